@@ -1,0 +1,67 @@
+//! The moment: all that a screen may show of a running class.
+
+use crate::schedule::Schedule;
+use crate::session::Level;
+use crate::time::Tick;
+
+/// A class at one instant, as the conductor hands it to the screen and to the plain lines. Nothing in it is
+/// decided by whoever draws it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moment<'a> {
+    pub schedule: &'a Schedule,
+    /// Class time.
+    pub now: Tick,
+    pub phase: Phase,
+    /// When the class ends on the clock on the wall, such as `18:59`; None while that is not known.
+    pub ends_at: Option<String>,
+    /// What is left of the slot when the class ends: negative when over. None without a slot. In milliseconds.
+    pub spare_ms: Option<i64>,
+    /// Milliseconds that holds and waits at gates have cost so far.
+    pub lost_ms: u64,
+    pub level: Level,
+    pub muted: bool,
+    /// Which screen is shown.
+    pub view: View,
+    /// A line for the coach: a device lost, a key refused. None when there is nothing to say.
+    pub message: Option<&'a str>,
+    /// How the machine stands, for the ready screen: device, voice, power. Each a label and a short value.
+    pub machine: &'a [(String, String)],
+}
+
+/// What the class is doing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Phase {
+    /// Before the first span; to begin in so many milliseconds where a time was given, else on a key.
+    Ready {
+        begins_in_ms: Option<u64>,
+    },
+    /// The last seconds before class time runs (again), at the start or after a hold. A second press skips it.
+    CountIn {
+        left_ms: u64,
+    },
+    Running,
+    /// A block waits for the coach's key at its first tick, so long by now.
+    Gate {
+        waited_ms: u64,
+    },
+    /// The coach holds the class, so long by now. `stopped`: by the stop key, so the emergency text shows.
+    Held {
+        for_ms: u64,
+        stopped: bool,
+    },
+    /// The last span is over.
+    Done,
+}
+
+/// Which screen is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum View {
+    #[default]
+    Coach,
+    /// Class-safe, for a second screen or the back row.
+    Far,
+    /// The keys.
+    Help,
+    /// Whether to quit is asked.
+    Quit,
+}

@@ -1,0 +1,17 @@
+//! forecall: a timed strength and conditioning class, from session file to floor.
+//!
+//! The modules stand in the order in which a class flows through them. Those of the first group are the
+//! core: pure, with no input or output, no threads, no clock and no terminal. Those of the second are the
+//! shell. The shell depends on the core, never the other way.
+
+// The core.
+pub mod time;
+
+pub mod movement;
+
+pub mod session;
+
+pub mod schedule;
+
+// The shell.
+pub mod lead;

@@ -1,0 +1,3 @@
+//! The `forecall` command.
+
+fn main() {}

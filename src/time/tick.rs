@@ -1,0 +1,77 @@
+//! The tick, one millisecond of class time.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Sub};
+
+/// A point in class time, or a length of it, in milliseconds from 0.
+///
+/// Class time is not the machine's clock: a hold stops it. The two never mix, because they are different types.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Tick(pub u64);
+
+impl Tick {
+    /// The start of the class.
+    pub const ZERO: Tick = Tick(0);
+    /// One second.
+    pub const SECOND: Tick = Tick(1000);
+    /// One minute.
+    pub const MINUTE: Tick = Tick(60_000);
+
+    /// `n` whole seconds.
+    pub const fn seconds(n: u64) -> Tick {
+        Tick(n * 1000)
+    }
+
+    /// The number a countdown shows with this much left: whole seconds, rounded up.
+    pub const fn digits(self) -> u64 {
+        self.0.div_ceil(1000)
+    }
+
+    /// `self - other`, or nothing left.
+    pub const fn less(self, other: Tick) -> Tick {
+        Tick(self.0.saturating_sub(other.0))
+    }
+
+    /// `self - other`, or `None` below zero.
+    pub fn checked_sub(self, other: Tick) -> Option<Tick> {
+        self.0.checked_sub(other.0).map(Tick)
+    }
+
+    /// `self * n`, or `None` past what 64 bits hold.
+    pub fn checked_mul(self, n: u64) -> Option<Tick> {
+        self.0.checked_mul(n).map(Tick)
+    }
+}
+
+impl Add for Tick {
+    type Output = Tick;
+    fn add(self, other: Tick) -> Tick {
+        Tick(self.0 + other.0)
+    }
+}
+
+impl AddAssign for Tick {
+    fn add_assign(&mut self, other: Tick) {
+        self.0 += other.0;
+    }
+}
+
+impl Sub for Tick {
+    type Output = Tick;
+    fn sub(self, other: Tick) -> Tick {
+        Tick(self.0 - other.0)
+    }
+}
+
+impl Sum for Tick {
+    fn sum<I: Iterator<Item = Tick>>(ticks: I) -> Tick {
+        ticks.fold(Tick::ZERO, Add::add)
+    }
+}
+
+impl fmt::Debug for Tick {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}.{:03}s", self.0 / 1000, self.0 % 1000)
+    }
+}
