@@ -1,5 +1,17 @@
 //! The schedule: every span, call, tone and cue of a class, on its tick.
 
+mod calls;
+mod changeover;
+mod compile;
+mod lay_out;
+mod tones;
+mod unroll;
+mod work;
+
+pub use changeover::Costs;
+pub use compile::{compile, compile_with};
+pub use lay_out::lay_out;
+
 use std::sync::Arc;
 
 use serde::Serialize;
@@ -28,7 +40,7 @@ pub struct Span {
     pub purpose: Purpose,
     /// Index into the session's blocks.
     pub block: usize,
-    /// From 0.
+    /// From 0, of the block's [`Block::passes`].
     pub round: u32,
     /// Who does what in it. For a rest, transition or briefing: what it leads to, within the same block.
     pub doing: Doing,
@@ -90,10 +102,10 @@ pub enum Side {
     Alternating,
     Left,
     Right,
-    /// Left from the end of settle, then a switch, then right to the end, for as long.
+    /// Left from the end of settle, then a switch, then right for as long as left, to the end of the span.
     LeftThenRight {
-        switch_at: Tick,
-        right_at: Tick,
+        each: Tick,
+        switch: Tick,
     },
 }
 
@@ -112,7 +124,7 @@ pub struct Changeover {
     pub place: Option<String>,
     /// A different movement from the one before.
     pub movement: bool,
-    /// What it costs, by the table of [`transition`]; an estimate.
+    /// What it costs, by the table of [`Costs`]; an estimate.
     pub needs: Tick,
 }
 
@@ -129,8 +141,8 @@ pub struct Event {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum What {
     Tone(Tone),
-    /// A call of the time left, with its words.
-    Call(Call, String),
+    /// A call of the time left. Its words are `cue`'s.
+    Call(Call),
     /// An instruction.
     Cue(Cue),
 }
@@ -246,10 +258,26 @@ impl Span {
 
     /// The side that works at a tick of the span.
     pub fn side_at(&self, now: Tick) -> Side {
+        match (self.side, self.switch_at()) {
+            (Side::LeftThenRight { .. }, Some(switch_at)) if now < switch_at => Side::Left,
+            (Side::LeftThenRight { .. }, _) => Side::Right,
+            (side, _) => side,
+        }
+    }
+
+    /// Where the switch from left to right begins, in a span that has one.
+    pub fn switch_at(&self) -> Option<Tick> {
         match self.side {
-            Side::LeftThenRight { switch_at, .. } if now < switch_at => Side::Left,
-            Side::LeftThenRight { .. } => Side::Right,
-            side => side,
+            Side::LeftThenRight { each, .. } => Some(self.working_from() + each),
+            _ => None,
+        }
+    }
+
+    /// Where right begins, in a span that has a switch.
+    pub fn right_at(&self) -> Option<Tick> {
+        match self.side {
+            Side::LeftThenRight { each, switch } => Some(self.working_from() + each + switch),
+            _ => None,
         }
     }
 }

@@ -74,6 +74,19 @@ pub struct Block {
     pub note: Option<String>,
 }
 
+impl Block {
+    /// How often the block goes through its stations: rounds, the rungs of a ladder, sets, passes of intervals.
+    pub fn passes(&self) -> u32 {
+        match &self.format {
+            Format::Ladder { rungs } => self.rounds * u32::try_from(rungs.len()).unwrap_or(u32::MAX),
+            Format::Intervals { count, .. } => {
+                self.rounds * count.div_ceil(u32::try_from(self.stations.len()).unwrap_or(u32::MAX).max(1))
+            }
+            _ => self.rounds,
+        }
+    }
+}
+
 /// What a block is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default, Serialize, Deserialize, Display, EnumString, EnumIter)]
 #[serde(rename_all = "snake_case")]

@@ -1,0 +1,43 @@
+//! Spans end to end, and what sounds at their ticks.
+
+use std::sync::Arc;
+
+use super::{Event, Schedule, Span, What, calls, tones};
+use crate::session::Session;
+use crate::time::Tick;
+
+/// Lays spans end to end from tick 0, keeping their lengths, and derives tones and calls from them. Spans
+/// without a tick are left out.
+///
+/// A live change hands in what was and what is owed; spans that have not moved keep every tick of theirs.
+pub fn lay_out(session: Arc<Session>, spans: Vec<Span>) -> Schedule {
+    let mut at = Tick::ZERO;
+    let mut laid = Vec::with_capacity(spans.len());
+    for mut span in spans {
+        let length = span.length();
+        if length == Tick::ZERO {
+            continue;
+        }
+        span.start = at;
+        at += length;
+        span.end = at;
+        laid.push(span);
+    }
+    let mut events = Vec::new();
+    for index in 0..laid.len() {
+        let calls = &session.blocks[laid[index].block].calls;
+        tones::of_span(&laid, index, calls, &mut events);
+        calls::of_span(&laid, index, calls, &mut events);
+    }
+    events.sort_by_key(|event: &Event| (event.at, event.span, order(&event.what)));
+    Schedule { session, spans: laid, events }
+}
+
+/// At one tick: tones, then calls, then cues.
+fn order(what: &What) -> u8 {
+    match what {
+        What::Tone(_) => 0,
+        What::Call(_) => 1,
+        What::Cue(_) => 2,
+    }
+}

@@ -1,0 +1,346 @@
+//! A session unrolled into its spans, each with its length.
+
+use super::changeover::Stance;
+use super::work::{Shape, shape};
+use super::{Changeover, Costs, Doing, Purpose, Side, Span};
+use crate::movement::{KitNeed, Position, Sides};
+use crate::session::{Block, Format, Session, Start, Station, Transitions, Work};
+use crate::time::Tick;
+
+/// One turn at the work of a block, and the rest after it.
+struct Turn {
+    round: u32,
+    doing: Doing,
+    work: Work,
+    rest: Option<(Purpose, Tick)>,
+}
+
+/// Unrolls a session. The spans carry lengths (each starts at 0): they are laid end to end afterwards.
+pub(super) fn unroll(session: &Session, costs: &Costs) -> Vec<Span> {
+    let mut unrolling = Unrolling { costs, spans: Vec::new(), before: None, paid: Tick::ZERO };
+    let last = session.blocks.len().saturating_sub(1);
+    for (index, block) in session.blocks.iter().enumerate() {
+        unrolling.block(index, block);
+        if index < last {
+            unrolling.rest(
+                index,
+                Purpose::BlockRest,
+                block.rest_after,
+                block.passes().saturating_sub(1),
+                Doing::Nothing,
+            );
+        }
+    }
+    unrolling.spans
+}
+
+struct Unrolling<'a> {
+    costs: &'a Costs,
+    spans: Vec<Span>,
+    /// How everybody stood in the last work span.
+    before: Option<Stance>,
+    /// The rest since then: it pays for the next change first.
+    paid: Tick,
+}
+
+impl Unrolling<'_> {
+    fn block(&mut self, index: usize, block: &Block) {
+        let turns = turns(block);
+        if let Some(first) = turns.first() {
+            self.rest(index, Purpose::Briefing, block.briefing, 0, first.doing);
+        }
+        let gate = block.start == Start::OnKey;
+        if gate {
+            // Nobody presses the key before everybody is in place.
+            self.paid = Tick(u64::MAX / 2);
+        }
+        let first_turn = self.spans.len();
+        for (place, turn) in turns.iter().enumerate() {
+            let leads_to = turns.get(place + 1).map_or(Doing::Nothing, |next| next.doing);
+            self.turn(index, block, turn, leads_to);
+        }
+        if gate && let Some(span) = self.spans.get_mut(first_turn) {
+            span.gate = true;
+        }
+    }
+
+    fn turn(&mut self, index: usize, block: &Block, turn: &Turn, leads_to: Doing) {
+        let stations = block.stations.as_slice();
+        let work_from = self.spans.len();
+        match turn.doing {
+            Doing::Station(station) if stations[station].sides == Sides::EachSide => {
+                self.each_side(index, block, turn, &stations[station]);
+            }
+            Doing::Station(station) => {
+                let station = &stations[station];
+                let after = stance(station, Side::Both);
+                self.work(index, block, turn, station.sides, station, after);
+            }
+            Doing::AllAtOwnPace | Doing::Turn(_) => self.together(index, block, turn),
+            Doing::Nothing => {}
+        }
+        let spent: Tick = self.spans[work_from..].iter().map(Span::length).sum();
+        match (&block.format, turn.rest) {
+            (Format::Emom { every }, _) => {
+                // With a span each side, the left has its own minute, which each_side has filled already.
+                let minutes = Tick(spent.0.div_ceil(every.0.max(1)) * every.0);
+                self.rest(index, Purpose::Rest, minutes - spent, turn.round, leads_to);
+            }
+            (_, Some((purpose, length))) => self.rest(index, purpose, length, turn.round, leads_to),
+            (_, None) => {}
+        }
+    }
+
+    /// Left and right in a span each, equal in work: where one settles longer, the other is given the same.
+    fn each_side(&mut self, index: usize, block: &Block, turn: &Turn, station: &Station) {
+        let fill = match block.format {
+            Format::Emom { every } => Some(every),
+            _ => None,
+        };
+        let left = stance(station, Side::Left);
+        let right = stance(station, Side::Right);
+        let to_left = Changeover::between(self.before.as_ref(), &left, self.costs);
+        let to_right = Changeover::between(Some(&left), &right, self.costs);
+        let left_open = self.uncovered(block, &to_left);
+        let between = fill.map_or(station.rest, |every| every.less(worked(turn.work, station, Tick::ZERO)));
+        let right_open = to_right.needs.less(between);
+        let (put_in, settle) = match (block.transitions, fill) {
+            (Transitions::Inside, _) | (_, Some(_)) => (None, left_open.max(right_open)),
+            (Transitions::Added, None) => (Some((left_open, right_open)), Tick::ZERO),
+            (Transitions::Fixed(_), None) => (Some((left_open, Tick::ZERO)), right_open),
+        };
+        for (side, after, change, pay) in [
+            (Side::Left, left, to_left, put_in.map(|(left, _)| left)),
+            (Side::Right, right, to_right, put_in.map(|(_, right)| right)),
+        ] {
+            self.transition(index, turn, pay.unwrap_or(Tick::ZERO), &change);
+            let shape = shape(turn.work, Sides::EachSide, station.tempo, settle, self.costs.side, Some(side));
+            self.push_work(index, turn, shape, change);
+            self.before = Some(after);
+            if side == Side::Left {
+                let between = fill.map_or(station.rest, |every| every.less(shape.length));
+                self.rest(index, Purpose::Rest, between, turn.round, turn.doing);
+            }
+        }
+    }
+
+    /// One span in which everybody does one station.
+    fn work(&mut self, index: usize, block: &Block, turn: &Turn, sides: Sides, station: &Station, after: Stance) {
+        let change = Changeover::between(self.before.as_ref(), &after, self.costs);
+        let settle = self.settle(index, block, turn, &change);
+        let shape = shape(turn.work, sides, station.tempo, settle, self.costs.side, None);
+        self.push_work(index, turn, shape, change);
+        self.before = Some(after);
+    }
+
+    /// One span in which different people do different stations: a turn of a rotation, or everybody at their own
+    /// pace. The change is what the whole block needs, the dearest of any group.
+    fn together(&mut self, index: usize, block: &Block, turn: &Turn) {
+        let mut after = shared_stance(block);
+        let mut change = Changeover::between(self.before.as_ref(), &after, self.costs);
+        let mut sides = Sides::Together;
+        if let Doing::Turn(turn_in_round) = turn.doing {
+            if block.stations.iter().any(|station| station.sides == Sides::LeftThenRight) {
+                sides = Sides::LeftThenRight;
+            }
+            // Each turn is somewhere else, so that the walk there is a change of its own.
+            after.movement = format!("{} {turn_in_round}", block.name);
+            if self.before.as_ref().is_some_and(|before| before.movement.starts_with(&block.name)) {
+                let needs = self.costs.place.max(self.dearest_move(block));
+                change = Changeover { movement: true, needs, ..Changeover::default() };
+            }
+        }
+        let settle = self.settle(index, block, turn, &change);
+        let mut shape = shape(turn.work, sides, None, settle, self.costs.side, None);
+        shape.reps = None;
+        self.push_work(index, turn, shape, change);
+        self.before = Some(after);
+    }
+
+    /// What the dearest of the moves from one station of a rotation to the next needs.
+    fn dearest_move(&self, block: &Block) -> Tick {
+        let stations = &block.stations;
+        let moves = (0..stations.len()).map(|from| (&stations[from], &stations[(from + 1) % stations.len()]));
+        moves
+            .map(|(from, to)| {
+                // The kit stays at its station.
+                let from = Stance { kit: Vec::new(), ..stance(from, Side::Both) };
+                let to = Stance { kit: Vec::new(), ..stance(to, Side::Both) };
+                Changeover::between(Some(&from), &to, self.costs).needs
+            })
+            .max()
+            .unwrap_or(Tick::ZERO)
+    }
+
+    /// What a change needs beyond the rest before it.
+    fn uncovered(&self, block: &Block, change: &Changeover) -> Tick {
+        match block.transitions {
+            _ if self.before.is_none() => Tick::ZERO,
+            Transitions::Fixed(length) if !matches!(block.format, Format::Emom { .. }) => length.less(self.paid),
+            _ => change.needs.less(self.paid),
+        }
+    }
+
+    /// Puts in a transition where the block wants one, and gives the settle that is left to the span.
+    fn settle(&mut self, index: usize, block: &Block, turn: &Turn, change: &Changeover) -> Tick {
+        let open = self.uncovered(block, change);
+        if block.transitions == Transitions::Inside || matches!(block.format, Format::Emom { .. }) {
+            return open;
+        }
+        self.transition(index, turn, open, change);
+        Tick::ZERO
+    }
+
+    fn transition(&mut self, index: usize, turn: &Turn, length: Tick, change: &Changeover) {
+        if length > Tick::ZERO {
+            self.spans.push(Span {
+                change: change.clone(),
+                ..plain_span(index, Purpose::Transition, length, turn.round, turn.doing)
+            });
+        }
+    }
+
+    fn push_work(&mut self, index: usize, turn: &Turn, shape: Shape, change: Changeover) {
+        self.spans.push(Span {
+            side: shape.side,
+            settle: shape.settle,
+            reps: shape.reps,
+            change,
+            ..plain_span(index, Purpose::Work, shape.length, turn.round, turn.doing)
+        });
+        self.paid = Tick::ZERO;
+    }
+
+    fn rest(&mut self, index: usize, purpose: Purpose, length: Tick, round: u32, leads_to: Doing) {
+        if length > Tick::ZERO {
+            self.spans.push(plain_span(index, purpose, length, round, leads_to));
+            self.paid += length;
+        }
+    }
+}
+
+/// The turns of a block in their order.
+fn turns(block: &Block) -> Vec<Turn> {
+    let stations = 0..block.stations.len();
+    let rounds = 0..block.rounds;
+    let each = |round: u32, station: usize| Turn {
+        round,
+        doing: Doing::Station(station),
+        work: block.stations[station].work,
+        rest: Some((Purpose::Rest, block.stations[station].rest)),
+    };
+    let round_rest = Some((Purpose::RoundRest, block.round_rest));
+    let mut turns: Vec<Turn> = Vec::new();
+    match &block.format {
+        Format::Circuit => {
+            for round in rounds {
+                turns.extend(stations.clone().map(|station| each(round, station)));
+                ends_round(&mut turns, round_rest);
+            }
+        }
+        Format::Sets => {
+            for station in stations {
+                turns.extend(rounds.clone().map(|round| Turn { rest: round_rest, ..each(round, station) }));
+                ends_round(&mut turns, Some((Purpose::Rest, block.stations[station].rest)));
+            }
+        }
+        Format::Emom { .. } => {
+            for round in rounds {
+                turns.extend(stations.clone().map(|station| each(round, station)));
+            }
+            return turns;
+        }
+        Format::Amrap { time } => {
+            let work = Work::Time(*time);
+            turns.extend(rounds.map(|round| Turn { round, doing: Doing::AllAtOwnPace, work, rest: round_rest }));
+        }
+        Format::Ladder { rungs } => {
+            let rungs = rounds.flat_map(|_| rungs);
+            for (round, &rung) in (0..).zip(rungs) {
+                turns.extend(stations.clone().map(|station| Turn { work: Work::Time(rung), ..each(round, station) }));
+                ends_round(&mut turns, round_rest);
+            }
+        }
+        Format::Intervals { count, last_rest } => {
+            let stations = block.stations.len().max(1) as u32;
+            for round in rounds {
+                let first_pass = round * count.div_ceil(stations);
+                let in_turn = |turn: u32| each(first_pass + turn / stations, (turn % stations) as usize);
+                turns.extend((0..*count).map(in_turn));
+                if !*last_rest {
+                    ends_round(&mut turns, round_rest);
+                }
+            }
+            if *last_rest {
+                return turns;
+            }
+        }
+        Format::Rotation => {
+            let longest = block.stations.iter().map(|station| worked(station.work, station, Tick::ZERO)).max();
+            let work = Work::Time(longest.unwrap_or(Tick::ZERO));
+            let rest = block.stations.iter().map(|station| station.rest).max().unwrap_or(Tick::ZERO);
+            for round in rounds {
+                turns.extend(stations.clone().map(|turn| Turn {
+                    round,
+                    doing: Doing::Turn(turn),
+                    work,
+                    rest: Some((Purpose::Rest, rest)),
+                }));
+                ends_round(&mut turns, round_rest);
+            }
+        }
+    }
+    if let Some(last) = turns.last_mut() {
+        last.rest = None;
+    }
+    turns
+}
+
+/// Gives the last turn so far the rest that ends a round.
+fn ends_round(turns: &mut [Turn], rest: Option<(Purpose, Tick)>) {
+    if let Some(last) = turns.last_mut() {
+        last.rest = rest;
+    }
+}
+
+/// The length of a station's work, with this much settle where it is given in repetitions.
+fn worked(work: Work, station: &Station, settle: Tick) -> Tick {
+    shape(work, station.sides, station.tempo, settle, Costs::ESTIMATED.side, None).length
+}
+
+fn stance(station: &Station, side: Side) -> Stance {
+    Stance {
+        movement: station.movement.id.clone(),
+        kit: station.kit.clone(),
+        position: station.movement.position,
+        place: station.place.clone(),
+        side,
+    }
+}
+
+/// Where different people do different stations: no kit changes hands and nobody's position is everybody's.
+fn shared_stance(block: &Block) -> Stance {
+    let mut kit: Vec<KitNeed> = Vec::new();
+    for need in block.stations.iter().flat_map(|station| &station.kit) {
+        if !kit.contains(need) {
+            kit.push(need.clone());
+        }
+    }
+    Stance { movement: block.name.clone(), kit, position: Position::Standing, place: None, side: Side::Both }
+}
+
+fn plain_span(block: usize, purpose: Purpose, length: Tick, round: u32, doing: Doing) -> Span {
+    Span {
+        start: Tick::ZERO,
+        end: length,
+        purpose,
+        block,
+        round,
+        doing,
+        side: Side::Both,
+        settle: Tick::ZERO,
+        reps: None,
+        change: Changeover::default(),
+        gate: false,
+    }
+}

@@ -1,0 +1,59 @@
+//! How long a work span is, and how settle, sides and repetitions share it.
+
+use super::Side;
+use crate::movement::Sides;
+use crate::session::Work;
+use crate::time::{Tempo, Tick};
+
+/// A work span's shape: its length, sides and repetitions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Shape {
+    pub(super) length: Tick,
+    pub(super) settle: Tick,
+    pub(super) side: Side,
+    pub(super) reps: Option<u64>,
+}
+
+/// The tempo by which repetitions are timed where a station that asks for them names none: a moderate
+/// 2-0-2-0 (each phase 1 to 2 s: ACSM position stand 2009).
+const MODERATE: Tempo = Tempo { counts: [2, 0, 2, 0] };
+
+/// Shapes the span of one station.
+///
+/// Timed work keeps its length and pays settle and switch out of it, settle at most half of it. Work in
+/// repetitions is as long as they take, with settle and switch on top. `side` is the span's own side where each
+/// side has one.
+pub(super) fn shape(
+    work: Work,
+    sides: Sides,
+    tempo: Option<Tempo>,
+    settle: Tick,
+    switch: Tick,
+    side: Option<Side>,
+) -> Shape {
+    let rep = tempo.unwrap_or(MODERATE).rep();
+    let (length, settle) = match work {
+        Work::Time(length) => (length, settle.min(Tick(length.0 / 2))),
+        Work::Reps(reps) => {
+            let once = Tick(rep.0 * u64::from(reps));
+            let work = match sides {
+                Sides::Together | Sides::EachSide => once,
+                Sides::Alternating => once + once,
+                Sides::LeftThenRight => once + switch + once,
+            };
+            (settle + work, settle)
+        }
+    };
+    let working = length - settle;
+    let (side, turn) = match (sides, side) {
+        (Sides::EachSide, Some(side)) => (side, working),
+        (Sides::Together | Sides::EachSide, _) => (Side::Both, working),
+        (Sides::Alternating, _) => (Side::Alternating, Tick(working.0 / 2)),
+        (Sides::LeftThenRight, _) => {
+            // The switch takes the odd tick, so that both sides are equal to the tick.
+            let each = Tick(working.less(switch).0 / 2);
+            (Side::LeftThenRight { each, switch: working - each - each }, each)
+        }
+    };
+    Shape { length, settle, side, reps: tempo.map(|tempo| tempo.reps_in(turn)) }
+}
