@@ -1,0 +1,181 @@
+//! Sessions for tests: small ones built by hand, and any valid one by a proptest strategy.
+#![allow(dead_code, reason = "each test binary uses its own part")]
+
+use std::sync::Arc;
+
+use forecall::movement::{Item, KitNeed, Load, Movement, Pattern, Position, Sides};
+use forecall::session::{Block, CallWord, Format, Kind, Level, Session, Start, Station, Transitions, Work};
+use forecall::time::Tick;
+use proptest::prelude::*;
+
+pub fn movement(id: &str, position: Position) -> Movement {
+    Movement {
+        id: id.into(),
+        name: id.replace('-', " "),
+        short: id.to_uppercase().chars().take(Movement::SHORT).collect(),
+        said: None,
+        also: vec![],
+        pattern: Pattern::Squat,
+        position,
+        kit: vec![],
+        sides: Sides::Together,
+        prime: vec![],
+        helping: vec![],
+        loaded: true,
+        guide: None,
+        setup: "Stand tall.".into(),
+        prompts: vec!["long spine".into(), "push the floor away".into()],
+        faults: vec![],
+        easier: None,
+        harder: None,
+        cautions: vec![],
+    }
+}
+
+/// Standing, empty-handed, both sides at once.
+pub fn station(id: &str, work: Tick) -> Station {
+    station_of(movement(id, Position::Standing), Work::Time(work))
+}
+
+pub fn station_of(movement: Movement, work: Work) -> Station {
+    Station {
+        work,
+        sides: movement.sides,
+        tempo: movement.guide.as_ref().map(|guide| guide.tempo),
+        rest: Tick::ZERO,
+        kit: movement.kit.clone(),
+        place: None,
+        short: movement.short.clone(),
+        prompts: movement.prompts.clone(),
+        faults: vec![],
+        easier: None,
+        harder: None,
+        variant: None,
+        movement: Arc::new(movement),
+    }
+}
+
+pub fn block(format: Format, stations: Vec<Station>) -> Block {
+    Block {
+        name: "Main".into(),
+        kind: Kind::Main,
+        format,
+        rounds: 1,
+        stations,
+        round_rest: Tick::ZERO,
+        rest_after: Tick::ZERO,
+        transitions: Transitions::Inside,
+        start: Start::Auto,
+        briefing: Tick::ZERO,
+        focus: vec![],
+        calls: vec![CallWord::Halfway, CallWord::Ten, CallWord::Pips],
+        level: Level::Changes,
+        note: None,
+    }
+}
+
+pub fn session(blocks: Vec<Block>) -> Arc<Session> {
+    Arc::new(Session {
+        title: "Test".into(),
+        slot: None,
+        people: None,
+        mind: vec![],
+        kit: vec![],
+        one_weight: false,
+        emergency: None,
+        mirror: false,
+        seed: 1,
+        talk_room: 80,
+        blocks,
+    })
+}
+
+/// Any session that a file could give: every format, sides, kit, positions, places, gates, calls.
+pub fn any_session() -> impl Strategy<Value = Arc<Session>> {
+    prop::collection::vec(any_block(), 1..4).prop_map(session)
+}
+
+fn any_block() -> impl Strategy<Value = Block> {
+    (
+        any_format(),
+        prop::collection::vec(any_station(), 1..5),
+        1u32..4,
+        any_rest(),
+        any_rest(),
+        any_rest(),
+        any_transitions(),
+        any::<bool>(),
+        prop::sample::subsequence(
+            vec![CallWord::Halfway, CallWord::Thirty, CallWord::Fifteen, CallWord::Ten, CallWord::Pips, CallWord::End],
+            0..=6,
+        ),
+    )
+        .prop_map(|(format, stations, rounds, round_rest, rest_after, briefing, transitions, waits, calls)| {
+            Block {
+                rounds,
+                round_rest,
+                rest_after,
+                briefing,
+                transitions,
+                start: if waits { Start::OnKey } else { Start::Auto },
+                calls,
+                ..block(format, stations)
+            }
+        })
+}
+
+fn any_format() -> impl Strategy<Value = Format> {
+    prop_oneof![
+        Just(Format::Circuit),
+        Just(Format::Sets),
+        (30u64..120).prop_map(|s| Format::Emom { every: Tick::seconds(s) }),
+        (60u64..600).prop_map(|s| Format::Amrap { time: Tick::seconds(s) }),
+        prop::collection::vec((5u64..90).prop_map(Tick::seconds), 1..5).prop_map(|rungs| Format::Ladder { rungs }),
+        (1u32..10, any::<bool>()).prop_map(|(count, last_rest)| Format::Intervals { count, last_rest }),
+        Just(Format::Rotation),
+    ]
+}
+
+fn any_station() -> impl Strategy<Value = Station> {
+    (
+        prop::sample::select(vec!["alpha", "bravo", "charlie", "delta"]),
+        prop::sample::select(Position::ALL),
+        prop::sample::select(Sides::ALL),
+        prop_oneof![(3000u64..90_000).prop_map(|ms| Work::Time(Tick(ms))), (1u32..30).prop_map(Work::Reps)],
+        any_rest(),
+        prop::option::of((0u8..4, 1u8..4, 0u8..3, 0u8..3)),
+        prop::collection::vec(any_kit(), 0..3),
+        prop::option::of(prop::sample::select(vec!["window", "door"])),
+    )
+        .prop_map(|(id, position, sides, work, rest, tempo, kit, place)| {
+            let mut movement = movement(id, position);
+            movement.sides = sides;
+            movement.kit = kit;
+            let mut station = station_of(movement, work);
+            station.rest = rest;
+            station.tempo = tempo.map(|(a, b, c, d)| forecall::time::Tempo { counts: [a, b, c, d] });
+            station.place = place.map(String::from);
+            station
+        })
+}
+
+fn any_kit() -> impl Strategy<Value = KitNeed> {
+    (
+        prop::sample::select(vec!["kettlebell", "band", "box"]),
+        prop::option::of(prop::sample::select(vec![Load::Light, Load::Heavy])),
+        1u8..3,
+    )
+        .prop_map(|(item, load, count)| KitNeed { item: Item(item.into()), load, count })
+}
+
+fn any_rest() -> impl Strategy<Value = Tick> {
+    prop_oneof![Just(Tick::ZERO), (1u64..90).prop_map(Tick::seconds), (1u64..20_000).prop_map(Tick)]
+}
+
+fn any_transitions() -> impl Strategy<Value = Transitions> {
+    prop_oneof![
+        Just(Transitions::Inside),
+        Just(Transitions::Added),
+        (1u64..20).prop_map(|s| Transitions::Fixed(Tick::seconds(s)))
+    ]
+}
