@@ -1,7 +1,11 @@
 //! Movements: what people do at a station, as the catalogue and session files describe it.
 
+mod catalogue;
+mod check;
+mod file;
 mod words;
 
+pub use catalogue::{BUILT_IN, Catalogue, Fault, Source};
 pub use words::{Item, Load, Muscle, Pattern, Position, Region, Sides};
 
 use crate::time::{Starts, Tempo};
