@@ -13,5 +13,7 @@ pub mod session;
 
 pub mod schedule;
 
+pub mod cue;
+
 // The shell.
 pub mod lead;

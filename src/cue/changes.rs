@@ -1,0 +1,144 @@
+//! What changes between two stations, in words.
+
+use super::words::{KitWords, WORDS, fill};
+use crate::movement::{Item, KitNeed, Position};
+use crate::schedule::{Changeover, Side};
+
+/// A change in words, to be said or printed: `bell down, band up, on to your back`, `other side, right`. Empty when
+/// nothing has to be changed but the movement.
+pub fn changeover_words(change: &Changeover) -> String {
+    changeover_phrases(change).join(", ")
+}
+
+/// The parts of a change in the order in which they are done: kit down, kit up, place, position, side.
+pub fn changeover_phrases(change: &Changeover) -> Vec<String> {
+    let swapped = |need: &KitNeed| change.up.iter().any(|up| up.item == need.item);
+    let down = change.down.iter().filter(|need| !swapped(need)).map(put_down);
+    let up = change.up.iter().map(|need| {
+        let from = change.down.iter().find(|down| down.item == need.item);
+        take_up(need, from.is_some_and(|from| from.load != need.load))
+    });
+    let place = change.place.iter().map(|place| fill(&WORDS.changes.place, &[("place", place)]));
+    let position = change.position.iter().map(|&(from, to)| position_words(from, to).to_owned());
+    let side = change.side.iter().filter_map(|&side| side_word(side)).map(other_side);
+    down.chain(up).chain(place).chain(position).chain(side).collect()
+}
+
+/// That a position stays as it is: `stay standing`.
+pub fn stay_words(position: Position) -> &'static str {
+    &WORDS.positions[&position].stay
+}
+
+/// `left` or `right`, where one of them works.
+pub(super) fn side_word(side: Side) -> Option<&'static str> {
+    match side {
+        Side::Left => Some(&WORDS.sides.left),
+        Side::Right => Some(&WORDS.sides.right),
+        Side::Both | Side::Alternating | Side::LeftThenRight { .. } => None,
+    }
+}
+
+fn other_side(side: &str) -> String {
+    fill(&WORDS.changes.other_side, &[("side", side)])
+}
+
+/// The load of what is put down does not matter: people know what they hold.
+fn put_down(need: &KitNeed) -> String {
+    match known(&need.item).and_then(|kit| kit.down.clone()) {
+        Some(words) => words,
+        None => fill(&WORDS.changes.down, &[("kit", &kit_word(need))]),
+    }
+}
+
+fn take_up(need: &KitNeed, swap: bool) -> String {
+    if !swap && let Some(words) = known(&need.item).and_then(|kit| kit.up.clone()) {
+        return words;
+    }
+    let mut kit = kit_word(need);
+    if let Some(load) = need.load {
+        kit = fill(&WORDS.changes.loaded, &[("load", &WORDS.loads[&load]), ("kit", &kit)]);
+    }
+    fill(if swap { &WORDS.changes.swap } else { &WORDS.changes.up }, &[("kit", &kit)])
+}
+
+fn known(item: &Item) -> Option<&'static KitWords> {
+    WORDS.kit.get(item.0.as_str())
+}
+
+fn kit_word(need: &KitNeed) -> String {
+    match (known(&need.item), need.count) {
+        (Some(kit), 0 | 1) => kit.one.clone(),
+        (Some(kit), _) => kit.many.clone(),
+        (None, _) => need.item.0.replace(['_', '-'], " "),
+    }
+}
+
+fn position_words(from: Position, to: Position) -> &'static str {
+    let words = &WORDS.positions[&to];
+    match height(to).cmp(&height(from)) {
+        std::cmp::Ordering::Less => &words.down,
+        std::cmp::Ordering::Equal => &words.over,
+        std::cmp::Ordering::Greater => &words.up,
+    }
+}
+
+/// Which positions are higher than which.
+fn height(position: Position) -> u8 {
+    match position {
+        Position::Standing => 4,
+        Position::Seated => 3,
+        Position::HalfKneeling | Position::Kneeling => 2,
+        Position::Quadruped => 1,
+        Position::Supine | Position::Prone | Position::SideLying => 0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::movement::Load;
+
+    fn need(item: &str, load: Option<Load>, count: u8) -> KitNeed {
+        KitNeed { item: Item(item.to_owned()), load, count }
+    }
+
+    fn words(down: &[KitNeed], up: &[KitNeed], position: Option<(Position, Position)>) -> String {
+        changeover_words(&Changeover { down: down.to_vec(), up: up.to_vec(), position, ..Changeover::default() })
+    }
+
+    #[test]
+    fn a_change_is_said_in_the_order_it_is_done() {
+        let bell = need("kettlebell", Some(Load::Heavy), 1);
+        let back = Some((Position::Standing, Position::Supine));
+        assert_eq!(words(&[bell], &[need("band", None, 1)], back), "bell down, band up, on to your back");
+        let change = Changeover { side: Some(Side::Right), ..Changeover::default() };
+        assert_eq!(changeover_words(&change), "other side, right");
+        let change = Changeover { place: Some("bay two".to_owned()), ..Changeover::default() };
+        assert_eq!(changeover_words(&change), "move to bay two");
+        assert_eq!(words(&[], &[], None), "");
+    }
+
+    #[test]
+    fn kit_goes_by_the_words_people_use_for_it() {
+        let (light, heavy) = (need("kettlebell", Some(Load::Light), 1), need("kettlebell", Some(Load::Heavy), 1));
+        assert_eq!(words(&[light], &[heavy], None), "swap to the heavy bell");
+        assert_eq!(words(&[], &[need("dumbbell", Some(Load::Light), 2)], None), "light dumbbells up");
+        assert_eq!(words(&[need("box", None, 1)], &[need("mat", None, 1)], None), "leave the box, on to the mat");
+        assert_eq!(words(&[need("erg_handle", None, 1)], &[], None), "erg handle down");
+    }
+
+    #[test]
+    fn a_position_is_reached_from_above_below_or_beside() {
+        use Position::{HalfKneeling, Kneeling, Prone, Quadruped, Standing, Supine};
+        for (from, to, said) in [
+            (Standing, Quadruped, "down to all fours"),
+            (Supine, Quadruped, "up to all fours"),
+            (Prone, Supine, "over on to your back"),
+            (Quadruped, Standing, "up to standing"),
+            (Kneeling, HalfKneeling, "one knee up"),
+        ] {
+            assert_eq!(words(&[], &[], Some((from, to))), said);
+        }
+        assert_eq!(stay_words(Standing), "stay standing");
+    }
+}
