@@ -17,3 +17,5 @@ pub mod cue;
 
 // The shell.
 pub mod lead;
+
+pub mod cli;

@@ -1,3 +1,7 @@
 //! The `forecall` command.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    forecall::cli::run()
+}

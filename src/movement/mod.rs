@@ -3,10 +3,14 @@
 mod catalogue;
 mod check;
 mod file;
+mod find;
 mod words;
 
-pub use catalogue::{BUILT_IN, Catalogue, Fault, Source};
+pub use catalogue::{BUILT_IN, Catalogue, Fault, LARGEST_FILE, Source};
+pub use find::{EXACT, Hit, NO_KIT, Query, Suits, find};
 pub use words::{Item, Load, Muscle, Pattern, Position, Region, Sides};
+
+use std::fmt;
 
 use crate::time::{Starts, Tempo};
 
@@ -69,6 +73,24 @@ pub struct KitNeed {
     pub load: Option<Load>,
     /// How many for each person, from 1.
     pub count: u8,
+}
+
+impl fmt::Display for KitNeed {
+    /// As a person says it: `kettlebell`, `heavy kettlebell`, `2 light dumbbells`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.count > 1 {
+            write!(f, "{} ", self.count)?;
+        }
+        if let Some(load) = self.load {
+            write!(f, "{load} ")?;
+        }
+        let plural = match (self.count, self.item.0.as_str()) {
+            (..2, _) => "",
+            (_, item) if item.ends_with(['s', 'x']) => "es",
+            _ => "s",
+        };
+        write!(f, "{}{plural}", self.item)
+    }
 }
 
 /// The tempo guide of a movement with repetitions.

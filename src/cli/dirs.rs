@@ -1,0 +1,10 @@
+//! Where the coach's own files are kept, by the custom of the system (`XDG_CONFIG_HOME` where that is set).
+
+use std::path::PathBuf;
+
+use etcetera::{BaseStrategy, choose_base_strategy};
+
+/// The folder for what the coach sets up; None where there is no home.
+pub fn config() -> Option<PathBuf> {
+    Some(choose_base_strategy().ok()?.config_dir().join("forecall"))
+}

@@ -1,0 +1,48 @@
+//! The command line: one file a command.
+
+mod dirs;
+mod input;
+mod movements;
+mod moves;
+mod stop;
+mod word;
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub use stop::Stop;
+
+/// Plan, rehearse, lead and record a timed class
+#[derive(Debug, Parser)]
+#[command(name = "forecall", version, arg_required_else_help = true, max_term_width = 100)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Moves(moves::Args),
+}
+
+/// Runs the command that the arguments name.
+///
+/// The exit code is 0 when all went well, 1 when a file has faults or nothing was found, 2 when the arguments are wrong
+/// or something cannot be read or written.
+pub fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // The reader of a help text may have gone; there is nobody to tell.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let mut out = io::BufWriter::new(io::stdout().lock());
+    let done = match cli.command {
+        Command::Moves(args) => moves::run(args, &mut out),
+    };
+    done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)
+}

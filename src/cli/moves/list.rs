@@ -1,0 +1,63 @@
+//! Movements as a list, one a line.
+
+use std::io::Write;
+
+use unicode_width::UnicodeWidthStr;
+
+use crate::cli::Stop;
+use crate::movement::{Hit, Instead, Movement};
+
+/// Writes a line for each movement, and below it what to do instead for minded regions.
+pub(super) fn write(hits: &[Hit], width: usize, out: &mut impl Write) -> Result<(), Stop> {
+    let rows: Vec<[String; 5]> = hits.iter().map(|hit| row(hit.movement)).collect();
+    let mut widths = [0; 5];
+    for row in &rows {
+        for (cell, widest) in row.iter().zip(&mut widths) {
+            *widest = cell.width().max(*widest);
+        }
+    }
+    for (hit, row) in hits.iter().zip(&rows) {
+        let cells = row.iter().zip(widths).map(|(cell, width)| format!("{cell:width$}"));
+        let line = cells.collect::<Vec<_>>().join("  ");
+        writeln!(out, "{}", cut(line.trim_end(), width))?;
+        for (region, instead) in &hit.minded {
+            writeln!(out, "{}", cut(&format!("    mind {} → {}", region.words(), answer(instead)), width))?;
+        }
+    }
+    Ok(())
+}
+
+fn row(movement: &Movement) -> [String; 5] {
+    let kit: Vec<String> = movement.kit.iter().map(ToString::to_string).collect();
+    [
+        movement.id.clone(),
+        movement.name.clone(),
+        movement.pattern.words(),
+        movement.position.words(),
+        if kit.is_empty() { "–".to_owned() } else { kit.join(", ") },
+    ]
+}
+
+/// What to do instead, in words.
+pub(super) fn answer(instead: &Instead) -> String {
+    match instead {
+        Instead::Movement(id) => id.clone(),
+        Instead::Text(text) => text.clone(),
+        Instead::LeaveOut => "leave out".to_owned(),
+    }
+}
+
+/// As much of a line as fits.
+fn cut(line: &str, width: usize) -> String {
+    if line.width() <= width {
+        return line.to_owned();
+    }
+    let mut room = width.saturating_sub(1);
+    let fits = line.chars().take_while(|c| {
+        let columns = unicode_width::UnicodeWidthChar::width(*c).unwrap_or(0);
+        let fits = columns <= room;
+        room = room.saturating_sub(columns);
+        fits
+    });
+    fits.collect::<String>().trim_end().to_owned() + "…"
+}

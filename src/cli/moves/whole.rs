@@ -1,0 +1,120 @@
+//! One movement, whole, as text to read.
+
+use std::io::Write;
+
+use super::list::answer;
+use crate::cli::Stop;
+use crate::movement::{Catalogue, Guide, Hit, Instead, Movement, Muscle, Tier};
+use crate::time::Starts;
+
+/// Columns of the labels on the left.
+const LABEL: usize = 11;
+
+/// How many of what else was found are named.
+const OTHERS: usize = 6;
+
+/// Writes a movement with everything the catalogue says of it.
+pub(super) fn write(
+    movement: &Movement,
+    hits: &[Hit],
+    catalogue: &Catalogue,
+    width: usize,
+    out: &mut impl Write,
+) -> Result<(), Stop> {
+    let mut page = Page { width, out };
+    page.plain(&format!("{}  ({})", movement.name, movement.id))?;
+    page.blank()?;
+    if !movement.also.is_empty() {
+        page.line("also", &movement.also.join(", "))?;
+    }
+    if let Some(said) = &movement.said {
+        page.line("said", said)?;
+    }
+    page.line("short", &movement.short)?;
+    page.line("pattern", &format!("{}, {}", movement.pattern.words(), movement.position.words()))?;
+    page.line("sides", &movement.sides.words())?;
+    let kit: Vec<String> = movement.kit.iter().map(ToString::to_string).collect();
+    page.line("kit", &if kit.is_empty() { "none".to_owned() } else { kit.join(", ") })?;
+    page.line("muscles", &muscles(movement))?;
+    page.line("tempo", &movement.guide.as_ref().map_or_else(|| "none: no counted repetitions".to_owned(), tempo))?;
+    page.blank()?;
+    page.line("set up", &movement.setup)?;
+    page.list("say", movement.prompts.iter().cloned())?;
+    page.list("watch", movement.faults.iter().map(|correction| format!("{} → {}", correction.fault, correction.fix)))?;
+    for (label, tier) in [("easier", &movement.easier), ("harder", &movement.harder)] {
+        if let Some(tier) = tier {
+            page.line(label, &tier_words(tier))?;
+        }
+    }
+    page.list(
+        "mind",
+        movement.cautions.iter().map(|caution| {
+            let other = match &caution.instead {
+                Instead::Movement(id) => catalogue.get(id).map(|other| format!("{} ({id})", other.name)),
+                _ => None,
+            };
+            format!("{} → {}", caution.region.words(), other.unwrap_or_else(|| answer(&caution.instead)))
+        }),
+    )?;
+    let others = hits.iter().filter(|hit| hit.movement.id != movement.id);
+    let others: Vec<&str> = others.take(OTHERS).map(|hit| hit.movement.id.as_str()).collect();
+    if !others.is_empty() {
+        page.blank()?;
+        page.line("also found", &others.join(", "))?;
+    }
+    Ok(())
+}
+
+fn muscles(movement: &Movement) -> String {
+    let list = |muscles: &[Muscle]| muscles.iter().map(|muscle| muscle.words()).collect::<Vec<_>>().join(", ");
+    let verb = if movement.loaded { "loads" } else { "moves" };
+    let helping =
+        if movement.helping.is_empty() { String::new() } else { format!("; with {}", list(&movement.helping)) };
+    format!("{verb} {}{helping}", list(&movement.prime))
+}
+
+fn tempo(guide: &Guide) -> String {
+    let (first, second) = match guide.starts {
+        Starts::Lower => (&guide.lower, &guide.lift),
+        Starts::Lift => (&guide.lift, &guide.lower),
+    };
+    format!("{}, {first} then {second}", guide.tempo)
+}
+
+fn tier_words(tier: &Tier) -> String {
+    match &tier.movement {
+        Some(id) => format!("{} ({id})", tier.what),
+        None => tier.what.clone(),
+    }
+}
+
+/// Text with labels on the left, wrapped.
+struct Page<'a, W> {
+    width: usize,
+    out: &'a mut W,
+}
+
+impl<W: Write> Page<'_, W> {
+    fn line(&mut self, label: &str, text: &str) -> Result<(), Stop> {
+        let first = format!("{label:LABEL$}");
+        let rest = " ".repeat(LABEL);
+        let options = textwrap::Options::new(self.width).initial_indent(&first).subsequent_indent(&rest);
+        Ok(writeln!(self.out, "{}", textwrap::fill(text, options))?)
+    }
+
+    /// The label stands at the first line only.
+    fn list(&mut self, label: &str, lines: impl Iterator<Item = String>) -> Result<(), Stop> {
+        for (place, line) in lines.enumerate() {
+            self.line(if place == 0 { label } else { "" }, &line)?;
+        }
+        Ok(())
+    }
+
+    fn plain(&mut self, text: &str) -> Result<(), Stop> {
+        Ok(writeln!(self.out, "{}", textwrap::fill(text, self.width))?)
+    }
+
+    fn blank(&mut self) -> Result<(), Stop> {
+        Ok(writeln!(self.out)?)
+    }
+}

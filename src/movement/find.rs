@@ -1,0 +1,221 @@
+//! Finding movements: by words that may be misspelt, and by what they are.
+
+use std::cmp::Reverse;
+use std::sync::Arc;
+
+use nucleo_matcher::pattern::{Atom, AtomKind, CaseMatching, Normalization};
+use nucleo_matcher::{Config, Matcher, Utf32Str};
+
+use super::catalogue::names;
+use super::{Catalogue, Instead, Movement, Muscle, Pattern, Position, Region};
+
+/// What is looked for. Everything that is given must hold.
+#[derive(Clone, Debug, Default)]
+pub struct Query {
+    /// Words of its names, muscles, kit, pattern or position, in any order, typing mistakes forgiven.
+    pub words: String,
+    pub pattern: Option<Pattern>,
+    pub position: Option<Position>,
+    /// A kind of kit it uses; [`NO_KIT`] for nothing but the floor.
+    pub kit: Option<String>,
+    /// A muscle it works, as a prime mover or helping.
+    pub muscle: Option<Muscle>,
+    /// Regions to mind: nothing is hidden for them, but what suits stands first.
+    pub mind: Vec<Region>,
+}
+
+/// The [`Query::kit`] of movements that need nothing, or a mat at most.
+pub const NO_KIT: &str = "none";
+
+/// A movement that was found.
+#[derive(Clone, Debug)]
+pub struct Hit<'a> {
+    pub movement: &'a Arc<Movement>,
+    /// How well the words fit, 1 to [`EXACT`]; [`EXACT`] without words.
+    pub fit: u32,
+    /// For each minded region that wants care, what to do instead.
+    pub minded: Vec<(Region, &'a Instead)>,
+}
+
+/// How well a movement suits those who mind a region, best first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Suits {
+    /// No minded region wants care.
+    AsItIs,
+    /// There is something to do instead.
+    WithCare,
+    /// For some region it is to be left out.
+    NotAll,
+}
+
+impl Hit<'_> {
+    /// How well it suits those who mind a region.
+    pub fn suits(&self) -> Suits {
+        match self.minded.as_slice() {
+            [] => Suits::AsItIs,
+            minded if minded.iter().any(|(_, instead)| **instead == Instead::LeaveOut) => Suits::NotAll,
+            _ => Suits::WithCare,
+        }
+    }
+}
+
+/// The fit of a name typed as it is written.
+pub const EXACT: u32 = 1000;
+
+/// All movements of a query: what suits the minded regions first, then what fits the words best, then prime movers
+/// before helping ones, then in the order of the catalogue.
+pub fn find<'a>(catalogue: &'a Catalogue, query: &Query) -> Vec<Hit<'a>> {
+    let mut words = Words::new(&query.words);
+    let mut hits: Vec<Hit> = catalogue
+        .iter()
+        .filter(|movement| query.admits(movement))
+        .filter_map(|movement| {
+            let fit = words.fit(movement)?;
+            let cautions = movement.cautions.iter().filter(|caution| query.mind.contains(&caution.region));
+            let minded = cautions.map(|caution| (caution.region, &caution.instead)).collect();
+            Some(Hit { movement, fit, minded })
+        })
+        .collect();
+    let helps = |hit: &Hit| query.muscle.is_some_and(|muscle| !hit.movement.prime.contains(&muscle));
+    hits.sort_by_key(|hit| (hit.suits(), Reverse(hit.fit), helps(hit)));
+    hits
+}
+
+impl Query {
+    fn admits(&self, movement: &Movement) -> bool {
+        let uses = |item: &str| movement.kit.iter().any(|need| need.item.0.eq_ignore_ascii_case(item));
+        self.pattern.is_none_or(|pattern| movement.pattern == pattern)
+            && self.position.is_none_or(|position| movement.position == position)
+            && self.muscle.is_none_or(|muscle| movement.prime.contains(&muscle) || movement.helping.contains(&muscle))
+            && self.kit.as_deref().is_none_or(|kit| match kit {
+                NO_KIT => movement.kit.iter().all(|need| need.item.0 == "mat"),
+                item => uses(item),
+            })
+    }
+}
+
+/// The most letters of a query that are looked at.
+const LONGEST: usize = 100;
+
+/// The words looked for, made ready to compare.
+struct Words {
+    /// All of it, without spaces and hyphens.
+    whole: String,
+    each: Vec<(String, Atom)>,
+    matcher: Matcher,
+}
+
+impl Words {
+    fn new(text: &str) -> Words {
+        let text: String = text.chars().take(LONGEST).collect::<String>().to_lowercase();
+        let atom = |word: &str| Atom::new(word, CaseMatching::Ignore, Normalization::Smart, AtomKind::Fuzzy, false);
+        Words {
+            whole: squash(&text),
+            each: split(&text).map(|word| (word.to_owned(), atom(word))).collect(),
+            matcher: Matcher::new(Config::DEFAULT),
+        }
+    }
+
+    /// How well they fit a movement; None where they do not.
+    fn fit(&mut self, movement: &Movement) -> Option<u32> {
+        if self.whole.is_empty() {
+            return Some(EXACT);
+        }
+        let by_name = names(movement).filter_map(|name| self.whole_fit(&squash(&name.to_lowercase()))).max();
+        by_name.max(self.words_fit(movement))
+    }
+
+    /// All of it against a whole name: spaces put wrong and letters swapped across them are forgiven too.
+    fn whole_fit(&self, name: &str) -> Option<u32> {
+        if self.whole == name {
+            return Some(EXACT);
+        }
+        let wrong = mistakes(&self.whole, name)?;
+        Some(EXACT - 50 - share(wrong, &self.whole))
+    }
+
+    /// Each word against each word of the movement: all must fit, the mean counts.
+    fn words_fit(&mut self, movement: &Movement) -> Option<u32> {
+        let terms = terms(movement);
+        let mut sum = 0;
+        let mut buffer = Vec::new();
+        for (word, atom) in &self.each {
+            let best = terms.iter().filter_map(|(term, worth)| Some(worth * word_fit(word, term)? / 100)).max();
+            let best = best.or_else(|| {
+                // Letters left out: `gsqt` for goblet squat. Only in names, and only where they lie close together.
+                let least = word.chars().count() as u32 * LETTER_SCORE * 9 / 10;
+                let (matcher, enough) = (&mut self.matcher, |score: &u32| *score >= least);
+                let mut score = |name| atom.score(Utf32Str::new(name, &mut buffer), matcher).map(u32::from);
+                (word.len() > 2 && names(movement).filter_map(&mut score).any(|score| enough(&score))).then_some(400)
+            })?;
+            sum += best;
+        }
+        let mean = sum / self.each.len().max(1) as u32;
+        // Of two names that hold all the words, the one that holds little else.
+        let most = split(&movement.name.to_lowercase()).count().saturating_sub(self.each.len()).min(9) as u32;
+        Some((mean - mean / 10).saturating_sub(most * 5).max(1))
+    }
+}
+
+/// What the matcher gives for a letter that it found, without bonus or penalty.
+const LETTER_SCORE: u32 = 16;
+
+/// The words by which a movement may be found, with what each is worth in percent.
+fn terms(movement: &Movement) -> Vec<(String, u32)> {
+    let mut terms = Vec::new();
+    let mut add = |text: &str, worth| terms.extend(split(&text.to_lowercase()).map(|word| (word.to_owned(), worth)));
+    for name in names(movement) {
+        add(name, 100);
+    }
+    for muscle in &movement.prime {
+        add(&muscle.words(), 80);
+    }
+    for need in &movement.kit {
+        add(&need.item.0, 80);
+    }
+    add(&movement.pattern.words(), 75);
+    add(&movement.position.words(), 75);
+    for muscle in &movement.helping {
+        add(&muscle.words(), 60);
+    }
+    terms
+}
+
+/// How well a word fits a word of a movement.
+fn word_fit(word: &str, term: &str) -> Option<u32> {
+    if word == term || word.strip_suffix('s').is_some_and(|one| one == term) {
+        return Some(EXACT);
+    }
+    if word.len() > 1 && term.starts_with(word) {
+        return Some(EXACT - 100);
+    }
+    // In two letters every letter counts.
+    if word.chars().count() < 3 {
+        return None;
+    }
+    mistakes(word, term).map(|wrong| EXACT - 150 - share(wrong, word))
+}
+
+/// Letters wrong, missing, too many or swapped; None where they are more than a third.
+fn mistakes(typed: &str, meant: &str) -> Option<usize> {
+    let (letters, others) = (typed.chars().count(), meant.chars().count());
+    let limit = (letters / 3).max(1);
+    if letters.abs_diff(others) > limit {
+        return None;
+    }
+    let wrong = strsim::damerau_levenshtein(typed, meant);
+    (wrong <= limit).then_some(wrong)
+}
+
+/// What mistakes take off the fit, by their share of the letters.
+fn share(wrong: usize, typed: &str) -> u32 {
+    (wrong * 600 / typed.chars().count().max(1)) as u32
+}
+
+fn split(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty())
+}
+
+fn squash(text: &str) -> String {
+    split(text).collect()
+}
