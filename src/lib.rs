@@ -15,6 +15,8 @@ pub mod schedule;
 
 pub mod cue;
 
+pub mod change;
+
 // The shell.
 pub mod lead;
 

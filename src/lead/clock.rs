@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
-use jiff::{SignedDuration, Zoned};
+use jiff::{SignedDuration, ZonedDateTime};
 
 /// A time on the clock, in milliseconds since it was set going. Holds do not stop it. Never class time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -27,7 +27,7 @@ impl ClockTime {
 pub struct Reading {
     pub at: ClockTime,
     /// The time on the wall. On a scaled clock it runs as fast as the clock.
-    pub wall: Zoned,
+    pub wall: ZonedDateTime,
     /// Set when the machine slept since the reading before this, or the program was stopped: for so many
     /// milliseconds, which are part of [`Reading::at`].
     pub slept: Option<u64>,
@@ -38,8 +38,8 @@ pub trait Clock {
     /// Reads it. Readings never go back.
     fn read(&mut self) -> Reading;
 
-    /// How long so many of its milliseconds take.
-    fn takes(&self, ms: u64) -> Duration;
+    /// How long it takes until it shows a time.
+    fn until(&self, at: ClockTime) -> Duration;
 }
 
 /// A jump of the wall clock against the steady one that is taken for sleep. Daily corrections are far smaller.
@@ -54,7 +54,7 @@ const GAP: u64 = 10_000;
 #[derive(Debug)]
 pub struct Real {
     began: Instant,
-    wall_began: Zoned,
+    wall_began: ZonedDateTime,
     speed: u64,
     /// Steady time and wall time of the last reading, in milliseconds since the beginning, and the sleep until then.
     steady: u64,
@@ -65,7 +65,7 @@ pub struct Real {
 impl Real {
     /// A clock that runs `speed` times as fast as the machine's; 0 is taken as 1.
     pub fn new(speed: u64) -> Real {
-        Real { began: Instant::now(), wall_began: Zoned::now(), speed: speed.max(1), steady: 0, wall: 0, slept: 0 }
+        Real { began: Instant::now(), wall_began: ZonedDateTime::now(), speed: speed.max(1), steady: 0, wall: 0, slept: 0 }
     }
 
     /// Takes one reading of both clocks.
@@ -87,7 +87,7 @@ impl Real {
 impl Clock for Real {
     fn read(&mut self) -> Reading {
         let steady = u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX);
-        let wall = Zoned::now();
+        let wall = ZonedDateTime::now();
         let passed = wall.duration_since(&self.wall_began).as_millis();
         let slept = self.compare(steady, u64::try_from(passed).unwrap_or(0));
         let at = (self.steady + self.slept).saturating_mul(self.speed);
@@ -95,13 +95,14 @@ impl Clock for Real {
         Reading { at: ClockTime(at), wall, slept: slept.map(|ms| ms.saturating_mul(self.speed)) }
     }
 
-    fn takes(&self, ms: u64) -> Duration {
-        Duration::from_millis(ms.div_ceil(self.speed))
+    fn until(&self, at: ClockTime) -> Duration {
+        let shown = Duration::from_millis(at.0.div_ceil(self.speed).saturating_sub(self.slept));
+        shown.saturating_sub(self.began.elapsed())
     }
 }
 
 /// The time on the wall so many milliseconds after another.
-pub(super) fn wall_at(began: &Zoned, ms: u64) -> Zoned {
+pub(super) fn wall_at(began: &ZonedDateTime, ms: u64) -> ZonedDateTime {
     let ms = i64::try_from(ms).unwrap_or(i64::MAX);
     began.checked_add(SignedDuration::from_millis(ms)).unwrap_or_else(|_| began.clone())
 }
@@ -112,7 +113,7 @@ pub struct Stepped(Rc<RefCell<Reading>>);
 
 impl Stepped {
     /// A clock at 0, with this time on the wall.
-    pub fn new(wall: Zoned) -> Stepped {
+    pub fn new(wall: ZonedDateTime) -> Stepped {
         Stepped(Rc::new(RefCell::new(Reading { at: ClockTime(0), wall, slept: None })))
     }
 
@@ -138,8 +139,8 @@ impl Clock for Stepped {
         shown
     }
 
-    fn takes(&self, ms: u64) -> Duration {
-        Duration::from_millis(ms)
+    fn until(&self, at: ClockTime) -> Duration {
+        Duration::from_millis(at.since(self.0.borrow().at))
     }
 }
 
@@ -164,7 +165,8 @@ mod tests {
 
     #[test]
     fn a_scaled_clock_takes_a_share_of_the_time() {
-        assert_eq!(Real::new(20).takes(1_000), Duration::from_millis(50));
-        assert_eq!(Real::new(0).takes(1_000), Duration::from_millis(1_000));
+        let takes = |speed| Real::new(speed).until(ClockTime(100_000));
+        assert!(takes(20) <= Duration::from_secs(5) && takes(20) > Duration::from_secs(4));
+        assert!(takes(0) <= Duration::from_secs(100) && takes(0) > Duration::from_secs(99));
     }
 }
