@@ -65,7 +65,14 @@ pub struct Real {
 impl Real {
     /// A clock that runs `speed` times as fast as the machine's; 0 is taken as 1.
     pub fn new(speed: u64) -> Real {
-        Real { began: Instant::now(), wall_began: ZonedDateTime::now(), speed: speed.max(1), steady: 0, wall: 0, slept: 0 }
+        Real {
+            began: Instant::now(),
+            wall_began: ZonedDateTime::now(),
+            speed: speed.max(1),
+            steady: 0,
+            wall: 0,
+            slept: 0,
+        }
     }
 
     /// Takes one reading of both clocks.

@@ -8,7 +8,9 @@ use crate::time::Tick;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Happening {
     /// The count-in began; class time will run after so many milliseconds.
-    CountIn { ms: u64 },
+    CountIn {
+        ms: u64,
+    },
     /// A span of the schedule began.
     Span(usize),
     /// An event of the schedule came due: a tone, a call or a cue.
@@ -16,15 +18,23 @@ pub enum Happening {
     /// A block waits for the coach at its first tick.
     Gate,
     /// The coach let the block begin, after so many milliseconds.
-    Opened { waited_ms: u64 },
+    Opened {
+        waited_ms: u64,
+    },
     /// The class was held. `stopped`: by the stop key.
-    Held { stopped: bool },
+    Held {
+        stopped: bool,
+    },
     /// Class time runs on after so many milliseconds, count-in included.
-    Resumed { after_ms: u64 },
+    Resumed {
+        after_ms: u64,
+    },
     /// The coach changed what is owed.
     Changed(Press),
     /// The machine slept, or the program was stopped, for so many milliseconds.
-    Slept { ms: u64 },
+    Slept {
+        ms: u64,
+    },
     Muted(bool),
     Level(Level),
     /// The line that the coach was shown.

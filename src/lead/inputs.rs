@@ -71,8 +71,7 @@ impl Channel {
                     if heard {
                         thread::sleep(Duration::from_secs(2));
                     }
-                    terminal::restore();
-                    std::process::exit(128 + signal);
+                    terminal::leave(128 + signal);
                 }
             }
         };

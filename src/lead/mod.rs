@@ -8,6 +8,8 @@ mod happening;
 mod inputs;
 mod keys;
 mod moment;
+mod picture;
+pub mod plain;
 mod run;
 pub mod terminal;
 
@@ -17,4 +19,5 @@ pub use happening::{Happening, Told};
 pub use inputs::Channel;
 pub use keys::{KEYS, Key, Press, press};
 pub use moment::{Moment, Phase, View};
+pub use picture::Picture;
 pub use run::{Ending, Front, Inputs, Outside, Room, Silent, run};

@@ -7,6 +7,7 @@ use super::happening::{Happening, Told};
 use super::keys::Press;
 use super::run::Front;
 use super::terminal;
+use crate::cue::{call_words, changeover_words, purpose_words};
 use crate::schedule::{Audience, Doing, Purpose, Schedule, Side, Span, What};
 use crate::time::{Tick, clock};
 
@@ -76,7 +77,7 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
         Happening::Span(span) => begins(schedule, *span),
         Happening::Due(event) => match &schedule.events.get(*event)?.what {
             What::Tone(_) => return None,
-            What::Call(..) => return None,
+            What::Call(call) => sentence(call_words(*call)),
             What::Cue(cue) if cue.audience == Audience::Coach => format!("Coach: {}", cue.text),
             What::Cue(cue) => cue.text.clone(),
         },
@@ -117,26 +118,37 @@ fn begins(schedule: &Schedule, index: usize) -> String {
     {
         line += &format!("Round {} of {}. ", span.round + 1, block.rounds);
     }
-    let length = seconds(span.length());
-    match span.purpose {
-        Purpose::Briefing => line += &format!("Briefing, {length}."),
-        Purpose::Rest => line += &format!("Rest, {length}."),
-        Purpose::RoundRest => line += &format!("Rest between rounds, {length}."),
-        Purpose::BlockRest => line += &format!("Rest between blocks, {length}."),
-        Purpose::Transition => line += &format!("Change over, {length}, to {}.", who_does_what(schedule, span)),
-        Purpose::Work => {
-            line += &format!("Work, {length}: {}.", who_does_what(schedule, span));
-            if let Some(reps) = span.reps {
-                let per_side = if matches!(span.side, Side::Alternating | Side::LeftThenRight { .. }) {
-                    " on each side"
-                } else {
-                    ""
-                };
-                line += &format!(" Up to {reps} repetitions{per_side}.");
-            }
+    line += &sentence(&format!("{}, {}", purpose_words(span.purpose), seconds(span.length())));
+    if span.purpose != Purpose::Work {
+        if let Some(next) = schedule.work_from(index) {
+            line += &format!(" Next: {}.{}", who_does_what(schedule, &schedule.spans[next]), changes(schedule, next));
         }
+        return line;
+    }
+    line += &format!(" {}.", who_does_what(schedule, span));
+    let told = opens(|before, _| before.purpose != Purpose::Work);
+    if !told {
+        line += &changes(schedule, index);
+    }
+    if let Some(reps) = span.reps {
+        let turns = matches!(span.side, Side::Alternating | Side::LeftThenRight { .. });
+        line += &format!(" Up to {reps} repetitions{}.", if turns { " on each side" } else { "" });
     }
     line
+}
+
+/// What has to be changed for a span, in a sentence of its own.
+fn changes(schedule: &Schedule, span: usize) -> String {
+    match changeover_words(&schedule.spans[span].change) {
+        words if words.is_empty() => words,
+        words => format!(" {}", sentence(&words)),
+    }
+}
+
+/// With a capital and a full stop.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }
 
 /// A block's letter: A to Z, then the number.

@@ -42,12 +42,25 @@ pub fn take_screen() -> io::Result<()> {
 
 /// Gives the terminal back as it was. Any number of times, from any thread; a terminal that is gone is no matter.
 pub fn restore() {
-    if ALTERNATE.swap(false, Ordering::SeqCst) {
-        let _ = execute!(stdout(), EndSynchronizedUpdate, ResetColor, LeaveAlternateScreen, Show);
-    }
+    // Keys first: this cannot block, and writing can.
     if RAW.swap(false, Ordering::SeqCst) {
         let _ = disable_raw_mode();
     }
+    if ALTERNATE.swap(false, Ordering::SeqCst) {
+        let _ = execute!(stdout(), EndSynchronizedUpdate, ResetColor, LeaveAlternateScreen, Show);
+    }
+}
+
+/// Restores the terminal if that can be done at once, and leaves the program, from whatever thread.
+#[cfg(unix)]
+pub fn leave(code: i32) -> ! {
+    // Another thread may be stuck in writing to the terminal: this one must not wait for it.
+    let restoring = thread::spawn(restore);
+    let patience = std::time::Instant::now() + std::time::Duration::from_millis(200);
+    while !restoring.is_finished() && std::time::Instant::now() < patience {
+        thread::sleep(std::time::Duration::from_millis(5));
+    }
+    std::process::exit(code)
 }
 
 /// From now on a panic of this thread restores the terminal before it is reported. A panic of another thread does
@@ -61,7 +74,8 @@ pub fn guard_panics() {
             report(info);
         } else {
             let name = thread::current().name().unwrap_or("unnamed").to_owned();
-            let said = format!("the part of the program called '{name}' failed: {}", info.payload_as_str().unwrap_or(""));
+            let said =
+                format!("the part of the program called '{name}' failed: {}", info.payload_as_str().unwrap_or(""));
             if let Ok(mut accident) = ACCIDENT.lock() {
                 accident.get_or_insert(said);
             }

@@ -68,7 +68,8 @@ impl Conductor {
             Some(gate) => first_from(schedule, schedule.spans[gate].start, gate),
             None => schedule.events.len(),
         };
-        let events = schedule.events[from.min(until)..until].iter().filter(|event| self.sounds(event)).cloned().collect();
+        let events =
+            schedule.events[from.min(until)..until].iter().filter(|event| self.sounds(event)).cloned().collect();
         self.effects.push(Effect::Play(Sounding { from: now, after_ms, events }));
     }
 
