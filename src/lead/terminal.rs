@@ -74,8 +74,10 @@ pub fn guard_panics() {
             report(info);
         } else {
             let name = thread::current().name().unwrap_or("unnamed").to_owned();
+            let payload = info.payload();
+            let why = payload.downcast_ref::<String>().map(String::as_str).or(payload.downcast_ref::<&str>().copied());
             let said =
-                format!("the part of the program called '{name}' failed: {}", info.payload_as_str().unwrap_or(""));
+                format!("A part of the program failed ({name}: {}); the class goes on", why.unwrap_or("no reason"));
             if let Ok(mut accident) = ACCIDENT.lock() {
                 accident.get_or_insert(said);
             }
