@@ -18,6 +18,8 @@ pub mod cue;
 pub mod change;
 
 // The shell.
+pub mod sound;
+
 pub mod lead;
 
 pub mod cli;

@@ -1,0 +1,254 @@
+//! The desk: the thread that owns one outlet, keeps a stream open on it and feeds its renderer.
+
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use super::engine::{Report, State, Status};
+use super::outlet::{Lost, NoSound, Outlet, Pull};
+use super::renderer::{Conduct, Order, Renderer};
+use super::{Levels, Line, Plan, Run, Score, Signal, Tones};
+use crate::schedule::Audience;
+
+/// What a desk is told.
+pub enum Message {
+    /// Plays a part of a plan; its first tick is heard at this moment of the engine's clock.
+    Play(Arc<Plan>, Run, i64),
+    /// Breaks off whatever sounds, and plays nothing more.
+    Silence,
+    /// Plays a tone now.
+    Tick(Signal),
+    /// A stream, by number, is lost.
+    Lost(u64),
+    Quit,
+}
+
+/// Between two looks for a device: soon, so that sound is back within a second of the device, and longer while there
+/// has never been one.
+const RETRY: Duration = Duration::from_millis(500);
+const RETRY_LATER: Duration = Duration::from_millis(900);
+/// How often a playing stream is looked at.
+const LOOK: Duration = Duration::from_millis(500);
+/// A stream that has asked for no frame this long is lost. Some need long before the first.
+const STALLED: Duration = Duration::from_secs(3);
+const NEVER_BEGAN: Duration = Duration::from_secs(6);
+/// Looks between two questions whether the default device has changed.
+const LOOKS_A_MOVE: u32 = 4;
+
+/// What a desk is set up with.
+pub(super) struct Setup {
+    pub outlet: Box<dyn Outlet>,
+    pub ears: Vec<Audience>,
+    /// Called in reports, such as "sound" or "earpiece".
+    pub label: &'static str,
+    pub dial: Duration,
+    pub epoch: Instant,
+    pub levels: Arc<Levels>,
+    pub reports: Sender<Report>,
+    pub status: Arc<Mutex<Status>>,
+}
+
+/// A stream and the means to conduct it.
+struct Playing {
+    number: u64,
+    name: String,
+    stream: Box<dyn Send>,
+    conduct: Conduct,
+    rate: u32,
+    tones: Tones,
+    /// Frames that the device has asked for.
+    frames: Arc<AtomicU64>,
+    seen: (u64, Instant),
+    looks: u32,
+}
+
+pub(super) struct Desk {
+    setup: Setup,
+    inbox: Receiver<Message>,
+    to_self: Sender<Message>,
+    current: Option<(Arc<Plan>, Run, i64)>,
+    streams: u64,
+    /// Whether there has been a device, and whether the coach has been told that there is none.
+    had_sound: bool,
+    told: bool,
+}
+
+impl Desk {
+    pub(super) fn new(setup: Setup, inbox: Receiver<Message>, to_self: Sender<Message>) -> Desk {
+        Desk { setup, inbox, to_self, current: None, streams: 0, had_sound: false, told: false }
+    }
+
+    /// Runs until the engine goes.
+    pub(super) fn run(mut self) {
+        let mut playing: Option<Playing> = None;
+        loop {
+            if playing.is_none() {
+                playing = self.open();
+            }
+            let wait = match &playing {
+                Some(_) => LOOK,
+                None if self.had_sound => RETRY,
+                None => RETRY_LATER,
+            };
+            let deadline = Instant::now() + wait;
+            // Orders that come meanwhile must not make it look for a device any sooner.
+            loop {
+                let left = deadline.saturating_duration_since(Instant::now());
+                match self.inbox.recv_timeout(left) {
+                    Ok(Message::Quit) | Err(RecvTimeoutError::Disconnected) => {
+                        if let Some(playing) = playing {
+                            let_go(playing);
+                        }
+                        return;
+                    }
+                    Ok(Message::Lost(number)) => {
+                        if playing.as_ref().is_some_and(|playing| playing.number == number) {
+                            self.lose(&mut playing);
+                            break;
+                        }
+                    }
+                    Ok(message) => self.order(message, playing.as_mut()),
+                    Err(RecvTimeoutError::Timeout) => break,
+                }
+            }
+            if playing.as_mut().is_some_and(|playing| !self.is_well(playing)) {
+                self.lose(&mut playing);
+            }
+        }
+    }
+
+    /// Opens the outlet and puts on what should be playing.
+    fn open(&mut self) -> Option<Playing> {
+        self.streams += 1;
+        let lost = Lost::new(self.streams, self.to_self.clone());
+        let frames = Arc::new(AtomicU64::new(0));
+        let mut made = None;
+        let (levels, epoch, dial) = (self.setup.levels.clone(), self.setup.epoch, self.setup.dial);
+        let mut source = |rate: u32, channels: u16| -> Pull {
+            let (mut renderer, conduct) = Renderer::new(rate, channels, levels.clone(), Line::new(rate));
+            made = Some((conduct, rate));
+            let frames = frames.clone();
+            Box::new(move |out, latency| {
+                let heard = latency.map(|latency| epoch.elapsed() + latency + dial);
+                renderer.pull(out, heard.and_then(|heard| i64::try_from(heard.as_nanos()).ok()));
+                frames.store(renderer.frame(), Ordering::Relaxed);
+            })
+        };
+        let opened = self.setup.outlet.open(&mut source, lost);
+        match (opened, made) {
+            (Ok(opened), Some((conduct, rate))) => {
+                let tones = Tones::at(rate);
+                let (name, stream) = (opened.name, opened.stream);
+                let seen = (0, Instant::now());
+                let number = self.streams;
+                let mut playing = Playing { number, name, stream, conduct, rate, tones, frames, seen, looks: 0 };
+                self.put_on(&mut playing);
+                self.set_status(&playing.name, State::Playing);
+                if self.told {
+                    self.report(format!("{} is back: {}.", capital(self.setup.label), playing.name));
+                }
+                (self.had_sound, self.told) = (true, false);
+                Some(playing)
+            }
+            (Ok(_), None) => None,
+            (Err(why), _) => {
+                self.set_status("", State::Missing(why.to_string()));
+                if !self.told {
+                    self.report(missing(self.setup.label, &why));
+                    self.told = true;
+                }
+                None
+            }
+        }
+    }
+
+    fn order(&mut self, message: Message, playing: Option<&mut Playing>) {
+        match message {
+            Message::Play(plan, run, at) => self.current = Some((plan, run, at)),
+            Message::Silence => self.current = None,
+            Message::Tick(signal) => {
+                if let Some(playing) = playing {
+                    playing.conduct.give(Order::Tick(signal));
+                }
+                return;
+            }
+            Message::Lost(_) | Message::Quit => return,
+        }
+        if let Some(playing) = playing {
+            self.put_on(playing);
+        }
+    }
+
+    /// Orders what should be playing, as a score for the stream's own rate.
+    fn put_on(&self, playing: &mut Playing) {
+        let (score, zero) = match &self.current {
+            Some((plan, run, at)) => {
+                let ears = &self.setup.ears;
+                let score = Score::new(plan, run, playing.rate, &playing.tones, |ear| ears.contains(&ear));
+                let lead = i128::from(Score::LEAD.0) * 1_000_000_000 / i128::from(run.speed.max(1));
+                (score, at.saturating_sub(i64::try_from(lead).unwrap_or(i64::MAX)))
+            }
+            None => (Score::silent(playing.rate), 0),
+        };
+        // A full ring means a device that does not play; it will be found lost, and opened with this score.
+        playing.conduct.give(Order::Play { score: Arc::new(score), zero, on: 0 });
+    }
+
+    /// Whether a stream goes on asking for frames, on the device that it should be on.
+    fn is_well(&mut self, playing: &mut Playing) -> bool {
+        playing.conduct.clear();
+        let (frames, now) = (playing.frames.load(Ordering::Relaxed), Instant::now());
+        if frames != playing.seen.0 {
+            playing.seen = (frames, now);
+            playing.looks += 1;
+            return !(playing.looks.is_multiple_of(LOOKS_A_MOVE) && self.setup.outlet.has_moved());
+        }
+        let patience = if frames == 0 { NEVER_BEGAN } else { STALLED };
+        now.duration_since(playing.seen.1) < patience
+    }
+
+    fn lose(&mut self, playing: &mut Option<Playing>) {
+        let Some(lost) = playing.take() else { return };
+        self.set_status(&lost.name, State::Lost);
+        if !self.told {
+            self.report(format!(
+                "{} lost: {}. The class goes on; it comes back by itself with the device.",
+                capital(self.setup.label),
+                lost.name
+            ));
+            self.told = true;
+        }
+        let_go(lost);
+    }
+
+    fn set_status(&self, name: &str, state: State) {
+        if let Ok(mut status) = self.setup.status.lock() {
+            *status = Status { label: self.setup.label, device: name.to_owned(), state };
+        }
+    }
+
+    fn report(&self, text: String) {
+        let _ = self.setup.reports.send(Report(text));
+    }
+}
+
+/// Drops a stream on a thread of its own: a device that hangs may never let go.
+fn let_go(playing: Playing) {
+    let stream = playing.stream;
+    let _ = std::thread::Builder::new().name("sound-close".into()).spawn(move || drop(stream));
+}
+
+fn missing(label: &str, why: &NoSound) -> String {
+    let help = match why {
+        NoSound::NoDevice => "plug in or switch on a loudspeaker, and it is found by itself",
+        NoSound::NotFound(_) => "it is found by itself when it comes",
+        NoSound::Refused(_) => "it is tried again and again",
+    };
+    format!("No {label}: {why}. The class runs without; {help}.")
+}
+
+fn capital(label: &str) -> String {
+    let mut letters = label.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

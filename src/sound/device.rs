@@ -1,0 +1,214 @@
+//! The system's sound devices.
+
+use std::sync::Once;
+use std::time::Duration;
+
+use rodio::cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
+use rodio::cpal::{
+    self, BufferSize, Device, ErrorKind, FromSample, Host, OutputCallbackInfo, SampleFormat, SizedSample, StreamConfig,
+    SupportedStreamConfig,
+};
+
+use super::outlet::{Lost, NoSound, Opened, Outlet, Pull};
+
+/// How often a stream asks for frames: seldom enough to outlive a busy machine, often enough for a key to be heard.
+const PERIOD: Duration = Duration::from_millis(50);
+/// Longer than this nothing takes to open.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// One device of the system.
+pub struct System {
+    wanted: Option<String>,
+    /// The host of the open stream and the id of its device.
+    open: Option<(Host, String)>,
+}
+
+impl System {
+    /// The device with this name or id, or a part of its name in any case; the default device for None.
+    pub fn new(wanted: Option<String>) -> System {
+        System { wanted, open: None }
+    }
+
+    fn find(&self, host: &Host) -> Result<Device, NoSound> {
+        let Some(wanted) = &self.wanted else {
+            return host.default_output_device().ok_or(NoSound::NoDevice);
+        };
+        let devices = host.output_devices().map_err(|_| NoSound::NoDevice)?;
+        let mut near = None;
+        for device in devices {
+            let name = name_of(&device);
+            if name == *wanted || id_of(&device) == *wanted {
+                return Ok(device);
+            }
+            if near.is_none() && name.to_lowercase().contains(&wanted.to_lowercase()) {
+                near = Some(device);
+            }
+        }
+        near.ok_or_else(|| NoSound::NotFound(wanted.clone()))
+    }
+}
+
+impl Outlet for System {
+    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
+        hush();
+        self.open = None;
+        // A new host each time: one whose server has gone never sees it come back.
+        let host = cpal::default_host();
+        let device = self.find(&host)?;
+        let refused = |error: cpal::Error| match error.kind() {
+            ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable => NoSound::NoDevice,
+            _ => NoSound::Refused(error.to_string()),
+        };
+        let format = device.default_output_config().map_err(refused)?;
+        let format = as_floats(&device, &format);
+        let stream = build(&device, &format, source, &lost).map_err(refused)?;
+        stream.play().map_err(refused)?;
+        let name = name_of(&device);
+        self.open = Some((host, id_of(&device)));
+        Ok(Opened { name, stream: Box::new(stream) })
+    }
+
+    fn has_moved(&mut self) -> bool {
+        let (None, Some((host, open))) = (&self.wanted, &self.open) else { return false };
+        host.default_output_device().is_some_and(|device| id_of(&device) != *open)
+    }
+}
+
+/// A device that sound can come out of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DeviceLine {
+    pub name: String,
+    /// What the system calls it.
+    pub id: String,
+    pub is_default: bool,
+    /// Frames a second and channels, where the device tells.
+    pub format: Option<(u32, u16)>,
+}
+
+/// All devices that sound can come out of. Empty when there are none.
+pub fn devices() -> Vec<DeviceLine> {
+    hush();
+    let host = cpal::default_host();
+    let default = host.default_output_device().map(|device| id_of(&device));
+    let Ok(devices) = host.output_devices() else { return Vec::new() };
+    devices
+        .map(|device| {
+            let id = id_of(&device);
+            let format = device.default_output_config().ok().map(|format| (format.sample_rate(), format.channels()));
+            DeviceLine { name: name_of(&device), is_default: default.as_ref() == Some(&id), id, format }
+        })
+        .collect()
+}
+
+fn name_of(device: &Device) -> String {
+    device.description().map_or_else(|_| id_of(device), |description| description.name().to_owned())
+}
+
+fn id_of(device: &Device) -> String {
+    device.id().map_or_else(|_| String::new(), |id| id.to_string())
+}
+
+/// The device's own rate and channels, with samples as floats where it takes them.
+fn as_floats(device: &Device, own: &SupportedStreamConfig) -> SupportedStreamConfig {
+    let takes_floats = |range: &cpal::SupportedStreamConfigRange| {
+        range.sample_format() == SampleFormat::F32
+            && range.channels() == own.channels()
+            && (range.min_sample_rate()..=range.max_sample_rate()).contains(&own.sample_rate())
+    };
+    let ranges = device.supported_output_configs().ok();
+    ranges
+        .and_then(|mut ranges| ranges.find(takes_floats))
+        .map_or_else(|| *own, |range| range.with_sample_rate(own.sample_rate()))
+}
+
+fn build(
+    device: &Device,
+    format: &SupportedStreamConfig,
+    source: &mut dyn FnMut(u32, u16) -> Pull,
+    lost: &Lost,
+) -> Result<cpal::Stream, cpal::Error> {
+    match format.sample_format() {
+        SampleFormat::F32 => build_as::<f32>(device, format, source, lost),
+        SampleFormat::F64 => build_as::<f64>(device, format, source, lost),
+        SampleFormat::I8 => build_as::<i8>(device, format, source, lost),
+        SampleFormat::I16 => build_as::<i16>(device, format, source, lost),
+        SampleFormat::I24 => build_as::<cpal::I24>(device, format, source, lost),
+        SampleFormat::I32 => build_as::<i32>(device, format, source, lost),
+        SampleFormat::U8 => build_as::<u8>(device, format, source, lost),
+        SampleFormat::U16 => build_as::<u16>(device, format, source, lost),
+        _ => Err(cpal::Error::new(ErrorKind::UnsupportedConfig)),
+    }
+}
+
+/// Opens with the period we want, or else with the device's own.
+fn build_as<T: SizedSample + FromSample<f32> + Send + 'static>(
+    device: &Device,
+    format: &SupportedStreamConfig,
+    source: &mut dyn FnMut(u32, u16) -> Pull,
+    lost: &Lost,
+) -> Result<cpal::Stream, cpal::Error> {
+    let period = u32::try_from(u128::from(format.sample_rate()) * PERIOD.as_millis() / 1000).unwrap_or(2400);
+    let mut last = Err(cpal::Error::new(ErrorKind::UnsupportedConfig));
+    for buffer_size in [BufferSize::Fixed(period), BufferSize::Default] {
+        let config = StreamConfig { channels: format.channels(), sample_rate: format.sample_rate(), buffer_size };
+        let mut pull = source(config.sample_rate, config.channels);
+        let channels = usize::from(config.channels.max(1));
+        // Buffers are filled part by part, so that no device's buffer is too large for it.
+        let mut part = vec![0f32; 4096 / channels * channels];
+        let callback = move |out: &mut [T], info: &OutputCallbackInfo| {
+            let times = info.timestamp();
+            let latency = times.playback.saturating_duration_since(times.callback);
+            let mut latency = Some(latency);
+            for out in out.chunks_mut(part.len()) {
+                let part = &mut part[..out.len()];
+                pull(part, latency.take());
+                for (out, sample) in out.iter_mut().zip(part) {
+                    *out = T::from_sample(*sample);
+                }
+            }
+        };
+        let lost = lost.clone();
+        let on_error = move |error: cpal::Error| {
+            // Other errors come in floods from streams that play on.
+            if matches!(
+                error.kind(),
+                ErrorKind::StreamInvalidated | ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable
+            ) {
+                lost.tell();
+            }
+        };
+        last = device.build_output_stream::<T, _, _>(config, callback, on_error, Some(PATIENCE));
+        if last.is_ok() {
+            break;
+        }
+    }
+    last
+}
+
+/// Keeps ALSA's library from writing over the screen when a device is missing.
+fn hush() {
+    static HUSHED: Once = Once::new();
+    HUSHED.call_once(|| {
+        #[cfg(target_os = "linux")]
+        quiet::alsa();
+    });
+}
+
+#[cfg(target_os = "linux")]
+mod quiet {
+    use std::ffi::{c_char, c_int};
+
+    unsafe extern "C" fn say_nothing(_: *const c_char, _: c_int, _: *const c_char, _: c_int, _: *const c_char) {}
+
+    type Plain = unsafe extern "C" fn(*const c_char, c_int, *const c_char, c_int, *const c_char);
+    type Variadic = unsafe extern "C" fn(*const c_char, c_int, *const c_char, c_int, *const c_char, ...);
+
+    pub(super) fn alsa() {
+        // SAFETY: the library calls the handler by the C convention, in which whoever calls a variadic function
+        // passes its fixed arguments as to a plain one and cleans up after it; this one reads none of them.
+        unsafe {
+            let handler = std::mem::transmute::<Plain, Variadic>(say_nothing);
+            alsa_sys::snd_lib_error_set_handler(Some(handler));
+        }
+    }
+}

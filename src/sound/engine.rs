@@ -1,0 +1,157 @@
+//! The engine: what a class asks for sound. It never blocks and never fails; without a device it is silent.
+
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use super::desk::{Desk, Message, Setup};
+use super::device::System;
+use super::outlet::Outlet;
+use super::{Bus, Levels, Plan, Run, Signal};
+use crate::schedule::Audience;
+
+/// How an engine is set up.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// The device for the class, by name or part of it. None: the system's default.
+    pub device: Option<String>,
+    /// The device for the coach's own cues and ticks. None: ticks sound quietly for all, the coach's cues do not.
+    pub ear: Option<String>,
+    /// How long sound takes on its way beyond what the device reports, such as through a loudspeaker without a wire.
+    pub latency: Duration,
+    /// The same for the coach's device.
+    pub ear_latency: Duration,
+}
+
+/// One line for the coach: a device missing, lost or back, and what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Report(pub String);
+
+/// How a device stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Status {
+    /// Which it is: "sound" for the class, "earpiece" for the coach.
+    pub label: &'static str,
+    /// Its name; empty when there is none.
+    pub device: String,
+    pub state: State,
+}
+
+/// What a device does.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum State {
+    /// It is being looked for.
+    Opening,
+    Playing,
+    Lost,
+    /// There is none, for this reason.
+    Missing(String),
+}
+
+/// Plays plans on one or two devices. Dropping it ends all sound.
+pub struct Engine {
+    epoch: Instant,
+    desks: Vec<Sender<Message>>,
+    has_ear: bool,
+    levels: Arc<Levels>,
+    reports: Receiver<Report>,
+    statuses: Vec<Arc<Mutex<Status>>>,
+}
+
+impl Engine {
+    /// An engine on the system's devices. It returns at once; the devices open on threads of their own.
+    pub fn start(settings: &Settings) -> Engine {
+        let class = Box::new(System::new(settings.device.clone()));
+        let ear = settings.ear.clone().map(|ear| Box::new(System::new(Some(ear))) as Box<dyn Outlet>);
+        Engine::on(class, ear, settings)
+    }
+
+    /// An engine on these outlets.
+    pub fn on(class: Box<dyn Outlet>, ear: Option<Box<dyn Outlet>>, settings: &Settings) -> Engine {
+        let (tell, reports) = channel();
+        let levels = Arc::new(Levels::default());
+        let has_ear = ear.is_some();
+        let mut engine =
+            Engine { epoch: Instant::now(), desks: Vec::new(), has_ear, levels, reports, statuses: Vec::new() };
+        engine.add(class, vec![Audience::Class], "sound", settings.latency, tell.clone());
+        if let Some(ear) = ear {
+            engine.add(ear, vec![Audience::Coach], "earpiece", settings.ear_latency, tell);
+        }
+        engine
+    }
+
+    fn add(
+        &mut self,
+        outlet: Box<dyn Outlet>,
+        ears: Vec<Audience>,
+        label: &'static str,
+        dial: Duration,
+        reports: Sender<Report>,
+    ) {
+        let status = Arc::new(Mutex::new(Status { label, device: String::new(), state: State::Opening }));
+        let (sender, inbox) = channel();
+        let (epoch, levels) = (self.epoch, self.levels.clone());
+        let setup = Setup { outlet, ears, label, dial, epoch, levels, reports, status: status.clone() };
+        let desk = Desk::new(setup, inbox, sender.clone());
+        // Without a thread there is no sound, and orders go nowhere.
+        let _ = std::thread::Builder::new().name(label.into()).spawn(move || desk.run());
+        self.desks.push(sender);
+        self.statuses.push(status);
+    }
+
+    /// Plays a part of a plan instead of whatever plays; `at`: when its tick `run.from` is to be heard. What should
+    /// have sounded before now does not sound; what sounds now fades.
+    pub fn play(&self, plan: &Arc<Plan>, run: Run, at: Instant) {
+        let nanos = |span: Duration| i64::try_from(span.as_nanos()).unwrap_or(i64::MAX);
+        let at = match at.checked_duration_since(self.epoch) {
+            Some(after) => nanos(after),
+            None => -nanos(self.epoch.duration_since(at)),
+        };
+        for desk in &self.desks {
+            let _ = desk.send(Message::Play(plan.clone(), run, at));
+        }
+    }
+
+    /// Breaks off whatever sounds, within one buffer of each device, and plays nothing more.
+    pub fn silence(&self) {
+        for desk in &self.desks {
+            let _ = desk.send(Message::Silence);
+        }
+    }
+
+    /// Plays a tone now: one of the coach's on the coach's device where there is one, any other for the class.
+    pub fn tick(&self, signal: Signal) {
+        let desk = if signal.is_coachs() && self.has_ear { self.desks.last() } else { self.desks.first() };
+        if let Some(desk) = desk {
+            let _ = desk.send(Message::Tick(signal));
+        }
+    }
+
+    /// Sets the volume of tones or speech, a factor from 0 to 1.
+    pub fn volume(&self, bus: Bus, volume: f32) {
+        self.levels.set(bus, volume);
+    }
+
+    /// Turns all sound off or on again; the class and its score run on.
+    pub fn mute(&self, muted: bool) {
+        self.levels.mute(muted);
+    }
+
+    /// What there is to tell the coach since the last time.
+    pub fn reports(&self) -> Vec<Report> {
+        self.reports.try_iter().collect()
+    }
+
+    /// How the devices stand: the class's, then the coach's where there is one.
+    pub fn status(&self) -> Vec<Status> {
+        self.statuses.iter().filter_map(|status| status.lock().ok().map(|status| status.clone())).collect()
+    }
+}
+
+impl Drop for Engine {
+    fn drop(&mut self) {
+        for desk in &self.desks {
+            let _ = desk.send(Message::Quit);
+        }
+    }
+}

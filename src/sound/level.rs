@@ -1,0 +1,66 @@
+//! Volumes: set by anyone at any time, followed by the renderer without a click.
+
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+
+use super::Bus;
+
+/// The volumes of one engine; the latest wins.
+#[derive(Debug)]
+pub struct Levels {
+    tones: AtomicU32,
+    speech: AtomicU32,
+    muted: AtomicBool,
+}
+
+impl Default for Levels {
+    fn default() -> Levels {
+        let full = || AtomicU32::new(1f32.to_bits());
+        Levels { tones: full(), speech: full(), muted: AtomicBool::new(false) }
+    }
+}
+
+impl Levels {
+    /// Sets a volume, a factor from 0 to 1.
+    pub fn set(&self, bus: Bus, volume: f32) {
+        let volume = if volume.is_finite() { volume.clamp(0.0, 1.0) } else { 0.0 };
+        self.cell(bus).store(volume.to_bits(), Ordering::Relaxed);
+    }
+
+    /// Turns all sound off or on again.
+    pub fn mute(&self, muted: bool) {
+        self.muted.store(muted, Ordering::Relaxed);
+    }
+
+    /// The volume that a bus should have now, 0 while muted.
+    pub fn of(&self, bus: Bus) -> f32 {
+        if self.muted.load(Ordering::Relaxed) { 0.0 } else { f32::from_bits(self.cell(bus).load(Ordering::Relaxed)) }
+    }
+
+    fn cell(&self, bus: Bus) -> &AtomicU32 {
+        match bus {
+            Bus::Tones => &self.tones,
+            Bus::Speech => &self.speech,
+        }
+    }
+}
+
+/// A volume on its way to where it should be: from silence to full within 20 ms.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ramp {
+    level: f32,
+    most: f32,
+}
+
+impl Ramp {
+    pub(super) fn new(rate: u32, level: f32) -> Ramp {
+        Ramp { level, most: 50.0 / rate.max(1) as f32 }
+    }
+
+    /// Moves on by some frames: the level before the first and what it gains with each.
+    pub(super) fn step(&mut self, target: f32, frames: usize) -> (f32, f32) {
+        let most = self.most * frames as f32;
+        let before = self.level;
+        self.level += (target - before).clamp(-most, most);
+        (before, (self.level - before) / frames.max(1) as f32)
+    }
+}

@@ -1,0 +1,29 @@
+//! Sound: tones and speech as a score of events on absolute frames, played on the tick by any device.
+//!
+//! It knows frames and PCM, not movements. Class time is the clock's, never the device's.
+
+mod desk;
+mod device;
+mod engine;
+mod kernel;
+mod level;
+mod line;
+pub mod loudness;
+mod outlet;
+mod pcm;
+mod plan;
+mod renderer;
+mod score;
+mod tones;
+
+pub use device::{DeviceLine, devices};
+pub use engine::{Engine, Report, Settings, State, Status};
+pub use kernel::Kernel;
+pub use level::Levels;
+pub use line::Line;
+pub use outlet::{Lost, NoSound, Opened, Outlet, Pull};
+pub use pcm::Pcm;
+pub use plan::{Plan, Run, Sound, Sounding};
+pub use renderer::{Conduct, Order, Renderer};
+pub use score::{Bus, Clip, Note, Score};
+pub use tones::{Signal, Tones};

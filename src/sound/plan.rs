@@ -1,0 +1,79 @@
+//! The plan: what is to sound, on class time, before any device is known.
+
+use crate::schedule::Audience;
+use crate::time::Tick;
+
+use super::{Pcm, Signal};
+
+/// All that sounds in a class, in order of tick.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    sounds: Vec<Sound>,
+}
+
+/// One sound at a tick.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sound {
+    pub at: Tick,
+    pub audience: Audience,
+    pub what: Sounding,
+}
+
+/// What sounds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Sounding {
+    Tone(Signal),
+    Speech(Pcm),
+}
+
+impl FromIterator<Sound> for Plan {
+    /// Puts the sounds in order: by tick; at one tick tones before speech, and what closes before what opens; else as
+    /// they were given.
+    fn from_iter<I: IntoIterator<Item = Sound>>(sounds: I) -> Plan {
+        let mut sounds: Vec<Sound> = sounds.into_iter().collect();
+        sounds.sort_by_key(|sound| match sound.what {
+            Sounding::Tone(signal) if signal.is_closing() => (sound.at, 0),
+            Sounding::Tone(_) => (sound.at, 1),
+            Sounding::Speech(_) => (sound.at, 2),
+        });
+        Plan { sounds }
+    }
+}
+
+impl Plan {
+    /// The sounds in order.
+    pub fn sounds(&self) -> &[Sound] {
+        &self.sounds
+    }
+}
+
+/// Which part of a plan runs, and how fast.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Run {
+    /// The tick at which class time starts to run.
+    pub from: Tick,
+    /// The tick at which class time stops by itself, at a gate: what falls on it or after it does not sound, apart
+    /// from the tones on it, which close what was before. None: to the end.
+    pub until: Option<Tick>,
+    /// Thousandths of a second of class time in a second of the clock: 1000 in a class, more in a rehearsal.
+    pub speed: u32,
+    /// Three pips lead in, a second of class time apart, and a start tone stands on `from`.
+    pub count_in: bool,
+    /// What closes on `from` has sounded already, because the class stopped there at a gate or in a hold.
+    pub closed: bool,
+}
+
+impl Run {
+    /// From a tick to the end at the speed of life, without a count-in.
+    pub const fn from(from: Tick) -> Run {
+        Run { from, until: None, speed: 1000, count_in: false, closed: false }
+    }
+
+    /// Whether a sound of the plan falls in this part.
+    pub(super) fn holds(&self, sound: &Sound) -> bool {
+        let closes = matches!(sound.what, Sounding::Tone(signal) if signal.is_closing());
+        let begun = sound.at > self.from || (sound.at == self.from && !(closes && self.closed));
+        let ended = self.until.is_some_and(|until| sound.at > until || (sound.at == until && !closes));
+        begun && !ended
+    }
+}

@@ -1,0 +1,417 @@
+//! The renderer: the one lifelong source of a device, which plays the score by absolute frame.
+//!
+//! It runs in the device's own callback, so it never allocates, frees, locks or waits. Orders come through a ring
+//! without locks; the score that an order replaces goes back through another, to be freed elsewhere.
+
+use std::num::{NonZeroU16, NonZeroU32};
+use std::sync::Arc;
+use std::time::Duration;
+
+use rodio::Source;
+use rtrb::{Consumer, Producer, RingBuffer};
+
+use super::level::{Levels, Ramp};
+use super::line::Line;
+use super::score::{Bus, Clip, Score};
+use super::tones::{Signal, Tones};
+
+/// Frames that are rendered at a time.
+const BLOCK: usize = 64;
+/// The most notes that sound at once; more are left out.
+const VOICES: usize = 12;
+/// Orders that may wait for a callback.
+const ORDERS: usize = 64;
+/// What is broken off fades over this, and what begins in its middle comes up over it.
+const FADE: Duration = Duration::from_millis(5);
+/// A note may begin this late; a tone later than half of itself, or speech later than this, is left out.
+const LATEST: Duration = Duration::from_millis(300);
+
+/// What the renderer is told.
+#[derive(Debug)]
+pub enum Order {
+    /// Takes this score from the stream's frame `on` (or at once when that has passed). The score's frame 0 is
+    /// heard at `zero`, in nanoseconds of the engine's clock.
+    Play { score: Arc<Score>, zero: i64, on: u64 },
+    /// Plays a tone at once, beside the score.
+    Tick(Signal),
+}
+
+/// The other end of a renderer: gives orders and takes back what is no longer played.
+#[derive(Debug)]
+pub struct Conduct {
+    orders: Producer<Order>,
+    returned: Consumer<Arc<Score>>,
+}
+
+impl Conduct {
+    /// Gives an order; false when the renderer has not taken the ones before, because its device does not play.
+    pub fn give(&mut self, order: Order) -> bool {
+        self.clear();
+        self.orders.push(order).is_ok()
+    }
+
+    /// Frees the scores that came back, and says how many.
+    pub fn clear(&mut self) -> usize {
+        std::iter::from_fn(|| self.returned.pop().ok()).count()
+    }
+}
+
+/// A note that sounds.
+#[derive(Clone, Copy, Debug)]
+struct Voice {
+    from: From,
+    /// The frame of its clip that comes next.
+    at: u64,
+    /// Frames left to play.
+    left: u64,
+    /// Height of the fade in, from 0 to 1, and what it gains a frame.
+    height: f32,
+    slope: f32,
+}
+
+/// Whose clip a voice plays.
+#[derive(Clone, Copy, Debug)]
+enum From {
+    /// A note of the score, by index.
+    Score(usize),
+    /// A note of the score before.
+    Old(usize),
+    /// A tone beside the score.
+    Tick(Signal),
+}
+
+/// Plays scores on one stream.
+#[derive(Debug)]
+pub struct Renderer {
+    rate: u32,
+    channels: u16,
+    tones: Tones,
+    levels: Arc<Levels>,
+    ramps: [Ramp; 2],
+    orders: Consumer<Order>,
+    returned: Producer<Arc<Score>>,
+    waiting: Option<Order>,
+    line: Line,
+    /// Frames rendered since the stream began.
+    frame: u64,
+    score: Arc<Score>,
+    /// The moment of the score's frame 0.
+    zero: i64,
+    /// The note that begins next.
+    next: usize,
+    old: Option<Arc<Score>>,
+    voices: [Option<Voice>; VOICES],
+    block: [f32; BLOCK],
+    /// Where [`Source`] stands in the block: channel samples given, and how many there are.
+    given: usize,
+    corrections: u64,
+}
+
+impl Renderer {
+    /// A renderer for a stream, with the other end for its owner.
+    pub fn new(rate: u32, channels: u16, levels: Arc<Levels>, line: Line) -> (Renderer, Conduct) {
+        let (orders, taken) = RingBuffer::new(ORDERS);
+        let (give_back, returned) = RingBuffer::new(2 * ORDERS);
+        let ramps = [Bus::Tones, Bus::Speech].map(|bus| Ramp::new(rate, levels.of(bus)));
+        let renderer = Renderer {
+            rate,
+            channels: channels.max(1),
+            tones: Tones::at(rate),
+            levels,
+            ramps,
+            orders: taken,
+            returned: give_back,
+            waiting: None,
+            line,
+            frame: 0,
+            score: Arc::new(Score::silent(rate)),
+            zero: 0,
+            next: 0,
+            old: None,
+            voices: [None; VOICES],
+            block: [0.0; BLOCK],
+            given: usize::MAX,
+            corrections: 0,
+        };
+        (renderer, Conduct { orders, returned })
+    }
+
+    /// Renders the next frames, `out.len()` samples of all channels. `heard`: the moment at which the first of them
+    /// will be heard, in nanoseconds of the engine's clock, where that is known.
+    pub fn pull(&mut self, out: &mut [f32], heard: Option<i64>) {
+        if let Some(heard) = heard {
+            self.line.note(self.frame, heard);
+        }
+        let channels = usize::from(self.channels);
+        for part in out.chunks_mut(BLOCK * channels) {
+            let frames = part.len() / channels;
+            self.render(frames);
+            for (frame, mono) in part.chunks_mut(channels).zip(&self.block) {
+                fold(*mono, frame);
+            }
+        }
+    }
+
+    /// Frames rendered since the stream began.
+    pub fn frame(&self) -> u64 {
+        self.frame
+    }
+
+    /// How often the line to the clock has been moved.
+    pub fn corrections(&self) -> u64 {
+        self.corrections
+    }
+
+    /// Whether nothing sounds.
+    pub fn is_silent(&self) -> bool {
+        self.voices.iter().all(Option::is_none)
+    }
+
+    /// Renders up to a block of mono frames, in parts where orders name a frame within it.
+    fn render(&mut self, frames: usize) {
+        self.block[..frames].fill(0.0);
+        let mut done = 0;
+        while done < frames {
+            self.take_orders();
+            self.follow();
+            let until_order = match &self.waiting {
+                Some(Order::Play { on, .. }) if *on > self.frame => *on - self.frame,
+                _ => u64::MAX,
+            };
+            let part = (frames - done).min(usize::try_from(until_order).unwrap_or(usize::MAX));
+            self.begin_notes(part as u64);
+            self.mix(done, part);
+            self.frame += part as u64;
+            done += part;
+        }
+    }
+
+    /// Carries out the orders that are due. A new score waits until the last one broken off has faded.
+    fn take_orders(&mut self) {
+        loop {
+            if self.waiting.is_none() {
+                self.waiting = self.orders.pop().ok();
+            }
+            match self.waiting.take() {
+                None => return,
+                Some(Order::Tick(signal)) => {
+                    let frames = self.tones.get(signal).len() as u64;
+                    self.add(Voice { from: From::Tick(signal), at: 0, left: frames, height: 1.0, slope: 0.0 });
+                }
+                Some(Order::Play { score, zero, on }) => {
+                    // While the line is not known no score has begun, and the last one ordered is the one to play.
+                    if on > self.frame || self.old.is_some() {
+                        self.waiting = Some(Order::Play { score, zero, on });
+                        return;
+                    }
+                    self.swap(score, zero);
+                }
+            }
+        }
+    }
+
+    fn swap(&mut self, score: Arc<Score>, zero: i64) {
+        let fade = self.frames_in(FADE).max(1);
+        let mut fading = false;
+        for voice in self.voices.iter_mut().flatten() {
+            if let From::Score(note) = voice.from {
+                fading = true;
+                voice.from = From::Old(note);
+                voice.left = voice.left.min(fade);
+                voice.slope = -voice.height / voice.left.max(1) as f32;
+            }
+        }
+        let old = std::mem::replace(&mut self.score, score);
+        if fading {
+            self.old = Some(old);
+        } else {
+            self.give_back(old);
+        }
+        self.zero = zero;
+        let now = self.place().unwrap_or(0);
+        self.next = self.score.notes.partition_point(|note| note.start as i64 + self.lateness(&note.clip) < now);
+    }
+
+    /// Hands a score back. With nobody there to take it, it is kept for good rather than freed here.
+    fn give_back(&mut self, score: Arc<Score>) {
+        if let Err(rtrb::PushError::Full(score)) = self.returned.push(score) {
+            std::mem::forget(score);
+        }
+    }
+
+    /// Moves the line to where it was measured, if it has strayed and nothing sounds. A small move waits for a pause
+    /// that is long enough; a large one is made at the first.
+    fn follow(&mut self) {
+        let (Some(zero), Some(target)) = (self.line.zero(), self.line.strayed()) else { return };
+        if !self.is_silent() {
+            return;
+        }
+        let ahead = self.line.frames(target - zero);
+        let small = ahead.unsigned_abs() < self.frames_in(Duration::from_millis(5));
+        if small && let (Some(note), Some(now)) = (self.score.notes.get(self.next), self.place()) {
+            let begins = note.start as i64;
+            if begins < now + ahead.max(0) + BLOCK as i64 {
+                return;
+            }
+        }
+        self.line.move_to(target);
+        self.corrections += 1;
+    }
+
+    /// The score's frame that the next frame of the stream plays; below zero before it begins. None while it is not
+    /// known when frames are heard.
+    fn place(&self) -> Option<i64> {
+        let zero = self.line.zero()?;
+        Some(i64::try_from(self.frame).unwrap_or(i64::MAX) + self.line.frames(zero - self.zero))
+    }
+
+    /// Starts the notes that begin within the next frames, or that should have begun and are not too late.
+    fn begin_notes(&mut self, frames: u64) {
+        let Some(now) = self.place() else { return };
+        let slope = 1.0 / self.frames_in(FADE).max(1) as f32;
+        while let Some(note) = self.score.notes.get(self.next) {
+            let start = note.start as i64;
+            if start >= now + frames as i64 {
+                break;
+            }
+            let late = (now - start).max(0);
+            let voice = Voice {
+                from: From::Score(self.next),
+                at: late as u64,
+                left: note.frames.saturating_sub(late as u64),
+                height: if late > 0 { 0.0 } else { 1.0 },
+                slope: if late > 0 { slope } else { 0.0 },
+            };
+            let in_time = late <= self.lateness(&note.clip) && voice.left > 0;
+            self.next += 1;
+            if in_time {
+                // Frames of the part before its start are counted off in mix, which knows the position.
+                self.add(voice);
+            }
+        }
+    }
+
+    /// How late a clip may begin, in frames.
+    fn lateness(&self, clip: &Clip) -> i64 {
+        let latest = self.frames_in(LATEST);
+        let frames = match clip {
+            Clip::Tone(_, samples) => latest.min(samples.len() as u64 / 2),
+            Clip::Speech(..) => latest,
+        };
+        frames as i64
+    }
+
+    fn add(&mut self, voice: Voice) {
+        if let Some(free) = self.voices.iter_mut().find(|slot| slot.is_none()) {
+            *free = Some(voice);
+        }
+    }
+
+    /// Adds what sounds to a part of the block.
+    fn mix(&mut self, from: usize, frames: usize) {
+        let gains = [Bus::Tones, Bus::Speech].map(|bus| self.ramps[bus as usize].step(self.levels.of(bus), frames));
+        let now = self.place();
+        let mut old_sounds = false;
+        for slot in &mut self.voices {
+            let Some(voice) = slot else { continue };
+            let (clip, gain, begins) = match voice.from {
+                From::Score(note) | From::Old(note) => {
+                    let old = matches!(voice.from, From::Old(_));
+                    let score = if old { self.old.as_ref().unwrap_or(&self.score) } else { &self.score };
+                    let note = &score.notes[note];
+                    // A fresh note may begin inside this part.
+                    let fresh = !old && voice.at == 0;
+                    let begins = if fresh { (note.start as i64 - now.unwrap_or(0)).max(0) as usize } else { 0 };
+                    (Reads::Clip(&note.clip), note.gain, begins)
+                }
+                From::Tick(signal) => (Reads::Samples(self.tones.get(signal)), 1.0, 0),
+            };
+            let (level, level_slope) = gains[clip.bus() as usize];
+            for at in begins.min(frames)..frames {
+                if voice.left == 0 {
+                    break;
+                }
+                let level = level + level_slope * at as f32;
+                self.block[from + at] += clip.at(voice.at) * gain * level * voice.height;
+                voice.height = (voice.height + voice.slope).clamp(0.0, 1.0);
+                voice.at += 1;
+                voice.left -= 1;
+            }
+            if voice.left == 0 {
+                *slot = None;
+            } else if matches!(voice.from, From::Old(_)) {
+                old_sounds = true;
+            }
+        }
+        if !old_sounds && let Some(old) = self.old.take() {
+            self.give_back(old);
+        }
+    }
+
+    fn frames_in(&self, length: Duration) -> u64 {
+        length.as_millis() as u64 * u64::from(self.rate) / 1000
+    }
+}
+
+/// What a voice reads its samples from.
+enum Reads<'a> {
+    Clip(&'a Clip),
+    Samples(&'a [f32]),
+}
+
+impl Reads<'_> {
+    fn bus(&self) -> Bus {
+        match self {
+            Reads::Clip(clip) => clip.bus(),
+            Reads::Samples(_) => Bus::Tones,
+        }
+    }
+
+    fn at(&self, frame: u64) -> f32 {
+        match self {
+            Reads::Clip(clip) => clip.at(frame),
+            Reads::Samples(samples) => samples.get(frame as usize).copied().unwrap_or(0.0),
+        }
+    }
+}
+
+/// One mono sample on the channels of a frame: the first two carry it, any further ones stay silent. Nothing is
+/// lost on a mono device, and a subwoofer gets no speech.
+fn fold(mono: f32, frame: &mut [f32]) {
+    for (channel, sample) in frame.iter_mut().enumerate() {
+        *sample = if channel < 2 { mono } else { 0.0 };
+    }
+}
+
+impl Iterator for Renderer {
+    type Item = f32;
+
+    fn next(&mut self) -> Option<f32> {
+        let channels = usize::from(self.channels);
+        if self.given >= BLOCK * channels {
+            self.render(BLOCK);
+            self.given = 0;
+        }
+        let (frame, channel) = (self.given / channels, self.given % channels);
+        self.given += 1;
+        Some(if channel < 2 { self.block[frame] } else { 0.0 })
+    }
+}
+
+impl Source for Renderer {
+    fn current_span_len(&self) -> Option<usize> {
+        None
+    }
+
+    fn channels(&self) -> NonZeroU16 {
+        NonZeroU16::new(self.channels).unwrap_or(NonZeroU16::MIN)
+    }
+
+    fn sample_rate(&self) -> NonZeroU32 {
+        NonZeroU32::new(self.rate).unwrap_or(NonZeroU32::MIN)
+    }
+
+    fn total_duration(&self) -> Option<Duration> {
+        None
+    }
+}

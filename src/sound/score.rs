@@ -1,0 +1,207 @@
+//! The score: the schedule as sound events on absolute frames of one device.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::schedule::Audience;
+use crate::time::Tick;
+
+use super::{Kernel, Pcm, Plan, Run, Signal, Sounding, Tones, loudness};
+
+/// Which of the program's sounds a volume speaks of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bus {
+    Tones,
+    Speech,
+}
+
+/// What sounds in a part of a class, frame by frame. Frame 0 is [`Score::LEAD`] of class time before the tick from
+/// which it runs, so that a count-in has room.
+#[derive(Clone, Debug)]
+pub struct Score {
+    /// Frames a second.
+    pub rate: u32,
+    /// In order of their first frame.
+    pub notes: Vec<Note>,
+    /// How many cues found no room, because what was said before them was not over in time.
+    pub dropped: usize,
+}
+
+/// One sound event.
+#[derive(Clone, Debug)]
+pub struct Note {
+    /// The frame on which it begins.
+    pub start: u64,
+    /// Frames until it is over; less than its clip's where a boundary cuts it.
+    pub frames: u64,
+    /// Factor, at most 1.
+    pub gain: f32,
+    pub clip: Clip,
+}
+
+/// What a note plays.
+#[derive(Clone, Debug)]
+pub enum Clip {
+    /// A tone at the device's rate.
+    Tone(Signal, Arc<[f32]>),
+    /// Speech at the voice's rate.
+    Speech(Pcm, Arc<Kernel>),
+}
+
+impl Clip {
+    /// Whose volume it has.
+    pub fn bus(&self) -> Bus {
+        match self {
+            Clip::Tone(..) => Bus::Tones,
+            Clip::Speech(..) => Bus::Speech,
+        }
+    }
+
+    /// Its sample at a frame of its own, 0 outside.
+    pub fn at(&self, frame: u64) -> f32 {
+        match self {
+            Clip::Tone(_, samples) => {
+                usize::try_from(frame).ok().and_then(|at| samples.get(at)).copied().unwrap_or(0.0)
+            }
+            Clip::Speech(pcm, kernel) => kernel.at(&pcm.samples, frame),
+        }
+    }
+}
+
+impl Note {
+    /// The first frame after it.
+    pub fn end(&self) -> u64 {
+        self.start + self.frames
+    }
+}
+
+impl Score {
+    /// Class time before the tick from which a score runs.
+    pub const LEAD: Tick = Tick::seconds(5);
+
+    /// How late speech may begin because other speech is not over; what would be later is dropped. People reply to
+    /// each other in less, and a call that late is wrong.
+    const PATIENCE: Tick = Tick(600);
+
+    /// Silence between a tone and speech, and between two cues.
+    const GAP: Tick = Tick(80);
+
+    /// A score without a sound.
+    pub fn silent(rate: u32) -> Score {
+        Score { rate, notes: Vec::new(), dropped: 0 }
+    }
+
+    /// The part of a plan that `run` names, for a device of the rate of `tones` and for these ears.
+    pub fn new(plan: &Plan, run: &Run, rate: u32, tones: &Tones, ears: impl Fn(Audience) -> bool) -> Score {
+        let mut composer = Composer { run: *run, rate, tones, kernels: HashMap::new(), score: Score::silent(rate) };
+        let mut sounds = plan.sounds().iter().filter(|sound| ears(sound.audience) && run.holds(sound)).peekable();
+        if run.count_in && ears(Audience::Class) {
+            for seconds in [3, 2, 1] {
+                composer.tone(composer.frame(Score::LEAD - Tick::seconds(seconds)), Signal::Pip);
+            }
+            let opens = |what: &Sounding| matches!(what, Sounding::Tone(signal) if signal.is_boundary());
+            if !sounds.peek().is_some_and(|sound| sound.at == run.from && opens(&sound.what)) {
+                composer.tone(composer.frame(Score::LEAD), Signal::Start);
+            }
+        }
+        for sound in sounds {
+            let start = composer.frame(sound.at.less(run.from) + Score::LEAD);
+            match &sound.what {
+                Sounding::Tone(signal) => composer.tone(start, *signal),
+                Sounding::Speech(pcm) => composer.speech(start, pcm),
+            }
+        }
+        composer.finish()
+    }
+
+    /// The frame of a tick of class time, counted from the score's own start: exact at 48 kHz and at the speed of
+    /// life, else rounded once.
+    pub fn frame(tick: Tick, rate: u32, speed: u32) -> u64 {
+        let speed = u128::from(speed.max(1));
+        let exact = u128::from(tick.0) * u128::from(rate) * 2 + speed;
+        u64::try_from(exact / (2 * speed)).unwrap_or(u64::MAX)
+    }
+
+    /// The first frame after the last sound.
+    pub fn end(&self) -> u64 {
+        self.notes.iter().map(Note::end).max().unwrap_or(0)
+    }
+}
+
+/// A score while its notes are put in, in order of tick.
+struct Composer<'a> {
+    run: Run,
+    rate: u32,
+    tones: &'a Tones,
+    kernels: HashMap<u32, Arc<Kernel>>,
+    score: Score,
+}
+
+impl Composer<'_> {
+    fn frame(&self, tick: Tick) -> u64 {
+        Score::frame(tick, self.rate, self.run.speed)
+    }
+
+    fn real_frames(&self, length: Tick) -> u64 {
+        Score::frame(length, self.rate, 1000)
+    }
+
+    /// When the last tone and the last speech so far are over.
+    fn over(&self, bus: Bus) -> u64 {
+        self.score.notes.iter().rev().take(32).filter(|note| note.clip.bus() == bus).map(Note::end).max().unwrap_or(0)
+    }
+
+    fn tone(&mut self, start: u64, signal: Signal) {
+        // Two tones on one frame: the one that says more has been put in first, or is the louder boundary.
+        if let Some(last) = self.score.notes.iter_mut().rev().find(|note| note.start <= start && note.end() > start)
+            && matches!(last.clip, Clip::Tone(..))
+        {
+            last.frames = start - last.start;
+        }
+        let samples = self.tones.get(signal).clone();
+        let note = Note { start, frames: samples.len() as u64, gain: 1.0, clip: Clip::Tone(signal, samples) };
+        self.score.notes.push(note);
+    }
+
+    /// Speech begins when the tones of its tick and the speech before it are over.
+    fn speech(&mut self, at: u64, pcm: &Pcm) {
+        let gap = self.real_frames(Score::GAP);
+        let tone = self.over(Bus::Tones);
+        let free = if tone > at { tone + gap } else { at };
+        let before = self.over(Bus::Speech);
+        let start = if before > free { before + gap } else { free };
+        if start > free + self.real_frames(Score::PATIENCE) {
+            self.score.dropped += 1;
+            return;
+        }
+        let rate = self.rate;
+        let kernel = self.kernels.entry(pcm.rate).or_insert_with(|| Arc::new(Kernel::new(pcm.rate, rate))).clone();
+        let frames = kernel.frames(pcm.samples.len());
+        self.score.notes.push(Note { start, frames, gain: 1.0, clip: Clip::Speech(pcm.clone(), kernel) });
+    }
+
+    /// Settles who gives way where tone and speech meet: speech ends at a boundary; any other tone is so far under
+    /// the speech that it takes nothing from it.
+    fn finish(mut self) -> Score {
+        let notes = &mut self.score.notes;
+        notes.sort_by_key(|note| note.start);
+        for speech in (0..notes.len()).filter(|&at| notes[at].clip.bus() == Bus::Speech).collect::<Vec<_>>() {
+            let (start, end) = (notes[speech].start, notes[speech].end());
+            for tone in speech + 1..notes.len() {
+                if notes[tone].start >= end {
+                    break;
+                }
+                match notes[tone].clip {
+                    Clip::Tone(signal, _) if signal.is_boundary() => {
+                        notes[speech].frames = notes[tone].start - start;
+                        break;
+                    }
+                    Clip::Tone(..) => notes[tone].gain = loudness::UNDER,
+                    Clip::Speech(..) => {}
+                }
+            }
+        }
+        notes.retain(|note| note.frames > 0);
+        self.score
+    }
+}

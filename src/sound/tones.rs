@@ -1,0 +1,140 @@
+//! The tones: what each sounds like.
+//!
+//! A room moves to them, so each is told apart by its rhythm alone, for those who hear no pitch in a noise, and by
+//! its pitch. All energy lies between 500 Hz and 3 kHz: small loudspeakers give nothing below, and many people
+//! hear little above. The pitches are those of equal temperament at A4 = 440 Hz (ISO 16).
+
+use std::f64::consts::TAU;
+use std::sync::Arc;
+
+use strum::{Display, EnumIter, EnumString, IntoEnumIterator};
+
+use super::loudness;
+use crate::schedule::Tone;
+
+/// What a tone says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Display, EnumIter, EnumString)]
+#[strum(serialize_all = "snake_case")]
+pub enum Signal {
+    /// A second before a mark. The count-in has the shape of a time signal: short pips of 1 kHz, a longer one on
+    /// the mark itself, which is its start.
+    Pip,
+    /// The mark: work begins.
+    Start,
+    /// Work ends, and none follows at once.
+    Rest,
+    /// The other side.
+    Switch,
+    /// Ten seconds are left.
+    Ten,
+    BlockEnd,
+    ClassEnd,
+    /// An offer is shown. This and the next two are quiet and for the coach alone.
+    Opened,
+    /// An offer is taken.
+    Taken,
+    /// A change is undone.
+    Undone,
+}
+
+impl From<Tone> for Signal {
+    fn from(tone: Tone) -> Signal {
+        match tone {
+            Tone::Pip => Signal::Pip,
+            Tone::Start => Signal::Start,
+            Tone::Rest => Signal::Rest,
+            Tone::Switch => Signal::Switch,
+            Tone::BlockEnd => Signal::BlockEnd,
+            Tone::ClassEnd => Signal::ClassEnd,
+        }
+    }
+}
+
+/// One note of a tone: its pitch in Hz, its length and the silence after it in milliseconds.
+type Note = (f64, u32, u32);
+
+const MARK: f64 = 1000.0;
+const E5: f64 = 659.255;
+const A5: f64 = 880.0;
+const E6: f64 = 1318.510;
+const A6: f64 = 1760.0;
+
+impl Signal {
+    fn notes(self) -> &'static [Note] {
+        match self {
+            Signal::Pip => &[(MARK, 100, 0)],
+            Signal::Start => &[(MARK, 500, 0)],
+            // Short, long, falling.
+            Signal::Rest => &[(A5, 120, 60), (E5, 420, 0)],
+            // To and fro, as the sides go.
+            Signal::Switch => &[(A5, 80, 40), (E6, 80, 40), (A5, 80, 40), (E6, 80, 0)],
+            // Two close together.
+            Signal::Ten => &[(E6, 60, 60), (E6, 60, 0)],
+            // Three even steps, rising.
+            Signal::BlockEnd => &[(E5, 180, 70), (A5, 180, 70), (E6, 180, 0)],
+            // Short, short, short, very long.
+            Signal::ClassEnd => &[(E6, 120, 60), (A5, 120, 60), (E6, 120, 60), (A5, 900, 0)],
+            Signal::Opened => &[(A6, 30, 0)],
+            Signal::Taken => &[(E6, 30, 40), (A6, 30, 0)],
+            Signal::Undone => &[(A6, 30, 40), (E6, 30, 0)],
+        }
+    }
+
+    /// Whether it is for the coach alone, so on the coach's own device where there is one, and quiet.
+    pub fn is_coachs(self) -> bool {
+        matches!(self, Signal::Opened | Signal::Taken | Signal::Undone)
+    }
+
+    /// Whether it marks a boundary of the class. Speech stops for it; the other tones give way to speech.
+    pub fn is_boundary(self) -> bool {
+        matches!(self, Signal::Start | Signal::Rest | Signal::Switch | Signal::BlockEnd | Signal::ClassEnd)
+    }
+
+    /// Whether it closes what was before it, so that it belongs to the tick at which a gate stops the class.
+    pub fn is_closing(self) -> bool {
+        matches!(self, Signal::Rest | Signal::BlockEnd | Signal::ClassEnd)
+    }
+
+    /// Its samples at a rate, every note at the same loudness. It sounds from the first sample to the last.
+    pub fn samples(self, rate: u32) -> Vec<f32> {
+        let frames = |millis: u32| (u64::from(millis) * u64::from(rate) / 1000) as usize;
+        let ramp = frames(4).max(1);
+        let mut samples = Vec::new();
+        for &(pitch, length, gap) in self.notes() {
+            let length = frames(length);
+            let mut note: Vec<f32> =
+                (0..length).map(|n| (TAU * pitch * n as f64 / f64::from(rate)).sin() as f32).collect();
+            // Loudness is set on the note at its full height; the ramps that keep it from clicking come after.
+            let gain = gain_for(rate, &note) * if self.is_coachs() { loudness::UNDER } else { 1.0 };
+            for (n, sample) in note.iter_mut().enumerate() {
+                let edge = (n + 1).min(length - n).min(ramp) as f32 / ramp as f32;
+                *sample *= gain * edge;
+            }
+            samples.extend(note);
+            samples.resize(samples.len() + frames(gap), 0.0);
+        }
+        samples
+    }
+}
+
+/// The factor that brings a note to the one loudness.
+fn gain_for(rate: u32, note: &[f32]) -> f32 {
+    let loudness = loudness::measure(rate, note).unwrap_or(loudness::TARGET);
+    10f64.powf((loudness::TARGET - loudness) / 20.0) as f32
+}
+
+/// Every tone at one rate, made once a device.
+#[derive(Clone, Debug)]
+pub struct Tones(Arc<[Arc<[f32]>]>);
+
+impl Tones {
+    /// The tones at a rate in samples a second.
+    pub fn at(rate: u32) -> Tones {
+        Tones(Signal::iter().map(|signal| signal.samples(rate).into()).collect())
+    }
+
+    /// The samples of one.
+    pub fn get(&self, signal: Signal) -> &Arc<[f32]> {
+        &self.0[signal as usize]
+    }
+}
