@@ -15,11 +15,11 @@ pub mod schedule;
 
 pub mod cue;
 
-pub mod change;
-
 // The shell.
 pub mod sound;
 
 pub mod lead;
 
 pub mod cli;
+
+pub mod screen;

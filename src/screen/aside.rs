@@ -1,0 +1,54 @@
+//! What is shown beside the class: the keys, whether to quit, and that the terminal is too small.
+
+use ratatui::layout::Rect;
+
+use super::lettering::Size;
+use super::scene::At;
+use super::stage::{Stage, below};
+use super::{SMALLEST, labels, text, work};
+use crate::time::{Tick, clock};
+
+/// The keys.
+pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
+    let look = stage.look;
+    running(stage, body, at);
+    let area = below(body, 2);
+    let columns = labels::KEYS.iter().map(|(key, _)| text::columns(key)).max().unwrap_or(0) + 2;
+    for (y, (key, does)) in (area.y..area.bottom()).zip(labels::KEYS) {
+        stage.put(area.x, y, key, look.strong());
+        stage.put(area.x + columns, y, does, look.text());
+    }
+}
+
+/// Whether to quit.
+pub(super) fn quit(stage: &mut Stage, body: Rect, at: &At) {
+    let look = stage.look;
+    running(stage, body, at);
+    let area = below(body, 2);
+    let rows = stage.letter(area, labels::QUIT, Size::Large(stage.room.name), look.strong());
+    let left = clock(Tick::seconds(at.schedule.total().less(at.now).digits()));
+    let words = format!("{left} {}", labels::QUIT_KEYS);
+    stage.put_wrapped(below(area, rows + 1), &words, look.text());
+}
+
+/// The class goes on meanwhile: what runs, in a line.
+fn running(stage: &mut Stage, body: Rect, at: &At) {
+    let words = format!("{} · {}", at.name(at.span), work::digits(at.left()));
+    let style = stage.look.hue(at.span.block);
+    stage.put_wrapped(body, &words, style);
+}
+
+/// What a terminal needs to have; and still what runs, if it can.
+pub(super) fn too_small(stage: &mut Stage, at: Option<&At>) {
+    let area = stage.room.area;
+    let look = stage.look;
+    let (columns, rows) = SMALLEST;
+    let words =
+        format!("{} {columns} × {rows}, {} {} × {}", labels::TOO_SMALL, labels::TOO_SMALL_NOW, area.width, area.height);
+    let mut y = area.y;
+    if let Some(at) = at {
+        let running = format!("{} · {}", at.name(at.span), work::digits(at.left()));
+        y += stage.put_wrapped(area, &running, look.strong());
+    }
+    stage.put_wrapped(Rect { y, height: area.bottom().saturating_sub(y), ..area }, &words, look.text());
+}

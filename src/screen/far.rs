@@ -1,0 +1,90 @@
+//! The far view, for a second screen or the back row: what the class may see, as large as it can be.
+
+use ratatui::layout::{Alignment, Flex, Layout, Rect};
+
+use super::coming::Coming;
+use super::lettering::{Fill, Lettering, SCALES, Size};
+use super::scene::{At, Scene};
+use super::stage::Stage;
+use super::{labels, strips, work};
+use crate::lead::Phase;
+use crate::schedule::Side;
+use crate::time::{Tick, clock};
+
+/// What stands above, in the middle and below.
+struct Sign {
+    above: String,
+    middle: String,
+    below: String,
+    fill: Fill,
+}
+
+pub(super) fn draw(stage: &mut Stage, at: &At) {
+    super::surround::edges(stage, at);
+    let area = stage.room.inner;
+    let air = u16::from(stage.room.airy);
+    let strip = stage.room.strip;
+    strips::session(stage, Rect { y: area.y + air, height: strip.min(area.height), ..area }, at);
+    let body = Rect { y: area.y + air + strip + 1, height: area.height.saturating_sub(2 * air + strip + 1), ..area };
+    let sign = sign(at);
+    // The digits take half of the height, the lines above and below a quarter each.
+    let scale = |rows: u16| SCALES.into_iter().rev().find(|scale| 4 * scale <= rows).unwrap_or(1);
+    let above = Lettering::fit(&sign.above, body.width, body.height / 4, Size::Large(scale(body.height / 4)));
+    let below = Lettering::fit(&sign.below, body.width, body.height / 4, Size::Large(scale(body.height / 6)));
+    let left = body.height.saturating_sub(above.rows() + below.rows());
+    let middle = Lettering::fit(&sign.middle, body.width, left, Size::Large(scale(left)));
+    let heights = [above.rows(), middle.rows(), below.rows()].map(ratatui::layout::Constraint::Length);
+    let [top, centre, bottom] = Layout::vertical(heights).flex(Flex::SpaceBetween).areas(body);
+    let (look, hue) = (stage.look, stage.look.hue(at.span.block));
+    above.draw(stage.buffer, top, Alignment::Center, Fill::Solid, look.strong());
+    middle.draw(stage.buffer, centre, Alignment::Center, sign.fill, hue);
+    below.draw(stage.buffer, bottom, Alignment::Center, Fill::Solid, look.text());
+}
+
+fn sign(at: &At) -> Sign {
+    let digits = work::digits(at.left());
+    let with_side = |name: &str, side: Side| match side {
+        Side::Left => format!("{} {name}", labels::LEFT),
+        Side::Right => format!("{name} {}", labels::RIGHT),
+        _ => name.to_owned(),
+    };
+    let coming = Coming::after(at);
+    let then = |label: &str| {
+        let mut words = vec![format!("{label} {}", coming.name)];
+        words.extend(coming.change.iter().cloned());
+        words.join(" · ")
+    };
+    let ahead = at.ahead().unwrap_or(at.span);
+    let name = with_side(at.short(ahead), at.side(ahead));
+    let sign = |above: String, middle: String, below: String, fill| Sign { above, middle, below, fill };
+    match (at.scene, at.moment.phase) {
+        (Scene::Ready, Phase::Ready { begins_in_ms: Some(ms) }) => {
+            sign(at.schedule.session.title.clone(), work::digits(Tick(ms)), String::new(), Fill::Solid)
+        }
+        (Scene::Ready, _) => {
+            sign(at.schedule.session.title.clone(), labels::READY.to_owned(), String::new(), Fill::Solid)
+        }
+        (_, Phase::CountIn { left_ms }) => sign(name, work::digits(Tick(left_ms)), String::new(), Fill::Outlined),
+        (Scene::Held | Scene::Stopped | Scene::Gate, _) => {
+            sign(name, labels::PAUSE.to_owned(), String::new(), Fill::Outlined)
+        }
+        (Scene::Done, _) => {
+            sign(at.schedule.session.title.clone(), labels::DONE.to_owned(), String::new(), Fill::Solid)
+        }
+        (Scene::Settle, _) => sign(name, digits, crate::cue::changeover_words(&ahead.change), Fill::Hatched),
+        (Scene::Switch, _) => sign(name, digits, labels::SWITCH.to_owned(), Fill::Hatched),
+        (Scene::Rest, _) => sign(labels::REST.to_owned(), digits, then(labels::NEXT), Fill::Outlined),
+        (Scene::Last, _) => sign(name, digits, then(labels::THEN), Fill::Solid),
+        _ => sign(name, digits, reps(at), Fill::Solid),
+    }
+}
+
+fn reps(at: &At) -> String {
+    let rounds = at.block.passes();
+    let round = if rounds > 1 { format!("{}/{rounds}", at.span.round + 1) } else { String::new() };
+    match at.span.reps.filter(|&reps| reps > 0) {
+        Some(reps) => format!("up to {reps}"),
+        None if at.station(at.span).is_some() => round,
+        None => clock(Tick::seconds(at.span.length().digits())),
+    }
+}

@@ -1,0 +1,103 @@
+//! While class time stands still: counting in, waiting at a gate, held, stopped.
+
+use ratatui::layout::{Alignment, Rect};
+
+use super::lettering::{Fill, Lettering, SCALES, Size};
+use super::scene::{At, Scene};
+use super::stage::{Stage, below, beside};
+use super::{labels, rest, work};
+use crate::lead::Phase;
+use crate::time::{Tick, clock};
+
+pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
+    match (at.scene, at.moment.phase) {
+        (Scene::CountIn, Phase::CountIn { left_ms }) => count_in(stage, body, at, Tick(left_ms)),
+        (Scene::Gate, Phase::Gate { waited_ms }) => gate(stage, body, at, waited_ms / 1000),
+        (Scene::Stopped, Phase::Held { for_ms, .. }) => stopped(stage, body, at, for_ms / 1000),
+        (_, Phase::Held { for_ms, .. }) => held(stage, body, at, for_ms / 1000),
+        _ => {}
+    }
+}
+
+/// The last seconds before class time runs: the number, and what it begins with.
+fn count_in(stage: &mut Stage, body: Rect, at: &At, left: Tick) {
+    let room = stage.room;
+    let rows = 4 * room.digits;
+    let upper = Rect { height: body.height.saturating_sub(rows), ..body };
+    rest::coming(stage, upper, at);
+    let lower = below(body, body.height.saturating_sub(rows));
+    let columns = work::count(stage, lower, at, left, left, Fill::Outlined);
+    let look = stage.look;
+    let lower = beside(lower, columns + 3);
+    stage.letter(Rect { height: 4.min(lower.height), ..lower }, labels::GET_READY, Size::Large(1), look.text());
+    rest::everything(stage, below(lower, 5), at, 0);
+}
+
+/// A block waits for the coach.
+fn gate(stage: &mut Stage, body: Rect, at: &At, waited: u64) {
+    let room = stage.room;
+    let look = stage.look;
+    let rows = (4 * room.digits).min(body.height);
+    let upper = Rect { height: body.height.saturating_sub(rows), ..body };
+    rest::coming(stage, upper, at);
+    let lower = below(body, body.height.saturating_sub(rows));
+    let waiting = clock(Tick::seconds(waited));
+    let hue = look.hue(at.span.block);
+    let size = Size::Large(room.digits);
+    let lettering = Lettering::fit(&waiting, lower.width / 2, rows, size);
+    lettering.draw(stage.buffer, lower, Alignment::Left, Fill::Outlined, hue);
+    let lower = beside(lower, lettering.columns() + 4);
+    let x = stage.put(lower.x, lower.y, labels::GATE, look.strong()) + 2;
+    stage.put(x, lower.y, labels::GATE_KEY, look.faint());
+    rest::everything(stage, below(lower, 2), at, waited);
+}
+
+/// Held: for how long, what it costs, and where the class stands.
+fn held(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
+    let room = stage.room;
+    let look = stage.look;
+    let size = Size::Large(room.digits);
+    let word = Rect { height: size.rows().min(body.height), ..body };
+    let clock_words = clock(Tick::seconds(seconds));
+    let clock_columns = size.columns(&clock_words).unwrap_or(0);
+    let held = Rect { width: word.width.saturating_sub(clock_columns + 2), ..word };
+    let rows = stage.letter(held, labels::HELD, size, look.strong());
+    stage.letter_in(word, &clock_words, size, Alignment::Right, Fill::Solid, look.strong());
+    let area = below(body, rows.max(size.rows()));
+    let cost = cost(at);
+    let cost_rows = stage.letter(Rect { height: area.height.min(3), ..area }, &cost, Size::Small, look.text());
+    // The frozen digits, outlined, with the name they belong to.
+    let area = below(area, cost_rows);
+    let frozen = Rect { y: area.bottom().saturating_sub(5.min(area.height)), height: 5.min(area.height), ..area };
+    let digits = Lettering::fit(&work::digits(at.left()), frozen.width, frozen.height, Size::Large(1));
+    let hue = look.hue(at.span.block);
+    digits.draw(stage.buffer, frozen, Alignment::Left, Fill::Outlined, hue);
+    let name = beside(frozen, digits.columns() + 4);
+    let name = Rect { height: name.height.min(4), ..name };
+    stage.letter(name, at.short(at.span), Size::Large(1), look.text());
+}
+
+/// The new end and what holds have cost.
+fn cost(at: &At) -> String {
+    let mut words: Vec<String> = at.moment.ends_at.iter().map(|end| format!("ends {end}")).collect();
+    if let Some(spare) = at.moment.spare_ms {
+        let length = clock(Tick::seconds(spare.unsigned_abs() / 1000));
+        words.push(if spare < 0 { format!("over by {length}") } else { format!("spare {length}") });
+    }
+    words.push(format!("lost {}", clock(Tick::seconds(at.moment.lost_ms / 1000))));
+    words.join(" · ")
+}
+
+/// Stopped in an emergency: what the room says to do, as large as it can be.
+fn stopped(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
+    let look = stage.look;
+    let text = at.schedule.session.emergency.as_deref().filter(|text| !text.trim().is_empty());
+    let since = clock(Tick::seconds(seconds));
+    let x = stage.put(body.x, body.y, &format!(" {} ", labels::STOPPED), look.alarm()) + 2;
+    let x = stage.put(x, body.y, &since, look.strong()) + 2;
+    stage.put(x, body.y, labels::STOPPED_KEY, look.faint());
+    let area = below(body, 2);
+    let largest = SCALES.into_iter().rev().find(|&scale| scale <= stage.room.name * 2).unwrap_or(1);
+    let words = text.unwrap_or(labels::NO_EMERGENCY_TEXT);
+    stage.letter(area, words, Size::Large(largest), look.strong());
+}

@@ -1,0 +1,152 @@
+//! The pane: what the coach reads at arm's length. Each entry a label and its text; what does not fit is turned
+//! over page by page, so that nothing is cut.
+
+use ratatui::layout::Rect;
+
+use super::labels;
+use super::stage::Stage;
+use super::text;
+use crate::movement::{Caution, Instead};
+use crate::session::{Session, Station};
+
+/// One entry.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Entry {
+    pub(super) label: &'static str,
+    pub(super) text: String,
+    /// Not to be missed.
+    pub(super) strong: bool,
+}
+
+impl Entry {
+    pub(super) fn new(label: &'static str, text: impl Into<String>) -> Entry {
+        Entry { label, text: text.into(), strong: false }
+    }
+}
+
+/// How many seconds a page is shown.
+const PAGE_S: u64 = 6;
+
+/// What the coach may want while people work at a station: first what somebody in this class has to mind.
+pub(super) fn working(session: &Session, station: &Station) -> Vec<Entry> {
+    let mut entries: Vec<Entry> =
+        minded(session, station).map(|caution| Entry { strong: true, ..care(labels::MIND, caution) }).collect();
+    entries.extend(station.prompts.iter().map(|prompt| Entry::new(labels::SAY, prompt.as_str())));
+    entries.extend(
+        station.faults.iter().map(|fault| Entry::new(labels::WATCH, format!("{} → {}", fault.fault, fault.fix))),
+    );
+    entries.extend(tiers(session, station));
+    entries
+}
+
+/// What the coach may want before a station: how to get into it, then the same, and every other caution.
+pub(super) fn before(session: &Session, station: &Station) -> Vec<Entry> {
+    let mut entries = Vec::new();
+    if !station.kit.is_empty() {
+        entries.push(Entry::new(labels::KIT, super::ready::needs(&station.kit)));
+    }
+    if !station.movement.setup.is_empty() {
+        entries.push(Entry::new(labels::SET_UP, station.movement.setup.as_str()));
+    }
+    entries.extend(working(session, station));
+    let others = station.movement.cautions.iter().filter(|caution| !session.mind.contains(&caution.region));
+    entries.extend(others.map(|caution| care(labels::CARE, caution)));
+    entries
+}
+
+fn tiers(session: &Session, station: &Station) -> impl Iterator<Item = Entry> {
+    let tier =
+        |label, tier: &Option<crate::movement::Tier>| tier.as_ref().map(|tier| Entry::new(label, tier.what.as_str()));
+    let variant = station.variant.as_ref().filter(|_| session.one_weight);
+    [
+        tier(labels::EASIER, &station.easier),
+        tier(labels::HARDER, &station.harder),
+        variant.map(|variant| Entry::new(labels::VARIANT, variant.as_str())),
+    ]
+    .into_iter()
+    .flatten()
+}
+
+fn minded<'a>(session: &'a Session, station: &'a Station) -> impl Iterator<Item = &'a Caution> {
+    station.movement.cautions.iter().filter(|caution| session.mind.contains(&caution.region))
+}
+
+fn care(label: &'static str, caution: &Caution) -> Entry {
+    let instead = match &caution.instead {
+        Instead::Movement(id) => id.replace('-', " "),
+        Instead::Text(text) => text.clone(),
+        Instead::LeaveOut => labels::LEAVE_OUT.to_owned(),
+    };
+    Entry::new(label, format!("{} → {instead}", caution.region.words()))
+}
+
+/// Draws entries into an area, `seconds` into the time they are shown for; returns the rows taken.
+pub(super) fn draw(stage: &mut Stage, area: Rect, entries: &[Entry], seconds: u64) -> u16 {
+    if area.height == 0 || area.width < 4 {
+        return 0;
+    }
+    let labels = entries.iter().map(|entry| text::columns(entry.label)).max().unwrap_or(0) + 2;
+    let labels = labels.min(area.width / 2);
+    let pages = pages(entries, area.width - labels, area.height);
+    let Some(page) = pages.get((seconds / PAGE_S) as usize % pages.len().max(1)) else { return 0 };
+    let mut before = None;
+    for (y, line) in (area.y..area.bottom()).zip(page) {
+        let look = stage.look;
+        if line.first || y == area.y {
+            if before != Some(line.label) || line.label == labels::MIND {
+                text::put(stage.buffer, area.x, y, line.label, look.faint(), area.x + labels);
+            }
+            before = Some(line.label);
+        }
+        let style = if line.strong { look.strong() } else { look.text() };
+        text::put(stage.buffer, area.x + labels, y, &line.text, style, area.right());
+    }
+    if pages.len() > 1 {
+        let number = format!("{}/{}", (seconds / PAGE_S) as usize % pages.len() + 1, pages.len());
+        let faint = stage.look.faint();
+        stage.put_right(area.right(), area.bottom() - 1, &number, faint);
+    }
+    u16::try_from(page.len()).unwrap_or(area.height)
+}
+
+/// A line of an entry.
+#[derive(Clone, Debug)]
+struct Line {
+    label: &'static str,
+    text: String,
+    first: bool,
+    strong: bool,
+}
+
+/// Entries in lines, on pages of so many rows. Where there is more than one page, its number takes the last row.
+fn pages(entries: &[Entry], columns: u16, rows: u16) -> Vec<Vec<Line>> {
+    let broken: Vec<Vec<Line>> = entries
+        .iter()
+        .map(|entry| {
+            let lines = text::wrapped(&entry.text, columns).into_iter().enumerate();
+            lines.map(|(row, text)| Line { label: entry.label, text, first: row == 0, strong: entry.strong }).collect()
+        })
+        .collect();
+    let all: usize = broken.iter().map(Vec::len).sum();
+    if all <= usize::from(rows) {
+        return vec![broken.into_iter().flatten().collect()];
+    }
+    let rows = usize::from(rows.saturating_sub(1).max(1));
+    let mut pages: Vec<Vec<Line>> = vec![Vec::new()];
+    for entry in broken {
+        let taken = pages.last().map_or(0, Vec::len);
+        // An entry stays whole where a page can hold it.
+        if taken > 0 && taken + entry.len() > rows {
+            pages.push(Vec::new());
+        }
+        for line in entry {
+            if pages.last().is_some_and(|page| page.len() == rows) {
+                pages.push(Vec::new());
+            }
+            if let Some(page) = pages.last_mut() {
+                page.push(line);
+            }
+        }
+    }
+    pages
+}

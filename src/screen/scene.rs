@@ -1,0 +1,163 @@
+//! What a moment is: which picture it asks for, and the parts of the schedule it is about.
+
+use crate::lead::{Moment, Phase};
+use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
+use crate::session::{Block, Station};
+use crate::time::Tick;
+
+use super::guide;
+
+/// Which picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) enum Scene {
+    Ready,
+    CountIn,
+    Settle,
+    /// Between left and right in one span.
+    Switch,
+    Work,
+    /// The last seconds of work, or of the left side: what comes is as large as what is.
+    Last,
+    /// The three rests and briefings.
+    Rest,
+    Gate,
+    Held,
+    Stopped,
+    Done,
+}
+
+/// The last seconds of a span or a side in which what comes is announced.
+const LAST: Tick = Tick::seconds(15);
+
+/// A moment with what it is about looked up.
+#[derive(Clone)]
+pub(super) struct At<'a> {
+    pub(super) moment: &'a Moment<'a>,
+    pub(super) schedule: &'a Schedule,
+    /// The span now, the last one when the class is over.
+    pub(super) index: usize,
+    pub(super) span: &'a Span,
+    pub(super) block: &'a Block,
+    pub(super) now: Tick,
+    pub(super) scene: Scene,
+}
+
+impl<'a> At<'a> {
+    /// None when the schedule has no spans.
+    pub(super) fn of(moment: &'a Moment<'a>) -> Option<At<'a>> {
+        let schedule = moment.schedule;
+        let index = schedule.span_at(moment.now).or(schedule.spans.len().checked_sub(1))?;
+        let span = &schedule.spans[index];
+        let block = schedule.session.blocks.get(span.block)?;
+        let now = moment.now;
+        let scene = match moment.phase {
+            Phase::Ready { .. } => Scene::Ready,
+            Phase::CountIn { .. } => Scene::CountIn,
+            Phase::Gate { .. } => Scene::Gate,
+            Phase::Held { stopped: true, .. } => Scene::Stopped,
+            Phase::Held { .. } => Scene::Held,
+            Phase::Done => Scene::Done,
+            Phase::Running => running(span, now),
+        };
+        Some(At { moment, schedule, index, span, block, now, scene })
+    }
+
+    /// What is left of the span.
+    pub(super) fn left(&self) -> Tick {
+        self.span.end.less(self.now)
+    }
+
+    /// The span that the class gets ready for: this one if it is work, else the next work.
+    pub(super) fn ahead(&self) -> Option<&'a Span> {
+        self.schedule.work_from(self.index).map(|index| &self.schedule.spans[index])
+    }
+
+    /// The work span after this one.
+    pub(super) fn next_work(&self) -> Option<&'a Span> {
+        self.schedule.work_from(self.index + 1).map(|index| &self.schedule.spans[index])
+    }
+
+    /// The rest right after this span, if one follows.
+    pub(super) fn next_rest(&self) -> Option<&'a Span> {
+        self.schedule.spans.get(self.index + 1).filter(|span| span.purpose.is_rest())
+    }
+
+    pub(super) fn block_at(&self, span: &Span) -> &'a Block {
+        &self.schedule.session.blocks[span.block]
+    }
+
+    pub(super) fn station(&self, span: &Span) -> Option<&'a Station> {
+        match span.doing {
+            Doing::Station(index) => self.block_at(span).stations.get(index),
+            _ => None,
+        }
+    }
+
+    /// The name for large lettering of what is done in a span.
+    pub(super) fn short(&self, span: &Span) -> &'a str {
+        match self.station(span) {
+            Some(station) => &station.short,
+            None => &self.block_at(span).name,
+        }
+    }
+
+    /// The name in full of what is done in a span.
+    pub(super) fn name(&self, span: &Span) -> &'a str {
+        match self.station(span) {
+            Some(station) => &station.movement.name,
+            None => &self.block_at(span).name,
+        }
+    }
+
+    /// The side to show: the one that works, or the one that the class settles or switches to.
+    pub(super) fn side(&self, span: &Span) -> Side {
+        if self.now < span.start { span.side_at(span.start) } else { span.side_at(self.now) }
+    }
+}
+
+/// The picture of a running span.
+fn running(span: &Span, now: Tick) -> Scene {
+    match span.purpose {
+        Purpose::Transition => Scene::Settle,
+        Purpose::Work if now < span.working_from() => Scene::Settle,
+        Purpose::Work if between(span.switch_at(), now, span.right_at()) => Scene::Switch,
+        Purpose::Work if between(last_of_left(span), now, span.switch_at()) => Scene::Last,
+        Purpose::Work if now >= last_of(span) => Scene::Last,
+        Purpose::Work => Scene::Work,
+        _ => Scene::Rest,
+    }
+}
+
+fn between(from: Option<Tick>, now: Tick, until: Option<Tick>) -> bool {
+    matches!((from, until), (Some(from), Some(until)) if from <= now && now < until)
+}
+
+/// Where the last seconds of a span begin: 15 of them, in a short span the last third.
+fn last_of(span: &Span) -> Tick {
+    Tick(span.end.0 - LAST.0.min(span.length().0 / 3))
+}
+
+/// Where the last seconds of the left side begin.
+fn last_of_left(span: &Span) -> Option<Tick> {
+    let switch_at = span.switch_at()?;
+    Some(Tick(switch_at.0 - LAST.0.min((switch_at.0 - span.working_from().0) / 3)))
+}
+
+/// The last tick up to now at which the picture changed, so that every tick until the next change gives the
+/// same picture: a number changed, a part of the span began, the mark of the tempo moved.
+pub(super) fn snapped(span: &Span, now: Tick, guide: Option<guide::Guide>) -> Tick {
+    let left = span.end.less(now);
+    let second = Tick(span.end.0.saturating_sub(left.digits() * 1000));
+    let parts = [
+        Some(span.start),
+        Some(span.working_from()),
+        last_of_left(span),
+        span.switch_at(),
+        span.right_at(),
+        Some(last_of(span)),
+        Some(span.end),
+        Some(second),
+        guide.map(|guide| guide.step_at(now)),
+    ];
+    parts.into_iter().flatten().filter(|&tick| tick <= now).max().unwrap_or(now)
+}

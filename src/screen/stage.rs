@@ -1,0 +1,119 @@
+//! Where a picture is drawn: the cells, the colours, and how much room there is for what.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Alignment, Rect};
+use ratatui::style::Style;
+
+use super::lettering::{Fill, Lettering, Size};
+use super::palette::Look;
+use super::text;
+
+/// The cells and the colours.
+pub(super) struct Stage<'a> {
+    pub(super) buffer: &'a mut Buffer,
+    pub(super) look: Look,
+    pub(super) room: Room,
+}
+
+/// How large things are on a screen of this size. More cells mean larger lettering, not more items.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Room {
+    pub(super) area: Rect,
+    /// The area between the edge bars.
+    pub(super) inner: Rect,
+    /// The columns of an edge bar.
+    pub(super) edge: u16,
+    /// The scale of the digits.
+    pub(super) digits: u16,
+    /// The scale of names.
+    pub(super) name: u16,
+    /// The rows of a strip.
+    pub(super) strip: u16,
+    /// The rows of the tempo guide and of what stands beside it.
+    pub(super) guide: u16,
+    /// Whether there is room for empty rows.
+    pub(super) airy: bool,
+}
+
+impl Room {
+    pub(super) fn of(area: Rect) -> Room {
+        let edge = (area.width / 50).clamp(1, 4);
+        let scale =
+            |wanted: u16| super::lettering::SCALES.into_iter().rev().find(|&scale| scale <= wanted).unwrap_or(1);
+        Room {
+            area,
+            inner: Rect {
+                x: area.x + (edge + 1).min(area.width),
+                width: area.width.saturating_sub(2 * (edge + 1)),
+                ..area
+            },
+            edge,
+            digits: scale(((area.height + 6) / 12).min(area.width / 26).max(2)),
+            name: scale((area.height + 6) / 20),
+            strip: match area.height {
+                0..32 => 1,
+                32..55 => 2,
+                _ => 3,
+            },
+            guide: match area.height {
+                0..30 => 1,
+                30..40 => 2,
+                _ => 3,
+            },
+            airy: area.height >= 22,
+        }
+    }
+}
+
+impl Stage<'_> {
+    /// Text at a cell; returns the column after it.
+    pub(super) fn put(&mut self, x: u16, y: u16, words: &str, style: Style) -> u16 {
+        text::put(self.buffer, x, y, words, style, self.room.inner.right())
+    }
+
+    /// Text that ends at a column.
+    pub(super) fn put_right(&mut self, right: u16, y: u16, words: &str, style: Style) {
+        let x = right.saturating_sub(text::columns(words));
+        text::put(self.buffer, x, y, words, style, right);
+    }
+
+    /// Text over as many rows as it takes; returns them.
+    pub(super) fn put_wrapped(&mut self, area: Rect, words: &str, style: Style) -> u16 {
+        let lines = text::wrapped(words, area.width);
+        for (row, line) in (0..area.height).zip(&lines) {
+            text::put(self.buffer, area.x, area.y + row, line, style, area.right());
+        }
+        u16::try_from(lines.len()).unwrap_or(u16::MAX).min(area.height)
+    }
+
+    /// Text as large as an area allows, up to a size; returns the rows taken.
+    pub(super) fn letter(&mut self, area: Rect, words: &str, largest: Size, style: Style) -> u16 {
+        self.letter_in(area, words, largest, Alignment::Left, Fill::Solid, style)
+    }
+
+    /// The same, with alignment and fill.
+    pub(super) fn letter_in(
+        &mut self,
+        area: Rect,
+        words: &str,
+        largest: Size,
+        alignment: Alignment,
+        fill: Fill,
+        style: Style,
+    ) -> u16 {
+        let lettering = Lettering::fit(words, area.width, area.height, largest);
+        lettering.draw(self.buffer, area, alignment, fill, style)
+    }
+}
+
+/// What is left of an area below so many rows.
+pub(super) fn below(area: Rect, rows: u16) -> Rect {
+    let rows = rows.min(area.height);
+    Rect { y: area.y + rows, height: area.height - rows, ..area }
+}
+
+/// What is left of an area to the right of so many columns.
+pub(super) fn beside(area: Rect, columns: u16) -> Rect {
+    let columns = columns.min(area.width);
+    Rect { x: area.x + columns, width: area.width - columns, ..area }
+}

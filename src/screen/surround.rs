@@ -1,0 +1,147 @@
+//! What stands around every picture: the line with the place in the session, the strips, the bar on the side
+//! that works, and the line of keys.
+
+use ratatui::layout::Rect;
+
+use super::labels;
+use super::palette::letter;
+use super::scene::{At, Scene};
+use super::stage::{Stage, below};
+use super::{strips, text};
+use crate::schedule::{Doing, Side};
+use crate::session::Format;
+use crate::time::{Tick, clock};
+
+/// Draws it all; returns the area left for the picture.
+pub(super) fn draw(stage: &mut Stage, at: &At) -> Rect {
+    let room = stage.room;
+    let inner = room.inner;
+    let (air, more_air) = (u16::from(room.airy), u16::from(room.strip > 1));
+    header(stage, inner, at);
+    let session = Rect { height: room.strip, ..below(inner, 1 + more_air) };
+    strips::session(stage, session, at);
+    let block = Rect { y: session.bottom() + air, ..session };
+    strips::block(stage, block, at);
+    edges(stage, at);
+    let top = block.bottom() - inner.y + air;
+    let bottom = footer(stage, at) + air;
+    let body = below(inner, top);
+    Rect { height: body.height.saturating_sub(bottom), ..body }
+}
+
+/// Where in the session: title, block, station, round; and at the right what the slot has to spare.
+fn header(stage: &mut Stage, area: Rect, at: &At) {
+    let look = stage.look;
+    let right = standing(at);
+    let until = area.right().saturating_sub(text::columns(&right) + 2);
+    stage.put_right(area.right(), area.y, &right, if over(at) { look.alarm() } else { look.faint() });
+    let blocks = at.schedule.session.blocks.len();
+    let chip = format!(" {} ", letter(at.span.block));
+    let count = format!(" {}/{blocks}", at.span.block + 1);
+    let place = place(at);
+    let fixed =
+        text::columns(&chip) + 1 + text::columns(&at.block.name) + text::columns(&count) + text::columns(&place);
+    let for_title = until.saturating_sub(area.x).saturating_sub(fixed + 3);
+    let mut x = area.x;
+    if for_title >= 8 {
+        let title = text::shortened(&at.schedule.session.title, for_title);
+        x = stage.put(x, area.y, &title, look.faint()) + 2;
+    }
+    for (words, style) in
+        [(chip.as_str(), look.on_hue(at.span.block)), (" ", look.text()), (&at.block.name, look.strong())]
+    {
+        x = text::put(stage.buffer, x, area.y, words, style, until);
+    }
+    for words in [&count, &place] {
+        x = text::put(stage.buffer, x, area.y, words, look.faint(), until);
+    }
+}
+
+/// The station and the round, where there are several.
+fn place(at: &At) -> String {
+    let stations = at.block.stations.len();
+    let passes = at.block.passes();
+    let mut place = String::new();
+    match at.span.doing {
+        Doing::Station(station) if stations > 1 => place += &format!(" · station {}/{stations}", station + 1),
+        Doing::Turn(turn) => place += &format!(" · turn {}/{stations}", turn + 1),
+        _ => {}
+    }
+    if passes > 1 && at.span.doing != Doing::Nothing {
+        let word = match at.block.format {
+            Format::Sets => "set",
+            Format::Ladder { .. } => "rung",
+            _ => "round",
+        };
+        place += &format!(" · {word} {}/{passes}", at.span.round + 1);
+    }
+    if let Format::Emom { every } = at.block.format {
+        place += &format!(" · every {}", clock(every));
+    }
+    place
+}
+
+/// Whether the class ends after the slot.
+fn over(at: &At) -> bool {
+    at.moment.spare_ms.is_some_and(|spare| spare < 0)
+}
+
+/// The end, and what the slot has to spare. While the class works only the spare, unless it is over.
+fn standing(at: &At) -> String {
+    let working = matches!(at.scene, Scene::Settle | Scene::Switch | Scene::Work | Scene::Last);
+    let ends = at.moment.ends_at.as_ref().filter(|_| !working || over(at));
+    let mut words: Vec<String> = ends.map(|ends| format!("ends {ends}")).into_iter().collect();
+    if let Some(spare) = at.moment.spare_ms {
+        let seconds = clock(Tick::seconds(spare.unsigned_abs() / 1000));
+        words.push(if spare < 0 { format!("over by {seconds}") } else { format!("spare {seconds}") });
+    }
+    words.join(" · ")
+}
+
+/// The bar on the edge of the side that works; hatched until it does.
+pub(super) fn edges(stage: &mut Stage, at: &At) {
+    let (symbol, x) = match (at.scene, at.side(at.span)) {
+        (Scene::Work | Scene::Last, Side::Left) => ("█", 0),
+        (Scene::Settle | Scene::Switch, Side::Left) => ("▒", 0),
+        (Scene::Work | Scene::Last, Side::Right) => ("█", stage.room.area.width.saturating_sub(stage.room.edge)),
+        (Scene::Settle | Scene::Switch, Side::Right) => ("▒", stage.room.area.width.saturating_sub(stage.room.edge)),
+        _ => return,
+    };
+    let area = stage.room.area;
+    let style = stage.look.hue(at.span.block);
+    for y in area.y..area.bottom() {
+        for column in 0..stage.room.edge {
+            text::put(stage.buffer, area.x + x + column, y, symbol, style, area.right());
+        }
+    }
+}
+
+/// The keys, what the machine says, and above them a message if there is one; returns the rows taken.
+fn footer(stage: &mut Stage, at: &At) -> u16 {
+    let look = stage.look;
+    let inner = stage.room.inner;
+    let y = inner.bottom().saturating_sub(1);
+    let says = if at.moment.muted { "muted".to_owned() } else { format!("says {}", at.moment.level) };
+    let style = if at.moment.muted { look.alarm() } else { look.faint() };
+    stage.put_right(inner.right(), y, &says, style);
+    let room = inner.width.saturating_sub(text::columns(&says) + 2);
+    let mut shown = labels::KEYS.len();
+    let columns = |keys: &[(&str, &str)]| -> u16 {
+        keys.iter().map(|(key, does)| text::columns(key) + text::columns(does) + 4).sum::<u16>().saturating_sub(3)
+    };
+    while shown > 0 && columns(&labels::KEYS[..shown]) > room {
+        shown -= 1;
+    }
+    let mut x = inner.x;
+    for (key, does) in &labels::KEYS[..shown] {
+        x = stage.put(x, y, key, look.text()) + 1;
+        x = stage.put(x, y, does, look.faint()) + 3;
+    }
+    let Some(message) = at.moment.message else { return 1 };
+    let lines = text::wrapped(message, inner.width.saturating_sub(2));
+    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX).min(4);
+    for (row, line) in (0..rows).zip(&lines) {
+        stage.put(inner.x, y.saturating_sub(rows - row), &format!(" {line} "), look.alarm());
+    }
+    rows + 1
+}
