@@ -21,6 +21,7 @@ pub(crate) static WORDS: LazyLock<Words> = LazyLock::new(|| {
 pub(crate) struct Words {
     pub numbers: Numbers,
     pub lengths: Lengths,
+    pub units: BTreeMap<String, String>,
     pub calls: Calls,
     pub changes: Changes,
     pub sides: SideWords,
@@ -40,6 +41,7 @@ pub(crate) struct Numbers {
     pub hundred: String,
     pub thousand: String,
     pub and: String,
+    pub point: String,
 }
 
 /// One, and several.

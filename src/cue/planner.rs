@@ -1,0 +1,155 @@
+//! The planner: which cues are said in a unit, in which wording and when. Exact.
+
+use super::timing::{Cost, DISTANCE, Part, cost};
+use super::unit::{Placed, RANKS, Score, Unit};
+use crate::time::Tick;
+
+/// What the planner found for a unit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Placement {
+    pub score: Score,
+    /// For each of the unit's wishes, in their order. None: left unsaid.
+    pub placed: Vec<Option<Placed>>,
+}
+
+/// Places the cues of a unit. Of all placements that keep the unit's windows, its gaps and its talk room this is
+/// the one with the least [`Score`], and of those the one whose cues, by id, come earliest (whole before terse,
+/// unsaid last), so that the answer is the only one.
+///
+/// Talk room counts a cue as spoken in the work span when it starts there.
+///
+/// Branches on the cues by rank: each is said whole, said terse or left unsaid, in the work span or outside of
+/// it. A branch is given up when the cues it has already chosen score worse than the best placement known: a
+/// further cue never makes that score better.
+pub fn plan(unit: &Unit) -> Placement {
+    let mut by_rank: Vec<usize> = (0..unit.wishes.len()).collect();
+    by_rank.sort_by_key(|&id| unit.wishes[id].rank);
+    let turns: Vec<Turn> = by_rank.iter().map(|&id| turn(unit, id)).collect();
+    let mut search =
+        Search { unit, allowance: unit.allowance(), quiet_wanted: unit.wants_quiet(), chosen: Vec::new(), best: None };
+    search.branch(&turns, Tally::default());
+    // Saying nothing is a placement too, so there is always one.
+    let (score, order) = search.best.unwrap_or_default();
+    let placed = order.into_iter().map(|placed| (placed != UNSAID).then_some(placed)).collect();
+    Placement { score, placed }
+}
+
+/// Compares as later than any placed cue.
+const UNSAID: Placed = Placed { at: Tick(u64::MAX), terse: true };
+
+/// A cue to decide on, and the ways to say it: whole ones first.
+struct Turn {
+    rank: usize,
+    choices: Vec<Choice>,
+}
+
+/// One way to say a cue.
+struct Choice {
+    part: Part,
+    terse: bool,
+    in_work: bool,
+}
+
+/// What the branch has chosen so far.
+#[derive(Clone, Copy, Default)]
+struct Tally {
+    must_unsaid: u32,
+    unsaid: [u32; RANKS],
+    terse: u32,
+    /// Must-say and other speech in the work span.
+    must: Tick,
+    others: Tick,
+}
+
+struct Search<'a> {
+    unit: &'a Unit,
+    allowance: Tick,
+    quiet_wanted: bool,
+    /// The cues said in this branch, each with whether it is terse.
+    chosen: Vec<(Part, bool)>,
+    best: Option<(Score, Vec<Placed>)>,
+}
+
+fn turn(unit: &Unit, id: usize) -> Turn {
+    let wish = &unit.wishes[id];
+    let ideal = unit.nearest_step(wish.ideal);
+    let wordings = [Some((wish.full, false)), wish.terse.map(|length| (length, true))];
+    let mut choices = Vec::new();
+    for (length, terse) in wordings.into_iter().flatten() {
+        let (inside, outside): (Vec<u64>, Vec<u64>) =
+            unit.starts(wish, length).into_iter().partition(|&step| unit.in_work(unit.tick(step)));
+        for (starts, in_work) in [(inside, true), (outside, false)] {
+            if !starts.is_empty() {
+                choices.push(Choice { part: Part { id, length, ideal, starts }, terse, in_work });
+            }
+        }
+    }
+    Turn { rank: usize::from(wish.rank), choices }
+}
+
+impl Search<'_> {
+    fn branch(&mut self, turns: &[Turn], tally: Tally) {
+        let parts: Vec<Part> = self.chosen.iter().map(|(part, _)| part.clone()).collect();
+        let cost = cost(self.unit, &parts, None);
+        if cost.any.is_none() {
+            return;
+        }
+        let score = self.score(&tally, cost);
+        if self.best.as_ref().is_some_and(|(best, _)| score > *best) {
+            return;
+        }
+        let Some((turn, later)) = turns.split_first() else {
+            let order = self.earliest(parts, score.no_quiet);
+            if self.best.as_ref().is_none_or(|(best, known)| (&score, &order) < (best, known)) {
+                self.best = Some((score, order));
+            }
+            return;
+        };
+        for choice in &turn.choices {
+            let mut said = tally;
+            said.terse += u32::from(choice.terse);
+            if choice.in_work {
+                let spoken = if turn.rank == 0 { &mut said.must } else { &mut said.others };
+                *spoken += choice.part.length;
+                if turn.rank > 0 && said.others > self.allowance.less(said.must) {
+                    continue;
+                }
+            }
+            self.chosen.push((choice.part.clone(), choice.terse));
+            self.branch(later, said);
+            self.chosen.pop();
+        }
+        let mut unsaid = tally;
+        match turn.rank {
+            0 => unsaid.must_unsaid += 1,
+            rank => unsaid.unsaid[rank.min(RANKS) - 1] += 1,
+        }
+        self.branch(later, unsaid);
+    }
+
+    fn score(&self, tally: &Tally, cost: Cost) -> Score {
+        let no_quiet = self.quiet_wanted && cost.quiet.is_none();
+        let cost = if self.quiet_wanted { cost.quiet.or(cost.any) } else { cost.any };
+        Score {
+            must_unsaid: tally.must_unsaid,
+            no_quiet,
+            unsaid: tally.unsaid,
+            terse: tally.terse,
+            off: cost.unwrap_or(0) >> DISTANCE,
+        }
+    }
+
+    /// Of the nearest placements of these cues the one that has them earliest, in the order of their ids.
+    fn earliest(&self, mut parts: Vec<Part>, no_quiet: bool) -> Vec<Placed> {
+        let mut order = vec![UNSAID; self.unit.wishes.len()];
+        for (id, placed) in order.iter_mut().enumerate() {
+            let Some(place) = parts.iter().position(|part| part.id == id) else { continue };
+            let cost = cost(self.unit, &parts, Some(id));
+            let cost = if self.quiet_wanted && !no_quiet { cost.quiet } else { cost.any };
+            let step = cost.unwrap_or(0) & ((1 << DISTANCE) - 1);
+            parts[place].starts = vec![step];
+            *placed = Placed { at: self.unit.tick(step), terse: self.chosen[place].1 };
+        }
+        order
+    }
+}

@@ -1,0 +1,144 @@
+//! The best times for a given set of cues.
+
+use super::unit::{GAP, QUIET, Unit};
+use crate::time::Tick;
+
+/// A cue that is to be said: in which wording, and where it may start.
+#[derive(Clone, Debug)]
+pub(super) struct Part {
+    /// Its id in the unit.
+    pub id: usize,
+    pub length: Tick,
+    /// The grid step of its ideal start.
+    pub ideal: u64,
+    /// The grid steps on which it may start, in order.
+    pub starts: Vec<u64>,
+}
+
+/// The least cost of saying a set of cues, with and without one quiet stretch left. None: it cannot be done.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Cost {
+    pub any: Option<u64>,
+    pub quiet: Option<u64>,
+}
+
+/// A cost is the distance from the ideals in the upper half, the followed cue's step in the lower: of all nearest
+/// placements the one that has that cue earliest.
+pub(super) const DISTANCE: u32 = 32;
+
+const NEVER: u64 = u64::MAX;
+
+/// Costs of all placements whose last cue is known: for each of its starts, the least cost of the cues so far,
+/// without and with a quiet stretch before it.
+struct Prefix {
+    any: Vec<u64>,
+    quiet: Vec<u64>,
+}
+
+/// The cost of the best times for these cues, exactly: a walk over the sets of cues said so far, each with the
+/// one said last and its start. `followed`: the id of the cue to have earliest among equally near placements.
+pub(super) fn cost(unit: &Unit, parts: &[Part], followed: Option<usize>) -> Cost {
+    let quiet_stretches = unit.quiet_stretches();
+    // The latest tick from which a quiet stretch still fits before `until`.
+    let quiet_from = |until: Tick| {
+        let fits = quiet_stretches.iter().rev().filter_map(|stretch| {
+            let from = stretch.end.min(until).checked_sub(QUIET)?;
+            (from >= stretch.start).then_some(from)
+        });
+        fits.max()
+    };
+    let end = Tick(u64::MAX);
+    if parts.is_empty() {
+        return Cost { any: Some(0), quiet: quiet_from(end).map(|_| 0) };
+    }
+    let own = |part: &Part, step: u64| {
+        let tie = if followed == Some(part.id) { step } else { 0 };
+        (step.abs_diff(part.ideal) << DISTANCE) + tie
+    };
+    let sets = 1usize << parts.len();
+    let mut prefixes: Vec<Option<Prefix>> = (0..sets * parts.len()).map(|_| None).collect();
+    let mut best = Cost::default();
+    for set in 1..sets {
+        for (last, part) in parts.iter().enumerate() {
+            if set & (1 << last) == 0 {
+                continue;
+            }
+            let before = set & !(1 << last);
+            // Later than this, one of the others could no longer follow.
+            let others = parts.iter().enumerate().filter(|(other, _)| set & (1 << other) == 0);
+            let latest = others.filter_map(|(_, other)| other.starts.last()).min().copied().unwrap_or(NEVER);
+            let mut prefix = Prefix { any: vec![NEVER; part.starts.len()], quiet: vec![NEVER; part.starts.len()] };
+            let earlier: Vec<(&Part, &Prefix)> = (0..parts.len())
+                .filter(|&other| before & (1 << other) != 0)
+                .filter_map(|other| Some((&parts[other], prefixes[before * parts.len() + other].as_ref()?)))
+                .collect();
+            if before == 0 {
+                for (place, &step) in part.starts.iter().enumerate().take_while(|(_, step)| **step <= latest) {
+                    prefix.any[place] = own(part, step);
+                    if quiet_from(unit.tick(step)).is_some() {
+                        prefix.quiet[place] = own(part, step);
+                    }
+                }
+            }
+            for (other, costs) in earlier {
+                follow(unit, (other, costs), part, latest, &quiet_from, &mut prefix, &own);
+            }
+            if prefix.any.iter().all(|&cost| cost == NEVER) {
+                continue;
+            }
+            if set == sets - 1 {
+                let rest_quiet = quiet_from(end);
+                for (place, &step) in part.starts.iter().enumerate() {
+                    let ends = unit.tick(step) + part.length;
+                    let quiet_after = rest_quiet.is_some_and(|from| ends <= from);
+                    least(&mut best.any, prefix.any[place]);
+                    least(&mut best.quiet, if quiet_after { prefix.any[place] } else { prefix.quiet[place] });
+                }
+            }
+            prefixes[set * parts.len() + last] = Some(prefix);
+        }
+    }
+    best
+}
+
+/// Lets `part` follow on every placement that ends with `other`. Both step forward together, so that the cheapest
+/// of all placements early enough is known at each step.
+fn follow(
+    unit: &Unit,
+    (other, costs): (&Part, &Prefix),
+    part: &Part,
+    latest: u64,
+    quiet_from: &impl Fn(Tick) -> Option<Tick>,
+    prefix: &mut Prefix,
+    own: &impl Fn(&Part, u64) -> u64,
+) {
+    let ends = |place: usize| unit.tick(other.starts[place]) + other.length;
+    let (mut near, mut far) = (0, 0);
+    let (mut any, mut quiet, mut quiet_between) = (NEVER, NEVER, NEVER);
+    for (place, &step) in part.starts.iter().enumerate() {
+        if step > latest {
+            break;
+        }
+        let at = unit.tick(step);
+        while near < other.starts.len() && ends(near) + GAP <= at {
+            any = any.min(costs.any[near]);
+            quiet = quiet.min(costs.quiet[near]);
+            near += 1;
+        }
+        if let Some(from) = quiet_from(at) {
+            while far < near && ends(far) <= from {
+                quiet_between = quiet_between.min(costs.any[far]);
+                far += 1;
+            }
+        }
+        let own = own(part, step);
+        prefix.any[place] = prefix.any[place].min(any.saturating_add(own));
+        prefix.quiet[place] = prefix.quiet[place].min(quiet.min(quiet_between).saturating_add(own));
+    }
+}
+
+fn least(best: &mut Option<u64>, cost: u64) {
+    if cost != NEVER {
+        *best = Some(best.map_or(cost, |best| best.min(cost)));
+    }
+}
