@@ -15,6 +15,8 @@ pub mod schedule;
 
 pub mod cue;
 
+pub mod check;
+
 // The shell.
 pub mod sound;
 

@@ -1,9 +1,14 @@
 //! The command line: one file a command.
 
+mod check;
 mod dirs;
+mod explain;
+mod faults;
 mod input;
+mod lines;
 mod movements;
 mod moves;
+pub mod session;
 mod stop;
 mod word;
 
@@ -25,6 +30,8 @@ pub struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     Moves(moves::Args),
+    Check(check::Args),
+    Explain(explain::Args),
 }
 
 /// Runs the command that the arguments name.
@@ -43,6 +50,8 @@ pub fn run() -> ExitCode {
     let mut out = io::BufWriter::new(io::stdout().lock());
     let done = match cli.command {
         Command::Moves(args) => moves::run(args, &mut out),
+        Command::Check(args) => check::run(args, &mut out),
+        Command::Explain(args) => explain::run(args, &mut out),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)
 }

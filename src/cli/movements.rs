@@ -11,7 +11,7 @@ const OWN: &str = "movements.ron";
 #[derive(Debug, clap::Args)]
 pub struct Movements {
     /// Take further movements from a file; they come before those of the same id
-    #[arg(long = "movements", value_name = "FILE")]
+    #[arg(long = "movements", id = "movements", value_name = "FILE")]
     files: Vec<PathBuf>,
 }
 

@@ -1,5 +1,19 @@
 //! The session: what the coach planned, read from a file and with every name and default resolved.
 
+pub mod bounds;
+pub mod defaults;
+pub mod fault;
+pub mod fields;
+mod near;
+mod read;
+mod resolve;
+mod shape;
+pub mod tree;
+pub mod written;
+
+pub use near::nearest;
+pub use read::{Reading, parse, read};
+
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};

@@ -1,0 +1,64 @@
+//! The kit that stations ask for is there, where the session says what there is.
+
+use std::collections::HashSet;
+
+use super::station_spot;
+use crate::movement::KitNeed;
+use crate::session::fault::{Code, Fault, Here};
+use crate::session::{Amount, Block, Format, KitOwned, Session};
+
+/// Adds a warning for each need of a block that is not met, at the first station that has it.
+pub fn check(session: &Session, found: &mut Vec<Fault>) {
+    if session.kit.is_empty() {
+        return;
+    }
+    for (block_index, block) in session.blocks.iter().enumerate() {
+        let mut told: HashSet<&KitNeed> = HashSet::new();
+        for (index, station) in block.stations.iter().enumerate() {
+            for need in &station.kit {
+                let Some(short) = short_of(need, session, block) else { continue };
+                if told.insert(need) {
+                    let message = format!("{} needs {}, {short}", station.movement.name, words(need));
+                    let at = station_spot(block_index, index, Some("kit"));
+                    let fault = Fault::warning(Code::KitMissing, at, message)
+                        .help("add it to the session's kit, ask for another load, or choose another movement");
+                    found.push(fault.beside(Here::FILE.field("kit").value(), "what there is"));
+                }
+            }
+        }
+    }
+}
+
+/// How a need is not met; None where it is.
+fn short_of(need: &KitNeed, session: &Session, block: &Block) -> Option<String> {
+    let of_item = || session.kit.iter().filter(|owned| owned.item == need.item);
+    if of_item().next().is_none() {
+        return Some("and none is in the session's kit".to_owned());
+    }
+    // Kit without a word for its load may be of any load.
+    let fits = |owned: &&KitOwned| need.load.is_none() || owned.load.is_none() || owned.load == need.load;
+    if !of_item().any(|owned| fits(&owned)) {
+        return Some("and none of that load is in the session's kit".to_owned());
+    }
+    let (mut each, mut shared) = (0u64, 0u64);
+    for owned in of_item().filter(fits) {
+        match owned.amount {
+            Amount::Each(count) => each += u64::from(count),
+            Amount::Shared(count) => shared += u64::from(count),
+        }
+    }
+    // In a rotation a group at a time is at the station, else everybody.
+    let people = u64::from(session.people.unwrap_or(1));
+    let at_once = match block.format {
+        Format::Rotation => people.div_ceil(block.stations.len().max(1) as u64),
+        _ => people,
+    };
+    let (asked, there) = (u64::from(need.count) * at_once, each * at_once + shared);
+    (asked > there).then(|| format!("{asked} for {at_once} people, and there are {there}"))
+}
+
+/// A need as people say it.
+fn words(need: &KitNeed) -> String {
+    let load = need.load.map(|load| format!(" ({})", load.words())).unwrap_or_default();
+    format!("{} x {}{load}", need.count, need.item)
+}

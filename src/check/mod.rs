@@ -1,0 +1,31 @@
+//! What a session comes to when it is laid out: findings that no single value of the file shows.
+//!
+//! One rule a file. Findings are [`Fault`]s, placed by the path of the value that can be changed.
+
+mod kit;
+mod mind;
+mod reps;
+mod slot;
+
+use crate::schedule::Schedule;
+use crate::session::fault::{Fault, Here, Spot};
+
+/// Holds a schedule to every rule.
+pub fn check(schedule: &Schedule) -> Vec<Fault> {
+    let mut found = Vec::new();
+    slot::check(schedule, &mut found);
+    reps::check(schedule, &mut found);
+    kit::check(&schedule.session, &mut found);
+    mind::check(&schedule.session, &mut found);
+    found
+}
+
+/// A station of the file; None for its own value, else one of its fields.
+fn station_spot(block: usize, station: usize, field: Option<&'static str>) -> Spot {
+    let top = Here::FILE;
+    let blocks = top.field("blocks");
+    let block = blocks.item(block);
+    let stations = block.field("stations");
+    let station = stations.item(station);
+    field.map_or_else(|| station.value(), |field| station.field(field).value())
+}

@@ -1,0 +1,44 @@
+//! The session fits the time the room is booked for.
+
+use crate::schedule::{Purpose, Schedule};
+use crate::session::fault::{Code, Fault, Here, Severity};
+use crate::time::{Tick, clock};
+
+/// A session that takes more than this many times its slot is a slip in the file, not a full plan.
+const FAR: u64 = 2;
+
+/// Adds a warning where the session is longer than its slot, a fault where it is far longer.
+pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
+    let (Some(slot), total) = (schedule.session.slot, schedule.total()) else { return };
+    let over = total.less(slot);
+    if over == Tick::ZERO {
+        return;
+    }
+    let far = total.0 > slot.0.saturating_mul(FAR);
+    let message =
+        format!("the session takes {} and the slot is {}: {} too long", clock(total), clock(slot), clock(over));
+    let fault = Fault::new(Code::SlotExceeded, Here::FILE.field("slot").value(), message);
+    let severity = if far { Severity::Fault } else { Severity::Warning };
+    found.push(Fault { severity, ..fault }.help(cut(schedule, over)));
+}
+
+/// The smallest single cut that makes the session fit.
+fn cut(schedule: &Schedule, over: Tick) -> String {
+    let mut best: Option<(Tick, &str)> = None;
+    for (index, block) in schedule.session.blocks.iter().enumerate() {
+        if block.rounds < 2 {
+            continue;
+        }
+        let last = block.passes() - 1;
+        let spans = schedule.spans.iter().filter(|span| span.block == index && span.round == last);
+        let round: Tick = spans.filter(|span| span.purpose != Purpose::BlockRest).map(|span| span.length()).sum();
+        let saved = round + block.round_rest;
+        if saved >= over && best.is_none_or(|(least, _)| saved < least) {
+            best = Some((saved, &block.name));
+        }
+    }
+    match best {
+        Some((saved, name)) => format!("a round less of \"{name}\" saves about {}", clock(saved)),
+        None => "shorten work or rests, take rounds or stations out, or write a longer slot".to_owned(),
+    }
+}

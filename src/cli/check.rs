@@ -1,0 +1,170 @@
+//! `forecall check`: all that is wrong with session files.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use super::lines::Lines;
+use super::movements::Movements;
+use super::session::{Checked, open};
+use super::word::word;
+use super::{Stop, faults};
+use crate::movement::Region;
+use crate::session::fault::{Code, Placed, Severity};
+use crate::time::clock;
+
+/// Check session files: all faults, each with its line and what to write instead
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Exit code 0: no fault, warnings at most. 1: a fault. 2: a file that cannot be read, or wrong usage."
+)]
+pub struct Args {
+    /// The session files, or - for standard input
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// Regions that somebody minds, with commas, beside those that the file names
+    #[arg(long, value_delimiter = ',', value_parser = word::<Region>())]
+    mind: Vec<Region>,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    movements: Movements,
+}
+
+/// Checks and prints.
+pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
+    let catalogue = args.movements.catalogue()?;
+    let mut checked = Vec::new();
+    let mut unreadable = Vec::new();
+    for file in &args.files {
+        match open(file, &catalogue, &args.mind) {
+            Ok(file) => checked.push(file),
+            Err(Stop::Cannot(why)) => unreadable.push(why),
+            Err(other) => return Err(other),
+        }
+    }
+    if args.json {
+        let files = checked.iter().map(FileOut::new).collect();
+        serde_json::to_writer_pretty(&mut *out, &Out { version: VERSION, files }).map_err(std::io::Error::from)?;
+        writeln!(out)?;
+    } else {
+        for file in &checked {
+            write!(out, "{}", faults::render(file, faults::Style::of_stdout()))?;
+            writeln!(out, "{}", summary(file))?;
+        }
+    }
+    out.flush()?;
+    if !unreadable.is_empty() {
+        return Err(Stop::Cannot(unreadable.join("\n")));
+    }
+    if checked.iter().all(|file| file.report.is_usable()) { Ok(()) } else { Err(Stop::Faults(String::new())) }
+}
+
+/// One line on a file: what was found, how long it takes.
+fn summary(file: &Checked) -> String {
+    let count = |severity| file.report.faults.iter().filter(|placed| placed.fault.severity == severity).count();
+    let several = |count: usize, what: &str| match count {
+        0 => None,
+        1 => Some(format!("1 {what}")),
+        _ => Some(format!("{count} {what}s")),
+    };
+    let (found, warned) = (count(Severity::Fault), count(Severity::Warning));
+    let mut parts: Vec<String> = several(found, "fault").into_iter().chain(several(warned, "warning")).collect();
+    if parts.is_empty() {
+        parts.push("no faults".to_owned());
+    }
+    if let Some(schedule) = &file.schedule {
+        let total = schedule.total();
+        parts.push(clock(total));
+        if let Some(slot) = schedule.session.slot {
+            let (spare, over) = (slot.less(total), total.less(slot));
+            parts.push(match over.0 {
+                0 => format!("{} to spare", clock(spare)),
+                _ => format!("{} over the slot", clock(over)),
+            });
+        }
+    }
+    format!("{}: {}", file.name, parts.join(", "))
+}
+
+/// Raised when a field changes its meaning or goes.
+const VERSION: u32 = 1;
+
+#[derive(Serialize)]
+struct Out<'a> {
+    version: u32,
+    files: Vec<FileOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct FileOut<'a> {
+    file: &'a str,
+    /// Whether it can be led.
+    usable: bool,
+    /// None where it cannot be.
+    total_ms: Option<u64>,
+    slot_ms: Option<u64>,
+    faults: Vec<FaultOut<'a>>,
+    /// How many more there are than are told.
+    more: usize,
+}
+
+#[derive(Serialize)]
+struct FaultOut<'a> {
+    severity: Severity,
+    code: Code,
+    message: &'a str,
+    help: Option<&'a str>,
+    at: Option<PlaceOut>,
+    beside: Option<BesideOut<'a>>,
+}
+
+/// Lines and columns from 1, columns in letters, the end after the last letter.
+#[derive(Serialize)]
+struct PlaceOut {
+    line: usize,
+    column: usize,
+    end_line: usize,
+    end_column: usize,
+}
+
+#[derive(Serialize)]
+struct BesideOut<'a> {
+    at: PlaceOut,
+    message: &'a str,
+}
+
+impl<'a> FileOut<'a> {
+    fn new(file: &'a Checked) -> FileOut<'a> {
+        let lines = Lines::new(&file.text);
+        FileOut {
+            file: &file.name,
+            usable: file.schedule.is_some(),
+            total_ms: file.schedule.as_ref().map(|schedule| schedule.total().0),
+            slot_ms: file.schedule.as_ref().and_then(|schedule| schedule.session.slot).map(|slot| slot.0),
+            faults: file.report.faults.iter().map(|placed| FaultOut::new(placed, &lines)).collect(),
+            more: file.report.more,
+        }
+    }
+}
+
+impl<'a> FaultOut<'a> {
+    fn new(placed: &'a Placed, lines: &Lines<'_>) -> FaultOut<'a> {
+        let place = |at: &std::ops::Range<usize>| {
+            let (start, end) = (lines.position(at.start), lines.position(at.end));
+            PlaceOut { line: start.line, column: start.column, end_line: end.line, end_column: end.column }
+        };
+        let fault = &placed.fault;
+        let beside = placed.beside.as_ref().zip(fault.beside.as_ref());
+        FaultOut {
+            severity: fault.severity,
+            code: fault.code,
+            message: &fault.message,
+            help: fault.help.as_deref(),
+            at: placed.place.as_ref().map(place),
+            beside: beside.map(|(at, (_, why))| BesideOut { at: place(at), message: why }),
+        }
+    }
+}

@@ -1,0 +1,78 @@
+//! `forecall explain`: what the fields of a session file mean, and what stands for them when they are left out.
+
+use std::io::Write;
+
+use strum::IntoEnumIterator;
+
+use super::Stop;
+use crate::session::fields::{Default, Field, Record};
+use crate::session::nearest;
+
+/// Explain the fields of a session file
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Records are session, block, station and what stands in them. Say block.rest for one record's field alone."
+)]
+pub struct Args {
+    /// A field, such as rest or block.rest, or a record, such as block; all fields when left out
+    field: Option<String>,
+}
+
+/// Explains.
+pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
+    let Some(asked) = args.field else {
+        for record in Record::iter() {
+            overview(record, out)?;
+        }
+        writeln!(out, "forecall explain FIELD says more of one.")?;
+        return Ok(());
+    };
+    let asked = asked.trim().to_lowercase().replace('-', "_");
+    if let Some(record) = Record::iter().find(|record| record.to_string() == asked) {
+        overview(record, out)?;
+    }
+    let (record, name) = asked.rsplit_once('.').unwrap_or(("", &asked));
+    let mut found = fields(record).filter(|(_, field)| field.name == name).peekable();
+    if found.peek().is_none() && Record::iter().all(|record| record.to_string() != asked) {
+        let near = nearest(name, fields("").map(|(_, field)| field.name));
+        let hint = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
+        return Err(Stop::Faults(format!("no field is called {asked}{hint}")));
+    }
+    for (record, field) in found {
+        whole(record, field, out)?;
+    }
+    Ok(())
+}
+
+/// Every field, or those of one record.
+fn fields(record: &str) -> impl Iterator<Item = (Record, &'static Field)> {
+    let records = Record::iter().filter(move |known| record.is_empty() || known.to_string() == record);
+    records.flat_map(|record| record.fields().iter().map(move |field| (record, field)))
+}
+
+/// A record with a line for each field.
+fn overview(record: Record, out: &mut impl Write) -> std::io::Result<()> {
+    writeln!(out, "{record}")?;
+    let width = record.fields().iter().map(|field| field.name.len()).max().unwrap_or(0);
+    for field in record.fields() {
+        let when_out = match field.default {
+            Default::Needed => "needed".to_owned(),
+            _ => format!("left out: {}", field.default_words()),
+        };
+        writeln!(out, "  {:width$}  {when_out}", field.name)?;
+    }
+    writeln!(out)
+}
+
+/// A field with everything there is to say of it.
+fn whole(record: Record, field: &Field, out: &mut impl Write) -> std::io::Result<()> {
+    writeln!(out, "{record}.{}", field.name)?;
+    writeln!(out, "  {}", field.meaning)?;
+    writeln!(out, "  holds     {}", field.shape.what())?;
+    match field.default {
+        Default::Needed => writeln!(out, "  needed")?,
+        _ => writeln!(out, "  left out  {}", field.default_words())?,
+    }
+    writeln!(out, "  example   {}: {}", field.name, field.example)?;
+    writeln!(out)
+}

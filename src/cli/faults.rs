@@ -1,0 +1,84 @@
+//! Faults as people read them: the place, the line with a mark under it, what is wrong, what to write.
+
+use std::io::{IsTerminal, stderr, stdout};
+
+use annotate_snippets::renderer::DecorStyle;
+use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer};
+
+use super::lines::Lines;
+use super::session::Checked;
+use crate::session::fault::{Placed, Severity};
+
+/// How faults are drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Style {
+    /// Plain ASCII: for logs, pipes and whoever asks for no colour.
+    Plain,
+    /// With colours and lines.
+    Coloured,
+}
+
+impl Style {
+    /// As standard error shows it best.
+    pub fn of_stderr() -> Style {
+        Style::of(stderr().is_terminal())
+    }
+
+    /// As standard output shows it best.
+    pub fn of_stdout() -> Style {
+        Style::of(stdout().is_terminal())
+    }
+
+    fn of(terminal: bool) -> Style {
+        let asked_plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+        if terminal && !asked_plain { Style::Coloured } else { Style::Plain }
+    }
+}
+
+/// Everything found in a file, or nothing.
+pub fn render(checked: &Checked, style: Style) -> String {
+    let renderer = match style {
+        Style::Plain => Renderer::plain().decor_style(DecorStyle::Ascii),
+        Style::Coloured => Renderer::styled().decor_style(DecorStyle::Unicode),
+    };
+    let lines = Lines::new(&checked.text);
+    let mut told = String::new();
+    for placed in &checked.report.faults {
+        told += &renderer.render(&[group(checked, &lines, placed)]);
+        told += "\n\n";
+    }
+    if checked.report.more > 0 {
+        told += &format!("{}: and {} more\n", checked.name, checked.report.more);
+    }
+    told
+}
+
+fn group<'a>(checked: &'a Checked, lines: &Lines<'a>, placed: &'a Placed) -> Group<'a> {
+    let fault = &placed.fault;
+    let level = match fault.severity {
+        Severity::Fault => Level::ERROR.with_name("fault"),
+        Severity::Warning => Level::WARNING,
+    };
+    let code: &'static str = fault.code.into();
+    let mut group = Group::with_title(level.primary_title(fault.message.as_str()).id(code));
+    match &placed.place {
+        None => group = group.element(Origin::path(checked.name.as_str())),
+        Some(place) => {
+            let beside = placed.beside.as_ref().zip(fault.beside.as_ref().map(|(_, why)| why.as_str()));
+            let near = beside.filter(|(other, _)| lines.are_near(place, other));
+            let cut = lines.cut(place, near.map(|(other, _)| other));
+            let mark = AnnotationKind::Primary.span(cut.mark(place));
+            let second = near.map(|(other, why)| AnnotationKind::Context.span(cut.mark(other)).label(why));
+            group = cut.show(group, &checked.name, lines.position(place.start), std::iter::once(mark).chain(second));
+            if let (Some((other, why)), None) = (beside, near) {
+                let cut = lines.cut(other, None);
+                let mark = AnnotationKind::Context.span(cut.mark(other)).label(why);
+                group = cut.show(group, &checked.name, lines.position(other.start), [mark]);
+            }
+        }
+    }
+    match &fault.help {
+        Some(help) => group.element(Level::HELP.message(help.as_str())),
+        None => group,
+    }
+}

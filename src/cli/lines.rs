@@ -1,0 +1,116 @@
+//! The lines of a text: where a byte stands, and the few lines around it.
+
+use std::ops::Range;
+
+use annotate_snippets::{Annotation, Group, Origin, Snippet};
+
+use crate::session::tree::whole_letters;
+
+/// Lines this far apart are shown in one piece.
+const NEAR: usize = 6;
+/// The most bytes of a line that are shown on each side of a mark.
+const AROUND: usize = 120;
+
+/// A text by its lines.
+pub struct Lines<'a> {
+    text: &'a str,
+    /// Where each line begins.
+    starts: Vec<usize>,
+}
+
+/// A place as people count: lines and letters from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Position {
+    pub line: usize,
+    pub column: usize,
+}
+
+/// A piece of a text to show.
+pub struct Cut<'a> {
+    text: &'a str,
+    /// Where it begins in the whole text.
+    start: usize,
+    /// The number of its first line.
+    line: usize,
+    /// Whether the line is longer than is shown.
+    clipped: bool,
+}
+
+impl<'a> Lines<'a> {
+    pub fn new(text: &'a str) -> Lines<'a> {
+        let ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+        Lines { text, starts: std::iter::once(0).chain(ends.map(|(end, _)| end + 1)).collect() }
+    }
+
+    /// The line and column of a byte.
+    pub fn position(&self, at: usize) -> Position {
+        let line = self.line(at);
+        let start = self.starts[line];
+        let before = self.text.get(start..at).unwrap_or_default();
+        Position { line: line + 1, column: before.chars().count() + 1 }
+    }
+
+    /// Whether two places are shown in one piece.
+    pub fn are_near(&self, one: &Range<usize>, other: &Range<usize>) -> bool {
+        let lines = self.line(one.start).abs_diff(self.line(other.start));
+        lines <= NEAR && (lines > 0 || one.start.abs_diff(other.start) < AROUND)
+    }
+
+    /// The lines of a place, with those of another one near it; of a long line what is around the place.
+    pub fn cut(&self, place: &Range<usize>, other: Option<&Range<usize>>) -> Cut<'a> {
+        let (first, last) = match other {
+            Some(other) => (place.start.min(other.start), place.start.max(other.start)),
+            None => (place.start, place.start),
+        };
+        let start = self.starts[self.line(first)];
+        let end = self.line_end(last);
+        if self.longest(start, end) <= 2 * AROUND {
+            return Cut { text: &self.text[start..end], start, line: self.line(first) + 1, clipped: false };
+        }
+        let line = self.line(place.start);
+        let start = self.starts[line].max(place.start.saturating_sub(AROUND));
+        let end = self.line_end(place.start).min(place.start + AROUND).max(start);
+        let Range { start, end } = whole_letters(self.text, start..end);
+        Cut { text: &self.text[start..end], start, line: line + 1, clipped: true }
+    }
+
+    fn line(&self, at: usize) -> usize {
+        self.starts.partition_point(|start| *start <= at).saturating_sub(1)
+    }
+
+    fn line_end(&self, at: usize) -> usize {
+        let end = self.starts.get(self.line(at) + 1).map_or(self.text.len(), |next| next - 1);
+        if self.text[..end].ends_with('\r') && end > at { end - 1 } else { end }
+    }
+
+    fn longest(&self, start: usize, end: usize) -> usize {
+        self.text[start..end].split('\n').map(str::len).max().unwrap_or(0)
+    }
+}
+
+impl<'a> Cut<'a> {
+    /// Adds the piece to what is printed, with its marks. The first mark's place heads it.
+    pub fn show(
+        &self,
+        group: Group<'a>,
+        path: &'a str,
+        at: Position,
+        marks: impl IntoIterator<Item = Annotation<'a>>,
+    ) -> Group<'a> {
+        let snippet = Snippet::source(self.text).line_start(self.line).fold(false).annotations(marks);
+        if self.clipped {
+            // The columns of a clipped line are not those of the file.
+            group.element(Origin::path(path).line(at.line).char_column(at.column)).element(snippet)
+        } else {
+            group.element(snippet.path(path))
+        }
+    }
+
+    /// A place inside the piece: of several lines only the first.
+    pub fn mark(&self, place: &Range<usize>) -> Range<usize> {
+        let start = place.start.saturating_sub(self.start).min(self.text.len());
+        let end = place.end.saturating_sub(self.start).clamp(start, self.text.len());
+        let line = self.text[start..end].find('\n').map_or(end, |line| start + line);
+        start..line
+    }
+}

@@ -1,0 +1,97 @@
+//! A session file from the disk: read, compiled, checked.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::movements::Movements;
+use super::{Stop, faults, input};
+use crate::check::check;
+use crate::movement::{Catalogue, Region};
+use crate::schedule::{Schedule, compile};
+use crate::session::fault::{Report, Spot};
+use crate::session::tree::Tree;
+use crate::session::{Session, bounds, read};
+
+/// What was found in a file: its faults, and the class it makes if none of them forbids it.
+#[derive(Debug)]
+pub struct Checked {
+    /// What faults call the file.
+    pub name: String,
+    pub text: String,
+    pub report: Report,
+    pub schedule: Option<Schedule>,
+}
+
+/// Reads, compiles and checks a file. `mind` adds to the regions that the file itself minds.
+///
+/// # Errors
+/// When the file cannot be read. That it has faults is no error here.
+pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region]) -> Result<Checked, Stop> {
+    let mut text = input::read(path, bounds::FILE as usize)?;
+    // A byte order mark is no part of the text.
+    if text.starts_with('\u{feff}') {
+        text.drain(..'\u{feff}'.len_utf8());
+    }
+    let name = if path.as_os_str() == "-" { "standard input".to_owned() } else { path.display().to_string() };
+    Ok(checked(name, text, catalogue, mind))
+}
+
+/// Compiles and checks the text of a file.
+fn checked(name: String, text: String, catalogue: &Catalogue, mind: &[Region]) -> Checked {
+    let mut reading = read(&text, catalogue);
+    let schedule = reading.session.take().map(|session| compile(Arc::new(minding(session, mind))));
+    if let Some(schedule) = &schedule {
+        reading.faults.extend(check(schedule));
+    }
+    let needs_tree = |spot: &Spot| !matches!(spot, Spot::Bytes(_) | Spot::File);
+    let needs_tree = reading
+        .faults
+        .iter()
+        .any(|fault| needs_tree(&fault.at) || fault.beside.as_ref().is_some_and(|(spot, _)| needs_tree(spot)));
+    let tree = if needs_tree { Tree::read(&text) } else { None };
+    let report = Report::new(reading.faults, tree.as_ref());
+    let schedule = schedule.filter(|_| report.is_usable());
+    Checked { name, text, report, schedule }
+}
+
+fn minding(mut session: Session, mind: &[Region]) -> Session {
+    for region in mind {
+        if !session.mind.contains(region) {
+            session.mind.push(*region);
+        }
+    }
+    session
+}
+
+/// A file that can be led.
+#[derive(Debug)]
+pub struct Loaded {
+    pub schedule: Schedule,
+    /// What the coach should know of it, ready to print on standard error; empty where there is nothing.
+    pub warnings: String,
+}
+
+/// Which file, and with which movements: for the commands that take one session.
+#[derive(Debug, clap::Args)]
+pub struct SessionFile {
+    /// The session file, or - for standard input
+    file: PathBuf,
+    #[command(flatten)]
+    pub movements: Movements,
+}
+
+impl SessionFile {
+    /// Loads the file.
+    ///
+    /// # Errors
+    /// When it cannot be read, or has faults: they are then in the message, ready to print.
+    pub fn load(&self) -> Result<Loaded, Stop> {
+        let catalogue = self.movements.catalogue()?;
+        let checked = open(&self.file, &catalogue, &[])?;
+        let told = faults::render(&checked, faults::Style::of_stderr());
+        match checked.schedule {
+            Some(schedule) => Ok(Loaded { schedule, warnings: told }),
+            None => Err(Stop::Faults(told)),
+        }
+    }
+}

@@ -1,0 +1,173 @@
+//! Reading: from the text of a file to a session, or to everything that is wrong with it.
+//!
+//! RON and serde read what is meant. A file that is in order costs one such reading and no more. Only when something
+//! is wrong is the tree built: it says where things are, finds the faults of syntax, and gives back a mended text, so
+//! that the faults of meaning in the rest are found in the same run.
+
+use std::ops::Range;
+
+use super::fault::{Code, Fault, Severity, Spot};
+use super::resolve::resolve;
+use super::shape::mend;
+use super::tree::{SyntaxFault, Tree};
+use super::{Session, bounds, written};
+use crate::movement::Catalogue;
+
+/// What a file was read as.
+#[derive(Debug, Default)]
+pub struct Reading {
+    /// None where the file cannot be used.
+    pub session: Option<Session>,
+    /// In no order; for their places see [`Report::new`](super::fault::Report::new).
+    pub faults: Vec<Fault>,
+}
+
+/// Reads a session file. Takes time linear in the text.
+pub fn read(text: &str, catalogue: &Catalogue) -> Reading {
+    if text.len() as u64 > bounds::FILE {
+        let message = format!("the file is larger than {} MB", bounds::FILE >> 20);
+        let fault = Fault::new(Code::FileTooLarge, Spot::File, message);
+        return Reading { session: None, faults: vec![fault] };
+    }
+    match parse(text) {
+        Ok(written) => {
+            let (session, faults) = resolve(&written, catalogue);
+            let usable = faults.iter().all(|fault| fault.severity == Severity::Warning);
+            Reading { session: usable.then_some(session), faults }
+        }
+        Err(error) => Reading { session: None, faults: faulty(text, &error, catalogue) },
+    }
+}
+
+/// Reads a text into the structs of the file format, by RON alone.
+pub fn parse(text: &str) -> ron::error::SpannedResult<written::Session<'_>> {
+    let options = ron::Options::default()
+        .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
+        .with_recursion_limit(bounds::DEPTH);
+    options.from_str(text)
+}
+
+/// All faults of a text that RON refused.
+fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -> Vec<Fault> {
+    let Some(tree) = Tree::read(text) else { return vec![refused(text, error)] };
+    let (mut faults, trusted) = syntax(text, &tree.faults);
+    if let Some(root) = &tree.root {
+        let mended = mend(text, root);
+        let is_trusted = |place: &Range<usize>| place.start < trusted;
+        let of_shape = mended.faults.into_iter();
+        faults.extend(of_shape.filter(|fault| tree.place(&fault.at).is_some_and(|place| is_trusted(&place))));
+        if let Ok(written) = parse(&mended.text) {
+            let replaced = |place: &Range<usize>| {
+                mended.replaced.iter().any(|gone| gone.start <= place.start && place.end <= gone.end)
+            };
+            // A session of which half is missing has more faults of meaning than its coach has made.
+            for fault in resolve(&written, catalogue).1 {
+                let Some(place) = tree.place(&fault.at) else { continue };
+                if is_trusted(&place) && !replaced(&place) {
+                    let beside = fault.beside.and_then(|(spot, why)| Some((Spot::Bytes(tree.place(&spot)?), why)));
+                    faults.push(Fault { at: Spot::Bytes(place), beside, ..fault });
+                }
+            }
+        }
+    }
+    if !faults.iter().any(|fault| fault.severity == Severity::Fault) {
+        faults.push(refused(text, error));
+    }
+    faults
+}
+
+/// The faults of syntax worth telling, and the place up to which the text was read as it was meant.
+fn syntax(text: &str, found: &[SyntaxFault]) -> (Vec<Fault>, usize) {
+    let mut faults: Vec<Fault> = Vec::new();
+    let mut trusted = text.len() + 1;
+    let mut line_before = None;
+    for fault in found {
+        if let Some(quote) = unclosed_quote(text, fault.place.start) {
+            let fault = Fault::new(
+                Code::UnclosedText,
+                Spot::Bytes(quote..quote + 1),
+                "this quote opens a text that has no end",
+            );
+            faults.push(fault.help("close it with a quote: `\"`; inside a text write \\\" for a quote"));
+            trusted = trusted.min(quote);
+            break;
+        }
+        // One slip often upsets the rest of its line.
+        let line = line_start(text, fault.place.start);
+        if line_before.replace(line) == Some(line) {
+            continue;
+        }
+        let code = if fault.deep { Code::TooDeep } else { Code::Syntax };
+        faults.push(Fault {
+            help: fault.help.clone(),
+            ..Fault::new(code, Spot::Bytes(fault.place.clone()), &*fault.message)
+        });
+        if !fault.local {
+            trusted = trusted.min(fault.place.start);
+        }
+    }
+    (faults, trusted)
+}
+
+fn line_start(text: &str, at: usize) -> usize {
+    text[..at].rfind('\n').map_or(0, |end| end + 1)
+}
+
+/// The quote of a text that was never closed, if a fault of syntax comes from one. Every text after it then begins
+/// where it should end, so the line of the fault ends inside one.
+fn unclosed_quote(text: &str, at: usize) -> Option<usize> {
+    let line = line_start(text, at);
+    let end = text[at..].find('\n').map_or(text.len(), |end| at + end);
+    let texts = quoted(&text[..end]);
+    let (last, before) = texts.split_last()?;
+    if last.end <= end {
+        return None;
+    }
+    let covers_line = texts.iter().find(|quoted| quoted.start < line && line < quoted.end);
+    let just_before = before.iter().rfind(|quoted| quoted.end <= at && text[quoted.end..at].trim().is_empty());
+    covers_line.or(just_before).or(Some(last).filter(|last| last.start <= at)).map(|quoted| quoted.start)
+}
+
+/// The texts in quotes, with their quotes. One that is not closed ends after the end.
+fn quoted(text: &str) -> Vec<Range<usize>> {
+    let bytes = text.as_bytes();
+    let mut texts = Vec::new();
+    let mut at = 0;
+    while at < bytes.len() {
+        if bytes[at..].starts_with(b"//") {
+            at += bytes[at..].iter().position(|&byte| byte == b'\n').unwrap_or(bytes.len() - at);
+        } else if bytes[at] == b'"' {
+            let start = at;
+            at += 1;
+            while at < bytes.len() && bytes[at] != b'"' {
+                at += if bytes[at] == b'\\' { 2 } else { 1 };
+            }
+            at += 1;
+            texts.push(start..at);
+        } else {
+            at += 1;
+        }
+    }
+    texts
+}
+
+/// The fault of a text that RON refused and the tree found nothing wrong with.
+fn refused(text: &str, error: &ron::error::SpannedError) -> Fault {
+    let start = offset(text, error.span.start);
+    let end = offset(text, error.span.end).max(start);
+    let code = match error.code {
+        ron::Error::ExceededRecursionLimit => Code::TooDeep,
+        _ => Code::Syntax,
+    };
+    Fault::new(code, Spot::Bytes(start..end), error.code.to_string())
+}
+
+/// A place given as line and column, as bytes.
+fn offset(text: &str, position: ron::error::Position) -> usize {
+    let line = position.line.saturating_sub(1);
+    let start = text.match_indices('\n').nth(line.wrapping_sub(1)).map_or(0, |(end, _)| end + 1);
+    let start = if line == 0 { 0 } else { start };
+    let rest = &text[start..];
+    let column = position.col.saturating_sub(1);
+    rest.char_indices().nth(column).map_or(text.len(), |(index, _)| start + index)
+}

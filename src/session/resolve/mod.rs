@@ -1,0 +1,120 @@
+//! From what is written to what is meant: names found, lengths read, defaults filled in, and every fault of
+//! meaning told of the value that has it.
+
+mod block;
+mod kit;
+mod movement;
+mod sides;
+mod size;
+mod station;
+mod value;
+
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
+use super::fault::{Code, Fault, Here};
+use super::fields::Shape;
+use super::written;
+use super::{Session, bounds, defaults};
+use crate::movement::Catalogue;
+
+/// Resolves a session. The session means something only when none of the faults is worse than a warning.
+pub fn resolve(written: &written::Session<'_>, catalogue: &Catalogue) -> (Session, Vec<Fault>) {
+    let mut resolver = Resolver { catalogue, kit: kit::Known::default(), faults: Vec::new() };
+    let session = resolver.session(written);
+    (session, resolver.faults)
+}
+
+struct Resolver<'a> {
+    catalogue: &'a Catalogue,
+    kit: kit::Known<'a>,
+    faults: Vec<Fault>,
+}
+
+impl<'a> Resolver<'a> {
+    fn say(&mut self, fault: Fault) {
+        // Warnings have a bound of their own, so that no number of them hides a fault.
+        let alike = self.faults.iter().filter(|before| before.severity == fault.severity).count();
+        if alike < bounds::FAULTS {
+            self.faults.push(fault);
+        }
+    }
+
+    /// Whether more faults would not be told: looking for the right name of each is then not worth the time.
+    fn is_full(&self) -> bool {
+        self.faults.len() >= bounds::FAULTS
+    }
+
+    fn session(&mut self, written: &'a written::Session<'_>) -> Session {
+        let here = Here::FILE;
+        let mut session = Session {
+            title: self.text(here.field("title"), &written.title, bounds::NAME),
+            slot: written.slot.as_ref().map(|slot| self.some_length(here.field("slot"), slot)),
+            people: written.people.map(|people| self.count(here.field("people"), people, &Shape::Count(1, 10_000))),
+            mind: self.words(here.field("mind"), written.mind.as_deref().unwrap_or_default()),
+            kit: self.owned(here.field("kit"), written.kit.as_deref().unwrap_or_default()),
+            one_weight: written.one_weight.unwrap_or(defaults::ONE_WEIGHT),
+            emergency: written.emergency.as_ref().map(|text| self.lines(here.field("emergency"), text, bounds::NOTE)),
+            mirror: written.mirror.unwrap_or(defaults::MIRROR),
+            seed: written
+                .seed
+                .map_or(defaults::SEED, |seed| self.count(here.field("seed"), seed, &Shape::Count(0, i64::MAX))),
+            talk_room: written
+                .talk_room
+                .map_or(defaults::TALK_ROOM, |share| self.count(here.field("talk_room"), share, &Shape::Count(0, 100))),
+            blocks: Vec::new(),
+        };
+        if !self.countable(written) {
+            return session;
+        }
+        self.kit = kit::Known::new(self.catalogue, written);
+        let calls = match &written.calls {
+            Some(calls) => self.words(here.field("calls"), calls),
+            None => defaults::CALLS.to_vec(),
+        };
+        let level = written.level.unwrap_or(defaults::LEVEL);
+        let blocks = here.field("blocks");
+        let mut names: HashMap<&str, usize> = HashMap::new();
+        for (index, block) in written.blocks.iter().enumerate() {
+            match names.entry(&block.name.0) {
+                Entry::Vacant(place) => {
+                    place.insert(index);
+                }
+                Entry::Occupied(first) => {
+                    let message = format!("two blocks are called \"{}\"", super::near::shown(&block.name.0));
+                    let (at, first) = (blocks.item(index), blocks.item(*first.get()));
+                    self.say(
+                        Fault::warning(Code::SameBlockName, at.field("name").value(), message)
+                            .help("give each its own name, so that the screen and the log tell them apart")
+                            .beside(first.field("name").value(), "the first is here"),
+                    );
+                }
+            }
+            session.blocks.push(self.block(blocks.item(index), block, &calls, level));
+        }
+        self.one_weight(&session);
+        self.size(&session);
+        session
+    }
+
+    /// Whether there are blocks and stations, and not more than are read.
+    fn countable(&mut self, written: &written::Session<'_>) -> bool {
+        let blocks = Here::FILE;
+        let blocks = blocks.field("blocks");
+        if written.blocks.is_empty() {
+            let fault = Fault::new(Code::EmptyList, blocks.value(), "a session needs at least one block");
+            self.say(fault.help("write blocks: [(name: \"Hinge\", work: \"40s\", stations: [\"bell-deadlift\"])]"));
+        }
+        let stations: usize = written.blocks.iter().map(|block| block.stations.len()).sum();
+        for (count, most, what) in
+            [(written.blocks.len(), bounds::BLOCKS, "blocks"), (stations, bounds::STATIONS, "stations")]
+        {
+            if count > most {
+                let message = format!("{count} {what}, more than the {most} that a session may have");
+                self.say(Fault::new(Code::ListTooLong, blocks.name(), message));
+                return false;
+            }
+        }
+        true
+    }
+}

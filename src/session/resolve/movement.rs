@@ -1,0 +1,170 @@
+//! The movement of a station: found by its id, or described in place.
+
+use std::sync::Arc;
+
+use super::Resolver;
+use crate::movement::{Caution, Correction, Guide, Instead, Movement, Tier};
+use crate::session::fault::{Code, Fault, Here};
+use crate::session::near::shown;
+use crate::session::written::{self, StationRecord, Text};
+use crate::session::{bounds, defaults};
+use crate::time::Tempo;
+
+impl Resolver<'_> {
+    /// The movement of an id. Where there is none, says so with the nearest.
+    pub fn movement(&mut self, here: Here<'_>, id: &Text<'_>) -> Option<Arc<Movement>> {
+        if let Some(movement) = self.catalogue.get(&id.0) {
+            return Some(movement.clone());
+        }
+        if id.0.trim().is_empty() {
+            self.text(here, id, bounds::NAME);
+            return None;
+        }
+        let fault =
+            Fault::new(Code::UnknownMovement, here.value(), format!("no movement is called \"{}\"", shown(&id.0)));
+        let near = if self.is_full() { None } else { self.catalogue.nearest(&id.0) };
+        let help = match near {
+            Some(near) => format!("did you mean \"{}\" ({})?", near.id, near.name),
+            None => {
+                format!("look for it with `forecall moves WORDS`, or describe it here: (name: \"{}\")", shown(&id.0))
+            }
+        };
+        self.say(fault.help(help));
+        None
+    }
+
+    /// The movement that a station describes in place.
+    pub fn described(
+        &mut self,
+        here: Here<'_>,
+        station: &StationRecord<'_>,
+        name: &Text<'_>,
+        tempo: Option<Tempo>,
+    ) -> Arc<Movement> {
+        let name = self.text(here.field("name"), name, bounds::NAME);
+        let (lower, lift) = match &station.phases {
+            Some((lower, lift)) => {
+                let here = here.field("phases");
+                (self.text(here.item(0), lower, bounds::NAME), self.text(here.item(1), lift, bounds::NAME))
+            }
+            None => (defaults::PHASES.0.to_owned(), defaults::PHASES.1.to_owned()),
+        };
+        let starts = station.starts.unwrap_or(defaults::STARTS);
+        Arc::new(Movement {
+            id: id_of(&name),
+            short: short_of(&name),
+            said: station.said.as_ref().map(|said| self.text(here.field("said"), said, bounds::NAME)),
+            also: Vec::new(),
+            pattern: station.pattern.unwrap_or(defaults::PATTERN),
+            position: station.position.unwrap_or(defaults::POSITION),
+            kit: Vec::new(),
+            sides: station.sides.unwrap_or(defaults::SIDES),
+            prime: self.words(here.field("prime"), station.prime.as_deref().unwrap_or_default()),
+            helping: self.words(here.field("helping"), station.helping.as_deref().unwrap_or_default()),
+            loaded: station.loaded.unwrap_or(defaults::LOADED),
+            guide: tempo.map(|tempo| Guide { tempo, starts, lower, lift }),
+            setup: station
+                .setup
+                .as_ref()
+                .map_or_else(String::new, |setup| self.text(here.field("setup"), setup, bounds::LINE)),
+            prompts: Vec::new(),
+            faults: Vec::new(),
+            easier: None,
+            harder: None,
+            cautions: self.cautions(here.field("cautions"), station.cautions.as_deref().unwrap_or_default()),
+            name,
+        })
+    }
+
+    fn cautions(
+        &mut self,
+        here: Here<'_>,
+        written: &[(crate::movement::Region, written::Instead<'_>)],
+    ) -> Vec<Caution> {
+        self.short_list(here, written.len());
+        let mut cautions: Vec<Caution> = Vec::new();
+        for (index, (region, instead)) in written.iter().take(bounds::LIST).enumerate() {
+            let here = here.item(index);
+            let (region_here, instead_here) = (here.item(0), here.item(1));
+            if cautions.iter().any(|before| before.region == *region) {
+                let fault = Fault::warning(
+                    Code::Repeated,
+                    region_here.value(),
+                    format!("{} is in the list already", region.words()),
+                );
+                self.say(fault.help("take it out"));
+            }
+            let instead = match instead {
+                written::Instead::Movement(id) => {
+                    self.movement(instead_here.item(0), id);
+                    Instead::Movement(id.0.clone().into_owned())
+                }
+                written::Instead::Text(text) => Instead::Text(self.text(instead_here.item(0), text, bounds::LINE)),
+                written::Instead::LeaveOut => Instead::LeaveOut,
+            };
+            cautions.push(Caution { region: *region, instead });
+        }
+        cautions
+    }
+
+    /// Prompts for the coach to say.
+    pub fn prompts(&mut self, here: Here<'_>, written: &[Text<'_>]) -> Vec<String> {
+        self.short_list(here, written.len());
+        let prompts = written.iter().take(bounds::LIST).enumerate();
+        prompts.map(|(index, prompt)| self.text(here.item(index), prompt, bounds::LINE)).collect()
+    }
+
+    /// Faults of people, each with what puts it right.
+    pub fn corrections(&mut self, here: Here<'_>, written: &[written::Correction<'_>]) -> Vec<Correction> {
+        self.short_list(here, written.len());
+        let mut corrections = Vec::new();
+        for (index, correction) in written.iter().take(bounds::LIST).enumerate() {
+            let here = here.item(index);
+            let ((fault_at, fault), (fix_at, fix)) = match correction {
+                written::Correction::Record(record) => {
+                    ((here.field("fault"), &record.fault), (here.field("fix"), &record.fix))
+                }
+                written::Correction::Pair(fault, fix) => ((here.item(0), fault), (here.item(1), fix)),
+            };
+            corrections.push(Correction {
+                fault: self.text(fault_at, fault, bounds::LINE),
+                fix: self.text(fix_at, fix, bounds::LINE),
+            });
+        }
+        corrections
+    }
+
+    /// An easier or a harder way.
+    pub fn tier(&mut self, here: Here<'_>, written: &written::Tier<'_>) -> Tier {
+        match written {
+            written::Tier::Text(text) => Tier { what: self.text(here, text, bounds::LINE), movement: None },
+            written::Tier::Record(record) => Tier {
+                what: self.text(here.field("what"), &record.what, bounds::LINE),
+                movement: record.movement.as_ref().and_then(|id| {
+                    let movement = self.movement(here.field("movement"), id)?;
+                    Some(movement.id.clone())
+                }),
+            },
+        }
+    }
+}
+
+/// An id for a movement without one: the letters and digits of its name, with hyphens between.
+fn id_of(name: &str) -> String {
+    let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(str::to_lowercase).collect::<Vec<_>>().join("-")
+}
+
+/// As many whole words of a name as fit in large lettering, in capitals.
+fn short_of(name: &str) -> String {
+    let capitals = name.to_uppercase();
+    let mut short = String::new();
+    for word in capitals.split_whitespace() {
+        let joined = if short.is_empty() { word.to_owned() } else { format!("{short} {word}") };
+        if joined.chars().count() > Movement::SHORT {
+            break;
+        }
+        short = joined;
+    }
+    if short.is_empty() { capitals.trim().chars().take(Movement::SHORT).collect() } else { short }
+}

@@ -1,0 +1,232 @@
+//! A station: its movement, its work, and what it takes over from its block.
+
+use std::sync::Arc;
+
+use super::Resolver;
+use super::sides::Written;
+use crate::movement::{Movement, Sides};
+use crate::session::fault::{Code, Fault, Here, Path, Spot};
+use crate::session::fields;
+use crate::session::near::shown;
+use crate::session::written::{self, StationRecord, Text};
+use crate::session::{Format, Station, Work, bounds};
+use crate::time::{Tempo, Tick};
+
+/// What the stations of a block take over where they say nothing themselves, and where that is written.
+pub struct Inherited {
+    pub work: Option<Work>,
+    pub work_at: Path,
+    pub sides: Option<Sides>,
+    pub sides_at: Path,
+    pub tempo: Option<Tempo>,
+    pub tempo_at: Path,
+    pub rest: Tick,
+    /// The shortest rung, in a ladder.
+    pub rung: Option<Tick>,
+}
+
+impl Resolver<'_> {
+    /// Work as a length or as repetitions; both are one too many.
+    pub fn work(&mut self, here: Here<'_>, work: Option<&Text<'_>>, reps: Option<i64>) -> Option<Work> {
+        let work = work.map(|work| self.some_length(here.field("work"), work));
+        let reps = reps.map(|reps| self.count(here.field("reps"), reps, &fields::REPS));
+        if work.is_some() && reps.is_some() {
+            let (work, reps) = (here.field("work"), here.field("reps"));
+            let fault = Fault::new(Code::WorkTwice, reps.value(), "the work is a length or a number of repetitions");
+            self.say(fault.help("keep one of the two").beside(work.value(), "the length is here"));
+        }
+        work.map(Work::Time).or(reps.map(Work::Reps))
+    }
+
+    /// A station. None where its movement is not known, which has then been said.
+    pub fn station(
+        &mut self,
+        here: Here<'_>,
+        written: &written::Station<'_>,
+        format: &Format,
+        block: &Inherited,
+    ) -> Option<Station> {
+        match written {
+            written::Station::Id(id) => {
+                let movement = self.movement(here, id)?;
+                let work = self.worked(here, None, format, block);
+                let tempo = movement.guide.as_ref().map(|guide| block.tempo.unwrap_or(guide.tempo));
+                let station = plain(&movement, work, tempo, block);
+                Some(self.sided(here, station, format, block, Written::default()))
+            }
+            written::Station::Record(record) => self.station_record(here, record, format, block),
+        }
+    }
+
+    fn station_record(
+        &mut self,
+        here: Here<'_>,
+        written: &StationRecord<'_>,
+        format: &Format,
+        block: &Inherited,
+    ) -> Option<Station> {
+        let own_work = self.work(here, written.work.as_ref(), written.reps);
+        if own_work.is_some() && matches!(format, Format::Ladder { .. }) {
+            let name = here.field(if written.work.is_some() { "work" } else { "reps" });
+            let fault = Fault::warning(Code::NotInThisFormat, name.name(), "the rungs of the ladder say how long");
+            self.say(fault.help("take it out"));
+        }
+        let own_tempo = written.tempo.as_ref().and_then(|tempo| self.tempo(here.field("tempo"), tempo));
+        let movement = match (&written.id, &written.name) {
+            (Some(id), _) => {
+                self.described_twice(here, written);
+                self.movement(here.field("move"), id)
+            }
+            (None, Some(name)) => {
+                let tempo = own_tempo.or(block.tempo.filter(|_| written.reps.is_some()));
+                Some(self.described(here, written, name, tempo))
+            }
+            (None, None) => {
+                let fault = Fault::new(Code::NoMovement, here.value(), "this station does not say what is done");
+                self.say(
+                    fault.help("add move: \"id\" for a movement of the catalogue, or name: \"..\" to describe one"),
+                );
+                None
+            }
+        };
+        let parts = Parts {
+            short: written.short.as_ref().map(|short| self.text(here.field("short"), short, Movement::SHORT)),
+            place: written.place.as_ref().map(|place| self.text(here.field("place"), place, bounds::NAME)),
+            variant: written.variant.as_ref().map(|variant| self.text(here.field("variant"), variant, bounds::LINE)),
+            rest: written.rest.as_ref().map(|rest| self.length(here.field("rest"), rest)),
+        };
+        let kit = written.kit.as_deref().map(|kit| self.needs(here.field("kit"), kit));
+        let prompts = written.prompts.as_deref().map(|prompts| self.prompts(here.field("prompts"), prompts));
+        let faults = written.faults.as_deref().map(|faults| self.corrections(here.field("faults"), faults));
+        let easier = written.easier.as_ref().map(|tier| self.tier(here.field("easier"), tier));
+        let harder = written.harder.as_ref().map(|tier| self.tier(here.field("harder"), tier));
+        let movement = movement?;
+
+        let work = self.worked(here, own_work, format, block);
+        let tempo = match &movement.guide {
+            Some(guide) => Some(own_tempo.or(block.tempo).unwrap_or(guide.tempo)),
+            None => {
+                self.no_guide(here, written, &movement, own_tempo);
+                None
+            }
+        };
+        let mut station = plain(&movement, work, tempo, block);
+        station.short = parts.short.unwrap_or(station.short);
+        station.place = parts.place;
+        station.variant = parts.variant;
+        station.rest = parts.rest.unwrap_or(station.rest);
+        station.kit = kit.unwrap_or(station.kit);
+        station.prompts = prompts.unwrap_or(station.prompts);
+        station.faults = faults.unwrap_or(station.faults);
+        station.easier = easier.or(station.easier);
+        station.harder = harder.or(station.harder);
+        let own =
+            Written { work: own_work.is_some(), tempo: own_tempo.is_some() && tempo.is_some(), sides: written.sides };
+        Some(self.sided(here, station, format, block, own))
+    }
+
+    /// The work of a station, its own or its block's. Where there is none, says so.
+    fn worked(&mut self, here: Here<'_>, own: Option<Work>, format: &Format, block: &Inherited) -> Work {
+        if let Format::Ladder { .. } = format {
+            return Work::Time(block.rung.unwrap_or(Tick::MINUTE));
+        }
+        own.or(block.work).unwrap_or_else(|| {
+            let fault =
+                Fault::new(Code::NoWork, here.value(), "neither this station nor its block says how long the work is");
+            self.say(fault.help("add work: \"40s\" or reps: 10, to the block or to the station"));
+            Work::Time(Tick::MINUTE)
+        })
+    }
+
+    /// A movement of the catalogue brings its own description with it.
+    fn described_twice(&mut self, here: Here<'_>, written: &StationRecord<'_>) {
+        let fields = [
+            ("name", written.name.is_some()),
+            ("said", written.said.is_some()),
+            ("pattern", written.pattern.is_some()),
+            ("position", written.position.is_some()),
+            ("prime", written.prime.is_some()),
+            ("helping", written.helping.is_some()),
+            ("loaded", written.loaded.is_some()),
+            ("starts", written.starts.is_some()),
+            ("phases", written.phases.is_some()),
+            ("setup", written.setup.is_some()),
+            ("cautions", written.cautions.is_some()),
+        ];
+        for (name, _) in fields.into_iter().filter(|(_, is_written)| *is_written) {
+            let (field, id) = (here.field(name), here.field("move"));
+            let fault = Fault::new(Code::DescribedTwice, field.name(), format!("the movement brings its own `{name}`"));
+            self.say(
+                fault
+                    .help("take this out, or take `move` out and describe the movement here")
+                    .beside(id.value(), "the movement is named here"),
+            );
+        }
+    }
+
+    /// Without a guide there are no repetitions: neither a tempo nor a number of them means anything.
+    fn no_guide(&mut self, here: Here<'_>, written: &StationRecord<'_>, movement: &Movement, tempo: Option<Tempo>) {
+        let name = shown(&movement.name);
+        if tempo.is_some() {
+            let fault =
+                Fault::new(Code::TempoWithoutReps, here.field("tempo").value(), format!("{name} has no repetitions"));
+            self.say(fault.help("take the tempo out: it is held, carried or done at will"));
+        }
+        if written.reps.is_some() {
+            let fault = Fault::new(
+                Code::RepsWithoutTempo,
+                here.field("reps").value(),
+                format!("{name} has no tempo, so how long its repetitions take is not known"),
+            );
+            self.say(fault.help(if written.id.is_some() {
+                "write work: \"40s\" instead"
+            } else {
+                "add tempo: \"2-0-2-0\", or write work: \"40s\" instead"
+            }));
+        }
+    }
+
+    /// Says where repetitions that a station takes over from its block have no tempo.
+    pub fn block_reps(&mut self, here: Here<'_>, station: &Station, own_work: bool, block: &Inherited) {
+        if let (Work::Reps(_), None, false) = (station.work, station.tempo, own_work) {
+            let mut reps = block.work_at.clone();
+            if let Some(last) = reps.0.last_mut() {
+                *last = crate::session::fault::Step::Field("reps");
+            }
+            let name = shown(&station.movement.name);
+            let message = format!("{name} has no tempo, so how long its repetitions take is not known");
+            self.say(
+                Fault::new(Code::RepsWithoutTempo, here.value(), message)
+                    .help("give this station work: \"40s\", or a tempo where it is described here")
+                    .beside(Spot::Value(reps), "the block asks for repetitions"),
+            );
+        }
+    }
+}
+
+/// The texts of a station that its movement does not bring.
+struct Parts {
+    short: Option<String>,
+    place: Option<String>,
+    variant: Option<String>,
+    rest: Option<Tick>,
+}
+
+/// A station as its movement and its block have it.
+fn plain(movement: &Arc<Movement>, work: Work, tempo: Option<Tempo>, block: &Inherited) -> Station {
+    Station {
+        work,
+        sides: movement.sides,
+        tempo,
+        rest: block.rest,
+        kit: movement.kit.clone(),
+        place: None,
+        short: movement.short.clone(),
+        prompts: movement.prompts.clone(),
+        faults: movement.faults.clone(),
+        easier: movement.easier.clone(),
+        harder: movement.harder.clone(),
+        variant: None,
+        movement: movement.clone(),
+    }
+}

@@ -1,0 +1,313 @@
+//! The shape of a file: whether every value is of the kind that its field holds.
+//!
+//! One walk over the tree finds every fault of shape, and writes the file again without them: what is wrong is
+//! left out or stands for something harmless, so that the rest can be read and its faults of meaning be found in
+//! the same run.
+
+use std::ops::Range;
+
+use super::fault::{Code, Fault, Spot};
+use super::fields::{Choice, Default, Field, Holds, Record, Shape};
+use super::near::{nearest, shown};
+use super::tree::{self, Node, Value, Word};
+
+/// What a walk over the tree found.
+#[derive(Debug, Default)]
+pub struct Mended {
+    pub faults: Vec<Fault>,
+    /// The file written again, without its faults of shape.
+    pub text: String,
+    /// The places that were left out or replaced: what is said of them later means nothing.
+    pub replaced: Vec<Range<usize>>,
+}
+
+/// Holds a tree to the shape of a session.
+pub fn mend(text: &str, root: &Node) -> Mended {
+    let mut walk = Walk { source: text, mended: Mended::default() };
+    walk.value(root, &Shape::Record(Record::Session));
+    walk.mended
+}
+
+struct Walk<'a> {
+    source: &'a str,
+    mended: Mended,
+}
+
+impl Walk<'_> {
+    /// Writes a value if it is of this shape, else says so and writes something harmless.
+    fn value(&mut self, node: &Node, shape: &Shape) {
+        match (&node.value, shape) {
+            (Value::Perhaps(Some(inner)), _) => self.value(inner, shape),
+            (_, Shape::Either(one, other)) => {
+                let chosen = if fits_loosely(node, one) { one } else { other };
+                if fits_loosely(node, chosen) {
+                    self.value(node, chosen);
+                } else {
+                    self.wrong_kind(node, shape);
+                }
+            }
+            (Value::Text(_), Shape::Text(_) | Shape::Lines(_) | Shape::Length | Shape::Tempo)
+            | (Value::Whole(Some(_)), Shape::Count(..))
+            | (Value::Flag(_), Shape::Flag) => self.keep(node),
+            (Value::Word(word), Shape::Word(words)) => {
+                let words = words();
+                if words.contains(word) {
+                    self.keep(node);
+                } else {
+                    self.unknown_word(node, word, &words);
+                    self.stand_in(node, shape);
+                }
+            }
+            (Value::List(items), Shape::List(of)) => {
+                self.push("[");
+                for item in items {
+                    self.value(item, of);
+                    self.push(",");
+                }
+                self.push("]");
+            }
+            (Value::Tuple(None, items), Shape::Tuple(of)) if items.len() == of.len() => {
+                self.push("(");
+                for (item, of) in items.iter().zip(*of) {
+                    self.value(item, of);
+                    self.push(",");
+                }
+                self.push(")");
+            }
+            (Value::Record(_, fields), Shape::Record(record)) => self.record(node, fields, *record),
+            (Value::Tuple(_, items), Shape::Record(record)) if items.is_empty() => self.record(node, &[], *record),
+            (Value::Word(word), Shape::Choice(choices)) => self.choice(node, word, choices, Bracket::None),
+            (Value::Record(Some(word), fields), Shape::Choice(choices)) => {
+                self.choice(node, &word.word, choices, Bracket::Fields(fields));
+            }
+            (Value::Tuple(Some(word), items), Shape::Choice(choices)) => {
+                self.choice(node, &word.word, choices, Bracket::Values(items));
+            }
+            (Value::Broken, _) => self.stand_in(node, shape),
+            _ => self.wrong_kind(node, shape),
+        }
+    }
+
+    fn record(&mut self, node: &Node, fields: &[tree::Field], record: Record) {
+        self.push("(");
+        for (index, field) in fields.iter().enumerate() {
+            if let Some(first) = fields[..index].iter().find(|before| before.name.word == field.name.word) {
+                self.repeated(field, &first.name);
+            } else if let Some(known) = record.field(&field.name.word) {
+                self.push(known.name);
+                self.push(":");
+                if field.node.value == Value::Perhaps(None) && !matches!(known.default, Default::Needed) {
+                    self.keep(&field.node);
+                } else {
+                    self.value(&field.node, &known.shape);
+                }
+                self.push(",");
+            } else if field.name.place.is_empty() && field.node.value == Value::Broken {
+                self.mended.replaced.push(field.node.place.clone());
+            } else {
+                self.unknown_field(field, record);
+            }
+        }
+        for known in record.fields().iter().filter(|known| matches!(known.default, Default::Needed)) {
+            if !fields.iter().any(|field| field.name.word == known.name) {
+                self.missing(node, record, known);
+            }
+        }
+        self.push(")");
+    }
+
+    fn choice(&mut self, node: &Node, word: &str, choices: &'static [Choice], bracket: Bracket<'_>) {
+        let Some(choice) = choices.iter().find(|choice| choice.word == word) else {
+            let words: Vec<String> = choices.iter().map(|choice| choice.word.to_owned()).collect();
+            self.unknown_word(node, word, &words);
+            return self.stand_in(node, &Shape::Choice(choices));
+        };
+        match (choice.holds, bracket) {
+            (Holds::Nothing, Bracket::None) => self.push(choice.word),
+            (Holds::Fields(record), Bracket::Fields(fields)) => {
+                self.push(choice.word);
+                self.record(node, fields, record);
+            }
+            (Holds::Fields(record), Bracket::Values([])) => {
+                self.push(choice.word);
+                self.record(node, &[], record);
+            }
+            (Holds::One(shape), Bracket::Values([value])) => {
+                self.push(choice.word);
+                self.push("(");
+                self.value(value, shape);
+                self.push(")");
+            }
+            _ => {
+                let fault = Fault::new(Code::WrongKind, at(node), format!("`{word}` is not written like this"));
+                self.say(fault.help(format!("write {}", choice.what())));
+                self.stand_in(node, &Shape::Choice(choices));
+            }
+        }
+    }
+
+    fn wrong_kind(&mut self, node: &Node, shape: &Shape) {
+        let fault = Fault::new(Code::WrongKind, at(node), format!("{} does not belong here", what(&node.value)));
+        self.say(fault.help(format!("write {}", self.hint(node, shape))));
+        self.stand_in(node, shape);
+    }
+
+    /// What to write: the value itself put right where that is easy to tell, else the shape in words.
+    fn hint(&self, node: &Node, shape: &Shape) -> String {
+        let written = &self.source[node.place.clone()];
+        match (&node.value, shape) {
+            (Value::Whole(Some(number)), Shape::Length) if *number > 0 => format!("\"{number}s\", if you mean seconds"),
+            (Value::Word(word), Shape::Text(_) | Shape::Lines(_) | Shape::Length) => format!("\"{word}\", in quotes"),
+            (Value::Text(text), Shape::Count(..)) if text.trim().parse::<i64>().is_ok() => {
+                format!("{}, without quotes", text.trim())
+            }
+            (Value::Text(text), Shape::Word(words)) if words().contains(text) => format!("{text}, without quotes"),
+            (Value::Text(text), Shape::Choice(choices)) if choices.iter().any(|choice| choice.word == text) => {
+                format!("{text}, without quotes")
+            }
+            (Value::Text(text), Shape::Flag) if text == "true" || text == "false" => format!("{text}, without quotes"),
+            (value, Shape::List(of)) if written.len() <= 40 && !written.contains('\n') && *value != Value::Broken => {
+                if fits_loosely(node, of) {
+                    format!("[{written}], in square brackets")
+                } else {
+                    shape.what()
+                }
+            }
+            _ => shape.what(),
+        }
+    }
+
+    fn unknown_word(&mut self, node: &Node, word: &str, words: &[String]) {
+        let fault = Fault::new(Code::UnknownWord, at(node), format!("`{}` is not known here", shown(word)));
+        let near = nearest(word, words.iter().map(String::as_str));
+        self.say(fault.help(match near {
+            Some(near) => format!("did you mean {near}? Known are {}", words.join(", ")),
+            None => format!("write one of {}", words.join(", ")),
+        }));
+    }
+
+    fn unknown_field(&mut self, field: &tree::Field, record: Record) {
+        let names = record.fields().iter().map(|known| known.name);
+        let name = &field.name.word;
+        let message = format!("{} has no field `{}`", record.what(), shown(name));
+        let fault = Fault::new(Code::UnknownField, Spot::Bytes(field.name.place.clone()), message);
+        self.say(fault.help(match nearest(name, names.clone()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("it has {}", names.collect::<Vec<_>>().join(", ")),
+        }));
+        self.mended.replaced.push(field.name.place.start..field.node.place.end);
+    }
+
+    fn repeated(&mut self, field: &tree::Field, first: &Word) {
+        let message = format!("`{}` is written twice", shown(&field.name.word));
+        let fault = Fault::new(Code::RepeatedField, Spot::Bytes(field.name.place.clone()), message);
+        self.say(fault.help("keep one of the two").beside(Spot::Bytes(first.place.clone()), "the first is here"));
+        self.mended.replaced.push(field.name.place.start..field.node.place.end);
+    }
+
+    fn missing(&mut self, node: &Node, record: Record, field: &Field) {
+        // The whole of a record can be many lines: its first letters are where the field could be written.
+        let head = self.source[node.place.clone()].find('(').map_or(node.place.end, |open| node.place.start + open + 1);
+        let message = format!("{} needs a `{}`", record.what(), field.name);
+        let fault = Fault::new(Code::MissingField, Spot::Bytes(node.place.start..head), message);
+        self.say(fault.help(format!("write {}: {}", field.name, field.example)));
+        self.push(field.name);
+        self.push(":");
+        self.push(&stand_in(&field.shape));
+        self.push(",");
+    }
+
+    fn say(&mut self, fault: Fault) {
+        if self.mended.faults.len() < super::bounds::FAULTS {
+            self.mended.faults.push(fault);
+        }
+    }
+
+    fn push(&mut self, text: &str) {
+        self.mended.text.push_str(text);
+    }
+
+    fn keep(&mut self, node: &Node) {
+        self.mended.text.push_str(&self.source[node.place.clone()]);
+    }
+
+    fn stand_in(&mut self, node: &Node, shape: &Shape) {
+        self.mended.replaced.push(node.place.clone());
+        let text = stand_in(shape);
+        self.push(&text);
+    }
+}
+
+/// What stands in the brackets after a word.
+enum Bracket<'a> {
+    None,
+    Fields(&'a [tree::Field]),
+    Values(&'a [Node]),
+}
+
+fn at(node: &Node) -> Spot {
+    Spot::Bytes(node.place.clone())
+}
+
+/// Whether a value is of this shape on the outside: what is inside may still be wrong.
+fn fits_loosely(node: &Node, shape: &Shape) -> bool {
+    match (&node.value, shape) {
+        (Value::Perhaps(Some(inner)), _) => fits_loosely(inner, shape),
+        (Value::Broken, _)
+        | (Value::Text(_), Shape::Text(_) | Shape::Lines(_) | Shape::Length | Shape::Tempo)
+        | (Value::Whole(_), Shape::Count(..))
+        | (Value::Flag(_), Shape::Flag)
+        | (Value::Word(_), Shape::Word(_) | Shape::Choice(_))
+        | (Value::List(_), Shape::List(_))
+        | (Value::Tuple(None, _), Shape::Tuple(_))
+        | (Value::Tuple(Some(_), _) | Value::Record(Some(_), _), Shape::Choice(_))
+        | (Value::Record(..), Shape::Record(_)) => true,
+        (Value::Tuple(_, items), Shape::Record(_)) => items.is_empty(),
+        (_, Shape::Either(one, other)) => fits_loosely(node, one) || fits_loosely(node, other),
+        _ => false,
+    }
+}
+
+/// A value as a message names it.
+fn what(value: &Value) -> &'static str {
+    match value {
+        Value::Text(_) => "a text",
+        Value::Whole(Some(_)) => "a number",
+        Value::Whole(None) => "a number as large as this",
+        Value::Flag(_) => "true or false",
+        Value::Word(_) => "a word without quotes",
+        Value::Perhaps(_) => "`None`",
+        Value::List(_) => "a list",
+        Value::Record(..) => "a record with fields",
+        Value::Tuple(_, items) if items.is_empty() => "an empty bracket",
+        Value::Tuple(..) => "a bracket without field names",
+        Value::Other(what) => what,
+        Value::Broken => "this",
+    }
+}
+
+/// Something harmless of a shape, as the file would write it.
+fn stand_in(shape: &Shape) -> String {
+    match shape {
+        Shape::Text(_) | Shape::Lines(_) => "\"-\"".to_owned(),
+        Shape::Length => "\"1m\"".to_owned(),
+        Shape::Tempo => "\"1-0-1-0\"".to_owned(),
+        Shape::Count(least, _) => (*least).max(1).to_string(),
+        Shape::Flag => "false".to_owned(),
+        Shape::Word(words) => words().into_iter().next().unwrap_or_default(),
+        Shape::List(of) => format!("[{}]", stand_in(of)),
+        Shape::Tuple(of) => format!("({})", of.iter().map(stand_in).collect::<Vec<_>>().join(",")),
+        Shape::Record(Record::Station) => "(name:\"-\",work:\"1m\")".to_owned(),
+        Shape::Record(Record::Owned) => "(item:\"-\",each:1)".to_owned(),
+        Shape::Record(record) => {
+            let needed = record.fields().iter().filter(|field| matches!(field.default, Default::Needed));
+            let fields: Vec<String> =
+                needed.map(|field| format!("{}:{}", field.name, stand_in(&field.shape))).collect();
+            format!("({})", fields.join(","))
+        }
+        Shape::Choice(choices) => choices.first().map(|choice| choice.word.to_owned()).unwrap_or_default(),
+        // A record says more than a text, and its stand-in needs no catalogue.
+        Shape::Either(_, other @ Shape::Record(Record::Station)) => stand_in(other),
+        Shape::Either(one, _) => stand_in(one),
+    }
+}

@@ -1,0 +1,265 @@
+//! The tree: every value of a file with its place, also of a file that is badly written.
+//!
+//! This is the only file that knows the parser behind it. The tree is built when a fault has to be placed, never
+//! for a file that is in order.
+
+use std::ops::Range;
+
+use ron2::ast::{self, Expr};
+use ron2::error::{Error, ErrorKind, Span};
+
+use super::bounds;
+use super::fault::{Path, Spot, Step};
+
+/// A value and where it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Node {
+    /// In bytes of the text.
+    pub place: Range<usize>,
+    pub value: Value,
+}
+
+/// A value as it is written.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    Text(String),
+    /// A whole number, `None` where it does not fit.
+    Whole(Option<i64>),
+    Flag(bool),
+    /// A bare word, such as `warm_up`.
+    Word(String),
+    /// `None`, or `Some(..)` around a value.
+    Perhaps(Option<Box<Node>>),
+    List(Vec<Node>),
+    /// `(name: value, ..)`, with the word before it if there is one.
+    Record(Option<Word>, Vec<Field>),
+    /// `(value, ..)`, with the word before it if there is one.
+    Tuple(Option<Word>, Vec<Node>),
+    /// Something that no session file has: a decimal number, a single letter, bytes, a map.
+    Other(&'static str),
+    /// What stands here cannot be read.
+    Broken,
+}
+
+/// A word and where it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Word {
+    pub place: Range<usize>,
+    pub word: String,
+}
+
+/// A field of a record.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Field {
+    pub name: Word,
+    pub node: Node,
+}
+
+/// A fault in how the file is written, with what to write instead.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SyntaxFault {
+    pub place: Range<usize>,
+    pub message: String,
+    pub help: Option<String>,
+    /// Whether what follows was read as it was meant.
+    pub local: bool,
+    /// The brackets go too deep.
+    pub deep: bool,
+}
+
+/// A file as a tree, and what is wrong with how it is written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tree {
+    pub root: Option<Node>,
+    pub faults: Vec<SyntaxFault>,
+}
+
+impl Tree {
+    /// Reads a text, however badly written. None where it is so dense that its tree would take too much memory.
+    pub fn read(text: &str) -> Option<Tree> {
+        let marks = text.bytes().filter(|b| b.is_ascii_punctuation() && !matches!(b, b'_' | b'-')).count();
+        if marks > bounds::TREE_MARKS {
+            return None;
+        }
+        let (document, errors) = ast::parse_document_lossy(text);
+        let mut faults: Vec<SyntaxFault> = errors.iter().map(|error| syntax_fault(error, text)).collect();
+        faults.sort_by_key(|fault| fault.place.start);
+        Some(Tree { root: document.value.map(|expr| node(expr, text)), faults })
+    }
+
+    /// Where a spot is: the value itself, or the innermost value around it that is written.
+    pub fn place(&self, spot: &Spot) -> Option<Range<usize>> {
+        match spot {
+            Spot::File => None,
+            Spot::Bytes(place) => Some(place.clone()),
+            Spot::Value(path) => self.find(path).map(|found| found.node.place.clone()),
+            Spot::Name(path) => self.find(path).map(|found| found.name.unwrap_or(&found.node.place).clone()),
+        }
+    }
+
+    /// The value of a path, or the innermost one around it.
+    fn find(&self, path: &Path) -> Option<Found<'_>> {
+        let mut found = Found { node: inner(self.root.as_ref()?), name: None };
+        for step in &path.0 {
+            match (step, &found.node.value) {
+                (Step::Field(name), Value::Record(_, fields)) => {
+                    let Some(field) = fields.iter().find(|field| field.name.word == *name) else { break };
+                    found = Found { node: inner(&field.node), name: Some(&field.name.place) };
+                }
+                (Step::Item(index), Value::List(items) | Value::Tuple(_, items)) => {
+                    let Some(item) = items.get(*index) else { break };
+                    found = Found { node: inner(item), name: None };
+                }
+                _ => break,
+            }
+        }
+        Some(found)
+    }
+}
+
+/// What a path led to.
+struct Found<'a> {
+    node: &'a Node,
+    name: Option<&'a Range<usize>>,
+}
+
+/// The value inside `Some(..)`.
+fn inner(node: &Node) -> &Node {
+    match &node.value {
+        Value::Perhaps(Some(node)) => inner(node),
+        _ => node,
+    }
+}
+
+/// A span as bytes of the text.
+fn bytes(span: &Span, text: &str) -> Range<usize> {
+    whole_letters(text, span.start_offset..span.end_offset)
+}
+
+/// A stretch of bytes widened to whole letters and cut to the text.
+pub fn whole_letters(text: &str, place: Range<usize>) -> Range<usize> {
+    let (mut start, mut end) = (place.start.min(text.len()), place.end.min(text.len()));
+    while !text.is_char_boundary(start) {
+        start -= 1;
+    }
+    end = end.max(start);
+    while !text.is_char_boundary(end) {
+        end += 1;
+    }
+    start..end
+}
+
+fn node(expr: Expr<'_>, text: &str) -> Node {
+    let place = bytes(expr.span(), text);
+    let value = match expr {
+        Expr::Unit(_) => Value::Tuple(None, Vec::new()),
+        Expr::Bool(flag) => Value::Flag(flag.value),
+        Expr::String(string) => Value::Text(string.value),
+        Expr::Number(number) => match number.kind {
+            ast::NumberKind::Integer | ast::NumberKind::NegativeInteger => Value::Whole(whole(&number.raw)),
+            _ => Value::Other("a number with a fraction"),
+        },
+        Expr::Char(_) => Value::Other("a letter in single quotes"),
+        Expr::Byte(_) | Expr::Bytes(_) => Value::Other("bytes"),
+        Expr::Map(_) => Value::Other("a map in braces"),
+        Expr::Option(option) => Value::Perhaps(option.value.map(|some| Box::new(node(some.expr, text)))),
+        Expr::Seq(list) => Value::List(list.items.into_iter().map(|item| node(item.expr, text)).collect()),
+        Expr::Tuple(tuple) => {
+            Value::Tuple(None, tuple.elements.into_iter().map(|item| node(item.expr, text)).collect())
+        }
+        Expr::AnonStruct(record) => Value::Record(None, fields(record.fields, text)),
+        Expr::Struct(named) => {
+            let word = word(&named.name, text);
+            match named.body {
+                None => Value::Word(word.word),
+                Some(ast::StructBody::Tuple(tuple)) => {
+                    Value::Tuple(Some(word), tuple.elements.into_iter().map(|item| node(item.expr, text)).collect())
+                }
+                Some(ast::StructBody::Fields(record)) => Value::Record(Some(word), fields(record.fields, text)),
+            }
+        }
+        Expr::Error(_) => Value::Broken,
+    };
+    Node { place, value }
+}
+
+fn fields(fields: Vec<ast::StructField<'_>>, text: &str) -> Vec<Field> {
+    fields.into_iter().map(|field| Field { name: word(&field.name, text), node: node(field.value, text) }).collect()
+}
+
+fn word(ident: &ast::Ident<'_>, text: &str) -> Word {
+    let word = ident.name.strip_prefix("r#").unwrap_or(&ident.name).to_owned();
+    Word { place: bytes(&ident.span, text), word }
+}
+
+/// A whole number as RON writes it: a sign, a base, underscores.
+fn whole(raw: &str) -> Option<i64> {
+    let (sign, digits) = match raw.as_bytes().first()? {
+        b'-' => (-1, &raw[1..]),
+        b'+' => (1, &raw[1..]),
+        _ => (1, raw),
+    };
+    let digits: String = digits.chars().filter(|&c| c != '_').collect();
+    let (base, digits) = match digits.get(..2) {
+        Some("0x") => (16, &digits[2..]),
+        Some("0o") => (8, &digits[2..]),
+        Some("0b") => (2, &digits[2..]),
+        _ => (10, &digits[..]),
+    };
+    i64::try_from(i128::from_str_radix(digits, base).ok()? * sign).ok()
+}
+
+/// A fault of syntax in the words of a coach.
+fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
+    let place = bytes(error.span(), text);
+    let fault = |message: &str, help: &str, local| SyntaxFault {
+        place: place.clone(),
+        message: message.to_owned(),
+        help: (!help.is_empty()).then(|| help.to_owned()),
+        local,
+        deep: false,
+    };
+    match error.kind() {
+        ErrorKind::Eof => fault("the file ends too early", "close every `(` with `)` and every `[` with `]`", false),
+        ErrorKind::UnexpectedChar('"') => fault("this text has no end", "close it with a quote: `\"`", false),
+        ErrorKind::UnexpectedChar(c) => fault(
+            &format!("`{}` does not belong here", c.escape_debug()),
+            "take it out, or put quotes around the text",
+            false,
+        ),
+        ErrorKind::UnclosedBlockComment => fault("this comment has no end", "close it with `*/`", false),
+        ErrorKind::UnclosedLineComment => fault("this comment has no end", "begin a new line after it", true),
+        ErrorKind::InvalidEscape(_) => fault(
+            "this is not a character that a text can name",
+            "write `\\\\` for a backslash, `\\\"` for a quote",
+            true,
+        ),
+        ErrorKind::ExpectedStringEnd => fault("this text has no end", "close it with a quote: `\"`", false),
+        ErrorKind::TrailingCharacters => fault(
+            "something stands after the end of the session",
+            "take it out, or look for a `)` too many before it",
+            false,
+        ),
+        ErrorKind::ExceededRecursionLimit => SyntaxFault {
+            deep: true,
+            ..fault(
+                "brackets inside brackets, deeper than any session needs",
+                "take out the brackets that hold nothing",
+                false,
+            )
+        },
+        ErrorKind::Expected { expected, .. } => match expected.as_ref() {
+            "comma" => fault("a comma is missing before this", "put a `,` between the two", true),
+            "value" => fault("a value is missing here", "write the value after the `:`, or take out the field", true),
+            "`:` after map key" => fault("a `:` is missing after this name", "write `name: value`", true),
+            wanted if wanted.contains("closing `]`") => {
+                fault("a `]` is missing before this", "close the list with `]`", false)
+            }
+            wanted if wanted.contains("closing `)`") => {
+                fault("a `)` is missing before this", "close the bracket with `)`", false)
+            }
+            _ => fault("this cannot be read", "", false),
+        },
+        _ => fault("this cannot be read", "", false),
+    }
+}
