@@ -15,13 +15,15 @@ pub mod schedule;
 
 pub mod cue;
 
+pub mod change;
+
 pub mod check;
 
 // The shell.
 pub mod sound;
 
+pub mod screen;
+
 pub mod lead;
 
 pub mod cli;
-
-pub mod screen;

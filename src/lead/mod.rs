@@ -1,5 +1,23 @@
 //! Leading a class: the conductor, its clock and its run loop.
 
+pub mod awake;
+mod class_time;
+mod clock;
+mod conductor;
+mod happening;
+mod inputs;
+mod keys;
 mod moment;
+mod picture;
+pub mod plain;
+mod run;
+pub mod terminal;
 
+pub use clock::{Clock, ClockTime, Reading, Real, Stepped};
+pub use conductor::{COUNT_IN, Conductor, Effect, Input, Opening, Sounding, Watcher};
+pub use happening::{Happening, Told};
+pub use inputs::Channel;
+pub use keys::{KEYS, Key, Press, press};
 pub use moment::{Moment, Phase, View};
+pub use picture::Picture;
+pub use run::{Ending, Front, Inputs, Outside, Room, Silent, run};

@@ -1,0 +1,115 @@
+//! How class time flows, stands and comes to gates and to the end.
+
+use super::{Conductor, Effect, State};
+use crate::lead::clock::ClockTime;
+use crate::lead::happening::Happening;
+use crate::time::Tick;
+
+/// The count-in, in milliseconds of the clock.
+pub const COUNT_IN: u64 = 5_000;
+
+impl Conductor {
+    /// Lets everything happen that was due by the last reading, each at its own time.
+    pub(super) fn flow(&mut self) {
+        if self.message.as_ref().is_some_and(|(_, until)| *until <= self.clock()) {
+            self.message = None;
+        }
+        loop {
+            match self.state {
+                State::Ready { begins: Some(begins) } if begins <= self.clock().after(COUNT_IN) => {
+                    self.count_in(begins.max(self.clock()));
+                }
+                State::CountIn { until } if until <= self.clock() => self.run(until),
+                State::Running => {
+                    let stop = self.gate().map_or(self.schedule().total(), |gate| self.schedule().spans[gate].start);
+                    let now = self.now();
+                    self.tell_until(now.min(stop));
+                    match self.class.reaches(stop) {
+                        Some(at) if at <= self.clock() => self.arrive(at),
+                        _ => return,
+                    }
+                }
+                _ => return,
+            }
+        }
+    }
+
+    /// Counts in, so that class time runs from then on.
+    pub(super) fn count_in(&mut self, until: ClockTime) {
+        let ms = until.since(self.clock());
+        self.state = State::CountIn { until };
+        self.tell(Happening::CountIn { ms });
+        self.play();
+    }
+
+    /// Class time runs, since a time on the clock that may lie back a little.
+    pub(super) fn run(&mut self, since: ClockTime) {
+        self.state = State::Running;
+        if let Some(stood) = self.stood_since.take() {
+            let ms = since.since(stood);
+            self.lost += ms;
+            self.tell(Happening::Resumed { after_ms: ms });
+        }
+        self.began = true;
+        self.class.run(since);
+    }
+
+    /// Class time comes to where it stands: a gate or the end.
+    fn arrive(&mut self, at: ClockTime) {
+        self.stand(at);
+        if self.now() >= self.schedule().total() {
+            self.state = State::Done;
+            self.tell(Happening::Done);
+        } else {
+            self.state = State::Gate;
+            self.tell(Happening::Gate);
+            if self.unattended {
+                self.open(at);
+            }
+        }
+    }
+
+    /// Lets the block begin that waits.
+    pub(super) fn open(&mut self, at: ClockTime) {
+        let waited_ms = self.stood_since.take().map_or(0, |since| at.since(since));
+        self.lost += waited_ms;
+        self.tell(Happening::Opened { waited_ms });
+        self.opened = Some(self.begun);
+        self.state = State::Running;
+        self.class.run(at);
+        self.play();
+    }
+
+    /// Holds the class from a time on the clock on.
+    pub(super) fn hold(&mut self, at: ClockTime, stopped: bool) {
+        self.stand(at);
+        self.state = State::Held { since: at, stopped };
+        self.tell(Happening::Held { stopped });
+        self.effects.push(Effect::Hush);
+    }
+
+    fn stand(&mut self, at: ClockTime) {
+        self.class.stand(at);
+        if self.began {
+            self.stood_since.get_or_insert(at);
+        }
+    }
+
+    /// The machine slept since the last reading: class time stands where it was then, and nothing of what was due
+    /// meanwhile happens at once.
+    pub(super) fn woke(&mut self, ms: u64) {
+        self.tell(Happening::Slept { ms });
+        let asleep = crate::time::clock(Tick::seconds(ms / 1000));
+        match self.state {
+            State::Running | State::CountIn { .. } => {
+                self.hold(self.clock(), false);
+                self.say(format!("The machine slept for {asleep}, so the class is held where it was"));
+            }
+            State::Ready { begins: Some(begins) } if begins <= self.clock().after(ms) => {
+                self.state = State::Ready { begins: None };
+                self.say(format!("The machine slept for {asleep}, past the start; a key starts the class"));
+            }
+            _ => {}
+        }
+    }
+}

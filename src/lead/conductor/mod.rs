@@ -1,0 +1,198 @@
+//! The conductor: a class led step by step, from what the clock shows and what the coach presses.
+//!
+//! It has no clock, no terminal and no sound of its own. A step takes a reading and the inputs since the last, and
+//! gives back what is to be done about it.
+
+mod flow;
+mod presses;
+mod show;
+mod sounding;
+
+use super::class_time::ClassTime;
+use super::clock::{ClockTime, Reading};
+use super::happening::{Happening, Told};
+use super::keys::Press;
+use super::moment::View;
+use crate::change::Course;
+use crate::schedule::{Event, Schedule};
+use crate::session::Level;
+use crate::time::Tick;
+
+pub use flow::COUNT_IN;
+pub use show::Watcher;
+
+/// Something from outside that a step takes in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Input {
+    Press(Press),
+    /// A line for the coach: a device lost, a text that could not be said.
+    Say(String),
+    /// How the machine stands, for the ready screen.
+    Machine(Vec<(String, String)>),
+}
+
+/// Something that a step wants done outside.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Effect {
+    /// Sound this from now on, and nothing else.
+    Play(Sounding),
+    /// Be silent at once.
+    Hush,
+    /// Tell this, in order.
+    Tell(Told),
+    /// Hand the terminal to the shell until it comes back.
+    Suspend,
+    /// Leave.
+    Quit,
+}
+
+/// What is to sound from now on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sounding {
+    /// Class time at which it begins.
+    pub from: Tick,
+    /// Milliseconds of the clock until then. Above 0 in a count-in, whose pips are to sound.
+    pub after_ms: u64,
+    /// In order, none before `from`. They end where class time will stand.
+    pub events: Vec<Event>,
+}
+
+/// How a class opens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Opening {
+    /// Class time to begin at: the start of a span.
+    pub from: Tick,
+    /// When it begins by itself. None: on a key.
+    pub begins: Option<ClockTime>,
+    /// Nobody can press a key: blocks that wait for the coach begin by themselves.
+    pub unattended: bool,
+    pub muted: bool,
+    /// How much the machine says, where that is not left to the blocks.
+    pub level: Option<Level>,
+}
+
+/// A class being led.
+#[derive(Clone, Debug)]
+pub struct Conductor {
+    course: Course,
+    state: State,
+    class: ClassTime,
+    /// The last reading.
+    reading: Reading,
+    unattended: bool,
+    /// Class time has run.
+    began: bool,
+    /// Where class time has stood since, once the class has begun.
+    stood_since: Option<ClockTime>,
+    /// Milliseconds for which class time stood before that.
+    lost: u64,
+    /// How many of the schedule's events are told.
+    told: usize,
+    /// How many of its spans have begun, and been told.
+    begun: usize,
+    /// The span, not yet begun, that need not wait for the coach any more.
+    opened: Option<usize>,
+    level: Option<Level>,
+    muted: bool,
+    view: View,
+    /// What shows again when help or the question closes.
+    under: View,
+    message: Option<(String, ClockTime)>,
+    machine: Vec<(String, String)>,
+    pressed: presses::Last,
+    effects: Vec<Effect>,
+}
+
+/// What the class is doing, with the clock times that matter then.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum State {
+    Ready { begins: Option<ClockTime> },
+    CountIn { until: ClockTime },
+    Running,
+    Gate,
+    Held { since: ClockTime, stopped: bool },
+    Done,
+}
+
+impl Conductor {
+    /// A class that is ready to begin.
+    pub fn new(schedule: Schedule, opening: Opening, reading: Reading) -> Conductor {
+        let from = opening.from.min(schedule.total());
+        let begun = schedule.span_at(from).unwrap_or(schedule.spans.len());
+        let told = sounding::first_from(&schedule, from, begun);
+        Conductor {
+            course: Course::new(schedule),
+            state: State::Ready { begins: opening.begins },
+            class: ClassTime::standing(from),
+            reading,
+            unattended: opening.unattended,
+            began: false,
+            stood_since: None,
+            lost: 0,
+            told,
+            begun,
+            opened: None,
+            level: opening.level,
+            muted: opening.muted,
+            view: View::Coach,
+            under: View::Coach,
+            message: None,
+            machine: Vec::new(),
+            pressed: presses::Last::default(),
+            effects: Vec::new(),
+        }
+    }
+
+    /// Takes in the time and what came from outside. Time comes first: what was due by now is past when the
+    /// inputs count.
+    pub fn step(&mut self, reading: Reading, inputs: &[Input]) -> Vec<Effect> {
+        if let Some(ms) = reading.slept {
+            self.woke(ms);
+        }
+        self.reading = reading;
+        self.flow();
+        for input in inputs {
+            match input {
+                Input::Press(press) => self.press(*press),
+                Input::Say(line) => self.say(line.clone()),
+                Input::Machine(lines) => self.machine.clone_from(lines),
+            }
+            self.flow();
+        }
+        std::mem::take(&mut self.effects)
+    }
+
+    /// The class as it runs.
+    pub fn schedule(&self) -> &Schedule {
+        self.course.schedule()
+    }
+
+    /// The class as planned and as it runs.
+    pub fn course(&self) -> &Course {
+        &self.course
+    }
+
+    /// Class time at the last step.
+    pub fn now(&self) -> Tick {
+        self.class.at(self.reading.at)
+    }
+
+    fn clock(&self) -> ClockTime {
+        self.reading.at
+    }
+
+    fn tell(&mut self, what: Happening) {
+        let at = self.now();
+        self.tell_at(at, what);
+    }
+
+    fn tell_at(&mut self, at: Tick, what: Happening) {
+        self.effects.push(Effect::Tell(Told { at, what }));
+    }
+
+    /// Shows the coach a line for a while.
+    fn say(&mut self, line: String) {
+        self.tell(Happening::Said(line.clone()));
+        self.message = Some((line, self.clock().after(show::MESSAGE)));
+    }
+}

@@ -1,0 +1,213 @@
+//! What each key does in each phase.
+
+use strum::IntoEnumIterator;
+
+use super::{Conductor, Effect, State, sounding};
+use crate::change::Course;
+use crate::lead::clock::ClockTime;
+use crate::lead::happening::Happening;
+use crate::lead::keys::Press;
+use crate::lead::moment::View;
+use crate::schedule::Purpose;
+use crate::session::Level;
+
+/// A second press of the same skip within this many milliseconds was not meant.
+const SKIP_TWICE: u64 = 1_500;
+/// Nor was a second start or hold this soon: a terminal that does not tell repeats sends the first of them later.
+const GO_TWICE: u64 = 700;
+/// Repeats of a key held down come faster than this.
+const REPEATS: u64 = 120;
+
+/// The last key that counts only once, when it was taken and when it was last seen.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Last(Option<(Press, ClockTime, ClockTime)>);
+
+impl Last {
+    /// Whether a press is one too many.
+    fn too_soon(&mut self, press: Press, now: ClockTime) -> bool {
+        let apart = match press {
+            Press::Go => GO_TWICE,
+            Press::Next | Press::Back | Press::Again => SKIP_TWICE,
+            _ => return false,
+        };
+        match &mut self.0 {
+            Some((last, taken, seen)) if *last == press => {
+                let too_soon = now.since(*taken) < apart || now.since(*seen) < REPEATS;
+                *seen = now;
+                if !too_soon {
+                    *taken = now;
+                }
+                too_soon
+            }
+            other => {
+                *other = Some((press, now, now));
+                false
+            }
+        }
+    }
+}
+
+impl Conductor {
+    pub(super) fn press(&mut self, press: Press) {
+        if self.view == View::Quit {
+            return self.answer(press);
+        }
+        if self.pressed.too_soon(press, self.clock()) {
+            if press != Press::Go {
+                self.say("Pressed twice within 1.5 s: taken once".to_owned());
+            }
+            return;
+        }
+        match press {
+            Press::Go => self.go(),
+            Press::Next | Press::Back | Press::Again => self.skip(press),
+            Press::Mute => self.mute(),
+            Press::Less => self.set_level(false),
+            Press::More => self.set_level(true),
+            Press::Stop => self.stop(),
+            Press::Far => self.turn_to(View::Far),
+            Press::Help => self.turn_to(View::Help),
+            Press::Quit if self.state == State::Done => self.quit(),
+            Press::Quit | Press::Interrupt => self.turn_to(View::Quit),
+            Press::Suspend => self.suspend(),
+            Press::No => {
+                if self.view == View::Help {
+                    self.view = self.under;
+                }
+            }
+            Press::Yes => {}
+        }
+    }
+
+    fn go(&mut self) {
+        match self.state {
+            State::Ready { .. } => {
+                // The coach's key starts the first block as well.
+                self.opened = Some(self.begun);
+                self.count_in(self.clock().after(super::COUNT_IN));
+            }
+            State::CountIn { .. } => {
+                self.run(self.clock());
+                self.play();
+            }
+            State::Running => self.hold(self.clock(), false),
+            State::Gate => self.open(self.clock()),
+            State::Held { .. } if self.now() >= self.schedule().total() => self.state = State::Done,
+            State::Held { .. } => self.count_in(self.clock().after(super::COUNT_IN)),
+            State::Done => self.quit(),
+        }
+    }
+
+    fn skip(&mut self, press: Press) {
+        match self.state {
+            State::Ready { .. } => {
+                let key = crate::lead::keys::Key::of(Press::Go).map_or("", |key| key.label);
+                return self.say(format!("The class has not begun: {key} starts it"));
+            }
+            State::Gate if press == Press::Next => return self.open(self.clock()),
+            State::Gate if press == Press::Again => {
+                return self.say("This block has not begun, so there is nothing to do again".to_owned());
+            }
+            State::Done if press == Press::Next => return,
+            _ => {}
+        }
+        let now = self.now();
+        let briefing = self.current().is_some_and(|span| self.schedule().spans[span].purpose == Purpose::Briefing);
+        let change: fn(&Course, crate::time::Tick) -> Course = match press {
+            Press::Back => Course::back,
+            Press::Again if self.state == State::Done => Course::back,
+            Press::Again => Course::again,
+            _ => Course::next,
+        };
+        self.course = change(&self.course, now);
+        let schedule = self.course.schedule();
+        self.begun = schedule.spans.partition_point(|span| span.start < now);
+        self.told = sounding::first_from(schedule, now, self.begun);
+        // A briefing cut short was all there was to wait for.
+        self.opened = (briefing && press == Press::Next).then_some(self.begun);
+        self.tell(Happening::Changed(press));
+        match self.state {
+            State::Running => self.play(),
+            State::Gate => {
+                self.run(self.clock());
+                self.play();
+            }
+            State::CountIn { .. } => self.play(),
+            State::Done => self.count_in(self.clock().after(super::COUNT_IN)),
+            State::Ready { .. } | State::Held { .. } => {}
+        }
+    }
+
+    fn stop(&mut self) {
+        self.view = View::Coach;
+        match self.state {
+            State::Held { since, .. } => {
+                self.state = State::Held { since, stopped: true };
+                self.tell(Happening::Held { stopped: true });
+                self.effects.push(Effect::Hush);
+            }
+            _ => self.hold(self.clock(), true),
+        }
+    }
+
+    fn mute(&mut self) {
+        self.muted = !self.muted;
+        self.tell(Happening::Muted(self.muted));
+        if self.muted {
+            self.effects.push(Effect::Hush);
+        } else {
+            self.play();
+        }
+    }
+
+    fn set_level(&mut self, more: bool) {
+        let level = self.level_now();
+        let mut levels = Level::iter();
+        let level = if more {
+            levels.find(|&other| other > level).unwrap_or(level)
+        } else {
+            levels.take_while(|&other| other < level).last().unwrap_or(level)
+        };
+        self.level = Some(level);
+        self.tell(Happening::Level(level));
+        self.say(format!("The machine says: {level}"));
+        self.play();
+    }
+
+    fn turn_to(&mut self, view: View) {
+        if self.view == view {
+            self.view = if view == View::Far { View::Coach } else { self.under };
+            return;
+        }
+        if matches!(self.view, View::Coach | View::Far) {
+            self.under = self.view;
+        }
+        self.view = view;
+    }
+
+    /// A key while the question stands. Any other than yes leaves the class as it is.
+    fn answer(&mut self, press: Press) {
+        match press {
+            Press::Yes | Press::Quit | Press::Interrupt => self.quit(),
+            Press::Stop => self.stop(),
+            Press::Suspend => self.suspend(),
+            _ => self.view = self.under,
+        }
+    }
+
+    fn suspend(&mut self) {
+        if matches!(self.state, State::Running | State::CountIn { .. }) {
+            self.hold(self.clock(), false);
+        }
+        self.effects.push(Effect::Hush);
+        self.effects.push(Effect::Suspend);
+    }
+
+    fn quit(&mut self) {
+        if self.state != State::Done {
+            self.tell(Happening::Quit);
+        }
+        self.effects.push(Effect::Hush);
+        self.effects.push(Effect::Quit);
+    }
+}

@@ -1,0 +1,145 @@
+//! The class as shown: the moment, and when it looks different next.
+
+use super::{COUNT_IN, Conductor, State};
+use crate::lead::moment::{Moment, Phase};
+use crate::session::Level;
+use crate::time::Tick;
+
+/// How long a line for the coach stays, in milliseconds.
+pub(super) const MESSAGE: u64 = 6_000;
+
+/// Who wants to know of a change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Watcher {
+    /// A screen with running digits.
+    Screen,
+    /// Lines, which only change when something happens.
+    Lines,
+}
+
+impl Conductor {
+    /// All that a screen may show at the last step.
+    pub fn moment(&self) -> Moment<'_> {
+        Moment {
+            schedule: self.schedule(),
+            now: self.now(),
+            phase: self.phase(),
+            ends_at: self.ends_at(),
+            spare_ms: self.spare_ms(),
+            lost_ms: self.lost_ms(),
+            level: self.level_now(),
+            muted: self.muted,
+            view: self.view,
+            message: self.message.as_ref().map(|(line, _)| line.as_str()),
+            machine: &self.machine,
+        }
+    }
+
+    /// What the class is doing.
+    pub fn phase(&self) -> Phase {
+        let clock = self.clock();
+        match self.state {
+            State::Ready { begins } => Phase::Ready { begins_in_ms: begins.map(|begins| begins.since(clock)) },
+            State::CountIn { until } => Phase::CountIn { left_ms: until.since(clock) },
+            State::Running => Phase::Running,
+            State::Gate => Phase::Gate { waited_ms: self.standing_ms() },
+            State::Held { since, stopped } => Phase::Held { for_ms: clock.since(since), stopped },
+            State::Done => Phase::Done,
+        }
+    }
+
+    /// Milliseconds of the clock until the class looks or sounds different. None while nothing does by itself.
+    pub fn changes_in(&self, watcher: Watcher) -> Option<u64> {
+        let to_second = |left: u64| if left.is_multiple_of(1000) { 1000 } else { left % 1000 };
+        let clock = self.clock();
+        let message = self.message.as_ref().map(|(_, until)| until.since(clock)).filter(|_| watcher == Watcher::Screen);
+        let state = match self.state {
+            State::Ready { begins } => {
+                let left = begins.map(|begins| begins.since(clock));
+                match watcher {
+                    Watcher::Screen => Some(left.map_or(1000, to_second)),
+                    Watcher::Lines => left.map(|left| left.saturating_sub(COUNT_IN)),
+                }
+            }
+            State::CountIn { until } => {
+                let left = until.since(clock);
+                Some(if watcher == Watcher::Screen { left.min(to_second(left)) } else { left })
+            }
+            State::Running => Some(self.runs_until(watcher, to_second)),
+            State::Gate | State::Held { .. } => {
+                let stood = self.standing_ms();
+                (watcher == Watcher::Screen).then_some(1000 - stood % 1000)
+            }
+            State::Done => None,
+        };
+        [state, message].into_iter().flatten().min()
+    }
+
+    fn runs_until(&self, watcher: Watcher, to_second: impl Fn(u64) -> u64) -> u64 {
+        let now = self.now();
+        let schedule = self.schedule();
+        let event = schedule.events.get(self.told).map(|event| event.at);
+        let span = schedule.spans.get(self.begun).map(|span| span.start);
+        let due = [event, span, Some(schedule.total())].into_iter().flatten().min().unwrap_or(now);
+        let due = due.less(now).0;
+        match (watcher, self.current()) {
+            (Watcher::Screen, Some(current)) => due.min(to_second(schedule.spans[current].end.less(now).0)),
+            _ => due,
+        }
+    }
+
+    /// The span that holds now.
+    pub(super) fn current(&self) -> Option<usize> {
+        self.schedule().span_at(self.now())
+    }
+
+    pub(super) fn level_now(&self) -> Level {
+        let spans = &self.schedule().spans;
+        let span = self.current().and_then(|span| spans.get(span)).or(spans.last());
+        span.map_or(Level::default(), |span| self.level_in(span))
+    }
+
+    /// How long class time has stood by now, once it has run.
+    fn standing_ms(&self) -> u64 {
+        let since = match (self.state, self.stood_since) {
+            (_, Some(since)) => since,
+            (State::Held { since, .. }, None) => since,
+            _ => return 0,
+        };
+        self.clock().since(since)
+    }
+
+    /// What holds and waits have cost so far. At the end it costs nothing any more.
+    fn lost_ms(&self) -> u64 {
+        match (self.state, self.stood_since) {
+            (State::Done, _) | (_, None) => self.lost,
+            (_, Some(since)) => self.lost + self.clock().since(since),
+        }
+    }
+
+    /// Milliseconds until class time runs, if the coach says so now.
+    fn runs_in_ms(&self) -> u64 {
+        match self.state {
+            State::Ready { begins: Some(begins) } => begins.since(self.clock()),
+            State::CountIn { until } => until.since(self.clock()),
+            State::Ready { begins: None } | State::Held { .. } => COUNT_IN,
+            State::Running | State::Gate | State::Done => 0,
+        }
+    }
+
+    fn ends_at(&self) -> Option<String> {
+        if self.state == State::Done {
+            return None;
+        }
+        let left = self.schedule().total().less(self.now()).0 + self.runs_in_ms();
+        let end = crate::lead::clock::wall_at(&self.reading.wall, left);
+        Some(end.strftime("%H:%M").to_string())
+    }
+
+    fn spare_ms(&self) -> Option<i64> {
+        let slot = self.schedule().session.slot?;
+        let wait = if self.began { self.runs_in_ms() } else { 0 };
+        let takes = self.schedule().total() + Tick(self.lost_ms() + wait);
+        Some(slot.0 as i64 - takes.0 as i64)
+    }
+}

@@ -1,0 +1,90 @@
+//! What is told and what sounds, and from where on.
+
+use super::{Conductor, Effect, Sounding, State};
+use crate::lead::happening::Happening;
+use crate::schedule::{Audience, Event, Schedule, Span, What};
+use crate::session::Level;
+use crate::time::Tick;
+
+/// The first event from a tick on, those of spans before `span` at that very tick not counted: they belong to what
+/// is over.
+pub(super) fn first_from(schedule: &Schedule, now: Tick, span: usize) -> usize {
+    schedule.events.partition_point(|event| event.at < now || (event.at == now && event.span < span))
+}
+
+impl Conductor {
+    /// The next span that waits for the coach, if it has not begun.
+    pub(super) fn gate(&self) -> Option<usize> {
+        let spans = &self.schedule().spans;
+        (self.begun..spans.len()).find(|&index| spans[index].gate && self.opened != Some(index))
+    }
+
+    /// Tells the spans that began and the events that came due until a tick, that included. What is at a gate's tick
+    /// and belongs to the span that waits is left for later.
+    pub(super) fn tell_until(&mut self, now: Tick) {
+        loop {
+            let schedule = self.course.schedule();
+            let due = schedule.events.get(self.told).filter(|event| event.at <= now);
+            let span = schedule.spans.get(self.begun).filter(|span| span.start <= now);
+            let gate = span.is_some() && self.gate() == Some(self.begun);
+            match (due.map(|event| (event.at, event.span)), span.map(|span| (span.start, self.begun))) {
+                (Some(due), Some(span)) if due < span => self.tell_event(),
+                (_, Some(_)) if gate => return,
+                (_, Some(_)) => self.begin_span(),
+                (Some(_), None) => self.tell_event(),
+                (None, None) => return,
+            }
+        }
+    }
+
+    /// Tells that the next span begins.
+    pub(super) fn begin_span(&mut self) {
+        let at = self.schedule().spans[self.begun].start;
+        self.tell_at(at, Happening::Span(self.begun));
+        self.begun += 1;
+    }
+
+    fn tell_event(&mut self) {
+        let at = self.schedule().events[self.told].at;
+        self.tell_at(at, Happening::Due(self.told));
+        self.told += 1;
+    }
+
+    /// Asks for everything from now on to sound, up to the next gate, at the level that holds.
+    pub(super) fn play(&mut self) {
+        if self.muted {
+            return;
+        }
+        let after_ms = match self.state {
+            State::CountIn { until } => until.since(self.clock()),
+            State::Running => 0,
+            _ => return,
+        };
+        let schedule = self.schedule();
+        let now = self.now();
+        let current = schedule.span_at(now).unwrap_or(schedule.spans.len());
+        let from = first_from(schedule, now, current).max(self.told);
+        let until = match self.gate() {
+            Some(gate) => first_from(schedule, schedule.spans[gate].start, gate),
+            None => schedule.events.len(),
+        };
+        let events =
+            schedule.events[from.min(until)..until].iter().filter(|event| self.sounds(event)).cloned().collect();
+        self.effects.push(Effect::Play(Sounding { from: now, after_ms, events }));
+    }
+
+    /// How much the machine says in a span.
+    pub(super) fn level_in(&self, span: &Span) -> Level {
+        self.level.unwrap_or(self.schedule().block_of(span).level)
+    }
+
+    /// Whether an event is for the ears of the class at the level that holds.
+    fn sounds(&self, event: &Event) -> bool {
+        let level = self.schedule().spans.get(event.span).map_or(Level::Changes, |span| self.level_in(span));
+        match &event.what {
+            What::Tone(_) => level >= Level::Tones,
+            What::Call(..) => level >= Level::Calls,
+            What::Cue(cue) => level >= Level::Changes && cue.audience == Audience::Class,
+        }
+    }
+}

@@ -1,0 +1,108 @@
+//! Keys and signals of the real machine, brought together in one channel.
+
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread;
+use std::time::Duration;
+
+use crossterm::event::{self, Event};
+
+use super::conductor::Input;
+use super::keys;
+use super::run::{Inputs, Outside};
+use super::terminal;
+
+/// All that reaches the class, in the order in which it came.
+#[derive(Debug)]
+pub struct Channel {
+    to: Sender<Outside>,
+    from: Receiver<Outside>,
+}
+
+impl Channel {
+    /// A channel that nothing comes through yet.
+    pub fn new() -> Channel {
+        let (to, from) = channel();
+        Channel { to, from }
+    }
+
+    /// Something to send into it from another thread.
+    pub fn sender(&self) -> Sender<Outside> {
+        self.to.clone()
+    }
+
+    /// Listens to the keyboard from now on. The terminal must be raw.
+    ///
+    /// # Errors
+    /// When no thread can be started.
+    pub fn listen_to_keys(&self) -> std::io::Result<()> {
+        let to = self.sender();
+        let listen = move || {
+            while let Ok(event) = event::read() {
+                let outside = match event {
+                    Event::Key(key) => keys::press(key).map(|press| Outside::Input(Input::Press(press))),
+                    Event::Resize(..) | Event::FocusGained => Some(Outside::Redraw),
+                    _ => None,
+                };
+                if outside.is_some_and(|outside| to.send(outside).is_err()) {
+                    return;
+                }
+            }
+        };
+        thread::Builder::new().name("keys".to_owned()).spawn(listen).map(drop)
+    }
+
+    /// Listens to the signals that end or continue a program. Should the class not end on one within two seconds,
+    /// the terminal is restored and the program left from here.
+    ///
+    /// # Errors
+    /// When the signals cannot be had or no thread can be started.
+    #[cfg(unix)]
+    pub fn listen_to_signals(&self) -> std::io::Result<()> {
+        use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
+
+        let mut signals = signal_hook::iterator::Signals::new([SIGCONT, SIGHUP, SIGINT, SIGTERM])?;
+        let to = self.sender();
+        let listen = move || {
+            for signal in signals.forever() {
+                let ends = signal != SIGCONT;
+                let outside = if ends { Outside::End(signal) } else { Outside::Redraw };
+                let heard = to.send(outside).is_ok();
+                if ends {
+                    if heard {
+                        thread::sleep(Duration::from_secs(2));
+                    }
+                    terminal::leave(128 + signal);
+                }
+            }
+        };
+        thread::Builder::new().name("signals".to_owned()).spawn(listen).map(drop)
+    }
+
+    /// Elsewhere Ctrl-C comes as a key, and a closed console ends the program.
+    ///
+    /// # Errors
+    /// Never.
+    #[cfg(not(unix))]
+    pub fn listen_to_signals(&self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+impl Default for Channel {
+    fn default() -> Channel {
+        Channel::new()
+    }
+}
+
+impl Inputs for Channel {
+    fn wait(&mut self, at_most: Duration) -> Vec<Outside> {
+        let mut all: Vec<Outside> = self.from.recv_timeout(at_most).into_iter().collect();
+        // Of a flood of resizes only the last matters, and one redraw does for it.
+        for outside in self.from.try_iter() {
+            if outside != Outside::Redraw || !all.contains(&Outside::Redraw) {
+                all.push(outside);
+            }
+        }
+        all
+    }
+}

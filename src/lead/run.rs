@@ -1,0 +1,149 @@
+//! The run loop: takes in what comes from outside, steps the conductor, carries out what it wants done.
+
+use std::io;
+use std::time::Duration;
+
+use super::clock::Clock;
+use super::conductor::{Conductor, Effect, Input, Sounding, Watcher};
+use super::happening::{Happening, Told};
+
+/// What reaches a class from outside.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outside {
+    Input(Input),
+    /// The terminal has another size, or was in other hands: draw everything.
+    Redraw,
+    /// The program is asked to end, by the signal of this number.
+    End(i32),
+}
+
+/// Where that comes from.
+pub trait Inputs {
+    /// Waits for something, at most so long, and takes all that is there.
+    fn wait(&mut self, at_most: Duration) -> Vec<Outside>;
+}
+
+/// Where a class is shown: a screen or lines.
+pub trait Front {
+    /// What it wants to be woken for.
+    fn watcher(&self) -> Watcher;
+
+    /// Whether it stays when the class is over, until the coach leaves.
+    fn stays(&self) -> bool;
+
+    /// Tells one happening.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    fn tell(&mut self, told: &Told, conductor: &Conductor) -> io::Result<()>;
+
+    /// Shows the class as it stands.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    fn show(&mut self, conductor: &Conductor) -> io::Result<()>;
+
+    /// Forgets what is on the screen, so that all is drawn again.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    fn forget(&mut self) -> io::Result<()>;
+
+    /// Hands the terminal to the shell, and comes back with it.
+    ///
+    /// # Errors
+    /// When the terminal cannot be handed over or taken back.
+    fn suspend(&mut self) -> io::Result<()>;
+}
+
+/// Where a class sounds.
+pub trait Room {
+    /// Sounds this from now on, and nothing else.
+    fn play(&mut self, sounding: &Sounding, conductor: &Conductor);
+
+    /// Is silent at once.
+    fn hush(&mut self);
+
+    /// What the coach has to know since it was last asked.
+    fn news(&mut self) -> Vec<Input>;
+}
+
+/// How leading ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// The class is over.
+    Done,
+    /// The coach ended it.
+    Quit,
+    /// A signal ended it.
+    Signal(i32),
+}
+
+/// The longest time between two readings of the clock, so that sleep of the machine is noticed.
+const OFTEN: Duration = Duration::from_secs(1);
+
+/// Leads a class to its end.
+///
+/// # Errors
+/// When the class cannot be shown any more.
+pub fn run(
+    conductor: &mut Conductor,
+    clock: &mut impl Clock,
+    inputs: &mut impl Inputs,
+    front: &mut impl Front,
+    room: &mut impl Room,
+) -> io::Result<Ending> {
+    let mut taken = room.news();
+    loop {
+        let reading = clock.read();
+        let at = reading.at;
+        let mut ending = None;
+        for effect in conductor.step(reading, &taken) {
+            match effect {
+                Effect::Play(sounding) => room.play(&sounding, conductor),
+                Effect::Hush => room.hush(),
+                Effect::Tell(told) => {
+                    front.tell(&told, conductor)?;
+                    match told.what {
+                        Happening::Done if !front.stays() => ending = Some(Ending::Done),
+                        Happening::Quit => ending = Some(Ending::Quit),
+                        _ => {}
+                    }
+                }
+                Effect::Suspend => front.suspend()?,
+                Effect::Quit => ending = ending.or(Some(Ending::Done)),
+            }
+        }
+        if let Some(ending) = ending {
+            return Ok(ending);
+        }
+        front.show(conductor)?;
+        let sleep = conductor.changes_in(front.watcher()).map_or(OFTEN, |ms| clock.until(at.after(ms)));
+        taken = Vec::new();
+        for outside in inputs.wait(sleep.min(OFTEN)) {
+            match outside {
+                Outside::Input(input) => taken.push(input),
+                Outside::Redraw => front.forget()?,
+                Outside::End(signal) => {
+                    room.hush();
+                    return Ok(Ending::Signal(signal));
+                }
+            }
+        }
+        taken.extend(room.news());
+    }
+}
+
+/// A room without sound.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Silent;
+
+impl Room for Silent {
+    fn play(&mut self, _: &Sounding, _: &Conductor) {}
+
+    fn hush(&mut self) {}
+
+    fn news(&mut self) -> Vec<Input> {
+        Vec::new()
+    }
+}
