@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::schedule::{Event, Schedule, Span, lay_out};
+use crate::schedule::{Call, Event, Schedule, Span, What, lay_out};
 use crate::time::Tick;
 
 /// A class as it runs. Up to now it is past, which no change moves by a tick; from now on it is owed.
@@ -10,21 +10,42 @@ use crate::time::Tick;
 pub struct Course {
     plan: Arc<Schedule>,
     schedule: Schedule,
-    /// For each span of the schedule, the plan's span that it is, whole or in part.
-    origins: Vec<usize>,
+    /// For each span of the schedule, where it comes from.
+    origins: Vec<Origin>,
 }
 
-/// A span that is still to come, with the plan's span that it is.
+/// Where a span of a course comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Origin {
+    /// The plan's span that it is, whole or in part; of a span put in, the one that it follows.
+    pub plan: usize,
+    pub length: Length,
+}
+
+/// Who has decided on the length of a span.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Length {
+    /// The plan, or the fit that stands in for it.
+    Free,
+    /// The coach: no fit changes it.
+    Set,
+    /// It is what was left of a span, or what was done of it.
+    Part,
+    /// The plan has no such span: a rest called for, a side repaid.
+    PutIn,
+}
+
+/// A span that is still to come, with where it comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Owed {
     pub(super) span: Span,
-    pub(super) origin: usize,
+    pub(super) origin: Origin,
 }
 
 impl Course {
     /// The course of a class that has not begun: the plan itself.
     pub fn new(plan: Schedule) -> Course {
-        let origins = (0..plan.spans.len()).collect();
+        let origins = (0..plan.spans.len()).map(|plan| Origin { plan, length: Length::Free }).collect();
         Course { schedule: plan.clone(), plan: Arc::new(plan), origins }
     }
 
@@ -38,14 +59,14 @@ impl Course {
         &self.schedule
     }
 
-    /// The plan's index of the span that a span of the schedule is, whole or in part. None past the last.
-    pub fn origin(&self, span: usize) -> Option<usize> {
+    /// Where a span of the schedule comes from. None past the last.
+    pub fn origin(&self, span: usize) -> Option<Origin> {
         self.origins.get(span).copied()
     }
 
     /// A span of the plan, owed whole.
-    pub(super) fn whole(&self, origin: usize) -> Owed {
-        Owed { span: self.plan.spans[origin].clone(), origin }
+    pub(super) fn whole(&self, plan: usize) -> Owed {
+        Owed { span: self.plan.spans[plan].clone(), origin: Origin { plan, length: Length::Free } }
     }
 
     /// The spans of the schedule from an index on, owed as they stand.
@@ -64,22 +85,55 @@ impl Course {
         let mut spans: Vec<Span> = self.schedule.spans[..past].to_vec();
         let mut origins = self.origins[..past].to_vec();
         if let Some(cut) = spans.last_mut().filter(|span| span.end > now) {
-            cut.end = now;
-            cut.settle = cut.settle.min(cut.length());
-            // How many fitted until the cut, nobody counted.
-            cut.reps = None;
+            *cut = cut.cut_at(now);
+            origins[past - 1].length = match origins[past - 1].length {
+                Length::PutIn => Length::PutIn,
+                _ => Length::Part,
+            };
         }
+        self.laid(now, spans, origins, owed)
+    }
+
+    /// The course in which the span that holds `now` goes on as the first of these, from its own start, and the
+    /// others follow. From the end of the class on, they are owed as they are.
+    pub(super) fn go_on(&self, now: Tick, owed: impl IntoIterator<Item = Owed>) -> Course {
+        let past = self.schedule.spans.partition_point(|span| span.end <= now);
+        self.laid(now, self.schedule.spans[..past].to_vec(), self.origins[..past].to_vec(), owed)
+    }
+
+    fn laid(
+        &self,
+        now: Tick,
+        mut spans: Vec<Span>,
+        mut origins: Vec<Origin>,
+        owed: impl IntoIterator<Item = Owed>,
+    ) -> Course {
+        let past = self.schedule.spans.partition_point(|span| span.start < now);
         for Owed { span, origin } in owed {
-            spans.push(span);
-            origins.push(origin);
+            if span.length() > Tick::ZERO {
+                spans.push(span);
+                origins.push(origin);
+            }
         }
         let mut schedule = lay_out(Arc::clone(&self.schedule.session), spans);
         let old = self.schedule.events.iter().take_while(|event| event.at < now);
         // What was told of a span that is no longer to come was told in the last one that was.
         let mut events: Vec<Event> =
             old.map(|event| Event { span: event.span.min(past.saturating_sub(1)), ..event.clone() }).collect();
-        events.extend(schedule.events.into_iter().filter(|event| event.at >= now));
+        let told = events.len();
+        for event in schedule.events {
+            if event.at >= now && !stale(&event, &events[..told], &origins) {
+                events.push(event);
+            }
+        }
         schedule.events = events;
         Course { plan: Arc::clone(&self.plan), schedule, origins }
     }
+}
+
+/// Half of a span is over once, and never of what is only the rest of it.
+fn stale(event: &Event, told: &[Event], origins: &[Origin]) -> bool {
+    event.what == What::Call(Call::Halfway)
+        && (origins[event.span].length == Length::Part
+            || told.iter().any(|old| old.span == event.span && old.what == event.what))
 }

@@ -1,7 +1,7 @@
 //! Next, back, again: going on sooner, going back, doing it once more.
 
 use super::Course;
-use super::course::Owed;
+use super::course::{Length, Owed};
 use crate::schedule::Purpose;
 use crate::time::Tick;
 
@@ -23,7 +23,8 @@ impl Course {
     pub fn back(&self, now: Tick) -> Course {
         let current = self.schedule().span_at(now);
         let until = match current.and_then(|current| self.origin(current)) {
-            Some(origin) => origin,
+            Some(origin) if origin.length == Length::PutIn => return self.again(now),
+            Some(origin) => origin.plan,
             None => self.plan().spans.len(),
         };
         let work = (0..until).rev().find(|&origin| self.plan().spans[origin].purpose == Purpose::Work);
@@ -37,11 +38,11 @@ impl Course {
     }
 
     /// Ends the span that holds `now` and owes it whole, as planned: a station, or a rest in a rest. From the end of
-    /// the class on, nothing changes.
+    /// the class on, nothing changes. Of a span put in, the one that it followed is owed.
     pub fn again(&self, now: Tick) -> Course {
         let Some(current) = self.schedule().span_at(now) else { return self.clone() };
         let Some(origin) = self.origin(current) else { return self.clone() };
-        self.owe(now, self.once_more(origin..=origin).chain(self.from(current + 1)).collect::<Vec<_>>())
+        self.owe(now, self.once_more(origin.plan..=origin.plan).chain(self.from(current + 1)).collect::<Vec<_>>())
     }
 
     /// Spans of the plan, owed whole. The first begins at once, since the coach has just asked for it.

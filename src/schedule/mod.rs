@@ -4,6 +4,7 @@ mod calls;
 mod changeover;
 mod compile;
 mod lay_out;
+mod part;
 mod tones;
 mod unroll;
 mod work;
@@ -11,6 +12,7 @@ mod work;
 pub use changeover::Costs;
 pub use compile::{compile, compile_with};
 pub use lay_out::lay_out;
+pub use work::MODERATE;
 
 use std::sync::Arc;
 

@@ -16,7 +16,7 @@ pub(super) struct Shape {
 
 /// The tempo by which repetitions are timed where a station that asks for them names none: a moderate
 /// 2-0-2-0 (each phase 1 to 2 s: ACSM position stand 2009).
-const MODERATE: Tempo = Tempo { counts: [2, 0, 2, 0] };
+pub const MODERATE: Tempo = Tempo { counts: [2, 0, 2, 0] };
 
 /// Shapes the span of one station.
 ///
