@@ -38,8 +38,13 @@ pub trait Clock {
     /// Reads it. Readings never go back.
     fn read(&mut self) -> Reading;
 
+    /// When it shows a time, or showed it.
+    fn instant(&self, at: ClockTime) -> Instant;
+
     /// How long it takes until it shows a time.
-    fn until(&self, at: ClockTime) -> Duration;
+    fn until(&self, at: ClockTime) -> Duration {
+        self.instant(at).saturating_duration_since(Instant::now())
+    }
 }
 
 /// A jump of the wall clock against the steady one that is taken for sleep. Daily corrections are far smaller.
@@ -102,9 +107,9 @@ impl Clock for Real {
         Reading { at: ClockTime(at), wall, slept: slept.map(|ms| ms.saturating_mul(self.speed)) }
     }
 
-    fn until(&self, at: ClockTime) -> Duration {
-        let shown = Duration::from_millis(at.0.div_ceil(self.speed).saturating_sub(self.slept));
-        shown.saturating_sub(self.began.elapsed())
+    fn instant(&self, at: ClockTime) -> Instant {
+        let micros = at.0.saturating_mul(1000).div_ceil(self.speed);
+        self.began + Duration::from_micros(micros).saturating_sub(Duration::from_millis(self.slept))
     }
 }
 
@@ -116,12 +121,12 @@ pub(super) fn wall_at(began: &ZonedDateTime, ms: u64) -> ZonedDateTime {
 
 /// A clock that is moved by hand, for tests and for what is worked out without waiting. Clones are the same clock.
 #[derive(Clone, Debug)]
-pub struct Stepped(Rc<RefCell<Reading>>);
+pub struct Stepped(Rc<RefCell<Reading>>, Instant);
 
 impl Stepped {
     /// A clock at 0, with this time on the wall.
     pub fn new(wall: ZonedDateTime) -> Stepped {
-        Stepped(Rc::new(RefCell::new(Reading { at: ClockTime(0), wall, slept: None })))
+        Stepped(Rc::new(RefCell::new(Reading { at: ClockTime(0), wall, slept: None })), Instant::now())
     }
 
     /// Moves it on.
@@ -144,6 +149,10 @@ impl Clock for Stepped {
         let shown = reading.clone();
         reading.slept = None;
         shown
+    }
+
+    fn instant(&self, at: ClockTime) -> Instant {
+        self.1 + Duration::from_millis(at.0)
     }
 
     fn until(&self, at: ClockTime) -> Duration {

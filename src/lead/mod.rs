@@ -8,6 +8,7 @@ mod happening;
 mod inputs;
 mod keys;
 mod moment;
+pub mod opening;
 mod picture;
 pub mod plain;
 mod run;

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use super::conductor::{Conductor, Watcher};
 use super::happening::{Happening, Told};
 use super::keys::Press;
+use super::opening::letter;
 use super::run::Front;
 use super::terminal;
 use crate::cue::{call_words, changeover_words, purpose_words};
@@ -125,8 +126,8 @@ fn begins(schedule: &Schedule, index: usize) -> String {
         }
         return line;
     }
-    line += &format!(" {}.", who_does_what(schedule, span));
-    let told = opens(|before, _| before.purpose != Purpose::Work);
+    line += &format!(" {}", sentence(&who_does_what(schedule, span)));
+    let told = index > 0 && schedule.spans[index - 1].purpose != Purpose::Work;
     if !told {
         line += &changes(schedule, index);
     }
@@ -149,14 +150,6 @@ fn changes(schedule: &Schedule, span: usize) -> String {
 fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
-}
-
-/// A block's letter: A to Z, then the number.
-fn letter(block: usize) -> String {
-    match u8::try_from(block) {
-        Ok(place @ 0..26) => char::from(b'A' + place).to_string(),
-        _ => (block + 1).to_string(),
-    }
 }
 
 fn who_does_what(schedule: &Schedule, span: &Span) -> String {

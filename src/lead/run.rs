@@ -1,7 +1,7 @@
 //! The run loop: takes in what comes from outside, steps the conductor, carries out what it wants done.
 
 use std::io;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use super::clock::Clock;
 use super::conductor::{Conductor, Effect, Input, Sounding, Watcher};
@@ -58,8 +58,8 @@ pub trait Front {
 
 /// Where a class sounds.
 pub trait Room {
-    /// Sounds this from now on, and nothing else.
-    fn play(&mut self, sounding: &Sounding, conductor: &Conductor);
+    /// Sounds this from now on, and nothing else. `at`: when the tick it begins from is to be heard.
+    fn play(&mut self, sounding: &Sounding, at: Instant);
 
     /// Is silent at once.
     fn hush(&mut self);
@@ -100,7 +100,7 @@ pub fn run(
         let mut ending = None;
         for effect in conductor.step(reading, &taken) {
             match effect {
-                Effect::Play(sounding) => room.play(&sounding, conductor),
+                Effect::Play(sounding) => room.play(&sounding, clock.instant(at.after(sounding.after_ms))),
                 Effect::Hush => room.hush(),
                 Effect::Tell(told) => {
                     front.tell(&told, conductor)?;
@@ -139,7 +139,7 @@ pub fn run(
 pub struct Silent;
 
 impl Room for Silent {
-    fn play(&mut self, _: &Sounding, _: &Conductor) {}
+    fn play(&mut self, _: &Sounding, _: Instant) {}
 
     fn hush(&mut self) {}
 

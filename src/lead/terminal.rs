@@ -1,8 +1,8 @@
 //! The terminal: taken over for a class, and given back whatever happens.
 
 use std::io::{self, Stdout, Write, stdout};
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::Sender;
 use std::thread::{self, ThreadId};
 
 use crossterm::cursor::{Hide, Show};
@@ -16,9 +16,11 @@ use ratatui::backend::{Backend, ClearType, CrosstermBackend, WindowSize};
 use ratatui::buffer::Cell;
 use ratatui::layout::{Position, Size};
 
+use super::conductor::Input;
+use super::run::Outside;
+
 static RAW: AtomicBool = AtomicBool::new(false);
 static ALTERNATE: AtomicBool = AtomicBool::new(false);
-static ACCIDENT: Mutex<Option<String>> = Mutex::new(None);
 
 /// Takes keys as they are pressed.
 ///
@@ -64,30 +66,22 @@ pub fn leave(code: i32) -> ! {
 }
 
 /// From now on a panic of this thread restores the terminal before it is reported. A panic of another thread does
-/// not end the class: it is kept for [`accident`].
-pub fn guard_panics() {
+/// not end the class: the coach is told.
+pub fn guard_panics(coach: Sender<Outside>) {
     let leading: ThreadId = thread::current().id();
     let report = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |info| {
         if thread::current().id() == leading {
             restore();
-            report(info);
-        } else {
-            let name = thread::current().name().unwrap_or("unnamed").to_owned();
-            let payload = info.payload();
-            let why = payload.downcast_ref::<String>().map(String::as_str).or(payload.downcast_ref::<&str>().copied());
-            let said =
-                format!("A part of the program failed ({name}: {}); the class goes on", why.unwrap_or("no reason"));
-            if let Ok(mut accident) = ACCIDENT.lock() {
-                accident.get_or_insert(said);
-            }
+            return report(info);
         }
+        let payload = info.payload();
+        let why = payload.downcast_ref::<String>().map(String::as_str).or(payload.downcast_ref::<&str>().copied());
+        let part = thread::current().name().unwrap_or("unnamed").to_owned();
+        let line = format!("A part of the program failed ({part}: {}); the class goes on", why.unwrap_or("no reason"));
+        // With nobody to tell, the class is over.
+        let _ = coach.send(Outside::Input(Input::Say(line)));
     }));
-}
-
-/// What failed on another thread since this was last asked.
-pub fn accident() -> Option<String> {
-    ACCIDENT.lock().ok()?.take()
 }
 
 /// Stops the program as the shell expects on Ctrl-Z, and comes back when it is continued.

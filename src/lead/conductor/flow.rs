@@ -16,8 +16,12 @@ impl Conductor {
         }
         loop {
             match self.state {
+                State::Ready { begins: Some(begins) } if begins <= self.clock() => {
+                    self.run(begins);
+                    self.play();
+                }
                 State::Ready { begins: Some(begins) } if begins <= self.clock().after(COUNT_IN) => {
-                    self.count_in(begins.max(self.clock()));
+                    self.count_in(begins);
                 }
                 State::CountIn { until } if until <= self.clock() => self.run(until),
                 State::Running => {
@@ -62,9 +66,10 @@ impl Conductor {
             self.tell(Happening::Done);
         } else {
             self.state = State::Gate;
-            self.tell(Happening::Gate);
             if self.unattended {
                 self.open(at);
+            } else {
+                self.tell(Happening::Gate);
             }
         }
     }
@@ -95,21 +100,22 @@ impl Conductor {
         }
     }
 
-    /// The machine slept since the last reading: class time stands where it was then, and nothing of what was due
-    /// meanwhile happens at once.
-    pub(super) fn woke(&mut self, ms: u64) {
-        self.tell(Happening::Slept { ms });
+    /// The machine slept since a reading: class time stands where it was then, and nothing of what was due meanwhile
+    /// happens at once.
+    pub(super) fn woke(&mut self, since: ClockTime, ms: u64) {
         let asleep = crate::time::clock(Tick::seconds(ms / 1000));
         match self.state {
             State::Running | State::CountIn { .. } => {
-                self.hold(self.clock(), false);
+                self.hold(since, false);
+                self.tell(Happening::Slept { ms });
                 self.say(format!("The machine slept for {asleep}, so the class is held where it was"));
             }
-            State::Ready { begins: Some(begins) } if begins <= self.clock().after(ms) => {
+            State::Ready { begins: Some(begins) } if begins <= self.clock() => {
                 self.state = State::Ready { begins: None };
+                self.tell(Happening::Slept { ms });
                 self.say(format!("The machine slept for {asleep}, past the start; a key starts the class"));
             }
-            _ => {}
+            _ => self.tell(Happening::Slept { ms }),
         }
     }
 }

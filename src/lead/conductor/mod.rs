@@ -119,7 +119,7 @@ impl Conductor {
     pub fn new(schedule: Schedule, opening: Opening, reading: Reading) -> Conductor {
         let from = opening.from.min(schedule.total());
         let begun = schedule.span_at(from).unwrap_or(schedule.spans.len());
-        let told = sounding::first_from(&schedule, from, begun);
+        let told = schedule.events.partition_point(|event| (event.at, event.span) < (from, begun));
         Conductor {
             course: Course::new(schedule),
             state: State::Ready { begins: opening.begins },
@@ -146,10 +146,11 @@ impl Conductor {
     /// Takes in the time and what came from outside. Time comes first: what was due by now is past when the
     /// inputs count.
     pub fn step(&mut self, reading: Reading, inputs: &[Input]) -> Vec<Effect> {
-        if let Some(ms) = reading.slept {
-            self.woke(ms);
-        }
+        let before = self.clock();
         self.reading = reading;
+        if let Some(ms) = self.reading.slept {
+            self.woke(before, ms);
+        }
         self.flow();
         for input in inputs {
             match input {

@@ -2,7 +2,7 @@
 
 use strum::IntoEnumIterator;
 
-use super::{Conductor, Effect, State, sounding};
+use super::{Conductor, Effect, State};
 use crate::change::Course;
 use crate::lead::clock::ClockTime;
 use crate::lead::happening::Happening;
@@ -122,7 +122,7 @@ impl Conductor {
         self.course = change(&self.course, now);
         let schedule = self.course.schedule();
         self.begun = schedule.spans.partition_point(|span| span.start < now);
-        self.told = sounding::first_from(schedule, now, self.begun);
+        self.told = schedule.events.partition_point(|event| event.at < now);
         // A briefing cut short was all there was to wait for.
         self.opened = (briefing && press == Press::Next).then_some(self.begun);
         self.tell(Happening::Changed(press));

@@ -8,6 +8,9 @@ use crate::time::Tick;
 /// How long a line for the coach stays, in milliseconds.
 pub(super) const MESSAGE: u64 = 6_000;
 
+/// How often the tempo guide moves, in milliseconds.
+const GUIDE: u64 = 250;
+
 /// Who wants to know of a change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Watcher {
@@ -83,7 +86,16 @@ impl Conductor {
         let due = [event, span, Some(schedule.total())].into_iter().flatten().min().unwrap_or(now);
         let due = due.less(now).0;
         match (watcher, self.current()) {
-            (Watcher::Screen, Some(current)) => due.min(to_second(schedule.spans[current].end.less(now).0)),
+            (Watcher::Screen, Some(current)) => {
+                let span = &schedule.spans[current];
+                let turns = [Some(span.working_from()), span.switch_at(), span.right_at()];
+                let turn = turns.into_iter().flatten().filter(|&turn| turn > now).map(|turn| turn.less(now).0).min();
+                let digit = to_second(span.end.less(now).0);
+                // The guide counts its steps from where the side that works began to.
+                let began = turns.into_iter().flatten().filter(|&turn| turn <= now).max();
+                let guide = span.reps.and(began).map(|began| GUIDE - now.less(began).0 % GUIDE);
+                [Some(due), Some(digit), turn, guide].into_iter().flatten().min().unwrap_or(due)
+            }
             _ => due,
         }
     }

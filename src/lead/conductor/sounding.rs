@@ -2,15 +2,9 @@
 
 use super::{Conductor, Effect, Sounding, State};
 use crate::lead::happening::Happening;
-use crate::schedule::{Audience, Event, Schedule, Span, What};
+use crate::schedule::{Audience, Event, Span, What};
 use crate::session::Level;
 use crate::time::Tick;
-
-/// The first event from a tick on, those of spans before `span` at that very tick not counted: they belong to what
-/// is over.
-pub(super) fn first_from(schedule: &Schedule, now: Tick, span: usize) -> usize {
-    schedule.events.partition_point(|event| event.at < now || (event.at == now && event.span < span))
-}
 
 impl Conductor {
     /// The next span that waits for the coach, if it has not begun.
@@ -62,14 +56,12 @@ impl Conductor {
         };
         let schedule = self.schedule();
         let now = self.now();
-        let current = schedule.span_at(now).unwrap_or(schedule.spans.len());
-        let from = first_from(schedule, now, current).max(self.told);
-        let until = match self.gate() {
-            Some(gate) => first_from(schedule, schedule.spans[gate].start, gate),
-            None => schedule.events.len(),
-        };
-        let events =
-            schedule.events[from.min(until)..until].iter().filter(|event| self.sounds(event)).cloned().collect();
+        // At the gate's own tick, what belongs to the span that waits comes after what belongs to the one that ends.
+        let gate = self.gate().map(|gate| (schedule.spans[gate].start, gate));
+        let ahead = |event: &&Event| gate.is_none_or(|gate| (event.at, event.span) < gate);
+        let events = schedule.events[self.told..].iter().take_while(ahead);
+        // What is late is told, but not sounded any more.
+        let events = events.filter(|event| event.at >= now && self.sounds(event)).cloned().collect();
         self.effects.push(Effect::Play(Sounding { from: now, after_ms, events }));
     }
 

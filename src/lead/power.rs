@@ -1,0 +1,24 @@
+//! Whether the machine will last: its battery, where the system tells.
+
+/// The battery in a few words, such as `63 %, not charging`. None without a battery, or where nothing is known of it.
+#[cfg(target_os = "linux")]
+pub fn battery() -> Option<String> {
+    let supplies = std::fs::read_dir("/sys/class/power_supply").ok()?;
+    supplies.flatten().take(32).find_map(|supply| {
+        let read = |name: &str| {
+            let text = std::fs::read_to_string(supply.path().join(name)).ok()?;
+            Some(text.trim().to_owned())
+        };
+        // A mouse has a battery too.
+        let own = read("type")? == "Battery" && read("scope").is_none_or(|scope| scope != "Device");
+        let percent: u8 = own.then(|| read("capacity")?.parse().ok())??;
+        let plugged = matches!(read("status")?.as_str(), "Charging" | "Full");
+        Some(format!("battery {percent} %, {}", if plugged { "plugged in" } else { "not plugged in" }))
+    })
+}
+
+/// Elsewhere it is not asked.
+#[cfg(not(target_os = "linux"))]
+pub fn battery() -> Option<String> {
+    None
+}
