@@ -5,6 +5,7 @@ mod dirs;
 mod explain;
 mod faults;
 mod input;
+mod lead;
 mod lines;
 mod movements;
 mod moves;
@@ -32,6 +33,7 @@ enum Command {
     Moves(moves::Args),
     Check(check::Args),
     Explain(explain::Args),
+    Lead(lead::Args),
 }
 
 /// Runs the command that the arguments name.
@@ -47,11 +49,13 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    let mut out = io::BufWriter::new(io::stdout().lock());
+    // Not locked: leading takes the terminal over, and writes from more than one thread.
+    let mut out = io::BufWriter::new(io::stdout());
     let done = match cli.command {
         Command::Moves(args) => moves::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),
         Command::Explain(args) => explain::run(args, &mut out),
+        Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)
 }

@@ -42,6 +42,8 @@ pub enum Press {
 pub struct Key {
     /// As printed on the keyboard.
     pub label: &'static str,
+    /// As it is called where it cannot be seen.
+    pub spoken: &'static str,
     /// What it does, in a word or two, for the bottom line.
     pub short: &'static str,
     /// What it does, in a sentence, for the help.
@@ -54,6 +56,7 @@ pub struct Key {
 pub const KEYS: &[Key] = &[
     Key {
         label: "space",
+        spoken: "Space",
         short: "hold",
         long: "Start; hold; go on after a count-in, which a second press skips",
         codes: &[KeyCode::Char(' '), KeyCode::Enter],
@@ -61,6 +64,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "→",
+        spoken: "Right arrow",
         short: "next",
         long: "End what runs and go to what follows",
         codes: &[KeyCode::Right],
@@ -68,6 +72,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "←",
+        spoken: "Left arrow",
         short: "back",
         long: "Go back to the station before; press again for the one before that",
         codes: &[KeyCode::Left],
@@ -75,6 +80,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "a",
+        spoken: "A",
         short: "again",
         long: "Start this station, or this rest, once more",
         codes: &[KeyCode::Char('a')],
@@ -82,6 +88,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "m",
+        spoken: "M",
         short: "mute",
         long: "Silence tones and voice, or let them sound again",
         codes: &[KeyCode::Char('m')],
@@ -89,6 +96,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "v",
+        spoken: "Small v",
         short: "say less",
         long: "The machine says less: full, changes, calls, tones, silent",
         codes: &[KeyCode::Char('v')],
@@ -96,6 +104,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "V",
+        spoken: "Capital V",
         short: "say more",
         long: "The machine says more",
         codes: &[KeyCode::Char('V')],
@@ -103,6 +112,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "s",
+        spoken: "S",
         short: "stop",
         long: "Emergency: hold the class, silence everything, show what the room says to do",
         codes: &[KeyCode::Char('s')],
@@ -110,6 +120,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "f",
+        spoken: "F",
         short: "far",
         long: "The view for the back row, or the coach's again",
         codes: &[KeyCode::Char('f')],
@@ -117,6 +128,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "?",
+        spoken: "Question mark",
         short: "keys",
         long: "This list; the class goes on meanwhile",
         codes: &[KeyCode::Char('?'), KeyCode::Char('h'), KeyCode::F(1)],
@@ -124,6 +136,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "q",
+        spoken: "Q",
         short: "quit",
         long: "End the class for good, after a question",
         codes: &[KeyCode::Char('q')],
@@ -131,6 +144,7 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         label: "Ctrl-Z",
+        spoken: "Control Z",
         short: "shell",
         long: "Hold the class and go to the shell; `fg` comes back",
         codes: &[],

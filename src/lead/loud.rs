@@ -39,7 +39,9 @@ impl Loud {
 
     fn sound(&mut self, event: &Event) -> Option<Sound> {
         let (audience, text, tone) = match &event.what {
-            What::Tone(tone) => return Some(Sound { at: event.at, audience: Audience::Class, what: Sounding::Tone((*tone).into()) }),
+            What::Tone(tone) => {
+                return Some(Sound { at: event.at, audience: Audience::Class, what: Sounding::Tone((*tone).into()) });
+            }
             What::Call(call) => (Audience::Class, call_words(*call), (*call == Call::Ten).then_some(Signal::Ten)),
             What::Cue(cue) => (cue.audience, cue.text.as_str(), None),
         };

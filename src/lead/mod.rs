@@ -7,10 +7,12 @@ mod conductor;
 mod happening;
 mod inputs;
 mod keys;
+pub mod loud;
 mod moment;
 pub mod opening;
 mod picture;
 pub mod plain;
+pub mod power;
 mod run;
 pub mod terminal;
 

@@ -3,6 +3,7 @@
 use std::io;
 
 use ratatui::backend::Backend;
+use ratatui::layout::Size;
 use ratatui::{Frame, Terminal};
 
 use super::conductor::{Conductor, Watcher};
@@ -10,12 +11,15 @@ use super::happening::Told;
 use super::moment::Moment;
 use super::run::Front;
 use super::terminal;
+use crate::screen;
 
-/// Draws the moment with every step; what looks as before is not written again.
+/// Draws the moment whenever it looks different.
 #[derive(Debug)]
 pub struct Picture<B: Backend, D> {
     terminal: Terminal<B>,
     draw: D,
+    /// What was drawn last, and how large.
+    drawn: Option<(u64, Size)>,
 }
 
 impl<B, D> Picture<B, D>
@@ -28,7 +32,7 @@ where
     /// # Errors
     /// When the terminal does not tell its size.
     pub fn new(backend: B, draw: D) -> io::Result<Picture<B, D>> {
-        Ok(Picture { terminal: Terminal::new(backend)?, draw })
+        Ok(Picture { terminal: Terminal::new(backend)?, draw, drawn: None })
     }
 }
 
@@ -51,10 +55,16 @@ where
 
     fn show(&mut self, conductor: &Conductor) -> io::Result<()> {
         let moment = conductor.moment();
-        self.terminal.draw(|frame| (self.draw)(frame, &moment)).map(drop)
+        let now = Some((screen::face(&moment), self.terminal.size()?));
+        if self.drawn != now {
+            self.terminal.draw(|frame| (self.draw)(frame, &moment))?;
+            self.drawn = now;
+        }
+        Ok(())
     }
 
     fn forget(&mut self) -> io::Result<()> {
+        self.drawn = None;
         self.terminal.clear()
     }
 
@@ -62,6 +72,6 @@ where
         terminal::restore();
         terminal::stop_for_the_shell()?;
         terminal::take_screen()?;
-        self.terminal.clear()
+        self.forget()
     }
 }

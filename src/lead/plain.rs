@@ -4,7 +4,8 @@ use std::io::{self, Write};
 
 use super::conductor::{Conductor, Watcher};
 use super::happening::{Happening, Told};
-use super::keys::Press;
+use super::keys::{KEYS, Press};
+use super::moment::View;
 use super::opening::letter;
 use super::run::Front;
 use super::terminal;
@@ -18,12 +19,14 @@ pub struct Lines<W: Write> {
     to: W,
     /// In a raw terminal a line ends with a return as well.
     end: &'static str,
+    /// The view that was told last.
+    view: View,
 }
 
 impl<W: Write> Lines<W> {
     /// Lines to a writer. `raw`: it is a terminal whose keys are taken as they are pressed.
     pub fn new(to: W, raw: bool) -> Lines<W> {
-        Lines { to, end: if raw { "\r\n" } else { "\n" } }
+        Lines { to, end: if raw { "\r\n" } else { "\n" }, view: View::Coach }
     }
 
     /// Writes a line that belongs to no class time.
@@ -55,8 +58,16 @@ impl<W: Write> Front for Lines<W> {
         }
     }
 
-    fn show(&mut self, _: &Conductor) -> io::Result<()> {
-        Ok(())
+    fn show(&mut self, conductor: &Conductor) -> io::Result<()> {
+        let view = conductor.moment().view;
+        if std::mem::replace(&mut self.view, view) == view {
+            return Ok(());
+        }
+        match view {
+            View::Help => KEYS.iter().try_for_each(|key| self.line(&format!("{}: {}.", key.spoken, key.long))),
+            View::Quit => self.line("End the class for good? y ends it, any other key goes on."),
+            View::Coach | View::Far => Ok(()),
+        }
     }
 
     fn forget(&mut self) -> io::Result<()> {
@@ -98,6 +109,7 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
         Happening::Slept { .. } | Happening::Level(_) => return None,
         Happening::Muted(true) => "Muted.".to_owned(),
         Happening::Muted(false) => "Sound on.".to_owned(),
+        Happening::Said(line) if line.ends_with('.') => line.clone(),
         Happening::Said(line) => format!("{line}."),
         Happening::Done => "The class is over.".to_owned(),
         Happening::Quit => "Ended by the coach.".to_owned(),

@@ -91,7 +91,7 @@ pub fn run(
     clock: &mut impl Clock,
     inputs: &mut impl Inputs,
     front: &mut impl Front,
-    room: &mut impl Room,
+    room: &mut (impl Room + ?Sized),
 ) -> io::Result<Ending> {
     let mut taken = room.news();
     loop {

@@ -27,7 +27,7 @@ pub enum Input {
     Press(Press),
     /// A line for the coach: a device lost, a text that could not be said.
     Say(String),
-    /// How the machine stands, for the ready screen.
+    /// How some of the machine stands, for the ready screen: each a label and a short value.
     Machine(Vec<(String, String)>),
 }
 
@@ -156,7 +156,7 @@ impl Conductor {
             match input {
                 Input::Press(press) => self.press(*press),
                 Input::Say(line) => self.say(line.clone()),
-                Input::Machine(lines) => self.machine.clone_from(lines),
+                Input::Machine(lines) => self.machine_stands(lines),
             }
             self.flow();
         }
@@ -189,6 +189,16 @@ impl Conductor {
 
     fn tell_at(&mut self, at: Tick, what: Happening) {
         self.effects.push(Effect::Tell(Told { at, what }));
+    }
+
+    /// Takes what is new of how the machine stands.
+    fn machine_stands(&mut self, lines: &[(String, String)]) {
+        for (label, value) in lines {
+            match self.machine.iter_mut().find(|(known, _)| known == label) {
+                Some((_, old)) => old.clone_from(value),
+                None => self.machine.push((label.clone(), value.clone())),
+            }
+        }
     }
 
     /// Shows the coach a line for a while.
