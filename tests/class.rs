@@ -1,0 +1,394 @@
+//! Whole classes through the real binary in a pseudo-terminal: keys typed, the screen read back, the terminal restored
+//! after whatever ends it.
+#![cfg(unix)]
+
+use std::io::{Read, Write};
+use std::num::NonZero;
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, SlavePty, native_pty_system};
+use rustix::process::{Pid, Signal, kill_process};
+
+/// 15 + 20 + 10 + 20 + 15 = 80 s, with a block that waits and a text for an emergency.
+const SESSION: &str = r#"(
+  title: "Quay test", slot: "2m", mind: [wrist], emergency: "Quay Lane 1, call 112",
+  blocks: [
+    (name: "Raise", kind: warm_up, work: "15s", stations: ["march-tall"]),
+    (name: "Hinge", work: "20s", rest: "10s", start: on_key, stations: [
+      "bell-deadlift", (move: "split-squat", sides: left_then_right),
+    ]),
+    (name: "Ease", kind: cool_down, work: "15s", stations: ["childs-pose"]),
+  ],
+)"#;
+
+/// Long enough on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// The second row of HELD in the large lettering of 80 columns.
+const HELD: &str = "██  ██ ▝██▘ ▝█ ▝██▘    ▝██ ▜▙▖";
+
+struct Home(tempfile::TempDir);
+
+impl Home {
+    fn new() -> Home {
+        let home = tempfile::tempdir().unwrap();
+        std::fs::write(home.path().join("class.ron"), SESSION).unwrap();
+        Home(home)
+    }
+
+    fn file(&self) -> String {
+        self.0.path().join("class.ron").display().to_string()
+    }
+
+    fn environment(&self) -> Vec<(&'static str, String)> {
+        let home = self.0.path().display().to_string();
+        let path = std::env::var("PATH").unwrap_or_default();
+        let rest = [("TERM", "xterm-256color"), ("TZ", "UTC"), ("LANG", "C.UTF-8"), ("PS1", "$ ")];
+        let rest = rest.map(|(name, value)| (name, value.to_owned()));
+        [("HOME", home), ("PATH", path)].into_iter().chain(rest).collect()
+    }
+}
+
+fn binary() -> PathBuf {
+    PathBuf::from(env!("CARGO_BIN_EXE_forecall"))
+}
+
+fn cells(count: u16) -> NonZero<u16> {
+    NonZero::new(count).unwrap()
+}
+
+/// A program in a terminal of its own.
+struct Term {
+    master: Box<dyn MasterPty + Send>,
+    // Open, so that the terminal outlives the program.
+    _slave: Box<dyn SlavePty + Send>,
+    child: Box<dyn Child + Send + Sync>,
+    keys: Box<dyn Write + Send>,
+    seen: Arc<Mutex<vt100::Parser>>,
+    modes: String,
+}
+
+impl Term {
+    fn start(home: &Home, program: PathBuf, arguments: &[&str], columns: u16, rows: u16) -> Term {
+        let pair =
+            native_pty_system().openpty(PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }).unwrap();
+        let mut command = CommandBuilder::new(program);
+        command.args(arguments);
+        command.env_clear();
+        for (name, value) in home.environment() {
+            command.env(name, value);
+        }
+        command.cwd(home.0.path());
+        let modes = format!("{:?}", pair.master.get_termios());
+        let child = pair.slave.spawn_command(command).unwrap();
+        let seen = Arc::new(Mutex::new(vt100::Parser::new(cells(rows), cells(columns), 0)));
+        let mut reader = pair.master.try_clone_reader().unwrap();
+        let to = Arc::clone(&seen);
+        std::thread::spawn(move || {
+            let mut bytes = [0; 4096];
+            while let Ok(count @ 1..) = reader.read(&mut bytes) {
+                to.lock().unwrap().process(&bytes[..count]);
+            }
+        });
+        let keys = pair.master.take_writer().unwrap();
+        Term { master: pair.master, _slave: pair.slave, child, keys, seen, modes }
+    }
+
+    fn lead(home: &Home, options: &[&str]) -> Term {
+        let file = home.file();
+        let arguments: Vec<&str> = ["lead", &file, "--no-sound"].iter().chain(options).copied().collect();
+        Term::start(home, binary(), &arguments, 80, 24)
+    }
+
+    fn text(&self) -> String {
+        self.seen.lock().unwrap().screen().contents()
+    }
+
+    /// Waits until this is on the screen.
+    fn see(&self, what: &str) {
+        self.until(what, |text| text.contains(what));
+    }
+
+    fn until(&self, what: &str, seen: impl Fn(&str) -> bool) {
+        let begun = Instant::now();
+        while !seen(&self.text()) {
+            assert!(begun.elapsed() < PATIENCE, "not seen: {what}\n{}", self.text());
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    }
+
+    fn press(&mut self, keys: &str) {
+        self.keys.write_all(keys.as_bytes()).unwrap();
+        self.keys.flush().unwrap();
+    }
+
+    fn signal(&self, signal: Signal) {
+        kill_process(Pid::from_raw(self.child.process_id().unwrap() as i32).unwrap(), signal).unwrap();
+    }
+
+    fn alternate(&self) -> bool {
+        self.seen.lock().unwrap().screen().alternate_screen()
+    }
+
+    fn resize(&self, columns: u16, rows: u16) {
+        self.seen.lock().unwrap().screen_mut().set_size(cells(rows), cells(columns));
+        self.master.resize(PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }).unwrap();
+    }
+
+    /// Waits for the end; gives the exit code. The terminal must be as it was.
+    fn ends(&mut self) -> u32 {
+        let begun = Instant::now();
+        let status = loop {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                break status;
+            }
+            assert!(begun.elapsed() < PATIENCE, "it does not end\n{}", self.text());
+            std::thread::sleep(Duration::from_millis(5));
+        };
+        self.restored();
+        status.exit_code()
+    }
+
+    fn restored(&self) {
+        let begun = Instant::now();
+        while self.alternate() || self.seen.lock().unwrap().screen().hide_cursor() {
+            assert!(begun.elapsed() < PATIENCE, "the alternate screen is not left");
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        assert_eq!(format!("{:?}", self.master.get_termios()), self.modes, "the terminal is still raw");
+    }
+}
+
+impl Drop for Term {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+    }
+}
+
+#[test]
+fn a_whole_class_with_the_coachs_keys() {
+    let home = Home::new();
+    let mut term = Term::lead(&home, &["--speed", "20"]);
+    term.see("space begins");
+    assert!(term.alternate());
+    assert!(term.text().contains("Stop and tell the coach"), "the cautions come first");
+    term.press(" ");
+    // The first block runs by itself; the second waits.
+    term.see("B  Hinge");
+    term.see("space");
+    term.press("?");
+    term.see("again");
+    term.press("?");
+    term.press(" ");
+    // Far away, and back.
+    term.press("f");
+    term.press("f");
+    term.see("C  Ease");
+    term.see("q leaves");
+    term.press("q");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn a_hold_freezes_the_class_and_quitting_is_asked() {
+    let home = Home::new();
+    let mut term = Term::lead(&home, &[]);
+    term.see("space begins");
+    term.press("  ");
+    // The second space comes too soon to be meant, so this is the count-in.
+    term.see("NEXT");
+    term.see("say");
+    term.until("work", |text| !text.contains("NEXT"));
+    term.press(" ");
+    term.see(HELD);
+    term.press("q");
+    term.see("y ends it for good");
+    term.press("n");
+    term.see(HELD);
+    term.press("qy");
+    assert_eq!(term.ends(), 0);
+    assert!(term.text().contains("Left at 0:0"), "{}", term.text());
+}
+
+#[test]
+fn the_stop_key_shows_what_the_room_says() {
+    let home = Home::new();
+    let mut term = Term::lead(&home, &["--speed", "10"]);
+    term.see("space begins");
+    term.press("s");
+    // The text itself is in large lettering.
+    term.see("STOPPED");
+    term.press("\x03\x03");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn a_signal_restores_the_terminal_and_says_where_the_class_was() {
+    let home = Home::new();
+    for (signal, code) in [(Signal::TERM, 143), (Signal::HUP, 129), (Signal::INT, 130)] {
+        let mut term = Term::lead(&home, &["--from", "B.2"]);
+        term.see("space begins");
+        term.press(" ");
+        term.see("NEXT");
+        term.signal(signal);
+        assert_eq!(term.ends(), code);
+        assert!(term.text().contains("Ended by a signal at 0:45 of 1:20"), "{}", term.text());
+    }
+}
+
+#[cfg(debug_assertions)]
+#[test]
+fn a_panic_restores_the_terminal_and_is_reported() {
+    let home = Home::new();
+    let mut term = Term::lead(&home, &["--fail", "leading", "--speed", "10"]);
+    term.see("space begins");
+    term.press(" ");
+    assert_eq!(term.ends(), 101);
+    assert!(term.text().contains("asked to fail"), "{}", term.text());
+}
+
+#[cfg(debug_assertions)]
+#[test]
+fn a_panic_elsewhere_does_not_end_the_class() {
+    let home = Home::new();
+    let mut term = Term::lead(&home, &["--fail", "other"]);
+    term.see("space begins");
+    term.press(" ");
+    term.see("A part of the program failed");
+    assert!(term.alternate());
+    term.press("qy");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn a_terminal_made_tiny_and_large_again_shows_the_class_again() {
+    let home = Home::new();
+    let mut term = Term::lead(&home, &[]);
+    term.see("space begins");
+    for (columns, rows) in [(20, 5), (1, 1), (59, 17), (200, 60)] {
+        term.resize(columns, rows);
+    }
+    term.see("space begins");
+    term.resize(30, 8);
+    term.see("60");
+    term.resize(120, 35);
+    term.see("space begins");
+    term.press("qy");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
+    let home = Home::new();
+    let mut term = Term::start(&home, "/bin/sh".into(), &["-i"], 80, 24);
+    term.see("$");
+    let line = format!("{} lead class.ron --no-sound\n", binary().display());
+    term.press(&line);
+    term.see("space begins");
+    term.press(" ");
+    term.see("NEXT");
+    term.press("\x1a");
+    term.until("the shell", |text| !text.contains("NEXT") && text.contains("Stopped"));
+    assert!(!term.alternate());
+    let echo = |term: &Term| {
+        term.master.get_termios().is_some_and(|modes| format!("{:?}", modes.local_flags).contains("ICANON"))
+    };
+    assert!(echo(&term), "the shell has its terminal as it was");
+    term.press("echo in the shell\n");
+    term.see("\nin the shell");
+    term.press("fg\n");
+    term.see(HELD);
+    assert!(term.alternate());
+    term.press("qy");
+    term.until("the end", |text| text.contains("Left at 0:00"));
+    assert!(!term.alternate());
+    term.press("exit\n");
+    term.ends();
+}
+
+#[test]
+fn without_a_terminal_the_class_is_told_in_lines() {
+    let home = Home::new();
+    let output = Command::new(binary())
+        .args(["lead", &home.file(), "--speed", "100"])
+        .env_clear()
+        .envs(home.environment())
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    let out = String::from_utf8(output.stdout).unwrap();
+    assert!(out.starts_with("Quay test: 1:20, ends at "), "{out}");
+    for line in [
+        " 0:00  Starts in 5 seconds.\n",
+        " 0:00  Block A, Raise. Work, 15 seconds. Tall march, sides by turns.\n",
+        " 0:15  Block B, Hinge. Work, 20 seconds. Kettlebell deadlift. Bell up. Up to 5 repetitions.\n",
+        " 0:35  Rest, 10 seconds. Next: Split squat, left then right. Bell down.\n",
+        " 1:20  The class is over.\n",
+    ] {
+        assert!(out.contains(line), "{line:?} is not in\n{out}");
+    }
+    assert!(!out.contains('\r') && !out.contains('\x1b'), "{out:?}");
+}
+
+#[test]
+fn keys_work_in_a_terminal_with_lines_as_well() {
+    let home = Home::new();
+    let mut term = Term::lead(&home, &["--plain"]);
+    term.see("Space starts the class");
+    term.press("?");
+    term.see("Right arrow: End what runs");
+    term.press("?");
+    term.press(" ");
+    term.see("Starts in 5 seconds.");
+    term.press("\x03");
+    term.see("End the class for good?");
+    term.press("y");
+    assert_eq!(term.ends(), 0);
+    assert!(term.text().contains("Ended by the coach."), "{}", term.text());
+}
+
+#[test]
+fn lines_into_a_closed_pipe_end_quietly() {
+    let home = Home::new();
+    let mut child = Command::new(binary())
+        .args(["lead", &home.file(), "--no-sound", "--speed", "50"])
+        .env_clear()
+        .envs(home.environment())
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+}
+
+#[test]
+fn wrong_options_are_answered_before_anything_starts() {
+    let home = Home::new();
+    let led = |options: &[&str]| {
+        let output = Command::new(binary())
+            .args(["lead", &home.file(), "--no-sound"])
+            .args(options)
+            .env_clear()
+            .envs(home.environment())
+            .stdin(Stdio::null())
+            .output()
+            .unwrap();
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    let (code, error) = led(&["--from", "D"]);
+    assert_eq!(
+        (code, error.as_str()),
+        (Some(2), "--from: there is no block `D`; there are A Raise, B Hinge, C Ease\n")
+    );
+    let (code, error) = led(&["--at", "quarter past six"]);
+    assert_eq!((code, error.as_str()), (Some(2), "--at: a time of day is written like 18:15\n"));
+    assert_eq!(led(&["--speed", "0"]).0, Some(2));
+}
