@@ -46,7 +46,7 @@ pub fn length_words(length: Tick) -> String {
     if said.is_empty() { counted(0, &lengths.second) } else { said.join(" ") }
 }
 
-fn counted(count: u64, unit: &Counted) -> String {
+pub(super) fn counted(count: u64, unit: &Counted) -> String {
     let Counted(one, many) = unit;
     format!("{} {}", number_words(count), if count == 1 { one } else { many })
 }

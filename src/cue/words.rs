@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::movement::{Load, Position};
+use crate::movement::{Load, Position, Region};
 use crate::schedule::{Call, Purpose};
 
 /// The words, parsed once. A field nobody reads is dead code to the compiler, so that no unused word stays.
@@ -23,11 +23,13 @@ pub(crate) struct Words {
     pub lengths: Lengths,
     pub units: BTreeMap<String, String>,
     pub calls: Calls,
+    pub cues: Sentences,
     pub changes: Changes,
     pub sides: SideWords,
     pub loads: BTreeMap<Load, String>,
     pub kit: BTreeMap<String, KitWords>,
     pub positions: BTreeMap<Position, PositionWords>,
+    pub regions: BTreeMap<Region, String>,
     pub purposes: Purposes,
 }
 
@@ -67,6 +69,40 @@ pub(crate) struct Calls {
     pub fifteen: String,
 }
 
+/// Whole sentences. Lists are wordings of the same.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Sentences {
+    pub first: String,
+    pub next: Vec<String>,
+    pub next_block: Vec<String>,
+    pub next_round: Vec<String>,
+    pub last_round: Vec<String>,
+    pub again: Vec<String>,
+    pub again_terse: String,
+    pub rotation: String,
+    pub rotate: Vec<String>,
+    pub rotate_terse: String,
+    pub own_pace: String,
+    pub own_pace_terse: String,
+    pub list_end: String,
+    pub reps: Counted,
+    pub a_side: String,
+    pub side: Vec<String>,
+    pub side_terse: String,
+    pub block_end: Vec<String>,
+    pub round_end: Vec<String>,
+    pub set_end: Vec<String>,
+    pub rest_terse: String,
+    pub class_end: Vec<String>,
+    pub easier: String,
+    pub harder: String,
+    pub tiers: String,
+    pub mind: String,
+    pub leave_out: String,
+    pub watch: Vec<String>,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Changes {
@@ -76,6 +112,7 @@ pub(crate) struct Changes {
     pub loaded: String,
     pub other_side: String,
     pub place: String,
+    pub first_side: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -130,6 +167,25 @@ impl Words {
         }
         missing(&words.loads, Load::ALL)?;
         missing(&words.positions, Position::ALL)?;
+        missing(&words.regions, Region::ALL)?;
+        let cues = &words.cues;
+        let lists = [
+            &cues.next,
+            &cues.next_block,
+            &cues.next_round,
+            &cues.last_round,
+            &cues.again,
+            &cues.rotate,
+            &cues.side,
+            &cues.block_end,
+            &cues.round_end,
+            &cues.set_end,
+            &cues.class_end,
+            &cues.watch,
+        ];
+        if lists.iter().any(|list| list.len() < 2) {
+            return Err("a list of wordings has at least two".to_owned());
+        }
         Ok(words)
     }
 }

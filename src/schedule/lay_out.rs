@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Event, Schedule, Span, What, calls, tones};
+use super::{Event, Schedule, Span, calls, tones};
 use crate::session::Session;
 use crate::time::Tick;
 
@@ -29,15 +29,6 @@ pub fn lay_out(session: Arc<Session>, spans: Vec<Span>) -> Schedule {
         tones::of_span(&laid, index, calls, &mut events);
         calls::of_span(&laid, index, calls, &mut events);
     }
-    events.sort_by_key(|event: &Event| (event.at, event.span, order(&event.what)));
+    events.sort_by_key(Event::order);
     Schedule { session, spans: laid, events }
-}
-
-/// At one tick: tones, then calls, then cues.
-fn order(what: &What) -> u8 {
-    match what {
-        What::Tone(_) => 0,
-        What::Call(_) => 1,
-        What::Cue(_) => 2,
-    }
 }

@@ -203,7 +203,11 @@ pub enum CueKind {
     Technique,
     Fault,
     Tier,
+    /// A round or a set is over: how long the rest is.
+    RoundEnd,
+    /// A block is over: how long the rest is.
     BlockEnd,
+    /// The last station of the class has begun.
     ClassEnd,
 }
 
@@ -214,6 +218,18 @@ pub enum CueKind {
 pub enum Audience {
     Class,
     Coach,
+}
+
+impl Event {
+    /// Its place among the events: by tick and span; tones, then calls, then cues.
+    pub fn order(&self) -> (Tick, usize, u8) {
+        let what = match self.what {
+            What::Tone(_) => 0,
+            What::Call(_) => 1,
+            What::Cue(_) => 2,
+        };
+        (self.at, self.span, what)
+    }
 }
 
 impl Schedule {

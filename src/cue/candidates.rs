@@ -1,0 +1,270 @@
+//! What should be said in a stretch of a class, when at the earliest, when best and when at the latest.
+
+use std::collections::HashMap;
+use std::ops::Range;
+
+use super::Voicing;
+use super::changes::changeover_phrases;
+use super::stretch::Stretch;
+use super::unit::Wish;
+use super::wording::{Chooser, Sentence, as_written, mind, tiers};
+use crate::movement::Caution;
+use crate::schedule::{Audience, Changeover, CueKind, Doing, Purpose, Schedule, Side, Span};
+use crate::session::{Level, Station};
+use crate::time::Tick;
+
+/// A cue that should be said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Candidate {
+    pub kind: CueKind,
+    pub audience: Audience,
+    pub sentence: Sentence,
+    pub wish: Wish,
+}
+
+/// How long before its boundary a must-say cue ends, at the least (est.).
+struct Leads;
+
+impl Leads {
+    const SIDE: Tick = Tick::seconds(3);
+    const NEXT: Tick = Tick::seconds(6);
+    const KIT: Tick = Tick::seconds(8);
+    const POSITION: Tick = Tick::seconds(8);
+    const KIT_AND_POSITION: Tick = Tick::seconds(12);
+    const PLACE: Tick = Tick::seconds(12);
+
+    fn of(change: &Changeover, moves_on: bool) -> Tick {
+        let kit = !change.down.is_empty() || !change.up.is_empty();
+        match (kit, change.position.is_some()) {
+            _ if change.place.is_some() || moves_on => Leads::PLACE,
+            (true, true) => Leads::KIT_AND_POSITION,
+            (true, false) => Leads::KIT,
+            (false, true) => Leads::POSITION,
+            (false, false) if change.movement => Leads::NEXT,
+            (false, false) => Leads::SIDE,
+        }
+    }
+
+    /// A short span leaves no room for a long lead: at most a third of it then.
+    fn within(lead: Tick, span: &Span) -> Tick {
+        if span.length() < Tick::seconds(30) { lead.min(Tick(span.length().0 / 3)) } else { lead }
+    }
+}
+
+/// What comes next is said at the earliest this long before it (est.): earlier it is forgotten again.
+const NEXT_FROM: Tick = Tick::seconds(40);
+/// It is best said where the call "fifteen" would stand.
+const NEXT_BEST: Tick = Tick::seconds(15);
+/// The other side is best announced this long before a span of its own: after "ten", before the pips (est.).
+const SIDE_BEST: Tick = Tick::seconds(7);
+/// The switch within a span: at the earliest so long before, and best ending this long before it (est.).
+const SWITCH_FROM: Tick = Tick::seconds(20);
+const SWITCH_BEST: Tick = Tick::seconds(4);
+/// A tone opens a span; speech follows it after this (est.): the tone, the gap, a breath.
+const AFTER_TONE: Tick = Tick(1500);
+/// Only a rest this long is worth announcing (est.).
+const REST_FROM: Tick = Tick::seconds(15);
+/// What is said of the beginning of a span is said in its first seconds (est.).
+const OPENING: Tick = Tick::seconds(20);
+/// Technique, tiers and faults stay clear of the end of the work (est.).
+const CLOSING: Tick = Tick::seconds(10);
+/// Work is long enough for technique from here, and for a second prompt from there (est.).
+const TECHNIQUE_FROM: Tick = Tick::seconds(20);
+const TECHNIQUE_TWICE_FROM: Tick = Tick::seconds(60);
+
+/// Ranks: what gives way to what. 0 must be said.
+mod rank {
+    pub const MUST: u8 = 0;
+    /// Safety, and how long a rest is.
+    pub const SAFETY: u8 = 1;
+    pub const COUNT: u8 = 2;
+    pub const SETUP: u8 = 3;
+    pub const TECHNIQUE: u8 = 4;
+    pub const TIER: u8 = 5;
+    /// What the coach sees anyway.
+    pub const EXTRA: u8 = 6;
+}
+
+/// Goes through a class from its first stretch, so that wordings and prompts rotate as they stand in the file.
+pub(super) struct Writer<'a> {
+    schedule: &'a Schedule,
+    voicing: &'a Voicing<'a>,
+    chooser: Chooser,
+    /// How often each station, by block and index, has been worked so far.
+    worked: HashMap<(usize, usize), usize>,
+    found: Vec<Candidate>,
+    /// What was wished last of each kind for each audience: it is not wished again at once.
+    last: HashMap<(CueKind, Audience), String>,
+}
+
+impl<'a> Writer<'a> {
+    pub fn new(schedule: &'a Schedule, voicing: &'a Voicing<'a>) -> Writer<'a> {
+        let chooser = Chooser::new(schedule.session.seed);
+        Writer { schedule, voicing, chooser, worked: HashMap::new(), found: Vec::new(), last: HashMap::new() }
+    }
+
+    /// All that should be said in the next stretch.
+    pub fn stretch(&mut self, stretch: &Stretch) -> Vec<Candidate> {
+        let schedule = self.schedule;
+        let level = self.voicing.level_in(schedule, &schedule.spans[stretch.spans.start]);
+        if let Some(work) = stretch.work.map(|work| &schedule.spans[work]) {
+            self.switch(work);
+            self.last_of_class(stretch, work);
+            if let (Some(station), Doing::Station(index)) = (schedule.station_of(work), work.doing) {
+                // Both sides of a station are one occurrence of it.
+                let times = self.worked.entry((work.block, index)).or_default();
+                let occurrence = if work.side == Side::Right { times.saturating_sub(1) } else { *times };
+                *times = occurrence + 1;
+                self.minded(work, station, occurrence);
+                self.coaching(work, station, occurrence, level);
+            }
+        }
+        self.rest(stretch);
+        self.next(stretch);
+        let mut found = std::mem::take(&mut self.found);
+        found.retain(|candidate| match candidate.audience {
+            Audience::Class => level >= Level::Changes,
+            Audience::Coach => level > Level::Silent && self.voicing.ear.is_some(),
+        });
+        found
+    }
+
+    /// The station that follows, the other side of this one, or the same once more.
+    fn next(&mut self, stretch: &Stretch) {
+        let spans = &self.schedule.spans;
+        let Some((index, to)) = stretch.next.map(|next| (next, &spans[next])) else { return };
+        let from = stretch.work.map(|work| &spans[work]);
+        let change = &to.change;
+        let moves_on = matches!(to.doing, Doing::Turn(_)) && change.movement;
+        let same = from.is_some() && !change.movement && changeover_phrases(change).is_empty();
+        let side = change.side.filter(|_| change.is_side_only());
+        let lead = Leads::within(Leads::of(change, moves_on), &spans[index - 1]);
+        let latest = to.start.less(lead);
+        let earliest = stretch.ticks(self.schedule).start.max(to.start.less(NEXT_FROM));
+        // In a rest it is best said at once, where that is not too early.
+        let rested = stretch.after_work(self.schedule).map_or(Tick::ZERO, |rest| rest.start + AFTER_TONE);
+        let (kind, rank, sentence, best) = match side {
+            Some(side) => (CueKind::Side, rank::MUST, self.chooser.side(to, side), SIDE_BEST),
+            None if same => {
+                let Some(again) = self.chooser.again(self.schedule, to) else { return };
+                (CueKind::Next, rank::COUNT, again, NEXT_BEST)
+            }
+            None => (CueKind::Next, rank::MUST, self.chooser.next(self.schedule, from, to), NEXT_BEST),
+        };
+        let ideal = |length: Tick| to.start.less(best).min(latest.less(length)).max(rested);
+        self.add((kind, Audience::Class, rank), sentence.clone(), earliest..latest, ideal);
+        if let (Some(lead), rank::MUST) = (self.voicing.ear, rank)
+            && lead > Tick::ZERO
+        {
+            let window = earliest..latest.less(lead);
+            let ideal = |length| ideal(length).less(lead).max(earliest);
+            self.add((kind, Audience::Coach, rank::COUNT), sentence, window, ideal);
+        }
+    }
+
+    /// The switch to the other side within a span.
+    fn switch(&mut self, work: &Span) {
+        let Some(switch_at) = work.switch_at() else { return };
+        let sentence = self.chooser.side(work, Side::Right);
+        let latest = switch_at.less(Leads::within(Leads::SIDE, work));
+        let window = work.start.max(switch_at.less(SWITCH_FROM))..latest;
+        let ideal = |length: Tick| switch_at.less(SWITCH_BEST).min(latest).less(length);
+        self.add((CueKind::Side, Audience::Class, rank::MUST), sentence, window, ideal);
+    }
+
+    /// How long the rest after a round, a set or a block is.
+    fn rest(&mut self, stretch: &Stretch) {
+        let Some(rest) = stretch.after_work(self.schedule) else { return };
+        let kind = match rest.purpose {
+            Purpose::BlockRest => CueKind::BlockEnd,
+            Purpose::RoundRest => CueKind::RoundEnd,
+            _ => return,
+        };
+        if rest.length() >= REST_FROM {
+            let sentence = self.chooser.rest(self.schedule, rest);
+            let window = rest.start..rest.end.min(rest.start + OPENING);
+            self.add((kind, Audience::Class, rank::SAFETY), sentence, window, |_| rest.start + AFTER_TONE);
+        }
+    }
+
+    fn last_of_class(&mut self, stretch: &Stretch, work: &Span) {
+        if stretch.next.is_none() && stretch.spans.start > 0 {
+            let sentence = self.chooser.class_end(work);
+            let window = work.start..work.end.min(work.start + OPENING);
+            let ideal = |_| work.working_from().max(work.start + AFTER_TONE);
+            self.add((CueKind::ClassEnd, Audience::Class, rank::COUNT), sentence, window, ideal);
+        }
+    }
+
+    /// What those do instead who mind a region, the first time a station comes.
+    fn minded(&mut self, work: &Span, station: &Station, occurrence: usize) {
+        if occurrence > 0 || work.side == Side::Right {
+            return;
+        }
+        let minded = |caution: &&Caution| self.schedule.session.mind.contains(&caution.region);
+        for caution in station.movement.cautions.iter().filter(minded) {
+            let window = work.start..work.end.min(work.start + OPENING);
+            let ideal = |_| work.working_from().max(work.start + AFTER_TONE);
+            self.add((CueKind::Tier, Audience::Class, rank::SAFETY), mind(caution), window, ideal);
+        }
+    }
+
+    /// Setup, technique, tiers and faults: for the class at the fullest level, else in the coach's ear.
+    fn coaching(&mut self, work: &Span, station: &Station, occurrence: usize, level: Level) {
+        let for_class = level == Level::Full;
+        let audience = if for_class { Audience::Class } else { Audience::Coach };
+        let length = work.length();
+        if !(for_class || self.voicing.ear.is_some()) || length < TECHNIQUE_FROM {
+            return;
+        }
+        let from = work.working_from().max(work.start + AFTER_TONE);
+        let window = from..work.end.less(CLOSING);
+        let part = |of_ten: u64| Tick(work.start.0 + length.0 * of_ten / 10);
+        if occurrence == 0 && work.side != Side::Right {
+            let opening = work.start..work.end.min(work.start + OPENING);
+            let setup = as_written(&station.movement.setup);
+            self.add((CueKind::Technique, audience, rank::SETUP), setup, opening, |_| work.start + AFTER_TONE);
+        }
+        let times = if length >= TECHNIQUE_TWICE_FROM { 2 } else { 1 };
+        for time in 0..times {
+            let Some(prompt) = turn(&station.prompts, occurrence * times + time) else { break };
+            let (rank, ideal) = if time == 0 { (rank::TECHNIQUE, part(3)) } else { (rank::EXTRA, part(6)) };
+            self.add((CueKind::Technique, audience, rank), as_written(prompt), window.clone(), |_| ideal);
+        }
+        if let Some(sentence) = tiers(station, occurrence) {
+            self.add((CueKind::Tier, audience, rank::TIER), sentence, window.clone(), |_| part(4));
+        }
+        if self.voicing.ear.is_some()
+            && let Some(fault) = turn(&station.faults, occurrence)
+        {
+            let sentence = self.chooser.watch(work, fault);
+            self.add((CueKind::Fault, Audience::Coach, rank::EXTRA), sentence, window, |_| part(6));
+        }
+    }
+
+    /// Adds a candidate: of a kind, for an audience, of a rank. Its ideal start may hang on its length.
+    fn add(
+        &mut self,
+        (kind, audience, rank): (CueKind, Audience, u8),
+        sentence: Sentence,
+        window: Range<Tick>,
+        ideal: impl Fn(Tick) -> Tick,
+    ) {
+        if sentence.full.is_empty() {
+            return;
+        }
+        let repeated = self.last.insert((kind, audience), sentence.full.clone()).as_ref() == Some(&sentence.full);
+        if repeated && rank != rank::MUST {
+            return;
+        }
+        let full = (self.voicing.length_of)(&sentence.full);
+        let terse = sentence.terse.as_deref().map(self.voicing.length_of).filter(|terse| *terse < full);
+        let wish = Wish { rank, window, ideal: ideal(full), full, terse };
+        self.found.push(Candidate { kind, audience, sentence, wish });
+    }
+}
+
+/// The texts of a list by turns, in the order of the file.
+fn turn<T>(list: &[T], count: usize) -> Option<&T> {
+    list.get(count % list.len().max(1))
+}

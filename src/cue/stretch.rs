@@ -1,0 +1,47 @@
+//! A schedule cut into the stretches that are planned on their own.
+
+use std::ops::Range;
+
+use crate::schedule::{Purpose, Schedule, Span};
+use crate::time::Tick;
+
+/// A work span and all up to the next one; or what comes before the first.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Stretch {
+    /// Indices of its spans; never empty.
+    pub spans: Range<usize>,
+    /// The work span it begins with.
+    pub work: Option<usize>,
+    /// The work span that follows on it.
+    pub next: Option<usize>,
+}
+
+impl Stretch {
+    /// All stretches of a schedule, in order.
+    pub fn all(schedule: &Schedule) -> Vec<Stretch> {
+        let is_work = |index: &usize| schedule.spans[*index].purpose == Purpose::Work;
+        let count = schedule.spans.len();
+        let works: Vec<usize> = (0..count).filter(is_work).collect();
+        let mut stretches = Vec::with_capacity(works.len() + 1);
+        let first = works.first().copied();
+        if first != Some(0) && count > 0 {
+            stretches.push(Stretch { spans: 0..first.unwrap_or(count), work: None, next: first });
+        }
+        for (place, &work) in works.iter().enumerate() {
+            let next = works.get(place + 1).copied();
+            stretches.push(Stretch { spans: work..next.unwrap_or(count), work: Some(work), next });
+        }
+        stretches
+    }
+
+    /// Its ticks.
+    pub fn ticks(&self, schedule: &Schedule) -> Range<Tick> {
+        schedule.spans[self.spans.start].start..schedule.spans[self.spans.end - 1].end
+    }
+
+    /// The first span after the work, where there is one.
+    pub fn after_work<'a>(&self, schedule: &'a Schedule) -> Option<&'a Span> {
+        let first = self.work.map_or(self.spans.start, |work| work + 1);
+        (first < self.spans.end).then(|| &schedule.spans[first])
+    }
+}

@@ -1,0 +1,62 @@
+//! Why a cue was left unsaid.
+
+use super::planner::Placement;
+use super::unit::{Unit, apart};
+use crate::time::Tick;
+
+/// What stands in the way of a cue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Obstacle {
+    /// Its window is shorter than its shortest wording.
+    NoRoom,
+    /// What is fixed, by its place in the unit: of several, what stands at the cue's ideal or nearest to it.
+    Fixed(usize),
+    /// Other cues, which are no less needed.
+    Cues,
+    /// The talk room of the coach.
+    TalkRoom,
+    /// The one unbroken stretch that is left to the coach.
+    Quiet,
+}
+
+/// Why the planner left a cue unsaid, all others standing as they were placed. None if it was said.
+pub fn obstacle(unit: &Unit, placement: &Placement, id: usize) -> Option<Obstacle> {
+    if placement.placed[id].is_some() {
+        return None;
+    }
+    let wish = &unit.wishes[id];
+    let length = wish.terse.map_or(wish.full, |terse| terse.min(wish.full));
+    let bare = Unit { fixed: Vec::new(), ..unit.clone() };
+    let in_window = bare.starts(wish, length);
+    let ideal = unit.nearest_step(wish.ideal);
+    let Some(&nearest) = in_window.iter().min_by_key(|step| step.abs_diff(ideal)) else {
+        return Some(Obstacle::NoRoom);
+    };
+    let clear = unit.starts(wish, length);
+    if clear.is_empty() {
+        let there = unit.tick(nearest)..unit.tick(nearest) + length;
+        let hit = unit.fixed.iter().position(|fixed| !apart(&fixed.sounds, &there));
+        return Some(hit.map_or(Obstacle::NoRoom, Obstacle::Fixed));
+    }
+    let said = |id: usize| {
+        let (wish, placed) = (&unit.wishes[id], placement.placed[id]?);
+        let length = if placed.terse { wish.terse.unwrap_or(wish.full) } else { wish.full };
+        Some((wish.rank, placed.at..placed.at + length))
+    };
+    let spoken: Vec<_> = (0..unit.wishes.len()).filter_map(said).collect();
+    let free: Vec<Tick> = clear
+        .into_iter()
+        .map(|step| unit.tick(step))
+        .filter(|&at| spoken.iter().all(|(_, other)| apart(other, &(at..at + length))))
+        .collect();
+    if free.is_empty() {
+        return Some(Obstacle::Cues);
+    }
+    let in_work = |must: bool| -> Tick {
+        let counted = spoken.iter().filter(|(rank, sounds)| (*rank == 0) == must && unit.in_work(sounds.start));
+        counted.map(|(_, sounds)| sounds.end - sounds.start).sum()
+    };
+    let room = unit.allowance().less(in_work(true)).less(in_work(false));
+    let within_room = free.iter().any(|&at| wish.rank == 0 || !unit.in_work(at) || length <= room);
+    Some(if within_room { Obstacle::Quiet } else { Obstacle::TalkRoom })
+}

@@ -1,0 +1,235 @@
+//! The sentences of the cues, put together from the words and the class.
+
+use super::changes::{changeover_phrases, side_word};
+use super::numbers::{counted, length_words, number_words};
+use super::words::{WORDS, fill};
+use crate::movement::{Caution, Correction, Instead, Sides};
+use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
+use crate::session::{Format, Station, Work};
+
+/// A sentence, and a terse one for where there is little room.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Sentence {
+    pub full: String,
+    pub terse: Option<String>,
+}
+
+impl Sentence {
+    fn whole(full: &str) -> Sentence {
+        Sentence { full: capital(full), terse: None }
+    }
+
+    fn or(self, terse: &str) -> Sentence {
+        let terse = capital(terse);
+        let shorter = terse.len() < self.full.len() && !terse.is_empty();
+        Sentence { terse: shorter.then_some(terse), ..self }
+    }
+}
+
+/// Chooses between wordings by the class's seed, never the same of a list twice running.
+pub(super) struct Chooser {
+    seed: u64,
+    /// Of each list the wording used last.
+    used: Vec<&'static str>,
+}
+
+impl Chooser {
+    pub fn new(seed: u64) -> Chooser {
+        Chooser { seed, used: Vec::new() }
+    }
+
+    /// A wording of a list for a span. It hangs on the span's place in the session and not on its tick, so that a
+    /// live change leaves the others as they are.
+    fn choose(&mut self, list: &'static [String], span: &Span) -> &'static str {
+        let used = self.used.iter().position(|used| list.iter().any(|wording| wording == used));
+        let last = used.map(|place| self.used.swap_remove(place));
+        let fresh: Vec<&'static String> = list.iter().filter(|wording| Some(wording.as_str()) != last).collect();
+        let doing = match span.doing {
+            Doing::Station(station) => station as u64,
+            Doing::Turn(turn) => turn as u64,
+            Doing::AllAtOwnPace | Doing::Nothing => 0,
+        };
+        let place = [span.block as u64, u64::from(span.round), doing, u64::from(span.side == Side::Right)];
+        let number = place.iter().fold(self.seed, |number, part| scatter(number ^ scatter(*part)));
+        let wording = fresh[(number % fresh.len() as u64) as usize];
+        self.used.push(wording);
+        wording
+    }
+
+    /// What comes next, with all that has to be changed for it: always to be said.
+    pub fn next(&mut self, schedule: &Schedule, from: Option<&Span>, to: &Span) -> Sentence {
+        let words = &WORDS.cues;
+        let block = schedule.block_of(to);
+        let turns = matches!(to.doing, Doing::Turn(_));
+        if turns && from.is_some_and(|from| from.block == to.block) {
+            return Sentence::whole(self.choose(&words.rotate, to)).or(&words.rotate_terse);
+        }
+        let (what, terse) = what(schedule, from, to);
+        let number = number_words(u64::from(to.round) + 1);
+        let wording = match from {
+            None => &words.first,
+            Some(from) if from.block != to.block => self.choose(&words.next_block, to),
+            // A set is not a round: it is the station that changes.
+            Some(from) if from.round < to.round && block.format != Format::Sets => {
+                self.choose(if to.round + 1 == block.passes() { &words.last_round } else { &words.next_round }, to)
+            }
+            Some(_) => self.choose(&words.next, to),
+        };
+        let begins_sentence = wording.contains(". {what}");
+        let what = if begins_sentence { capital(&what) } else { what };
+        let full = fill(wording, &[("what", &what), ("block", &block.name), ("number", &number)]);
+        Sentence::whole(&full).or(&terse)
+    }
+
+    /// The same once more: how often by now. None where there is nothing to count.
+    pub fn again(&mut self, schedule: &Schedule, to: &Span) -> Option<Sentence> {
+        let total = schedule.block_of(to).passes();
+        if to.round >= total || total < 2 {
+            return None;
+        }
+        let (number, total) = (number_words(u64::from(to.round) + 1), number_words(u64::from(total)));
+        let fillings = [("number", number.as_str()), ("total", total.as_str())];
+        let full = fill(self.choose(&WORDS.cues.again, to), &fillings);
+        Some(Sentence::whole(&full).or(&fill(&WORDS.cues.again_terse, &fillings)))
+    }
+
+    /// The other side comes.
+    pub fn side(&mut self, span: &Span, side: Side) -> Sentence {
+        let side = [("side", side_word(side).unwrap_or_default())];
+        let full = fill(self.choose(&WORDS.cues.side, span), &side);
+        Sentence::whole(&full).or(&fill(&WORDS.cues.side_terse, &side))
+    }
+
+    /// A rest between sets, rounds or blocks begins: how long it is.
+    pub fn rest(&mut self, schedule: &Schedule, rest: &Span) -> Sentence {
+        let words = &WORDS.cues;
+        let list = match rest.purpose {
+            Purpose::BlockRest => &words.block_end,
+            _ if schedule.block_of(rest).format == Format::Sets => &words.set_end,
+            _ => &words.round_end,
+        };
+        let length = length_words(rest.length());
+        let wording = self.choose(list, rest);
+        let begins_sentence = wording.contains(". {length}");
+        let full = fill(wording, &[("length", &if begins_sentence { capital(&length) } else { length.clone() })]);
+        Sentence::whole(&full).or(&fill(&words.rest_terse, &[("length", &length)]))
+    }
+
+    /// The last station has begun.
+    pub fn class_end(&mut self, span: &Span) -> Sentence {
+        Sentence::whole(self.choose(&WORDS.cues.class_end, span))
+    }
+
+    /// A fault to look for, for the coach.
+    pub fn watch(&mut self, span: &Span, correction: &Correction) -> Sentence {
+        let fillings = [("fault", correction.fault.as_str()), ("fix", correction.fix.as_str())];
+        Sentence::whole(&fill(self.choose(&WORDS.cues.watch, span), &fillings)).or(&correction.fix)
+    }
+}
+
+/// The first station of the class with what to take up for it: `First, march on the spot, forty seconds`. For the
+/// count-in, since nothing comes before. None for a class that opens with a briefing, in which it is said.
+pub fn opening_words(schedule: &Schedule) -> Option<String> {
+    let first = schedule.spans.first().filter(|span| span.purpose == Purpose::Work)?;
+    Some(capital(&fill(&WORDS.cues.first, &[("what", &what(schedule, None, first).0)])))
+}
+
+/// What is done in a span: its movement, what changes for it, the side that begins and, where that is new, how
+/// long or how often. Whole, and in fewer words.
+fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String) {
+    let words = &WORDS.cues;
+    let block = schedule.block_of(to);
+    let (name, short) = match (schedule.station_of(to), to.doing) {
+        (Some(station), _) => (station.movement.spoken_name().to_owned(), short_name(station)),
+        (None, Doing::AllAtOwnPace) => {
+            let names: Vec<&str> = block.stations.iter().map(|station| station.movement.spoken_name()).collect();
+            (fill(&words.own_pace, &[("movements", &listed(&names))]), words.own_pace_terse.clone())
+        }
+        (None, _) => (words.rotation.clone(), words.rotation.clone()),
+    };
+    let mut changes = changeover_phrases(&to.change);
+    if let Some(side) = first_side(to).filter(|_| to.change.side.is_none()) {
+        changes.push(fill(&WORDS.changes.first_side, &[("side", side)]));
+    }
+    let terse = [vec![short], changes.clone()].concat().join(", ");
+    let new_amount = from.is_none_or(|from| from.block != to.block || amount(schedule, from) != amount(schedule, to));
+    let amount = new_amount.then(|| amount(schedule, to));
+    let full = [vec![name], changes, amount.into_iter().collect()].concat().join(", ");
+    (full, terse)
+}
+
+/// How long or how often a station is done.
+fn amount(schedule: &Schedule, span: &Span) -> String {
+    let station = schedule.station_of(span);
+    let amount = match station.map(|station| station.work) {
+        Some(Work::Reps(reps)) => counted(u64::from(reps), &WORDS.cues.reps),
+        _ => length_words(span.length()),
+    };
+    let by_side = station.is_some_and(|station| match station.work {
+        Work::Reps(_) => station.sides != Sides::Together,
+        Work::Time(_) => station.sides == Sides::EachSide,
+    });
+    if by_side { fill(&WORDS.cues.a_side, &[("amount", &amount)]) } else { amount }
+}
+
+fn first_side(span: &Span) -> Option<&'static str> {
+    match span.side {
+        Side::LeftThenRight { .. } => side_word(Side::Left),
+        side => side_word(side),
+    }
+}
+
+/// The shorter of a station's spoken name and its large lettering.
+fn short_name(station: &Station) -> String {
+    let name = station.movement.spoken_name();
+    if station.short.len() < name.len() { capital(&station.short.to_lowercase()) } else { name.to_owned() }
+}
+
+/// What somebody who minds a region does instead.
+pub(super) fn mind(caution: &Caution) -> Sentence {
+    let instead = match &caution.instead {
+        Instead::Movement(id) => id.replace('-', " "),
+        Instead::Text(text) => text.clone(),
+        Instead::LeaveOut => WORDS.cues.leave_out.clone(),
+    };
+    Sentence::whole(&fill(&WORDS.cues.mind, &[("region", &WORDS.regions[&caution.region]), ("instead", &instead)]))
+}
+
+/// The tiers of a station: both the first time, then by turns. `occurrence` counts from 0.
+pub(super) fn tiers(station: &Station, occurrence: usize) -> Option<Sentence> {
+    let words = &WORDS.cues;
+    let easier = station.easier.as_ref().map(|tier| fill(&words.easier, &[("easier", &tier.what)]));
+    let harder = station.harder.as_ref().map(|tier| fill(&words.harder, &[("harder", &tier.what)]));
+    if let (Some(easy), Some(hard), Some(terse), 0) = (&station.easier, &station.harder, &easier, occurrence) {
+        let both = fill(&words.tiers, &[("easier", &easy.what), ("harder", &hard.what)]);
+        return Some(Sentence::whole(&both).or(terse));
+    }
+    let one = if occurrence % 2 == 1 { harder.or(easier) } else { easier.or(harder) };
+    one.map(|sentence| Sentence::whole(&sentence))
+}
+
+/// A text of the catalogue or of the coach, as a sentence.
+pub(super) fn as_written(text: &str) -> Sentence {
+    Sentence::whole(text.trim().trim_end_matches('.'))
+}
+
+fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{}{}{last}", first.join(", "), WORDS.cues.list_end),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
+
+/// Spreads a number over all 64 bits (the mixing step of the SplitMix64 generator).
+fn scatter(number: u64) -> u64 {
+    let number = number.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    let number = (number ^ (number >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    let number = (number ^ (number >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    number ^ (number >> 31)
+}
