@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::schedule::{Call, Event, Schedule, Span, What, lay_out};
+use crate::schedule::{Call, Doing, Event, Schedule, Span, What, lay_out};
+use crate::session::Session;
 use crate::time::Tick;
 
 /// A class as it runs. Up to now it is past, which no change moves by a tick; from now on it is owed.
@@ -12,6 +13,10 @@ pub struct Course {
     schedule: Schedule,
     /// For each span of the schedule, where it comes from.
     origins: Vec<Origin>,
+    /// Debts of sides that the coach let be: block, doing, and left less right in milliseconds.
+    pub(super) let_be: Vec<(usize, Doing, i64)>,
+    /// Stations that stand in for others: block, which, and by which.
+    pub(super) swaps: Vec<(usize, usize, usize)>,
 }
 
 /// Where a span of a course comes from.
@@ -46,7 +51,7 @@ impl Course {
     /// The course of a class that has not begun: the plan itself.
     pub fn new(plan: Schedule) -> Course {
         let origins = (0..plan.spans.len()).map(|plan| Origin { plan, length: Length::Free }).collect();
-        Course { schedule: plan.clone(), plan: Arc::new(plan), origins }
+        Course { schedule: plan.clone(), plan: Arc::new(plan), origins, let_be: vec![], swaps: vec![] }
     }
 
     /// The class as it was planned.
@@ -66,7 +71,9 @@ impl Course {
 
     /// A span of the plan, owed whole.
     pub(super) fn whole(&self, plan: usize) -> Owed {
-        Owed { span: self.plan.spans[plan].clone(), origin: Origin { plan, length: Length::Free } }
+        let mut span = self.plan.spans[plan].clone();
+        span.doing = self.last_doing(span.block, span.doing);
+        Owed { span, origin: Origin { plan, length: Length::Free } }
     }
 
     /// The spans of the schedule from an index on, owed as they stand.
@@ -127,7 +134,41 @@ impl Course {
             }
         }
         schedule.events = events;
-        Course { plan: Arc::clone(&self.plan), schedule, origins }
+        Course { schedule, origins, ..self.clone() }
+    }
+
+    /// This course with the past of another of the same class, for what is owed to be put after it.
+    pub(super) fn with_past_of(&self, other: &Course) -> Course {
+        let mut course = other.clone();
+        course.let_be = self.let_be.clone();
+        course.swaps = self.swaps.clone();
+        // Stations are only ever added: the session with more of them has a place for all.
+        let stations = |session: &Session| session.blocks.iter().map(|block| block.stations.len()).sum::<usize>();
+        if stations(&self.schedule.session) > stations(&course.schedule.session) {
+            course.schedule.session = Arc::clone(&self.schedule.session);
+        }
+        course
+    }
+
+    /// This course with another session, in which every station of the old one has its place.
+    pub(super) fn with_session(&self, session: Arc<Session>) -> Course {
+        let mut course = self.clone();
+        course.schedule.session = session;
+        course
+    }
+
+    /// What stands in now for what the plan does.
+    pub(super) fn last_doing(&self, block: usize, doing: Doing) -> Doing {
+        self.swaps.iter().fold(doing, |doing, &(swapped, from, to)| {
+            if swapped == block && doing == Doing::Station(from) { Doing::Station(to) } else { doing }
+        })
+    }
+
+    /// What the plan does where this stands in for it.
+    pub(super) fn first_doing(&self, block: usize, doing: Doing) -> Doing {
+        self.swaps.iter().rev().fold(doing, |doing, &(swapped, from, to)| {
+            if swapped == block && doing == Doing::Station(to) { Doing::Station(from) } else { doing }
+        })
     }
 }
 

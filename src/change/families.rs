@@ -102,7 +102,8 @@ impl Course {
         let mut families: Vec<Family> = Vec::new();
         for (index, span) in self.schedule().spans.iter().enumerate().skip(after + 1) {
             let Some(origin) = self.origin(index).filter(|origin| origin.length == Length::Free) else { continue };
-            let Some((stretch, step)) = self.stretch(span).filter(|_| !self.has_its_left_before(index, after)) else {
+            let Some((stretch, step)) = self.stretch_of(span).filter(|_| !self.has_its_left_before(index, after))
+            else {
                 continue;
             };
             let length = self.plan().spans[origin.plan].length();
@@ -142,7 +143,7 @@ impl Course {
     }
 
     /// What a span is a stretch of and by what steps it moves; None for one that stays as it is.
-    fn stretch(&self, span: &Span) -> Option<(Stretch, Tick)> {
+    fn stretch_of(&self, span: &Span) -> Option<(Stretch, Tick)> {
         let block = self.schedule().block_of(span);
         let emom = matches!(block.format, Format::Emom { .. });
         let protected = block.kind != Kind::Main;

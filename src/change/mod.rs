@@ -3,10 +3,21 @@
 //! Each change is a pure function from a [`Course`] and a tick of class time to the course after it.
 
 mod course;
+mod cut;
 mod families;
 mod fit;
+mod history;
+mod leave_out;
+mod ledger;
+mod lengths;
+mod rounds;
 mod skip;
+mod swap;
 
 pub use course::{Course, Length, Origin};
+pub use cut::{Cut, Unit};
 pub use families::{Family, Stretch};
 pub use fit::{Fit, best_lengths};
+pub use history::History;
+pub use ledger::Debt;
+pub use lengths::Reach;

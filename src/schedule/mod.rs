@@ -1,5 +1,6 @@
 //! The schedule: every span, call, tone and cue of a class, on its tick.
 
+mod anew;
 mod calls;
 mod changeover;
 mod compile;
@@ -9,6 +10,7 @@ mod tones;
 mod unroll;
 mod work;
 
+pub use anew::{change_between, resettled};
 pub use changeover::Costs;
 pub use compile::{compile, compile_with};
 pub use lay_out::lay_out;

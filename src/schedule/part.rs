@@ -62,6 +62,33 @@ impl Span {
         span
     }
 
+    /// The span longer (or, below zero, shorter) by so many milliseconds, as it runs at `now`. Before the switch left
+    /// and right share them alike; after it only right is left to change. The same repetitions a tick fit as did.
+    ///
+    /// The caller sees to it that there is as much to take away.
+    pub fn stretched(&self, by: i64, now: Tick, tempo: Option<Tempo>) -> Span {
+        let mut span = self.clone();
+        match self.side {
+            Side::LeftThenRight { each, switch } if self.switch_at().is_some_and(|switch_at| now < switch_at) => {
+                let each = Tick(each.0.saturating_add_signed(by / 2));
+                span.side = Side::LeftThenRight { each, switch };
+                span.end = Tick(self.end.0.saturating_add_signed(by / 2 * 2));
+            }
+            _ => span.end = Tick(self.end.0.saturating_add_signed(by)).max(self.start),
+        }
+        let working = span.length().less(span.settle);
+        let turn = match self.side {
+            Side::Both | Side::Left | Side::Right => working,
+            Side::Alternating => Tick(working.0 / 2),
+            Side::LeftThenRight { .. } => {
+                let (left, right) = span.by_side();
+                left.min(right)
+            }
+        };
+        span.reps = self.reps.and(tempo).map(|tempo| tempo.reps_in(turn));
+        span
+    }
+
     /// How long left and right work in the span by turns of their own: nothing where both work together or a
     /// repetition each.
     pub fn by_side(&self) -> (Tick, Tick) {

@@ -308,7 +308,7 @@ fn worked(work: Work, station: &Station, settle: Tick) -> Tick {
     shape(work, station.sides, station.tempo, settle, Costs::ESTIMATED.side, None).length
 }
 
-fn stance(station: &Station, side: Side) -> Stance {
+pub(super) fn stance(station: &Station, side: Side) -> Stance {
     Stance {
         movement: station.movement.id.clone(),
         kit: station.kit.clone(),
@@ -319,7 +319,7 @@ fn stance(station: &Station, side: Side) -> Stance {
 }
 
 /// Where different people do different stations: no kit changes hands and nobody's position is everybody's.
-fn shared_stance(block: &Block) -> Stance {
+pub(super) fn shared_stance(block: &Block) -> Stance {
     let mut kit: Vec<KitNeed> = Vec::new();
     for need in block.stations.iter().flat_map(|station| &station.kit) {
         if !kit.contains(need) {

@@ -43,6 +43,8 @@ pub const POSITION: Position = Position::Standing;
 pub const SIDES: Sides = Sides::Together;
 /// Whether a movement that is described in place loads its prime muscles.
 pub const LOADED: bool = true;
+/// Whether a station may be dropped first when time runs short.
+pub const OPTIONAL: bool = false;
 /// The phase with which a movement that is described in place begins.
 pub const STARTS: Starts = Starts::Lower;
 /// What the lowering and the lifting phase are called.

@@ -442,6 +442,13 @@ static STATION: &[Field] = &[
         "The way to do it for somebody with only one weight.",
     ),
     field(
+        "optional",
+        Shape::Flag,
+        Default::Value(|| defaults::OPTIONAL.to_string()),
+        "true",
+        "Whether it may be dropped when time runs short, before others are.",
+    ),
+    field(
         "said",
         NAME,
         Default::Words("the name"),

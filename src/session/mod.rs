@@ -227,6 +227,8 @@ pub struct Station {
     pub harder: Option<Tier>,
     /// The way to do it for somebody who has only one weight.
     pub variant: Option<String>,
+    /// The first to be dropped when time runs short.
+    pub optional: bool,
 }
 
 /// How much work a station asks.

@@ -150,6 +150,7 @@ pub struct StationRecord<'a> {
     pub easier: Option<Tier<'a>>,
     pub harder: Option<Tier<'a>>,
     pub variant: Option<Text<'a>>,
+    pub optional: Option<bool>,
     pub said: Option<Text<'a>>,
     pub pattern: Option<Pattern>,
     pub position: Option<Position>,

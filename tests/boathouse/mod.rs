@@ -59,6 +59,7 @@ pub fn station(movement: Movement, seconds: u64) -> Station {
         easier: movement.easier.clone(),
         harder: movement.harder.clone(),
         variant: None,
+        optional: false,
         movement: Arc::new(movement),
     }
 }

@@ -51,6 +51,7 @@ pub fn station_of(movement: Movement, work: Work) -> Station {
         easier: None,
         harder: None,
         variant: None,
+        optional: false,
         movement: Arc::new(movement),
     }
 }

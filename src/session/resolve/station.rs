@@ -9,7 +9,7 @@ use crate::session::fault::{Code, Fault, Here, Path, Spot};
 use crate::session::fields;
 use crate::session::near::shown;
 use crate::session::written::{self, StationRecord, Text};
-use crate::session::{Format, Station, Work, bounds};
+use crate::session::{Format, Station, Work, bounds, defaults};
 use crate::time::{Tempo, Tick};
 
 /// What the stations of a block take over where they say nothing themselves, and where that is written.
@@ -114,6 +114,7 @@ impl Resolver<'_> {
         station.short = parts.short.unwrap_or(station.short);
         station.place = parts.place;
         station.variant = parts.variant;
+        station.optional = written.optional.unwrap_or(defaults::OPTIONAL);
         station.rest = parts.rest.unwrap_or(station.rest);
         station.kit = kit.unwrap_or(station.kit);
         station.prompts = prompts.unwrap_or(station.prompts);
@@ -227,6 +228,7 @@ fn plain(movement: &Arc<Movement>, work: Work, tempo: Option<Tempo>, block: &Inh
         easier: movement.easier.clone(),
         harder: movement.harder.clone(),
         variant: None,
+        optional: false,
         movement: movement.clone(),
     }
 }

@@ -1,0 +1,261 @@
+//! A cut: what to leave out so that the class ends on time, with lengths as in the file.
+
+use super::course::{Course, Length, Owed};
+use super::fit::EARLY;
+use crate::movement::Pattern;
+use crate::schedule::{Doing, Purpose, Side, Span};
+use crate::session::Kind;
+use crate::time::Tick;
+
+/// Something that can be left out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// An optional station: block and station.
+    Optional(usize, usize),
+    /// The station of this index in every block of this kind.
+    Everywhere(Kind, usize),
+    /// A round of a block.
+    Round(usize, u32),
+}
+
+/// What a cut would make of a class.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cut {
+    pub course: Course,
+    /// What is left out, in order of the class. Empty where nothing needs to be, or nothing can.
+    pub units: Vec<Unit>,
+    /// How much later than wanted the class still ends: nothing that can be left out reaches.
+    pub late: Tick,
+    /// How much earlier than wanted it ends.
+    pub early: Tick,
+}
+
+/// How bad a cut is: less is better, the first difference decides.
+type Badness = (u64, u64, u64, usize, u64, u64);
+
+impl Course {
+    /// Chooses what to leave out after the span that holds `now`, so that the class ends at `end`, a tick of class
+    /// time. Exact.
+    ///
+    /// It minimises in this order: the time over; one-sided work whose other side is left out; time of warm-up and
+    /// cool-down left out; how many units; the time under by more than 30 s; how far push and pull work of the class
+    /// differ. Of equals, what comes later is left out. Branch and bound over the units, the longest first.
+    pub fn cut(&self, now: Tick, end: Tick) -> Cut {
+        let search = self.search(now, end);
+        let (units, gone) = search.best();
+        let course = match self.schedule().span_at(now) {
+            Some(_) => self.go_on(now, self.leave_out(&search.owed, |index| gone[index])),
+            None => self.clone(),
+        };
+        let total = course.schedule().total();
+        Cut { course, units, late: total.less(end), early: end.less(total) }
+    }
+
+    fn search(&self, now: Tick, end: Tick) -> Search<'_> {
+        let current = self.schedule().span_at(now);
+        let mut owed: Vec<Owed> = current.map_or(vec![], |current| self.from(current).collect());
+        for item in owed.iter_mut().skip(1).filter(|item| item.origin.length == Length::Free) {
+            let planned = &self.plan().spans[item.origin.plan];
+            item.span = self.as_planned(&item.span, planned, planned.length());
+        }
+        let owed_from = owed.first().map_or(self.schedule().total(), |first| first.span.start);
+        let past = self.schedule().spans.iter().take_while(|span| span.start < owed_from);
+        let balance = past.chain(owed.first().map(|item| &item.span)).map(|span| self.push_less_pull(span)).sum();
+        let mut units = self.units(&owed);
+        // Rounds that are alike count alike, so that the later stays before the earlier.
+        for index in 0..units.len() {
+            let alike = units.iter().filter(|other| other.alike.is_some() && other.alike == units[index].alike);
+            units[index].saves = alike.map(|other| other.saves).fold(units[index].saves, Tick::max);
+        }
+        units.sort_by_key(|unit| std::cmp::Reverse(unit.saves));
+        let room = end.0 as i64 - owed_from.0 as i64;
+        let owes: i64 = owed.iter().map(|item| item.span.length().0 as i64).sum();
+        Search { course: self, room, over: u64::try_from(owes - room).unwrap_or(0), owed, units, balance }
+    }
+
+    /// The units among what is owed after the running span, the later of equals first.
+    fn units(&self, owed: &[Owed]) -> Vec<Choice> {
+        let mut found: Vec<(Unit, Vec<usize>)> = Vec::new();
+        for (index, item) in owed.iter().enumerate().skip(1) {
+            let span = &item.span;
+            if span.purpose != Purpose::Work || item.origin.length == Length::PutIn {
+                continue;
+            }
+            let block = self.schedule().block_of(span);
+            let mut of = vec![];
+            if let (Doing::Station(_), Doing::Station(station)) = (span.doing, self.first_doing(span.block, span.doing))
+            {
+                if block.stations.get(station).is_some_and(|station| station.optional) {
+                    of.push(Unit::Optional(span.block, station));
+                }
+                of.push(Unit::Everywhere(block.kind, station));
+            }
+            let running = &owed[0].span;
+            if running.block != span.block || running.round != span.round || running.purpose == Purpose::BlockRest {
+                of.push(Unit::Round(span.block, span.round));
+            }
+            for unit in of {
+                match found.iter_mut().find(|(known, _)| *known == unit) {
+                    Some((_, spans)) => spans.push(index),
+                    None => found.push((unit, vec![index])),
+                }
+            }
+        }
+        found.reverse();
+        found.into_iter().map(|(unit, spans)| self.choice(owed, unit, spans)).collect()
+    }
+
+    fn choice(&self, owed: &[Owed], unit: Unit, spans: Vec<usize>) -> Choice {
+        // At most what lies between the work before and the work after goes with a work span.
+        let beside = |index: usize| {
+            let idle = |item: &&Owed| item.span.purpose != Purpose::Work;
+            let before = owed[..index].iter().rev().take_while(idle);
+            let after = owed[index + 1..].iter().take_while(idle);
+            before.chain(after).map(|item| item.span.length()).sum::<Tick>()
+        };
+        let saves = spans.iter().map(|&index| owed[index].span.length() + beside(index)).sum();
+        let alike = match unit {
+            Unit::Round(block, round) => Some((block, self.round_shape(owed, block, round))),
+            _ => None,
+        };
+        Choice { unit, spans, saves, alike }
+    }
+
+    /// What happens in a round, to tell whether two are alike.
+    fn round_shape(&self, owed: &[Owed], block: usize, round: u32) -> RoundShape {
+        let of_round =
+            owed.iter().skip(1).map(|item| &item.span).filter(|span| (span.block, span.round) == (block, round));
+        let rests_between =
+            |span: &&Span| !matches!(span.purpose, Purpose::RoundRest | Purpose::BlockRest | Purpose::Briefing);
+        of_round.filter(rests_between).map(|span| (span.doing, span.side, span.length())).collect()
+    }
+
+    fn push_less_pull(&self, span: &Span) -> i64 {
+        let station = self.schedule().station_of(span).filter(|_| span.purpose == Purpose::Work);
+        match station.map(|station| station.movement.pattern) {
+            Some(Pattern::Push) => span.length().0 as i64,
+            Some(Pattern::Pull) => -(span.length().0 as i64),
+            _ => 0,
+        }
+    }
+}
+
+/// A unit, with the owed work that it is.
+struct Choice {
+    unit: Unit,
+    spans: Vec<usize>,
+    /// At most so much time.
+    saves: Tick,
+    /// Rounds of a block that are alike are left out from the last.
+    alike: Option<(usize, RoundShape)>,
+}
+
+/// What happens in a round: what is done, by which side, how long.
+type RoundShape = Vec<(Doing, Side, Tick)>;
+
+struct Search<'a> {
+    course: &'a Course,
+    owed: Vec<Owed>,
+    units: Vec<Choice>,
+    /// From the start of the running span to the wanted end.
+    room: i64,
+    /// How far over that what is owed is.
+    over: u64,
+    /// Push less pull of what cannot be left out any more.
+    balance: i64,
+}
+
+/// The best cut so far: how bad it is, which work goes (later first), and which units.
+type Found = (Badness, Vec<bool>, Vec<usize>);
+
+impl Search<'_> {
+    fn best(&self) -> (Vec<Unit>, Vec<bool>) {
+        let all: Vec<usize> = (0..self.units.len()).collect();
+        let least_late = self.badness(&all).0.0;
+        let mut best: Option<Found> = None;
+        for most in 0..=self.units.len() {
+            self.branch(0, &mut Vec::new(), most, &mut best);
+            if best.as_ref().is_some_and(|(bad, ..)| (bad.0, bad.1, bad.2) == (least_late, 0, 0)) {
+                break;
+            }
+        }
+        let (_, gone, chosen) = best.unwrap_or((Badness::default(), vec![false; self.owed.len()], vec![]));
+        let mut units: Vec<&Choice> = chosen.iter().map(|&unit| &self.units[unit]).collect();
+        units.sort_by_key(|choice| choice.spans.first().copied());
+        (units.iter().map(|choice| choice.unit).collect(), gone)
+    }
+
+    /// Tries every set of the units from `from` on, together with those chosen, `most` in all.
+    fn branch(&self, from: usize, chosen: &mut Vec<usize>, most: usize, best: &mut Option<Found>) {
+        let (bad, gone) = self.badness(chosen);
+        let found = (bad, gone, chosen.clone());
+        if best.as_ref().is_none_or(|best| found < *best) {
+            *best = Some(found);
+        }
+        for next in from..self.units.len() {
+            let choice = &self.units[next];
+            let later = (0..next).any(|other| {
+                choice.alike.is_some() && self.units[other].alike == choice.alike && !chosen.contains(&other)
+            });
+            if later || !self.may_be_better(next, chosen, bad, most, best) {
+                continue;
+            }
+            chosen.push(next);
+            self.branch(next + 1, chosen, most, best);
+            chosen.pop();
+        }
+    }
+
+    /// Whether units from `from` on can still make something better than the best of those chosen.
+    fn may_be_better(&self, from: usize, chosen: &[usize], bad: Badness, most: usize, best: &Option<Found>) -> bool {
+        let Some((known, ..)) = best else { return chosen.len() < most };
+        let free = self.units[from..].iter().take(most.saturating_sub(chosen.len()));
+        // What the longest of them save at most, until the best known is reached.
+        // A rest that one of those chosen left standing may go with them too, so count from where nothing is chosen.
+        let saved: u64 = chosen.iter().map(|&unit| self.units[unit].saves.0).sum();
+        let (mut late, mut more) = (self.over.saturating_sub(saved).min(bad.0), 0);
+        for choice in free {
+            if more == 0 || late > known.0 {
+                more += 1;
+            }
+            late = late.saturating_sub(choice.saves.0);
+        }
+        let reached = late == known.0 || late == 0;
+        more > 0 && (late < known.0 || reached && (bad.1, bad.2, chosen.len() + more) <= (known.1, known.2, known.3))
+    }
+
+    fn badness(&self, chosen: &[usize]) -> (Badness, Vec<bool>) {
+        let mut gone = vec![false; self.owed.len()];
+        for &unit in chosen {
+            for &span in &self.units[unit].spans {
+                gone[span] = true;
+            }
+        }
+        let keep = self.course.kept(&self.owed, |index| gone[index]);
+        let (mut total, mut orphaned, mut protected, mut balance) = (0i64, 0u64, 0u64, self.balance);
+        for (index, item) in self.owed.iter().enumerate() {
+            let span = &item.span;
+            if keep[index] {
+                total += span.length().0 as i64;
+                balance += if index > 0 { self.course.push_less_pull(span) } else { 0 };
+            } else if span.purpose == Purpose::Work {
+                orphaned += if self.is_owed_to_left(index) { span.by_side().1.0 } else { 0 };
+                let main = self.course.schedule().block_of(span).kind == Kind::Main;
+                protected += if main { 0 } else { span.length().0 };
+            }
+        }
+        let over = total - self.room;
+        let early = (-over - EARLY.0 as i64).max(0) as u64;
+        ((over.max(0) as u64, orphaned, protected, chosen.len(), early, balance.unsigned_abs()), gone)
+    }
+
+    /// Whether a span is the right to a left that has begun.
+    fn is_owed_to_left(&self, index: usize) -> bool {
+        let right = &self.owed[index].span;
+        let left = |item: &Owed| {
+            let left = &item.span;
+            left.side == Side::Left && (left.block, left.doing, left.round) == (right.block, right.doing, right.round)
+        };
+        right.side == Side::Right && !self.owed[1..index].iter().any(left)
+    }
+}

@@ -1,0 +1,119 @@
+//! Undo and redo.
+
+use super::course::{Course, Length, Owed};
+use crate::schedule::Side;
+use crate::time::Tick;
+
+/// The changes of a class, so that each can be undone.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct History {
+    done: Vec<Change>,
+    undone: Vec<Change>,
+}
+
+/// One change: the course before and after it, and when.
+#[derive(Clone, Debug, PartialEq)]
+struct Change {
+    at: Tick,
+    before: Course,
+    after: Course,
+}
+
+impl History {
+    /// Takes down a change made at `at`. What was undone can then not be redone.
+    pub fn record(&mut self, at: Tick, before: Course, after: Course) {
+        self.undone.clear();
+        self.done.push(Change { at, before, after });
+    }
+
+    /// When the last change was made that can be undone.
+    pub fn last(&self) -> Option<Tick> {
+        self.done.last().map(|change| change.at)
+    }
+
+    /// The course without its last change: what was owed before it is owed again, less what has been done since.
+    /// None where there is none.
+    pub fn undo(&mut self, now: Tick, course: &Course) -> Option<Course> {
+        let change = self.done.pop()?;
+        let restored = restore(&change.before, &change.after, change.at, course, now);
+        self.undone.push(Change { at: now, before: course.clone(), after: restored.clone() });
+        Some(restored)
+    }
+
+    /// The course with the change that was undone last. None where there is none.
+    pub fn redo(&mut self, now: Tick, course: &Course) -> Option<Course> {
+        let change = self.undone.pop()?;
+        let restored = restore(&change.before, &change.after, change.at, course, now);
+        self.done.push(Change { at: now, before: course.clone(), after: restored.clone() });
+        Some(restored)
+    }
+}
+
+/// The course in which that is owed which `before` owed at `at`, when `after` took its place, less what has been
+/// done since in `course`.
+fn restore(before: &Course, after: &Course, at: Tick, course: &Course, now: Tick) -> Course {
+    if now == at && course == after {
+        return before.clone();
+    }
+    let current = course.schedule().span_at(now);
+    let still: Vec<Owed> = current.map_or(vec![], |current| course.from(current).collect());
+    let mut owed = owed_at(before, at);
+    // Done since is what `after` owed and is owed no more.
+    let mut open: Vec<usize> = still.iter().map(|item| item.origin.plan).collect();
+    for item in owed_at(after, at) {
+        if let Some(place) = open.iter().position(|&plan| plan == item.origin.plan) {
+            open.remove(place);
+        } else if let Some(place) = owed.iter().position(|other| other.origin.plan == item.origin.plan) {
+            owed.remove(place);
+        }
+    }
+    let course = before.with_past_of(course);
+    let running = still.first().zip(owed.first().cloned()).filter(|(running, first)| {
+        running.origin.plan == first.origin.plan
+            && running.span.purpose == first.span.purpose
+            && running.span.doing == first.span.doing
+    });
+    let Some((running, first)) = running else { return course.owe(now, owed) };
+    // The same span goes on: less the time spent in it since.
+    let since = now - running.span.start.max(at);
+    let end = now + first.span.length().less(since);
+    let mut goes_on = running.clone();
+    let same = before.schedule().span_at(at).map(|index| &before.schedule().spans[index]);
+    let turned = running.span.switch_at().is_some_and(|switch_at| now >= switch_at);
+    match (same.filter(|same| same.start == running.span.start), running.span.side) {
+        // Right is to have what left has had.
+        (_, Side::LeftThenRight { .. }) if turned => {}
+        (planned, Side::LeftThenRight { switch, .. }) => {
+            let planned = planned.unwrap_or(&first.span);
+            let (left, _) = planned.by_side();
+            let each = left.max(now.less(running.span.working_from()));
+            goes_on.span.side = Side::LeftThenRight { each, switch };
+            goes_on.span.end = running.span.working_from() + each + switch + each;
+        }
+        _ => goes_on.span.end = end,
+    }
+    if goes_on.span.end != running.span.end {
+        goes_on.span.reps = first.span.reps;
+    }
+    goes_on.origin.length = match running.origin.length {
+        Length::Part | Length::PutIn => running.origin.length,
+        _ => first.origin.length,
+    };
+    if goes_on.span.end <= now {
+        return course.owe(now, owed.into_iter().skip(1));
+    }
+    course.go_on(now, std::iter::once(goes_on).chain(owed.into_iter().skip(1)))
+}
+
+/// What a course owes at a tick, the rest of its running span first.
+fn owed_at(course: &Course, at: Tick) -> Vec<Owed> {
+    let Some(current) = course.schedule().span_at(at) else { return vec![] };
+    let mut owed: Vec<Owed> = course.from(current).collect();
+    if at > owed[0].span.start {
+        owed[0].span = owed[0].span.rest_from(at);
+        if owed[0].origin.length != Length::PutIn {
+            owed[0].origin.length = Length::Part;
+        }
+    }
+    owed
+}

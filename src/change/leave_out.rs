@@ -1,0 +1,164 @@
+//! Leaving spans out: what goes with them, and how their neighbours come together.
+
+use super::course::{Course, Owed};
+use crate::schedule::{Costs, Doing, Purpose, Side, Span, change_between, resettled};
+use crate::session::{Format, Transitions};
+use crate::time::Tick;
+
+impl Course {
+    /// What is owed when some of its work is left out: the first of `owed` runs and stays.
+    ///
+    /// With the work goes its transition, and a rest between what goes. Of the rests that then stand next to each other one stays, the longest kind,
+    /// and none at the end of the class. An EMOM's minute goes whole. The start key of a block stays with its first
+    /// work, and a block that is left out whole is not explained either.
+    pub(super) fn leave_out(&self, owed: &[Owed], gone: impl Fn(usize) -> bool) -> Vec<Owed> {
+        let keep = self.kept(owed, gone);
+        let mut gate = None;
+        let mut left: Vec<Owed> = Vec::new();
+        for (index, item) in owed.iter().enumerate() {
+            let mut item = item.clone();
+            if !keep[index] {
+                gate = gate.or(item.span.gate.then_some(item.span.block));
+                continue;
+            }
+            if item.span.purpose == Purpose::Work && gate.take_if(|block| *block == item.span.block).is_some() {
+                item.span.gate = true;
+            }
+            left.push(item);
+        }
+        self.joined(left)
+    }
+
+    /// Which of the owed spans stay when some of the work goes.
+    pub(super) fn kept(&self, owed: &[Owed], gone: impl Fn(usize) -> bool) -> Vec<bool> {
+        let is_work = |index: usize| owed[index].span.purpose == Purpose::Work;
+        let mut keep: Vec<bool> = (0..owed.len()).map(|index| index == 0 || !is_work(index) || !gone(index)).collect();
+        let running = owed.first().map(|item| item.span.block);
+        let mut from = 1;
+        while from < owed.len() {
+            // From one work that stays to the next.
+            let until = (from..owed.len()).find(|&index| is_work(index) && keep[index]).unwrap_or(owed.len());
+            let first = (from..until).find(|&index| is_work(index));
+            let last = (from..until).rev().find(|&index| is_work(index));
+            if let (Some(first), Some(last)) = (first, last) {
+                // Rests of stations and rounds stand inside their block only.
+                let ends = [from - 1, until].map(|index| owed.get(index).map(|item| item.span.block));
+                let inside = |block: usize| ends == [Some(block); 2];
+                let mut best: Option<usize> = (from == 1 && owed[0].span.purpose.is_rest()).then_some(0);
+                for index in from..until {
+                    let (before, span) = (&owed[index - 1].span, &owed[index].span);
+                    match span.purpose {
+                        Purpose::Work => {}
+                        Purpose::Transition => {
+                            keep[index] = owed.get(index + 1).is_some_and(|_| keep[index + 1]);
+                        }
+                        Purpose::Briefing => {
+                            let whole =
+                                |item: &Owed| item.span.block == span.block && item.span.purpose == Purpose::Work;
+                            let some = (from..owed.len()).any(|other| keep[other] && whole(&owed[other]));
+                            keep[index] = some || running == Some(span.block);
+                        }
+                        // What is left of an EMOM's minute belongs to the work before it.
+                        Purpose::Rest if self.is_emom(span) => {
+                            keep[index] = keep[index - 1] || before.block != span.block
+                        }
+                        // So does a rest between what goes.
+                        Purpose::Rest if first < index && index < last => keep[index] = false,
+                        Purpose::Rest | Purpose::RoundRest if !inside(span.block) => keep[index] = false,
+                        _ => {
+                            keep[index] = false;
+                            if best.is_none_or(|best| rank(span) > rank(&owed[best].span)) {
+                                best = Some(index);
+                            }
+                        }
+                    }
+                }
+                if let Some(best) = best.filter(|_| until < owed.len()) {
+                    keep[best] = true;
+                }
+            }
+            from = until + 1;
+        }
+        keep
+    }
+
+    fn is_emom(&self, span: &Span) -> bool {
+        matches!(self.schedule().block_of(span).format, Format::Emom { .. })
+    }
+
+    /// What is owed with every change put right that leads from one work to another than in the plan. The first of
+    /// `owed` runs, and is as it is.
+    pub(super) fn joined(&self, mut owed: Vec<Owed>) -> Vec<Owed> {
+        let session = std::sync::Arc::clone(&self.schedule().session);
+        let mut before: Option<Span> = self.work_before(owed.first());
+        let mut paid = Tick::ZERO;
+        let mut left_settle: Option<Tick> = None;
+        for index in 0..owed.len() {
+            let span = owed[index].span.clone();
+            if span.purpose.is_rest() || span.purpose == Purpose::Briefing {
+                paid += span.length();
+            }
+            if span.purpose != Purpose::Work {
+                continue;
+            }
+            let change = change_between(&session, before.as_ref(), &span, &Costs::ESTIMATED);
+            let planned_before = before.as_ref().map(|before| (before.block, before.doing, before.side));
+            let same = planned_before == self.planned_before(owed[index].origin.plan)
+                && change.movement == span.change.movement;
+            if index > 0 && !same {
+                let transition = owed[index - 1].span.purpose == Purpose::Transition;
+                let covered = span.gate || before.is_none();
+                let open = if covered { Tick::ZERO } else { change.needs.less(paid) };
+                let fixed = matches!(session.blocks[span.block].transitions, Transitions::Fixed(_));
+                if transition && !fixed {
+                    let put_in = &mut owed[index - 1].span;
+                    put_in.end = put_in.start + open;
+                    put_in.change = change.clone();
+                } else if !transition {
+                    owed[index].span = resettled(&session, &span, open.max(self.right_settle(&owed, index)));
+                    left_settle = (span.side == Side::Left).then_some(owed[index].span.settle);
+                }
+                owed[index].span.change = change;
+            } else if let Some(settle) = left_settle.take().filter(|_| span.side == Side::Right) {
+                owed[index].span = resettled(&session, &span, settle);
+            }
+            before = Some(owed[index].span.clone());
+            paid = Tick::ZERO;
+        }
+        owed
+    }
+
+    /// What the right of a left needs to settle by itself, since both are given alike.
+    fn right_settle(&self, owed: &[Owed], left: usize) -> Tick {
+        let side = owed[left].span.side;
+        let rest: Tick = owed[left + 1..]
+            .iter()
+            .take_while(|item| item.span.purpose != Purpose::Work)
+            .map(|item| item.span.length())
+            .sum();
+        let right = owed[left + 1..].iter().find(|item| item.span.purpose == Purpose::Work);
+        right
+            .filter(|right| side == Side::Left && right.span.side == Side::Right && right.span.settle > Tick::ZERO)
+            .map_or(Tick::ZERO, |right| right.span.change.needs.less(rest))
+    }
+
+    /// The last work before what is owed.
+    fn work_before(&self, first: Option<&Owed>) -> Option<Span> {
+        let from = first.map_or(self.schedule().total(), |first| first.span.start);
+        let past = self.schedule().spans.iter().take_while(|span| span.start < from);
+        past.filter(|span| span.purpose == Purpose::Work).last().cloned()
+    }
+
+    fn planned_before(&self, plan: usize) -> Option<(usize, Doing, Side)> {
+        let before = self.plan().spans[..plan].iter().rev().find(|span| span.purpose == Purpose::Work);
+        before.map(|span| (span.block, span.doing, span.side))
+    }
+}
+
+fn rank(span: &Span) -> u8 {
+    match span.purpose {
+        Purpose::BlockRest => 2,
+        Purpose::RoundRest => 1,
+        _ => 0,
+    }
+}

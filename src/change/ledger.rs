@@ -1,0 +1,77 @@
+//! The ledger of sides: what one side of a station has had, or will have, beyond the other.
+
+use super::course::{Course, Length, Origin, Owed};
+use crate::schedule::{Costs, Doing, Purpose, Side, Span};
+use crate::time::Tick;
+
+/// Work that one side owes the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Debt {
+    /// Index into the session's blocks.
+    pub block: usize,
+    pub doing: Doing,
+    /// The side that owes: left or right.
+    pub side: Side,
+    pub by: Tick,
+}
+
+impl Course {
+    /// What sides owe, over the whole class as it has run and will run, in order of first work. Empty where left
+    /// equals right to the tick, or the coach has let it be.
+    pub fn ledger(&self) -> Vec<Debt> {
+        let debts = self.balances().into_iter().filter_map(|(block, doing, balance)| {
+            let let_be: i64 = self.let_be.iter().filter(|it| (it.0, it.1) == (block, doing)).map(|it| it.2).sum();
+            let balance = balance - let_be;
+            let side = if balance > 0 { Side::Right } else { Side::Left };
+            (balance != 0).then_some(Debt { block, doing, side, by: Tick(balance.unsigned_abs()) })
+        });
+        debts.collect()
+    }
+
+    /// For each station with sides: left less right, in milliseconds.
+    fn balances(&self) -> Vec<(usize, Doing, i64)> {
+        let mut balances: Vec<(usize, Doing, i64)> = Vec::new();
+        for span in self.schedule().spans.iter().filter(|span| span.purpose == Purpose::Work) {
+            let (left, right) = span.by_side();
+            let doing = self.first_doing(span.block, span.doing);
+            let more = left.0 as i64 - right.0 as i64;
+            match balances.iter_mut().find(|it| (it.0, it.1) == (span.block, doing)) {
+                Some(known) => known.2 += more,
+                None => balances.push((span.block, doing, more)),
+            }
+        }
+        balances
+    }
+
+    /// Puts in what a side owes, after the span that runs. From the end of the class on nothing changes.
+    pub fn repay(&self, now: Tick, debt: &Debt) -> Course {
+        let Some(current) = self.schedule().span_at(now) else { return self.clone() };
+        let mut owed: Vec<Owed> = self.from(current).collect();
+        let running = &owed[0];
+        let doing = self.last_doing(debt.block, debt.doing);
+        let span = Span {
+            start: Tick::ZERO,
+            end: debt.by + Costs::ESTIMATED.side,
+            purpose: Purpose::Work,
+            block: debt.block,
+            doing,
+            side: debt.side,
+            settle: Costs::ESTIMATED.side,
+            reps: None,
+            change: Default::default(),
+            gate: false,
+            ..running.span.clone()
+        };
+        let origin = Origin { plan: running.origin.plan, length: Length::PutIn };
+        owed.insert(1, Owed { span, origin });
+        self.go_on(now, owed)
+    }
+
+    /// Lets a debt be: it is not owed any more.
+    pub fn dismiss(&self, debt: &Debt) -> Course {
+        let balance = if debt.side == Side::Right { debt.by.0 as i64 } else { -(debt.by.0 as i64) };
+        let mut course = self.clone();
+        course.let_be.push((debt.block, debt.doing, balance));
+        course
+    }
+}

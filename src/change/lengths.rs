@@ -1,0 +1,176 @@
+//! Longer, shorter, and a rest now.
+
+use super::course::{Course, Length, Origin, Owed};
+use super::families::{SHORTEST_REST, SHORTEST_WORK};
+use crate::schedule::{Changeover, Doing, Purpose, Side, Span};
+use crate::session::Format;
+use crate::time::Tick;
+
+/// A span that runs is not shortened to less than this from now (est.): its end has to be told.
+const SOONEST: Tick = Tick::seconds(5);
+
+/// A rest that the plan does not have (est.); it can be made longer.
+const REST_NOW: Tick = Tick::seconds(30);
+
+/// How far a change of length reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reach {
+    /// What runs, and the right to a left.
+    This,
+    /// All that is left of the work of this block.
+    Block,
+}
+
+impl Course {
+    /// Longer (or, below zero, shorter) by so many milliseconds; by less where a floor is reached. None where nothing
+    /// would change.
+    ///
+    /// The right to a left changes with it. After the left is over only the right changes, and the ledger says
+    /// so; with [`Reach::Block`] it stays. In an EMOM the rest of the minute gives what the work gains.
+    pub fn stretch(&self, now: Tick, by: i64, reach: Reach) -> Option<Course> {
+        let current = self.schedule().span_at(now)?;
+        let mut owed: Vec<Owed> = self.from(current).collect();
+        let block = owed[0].span.block;
+        let mut done = vec![false; owed.len()];
+        let targets: Vec<usize> = match reach {
+            Reach::This => vec![0],
+            Reach::Block => (0..owed.len()).filter(|&index| self.is_whole(&owed, index, now, block)).collect(),
+        };
+        let mut changed = false;
+        for target in targets {
+            if std::mem::replace(&mut done[target], true) {
+                continue;
+            }
+            let mut alike = vec![target];
+            alike.extend(right_of(&owed, target));
+            let room = alike.iter().map(|&index| self.room(&owed, index, now, by)).min_by_key(|room| room.abs());
+            let Some(by) = room.filter(|&room| room != 0) else { continue };
+            for index in alike {
+                done[index] = true;
+                changed = true;
+                self.stretch_one(&mut owed, index, now, by);
+            }
+        }
+        changed.then(|| self.go_on(now, owed))
+    }
+
+    fn stretch_one(&self, owed: &mut [Owed], index: usize, now: Tick, by: i64) {
+        let span = &owed[index].span;
+        let tempo = self.schedule().station_of(span).and_then(|station| station.tempo);
+        let minute = self.rest_of_minute(owed, index);
+        let owed_one = &mut owed[index];
+        owed_one.span = owed_one.span.stretched(by, now, tempo);
+        owed_one.origin.length = set(owed_one.origin.length);
+        if let Some(rest) = minute {
+            let rest = &mut owed[rest].span;
+            rest.end = Tick(rest.end.0.saturating_add_signed(-by)).max(rest.start);
+        }
+    }
+
+    /// Whether all of a work's sides are still to come, or it has none.
+    fn is_whole(&self, owed: &[Owed], index: usize, now: Tick, block: usize) -> bool {
+        let span = &owed[index].span;
+        let late = match span.side {
+            Side::Right => !owed[..index].iter().any(|left| pairs(&left.span, span)),
+            Side::LeftThenRight { .. } => span.switch_at().is_some_and(|switch_at| now >= switch_at) && index == 0,
+            _ => false,
+        };
+        span.purpose == Purpose::Work && span.block == block && !late
+    }
+
+    /// By how much of `by` a span can change.
+    fn room(&self, owed: &[Owed], index: usize, now: Tick, by: i64) -> i64 {
+        let span = &owed[index].span;
+        let both = matches!(span.side, Side::LeftThenRight { .. }) && span.switch_at().is_some_and(|at| now < at);
+        let by = if both { by / 2 * 2 } else { by };
+        if by >= 0 {
+            let most = self.rest_of_minute(owed, index).map(|rest| owed[rest].span.length());
+            let minute = self.is_minute(span).then(|| most.unwrap_or(Tick::ZERO));
+            let room = minute.map_or(by, |most| by.min(i64::try_from(most.0).unwrap_or(i64::MAX)));
+            return if both { room / 2 * 2 } else { room };
+        }
+        let planned = match owed[index].origin.length {
+            Length::Free | Length::Set => self.plan().spans[owed[index].origin.plan].length(),
+            Length::Part | Length::PutIn => span.length(),
+        };
+        let floor = match span.purpose {
+            Purpose::Work => SHORTEST_WORK.min(planned).max(span.settle + span.settle),
+            _ => SHORTEST_REST.min(planned),
+        };
+        let least = if index == 0 { floor.max(now - span.start + SOONEST) } else { floor };
+        let mut room = span.length().less(least);
+        if both && let Side::LeftThenRight { each, .. } = span.side {
+            let spent = if index == 0 { now.less(span.working_from()) + SOONEST } else { SOONEST };
+            let (_, right) = span.by_side();
+            let half = each.less(spent).min(right.less(SOONEST)).0;
+            room = Tick(room.0.min(half * 2) / 2 * 2);
+        }
+        by.max(-i64::try_from(room.0).unwrap_or(i64::MAX))
+    }
+
+    /// Whether a span is work on the minute.
+    fn is_minute(&self, span: &Span) -> bool {
+        span.purpose == Purpose::Work && matches!(self.schedule().block_of(span).format, Format::Emom { .. })
+    }
+
+    /// The rest that fills the minute of a work span.
+    fn rest_of_minute(&self, owed: &[Owed], index: usize) -> Option<usize> {
+        let span = &owed[index].span;
+        let rest =
+            owed.get(index + 1).filter(|rest| rest.span.purpose == Purpose::Rest && rest.span.block == span.block);
+        rest.filter(|_| self.is_minute(span)).map(|_| index + 1)
+    }
+
+    /// Ends what runs, and rests: the rest that follows, or one put in. Work in which nobody has got going yet comes
+    /// after it, whole. A rest goes on; from the end of the class on nothing changes.
+    pub fn rest_now(&self, now: Tick) -> Course {
+        let Some(current) = self.schedule().span_at(now) else { return self.clone() };
+        let span = &self.schedule().spans[current];
+        if span.purpose.is_rest() {
+            return self.clone();
+        }
+        let not_begun = span.purpose == Purpose::Work && now <= span.working_from();
+        let from = if not_begun { current } else { current + 1 };
+        let mut owed: Vec<Owed> = self.from(from).collect();
+        let Some(first) = owed.first_mut() else { return self.next(now) };
+        if first.span.purpose.is_rest() {
+            return self.next(now);
+        }
+        first.span.gate &= !not_begun;
+        let doing = if first.span.block == span.block { first.span.doing } else { Doing::Nothing };
+        let plan = self.origin(current).map_or(0, |origin| origin.plan);
+        let rest = Owed {
+            span: Span {
+                start: Tick::ZERO,
+                end: REST_NOW,
+                purpose: Purpose::Rest,
+                doing,
+                side: Side::Both,
+                settle: Tick::ZERO,
+                reps: None,
+                change: Changeover::default(),
+                gate: false,
+                ..span.clone()
+            },
+            origin: Origin { plan, length: Length::PutIn },
+        };
+        owed.insert(0, rest);
+        self.owe(now, owed)
+    }
+}
+
+/// Who decides on a length after the coach has changed it.
+fn set(length: Length) -> Length {
+    if length == Length::Free { Length::Set } else { length }
+}
+
+fn pairs(left: &Span, right: &Span) -> bool {
+    left.side == Side::Left
+        && right.side == Side::Right
+        && (left.block, left.doing, left.round) == (right.block, right.doing, right.round)
+}
+
+/// The right to a left that is owed.
+fn right_of(owed: &[Owed], left: usize) -> Option<usize> {
+    (left + 1..owed.len()).find(|&right| pairs(&owed[left].span, &owed[right].span))
+}

@@ -1,0 +1,151 @@
+//! Another movement in place of one that does not work today.
+
+use std::sync::Arc;
+
+use super::course::{Course, Length, Owed};
+use crate::movement::{KitNeed, Movement, Sides, Tier};
+use crate::schedule::{Doing, Purpose, Side};
+use crate::session::{Amount, Session, Station};
+use crate::time::Tick;
+
+impl Course {
+    /// The station that a swap at `now` would be of: the one that is being done, or the one that comes. None where
+    /// people do different ones, and from the end of the class on.
+    pub fn station_to_swap(&self, now: Tick) -> Option<(usize, usize)> {
+        let schedule = self.schedule();
+        let span = &schedule.spans[schedule.work_from(schedule.span_at(now)?)?];
+        match span.doing {
+            Doing::Station(station) => Some((span.block, station)),
+            _ => None,
+        }
+    }
+
+    /// The movement of these that may best stand in for a station's: the same pattern and sides alike, with kit that
+    /// people have, not in the block already. Of several the one in the same position, then with no other kit, then
+    /// with most prime muscles in common, then by name. None where there is none.
+    pub fn stand_in(&self, block: usize, station: usize, movements: &[Arc<Movement>]) -> Option<Station> {
+        let session = &self.schedule().session;
+        let stations = &session.blocks.get(block)?.stations;
+        let old = stations.get(station)?;
+        let fits = |new: &&Arc<Movement>| {
+            new.pattern == old.movement.pattern
+                && one_sided(new.sides) == one_sided(old.sides)
+                && stations.iter().all(|station| station.movement.id != new.id)
+                && new.kit.iter().all(|need| has(session, need))
+        };
+        let rank = |new: &&Arc<Movement>| {
+            let common = new.prime.iter().filter(|muscle| old.movement.prime.contains(muscle)).count();
+            let other_kit = new.kit.iter().any(|need| !old.kit.contains(need));
+            (new.position != old.movement.position, other_kit, std::cmp::Reverse(common), new.id.clone())
+        };
+        let best = movements.iter().filter(fits).min_by_key(rank)?;
+        Some(in_place_of(old, best))
+    }
+
+    /// The easier tier of a station as what everybody is shown, with the old way as the harder one. None where it has
+    /// no easier tier.
+    pub fn easier(&self, block: usize, station: usize, movements: &[Arc<Movement>]) -> Option<Station> {
+        let old = self.schedule().session.blocks.get(block)?.stations.get(station)?;
+        let tier = old.easier.as_ref()?;
+        let named = tier.movement.as_ref().and_then(|id| movements.iter().find(|movement| movement.id == *id));
+        let harder = Some(Tier { what: old.movement.name.clone(), movement: Some(old.movement.id.clone()) });
+        let fits = named.filter(|new| one_sided(new.sides) == one_sided(old.sides));
+        Some(match fits {
+            Some(new) => Station { harder, ..in_place_of(old, new) },
+            None => {
+                let mut prompts = vec![tier.what.clone()];
+                prompts.extend(old.prompts.iter().cloned());
+                let harder = Some(Tier { what: "as before".to_owned(), movement: None });
+                Station { prompts, easier: None, harder, ..old.clone() }
+            }
+        })
+    }
+
+    /// Does another station in place of one, from `now` on: what is left of the span that runs, and every round still
+    /// to come. What was done stays what it was. Its work, rest and place are to be the old one's. From the end of
+    /// the class on nothing changes.
+    pub fn swap(&self, now: Tick, block: usize, station: usize, new: Station) -> Course {
+        let schedule = self.schedule();
+        let Some(current) = schedule.span_at(now) else { return self.clone() };
+        let mut session = Session::clone(&schedule.session);
+        let Some(stations) = session.blocks.get_mut(block).map(|block| &mut block.stations) else {
+            return self.clone();
+        };
+        let to = stations.len();
+        let (tempo, sides) = (new.tempo, new.sides);
+        stations.push(new);
+        let running = &schedule.spans[current];
+        let is_it = (running.block, running.doing) == (block, Doing::Station(station));
+        let splits = is_it && running.purpose == Purpose::Work && now > running.start;
+        let mut owed: Vec<Owed> = self.from(current).collect();
+        if splits {
+            owed[0].span = running.rest_from(now);
+            if owed[0].origin.length != Length::PutIn {
+                owed[0].origin.length = Length::Part;
+            }
+        }
+        // A rest that runs goes on saying where it led to when it began.
+        let from = usize::from(!splits && now > running.start);
+        for item in owed.iter_mut().skip(from).filter(|item| item.span.block == block) {
+            let span = &mut item.span;
+            if span.doing != Doing::Station(station) {
+                continue;
+            }
+            span.doing = Doing::Station(to);
+            if span.purpose == Purpose::Work {
+                match (span.side, sides) {
+                    (Side::Both, Sides::Alternating) => span.side = Side::Alternating,
+                    (Side::Alternating, Sides::Together) => span.side = Side::Both,
+                    _ => {}
+                }
+                let working = match span.side {
+                    Side::Alternating => Tick(span.length().less(span.settle).0 / 2),
+                    Side::LeftThenRight { each, .. } => each,
+                    _ => span.length().less(span.settle),
+                };
+                let whole = item.origin.length != Length::Part;
+                span.reps = tempo.filter(|_| whole).map(|tempo| tempo.reps_in(working));
+            }
+        }
+        let mut course = self.with_session(Arc::new(session));
+        course.swaps.push((block, station, to));
+        let owed = course.joined(owed);
+        if splits { course.owe(now, owed) } else { course.go_on(now, owed) }
+    }
+}
+
+/// A movement at a station's work, rest and place.
+fn in_place_of(old: &Station, new: &Arc<Movement>) -> Station {
+    let tempo = new.guide.as_ref().map(|guide| guide.tempo);
+    Station {
+        movement: Arc::clone(new),
+        work: old.work,
+        sides: if one_sided(old.sides) { old.sides } else { new.sides },
+        tempo,
+        rest: old.rest,
+        kit: new.kit.clone(),
+        place: old.place.clone(),
+        short: new.short.clone(),
+        prompts: new.prompts.clone(),
+        faults: new.faults.clone(),
+        easier: new.easier.clone(),
+        harder: new.harder.clone(),
+        variant: None,
+        optional: old.optional,
+    }
+}
+
+fn one_sided(sides: Sides) -> bool {
+    matches!(sides, Sides::LeftThenRight | Sides::EachSide)
+}
+
+/// Whether everybody can have what a movement needs.
+fn has(session: &Session, need: &KitNeed) -> bool {
+    session.kit.iter().any(|owned| {
+        let enough = match owned.amount {
+            Amount::Each(each) => each >= u32::from(need.count),
+            Amount::Shared(all) => session.people.is_none_or(|people| all >= people * u32::from(need.count)),
+        };
+        owned.item == need.item && (need.load.is_none() || owned.load == need.load) && enough
+    })
+}

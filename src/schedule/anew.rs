@@ -1,0 +1,49 @@
+//! What has to be changed once other spans stand next to each other than were planned.
+
+use super::changeover::Stance;
+use super::unroll::{shared_stance, stance};
+use super::{Changeover, Costs, Doing, Side, Span};
+use crate::session::{Format, Session, Work};
+use crate::time::Tick;
+
+/// What has to be changed from one work span to another. From turn to turn of a rotation it is what it was.
+pub fn change_between(session: &Session, before: Option<&Span>, after: &Span, costs: &Costs) -> Changeover {
+    let same_block = before.is_some_and(|before| before.block == after.block);
+    match stands(session, after) {
+        Some(stands) if !(same_block && matches!(after.doing, Doing::Turn(_))) => {
+            let before = before.and_then(|before| self::stands(session, before));
+            Changeover::between(before.as_ref(), &stands, costs)
+        }
+        _ => after.change.clone(),
+    }
+}
+
+/// How everybody stands in a work span.
+fn stands(session: &Session, span: &Span) -> Option<Stance> {
+    let block = session.blocks.get(span.block)?;
+    match span.doing {
+        Doing::Station(index) => {
+            let side = match span.side {
+                Side::Left | Side::Right => span.side,
+                _ => Side::Both,
+            };
+            Some(stance(block.stations.get(index)?, side))
+        }
+        Doing::AllAtOwnPace | Doing::Turn(_) => Some(shared_stance(block)),
+        Doing::Nothing => None,
+    }
+}
+
+/// A work span with another settle: timed work keeps its length, work in repetitions keeps those.
+pub fn resettled(session: &Session, span: &Span, settle: Tick) -> Span {
+    let block = &session.blocks[span.block];
+    let station = match span.doing {
+        Doing::Station(index) => block.stations.get(index),
+        _ => None,
+    };
+    let in_reps = !matches!(block.format, Format::Ladder { .. } | Format::Emom { .. })
+        && station.is_some_and(|station| matches!(station.work, Work::Reps(_)));
+    let length = if in_reps { span.length().less(span.settle) + settle } else { span.length() };
+    let settled = Span { settle, ..span.clone() };
+    settled.resized(length, station.and_then(|station| station.tempo))
+}
