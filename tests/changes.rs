@@ -174,7 +174,7 @@ proptest! {
         let mut now = Tick::ZERO;
         let mut let_be = false;
         for (change, later, on_boundary) in changes {
-            now = now + Tick(later % 40_000);
+            now += Tick(later % 40_000);
             if on_boundary && let Some(span) = course.schedule().span_at(now) {
                 now = course.schedule().spans[span].end;
             }

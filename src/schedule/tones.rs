@@ -25,6 +25,7 @@ pub(super) fn of_span(spans: &[Span], index: usize, calls: &[CallWord], events: 
         for seconds in PIPS {
             if let Some(at) = span.end.checked_sub(Tick::seconds(seconds))
                 && at >= span.start + PIP_AFTER_START
+                && span.switch_at() != Some(at)
             {
                 add(at, Tone::Pip);
             }
