@@ -88,6 +88,12 @@ pub struct Block {
     pub note: Option<String>,
 }
 
+/// The letter of a block by its place: A to Z, then AA, AB ...
+pub fn block_letter(index: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
+    if index < 26 { letter.to_string() } else { format!("{}{letter}", block_letter(index / 26 - 1)) }
+}
+
 impl Block {
     /// How often the block goes through its stations: rounds, the rungs of a ladder, sets, passes of intervals.
     pub fn passes(&self) -> u32 {

@@ -1,0 +1,164 @@
+//! The schedule as a table a coach can read aloud from.
+
+use std::fmt::Write;
+
+use unicode_width::UnicodeWidthStr;
+
+use crate::cue;
+use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
+use crate::session::{Block, Format, Start, block_letter};
+use crate::time::{Tick, clock, spoken_length};
+
+/// One line of the table; the columns are aligned over the whole class.
+struct Row {
+    start: String,
+    length: String,
+    movement: String,
+    side: &'static str,
+    reps: String,
+    change: String,
+}
+
+/// Prints a schedule: for each block a heading, then start, length, movement, side, repetitions and what changes.
+pub(super) fn table(schedule: &Schedule) -> String {
+    let mut text = heading(schedule);
+    let rows: Vec<Row> = schedule.spans.iter().map(|span| row(schedule, span)).collect();
+    let width = |column: fn(&Row) -> &str| rows.iter().map(|row| column(row).width()).max().unwrap_or(0);
+    let (start, length) = (width(|row| &row.start), width(|row| &row.length));
+    let (movement, side, reps) = (width(|row| &row.movement), width(|row| row.side), width(|row| &row.reps));
+
+    let mut before: Option<&Span> = None;
+    for (span, row) in schedule.spans.iter().zip(&rows) {
+        if before.is_none_or(|before| before.block != span.block) {
+            let _ = write!(text, "\n{}\n", block_heading(schedule, span.block));
+        } else if span.purpose == Purpose::Work && starts_pass(schedule, span) {
+            let _ = writeln!(text, "  {}", pass(schedule.block_of(span), span.round));
+        }
+        if span.gate {
+            let _ = writeln!(text, "  {:>start$}  waits for your key", "");
+        }
+        let line = format!(
+            "  {:>start$}  {:>length$}  {}  {}  {}  {}",
+            row.start,
+            row.length,
+            pad(&row.movement, movement),
+            pad(row.side, side),
+            pad(&row.reps, reps),
+            row.change,
+        );
+        let _ = writeln!(text, "{}", line.trim_end());
+        before = Some(span);
+    }
+    text
+}
+
+/// Title, total and what is left of the slot.
+fn heading(schedule: &Schedule) -> String {
+    let total = schedule.total();
+    let mut text = format!("{}\n{} in all", schedule.session.title, clock(total));
+    if let Some(slot) = schedule.session.slot {
+        let _ = match slot.checked_sub(total) {
+            Some(spare) => write!(text, ", slot {}, spare {}", clock(slot), clock(spare)),
+            None => write!(text, ", slot {}, over by {}", clock(slot), clock(total - slot)),
+        };
+    }
+    text.push('\n');
+    text
+}
+
+fn block_heading(schedule: &Schedule, index: usize) -> String {
+    let block = &schedule.session.blocks[index];
+    let spans = schedule.spans.iter().filter(|span| span.block == index && span.purpose != Purpose::BlockRest);
+    let length: Tick = spans.map(Span::length).sum();
+    let mut text = format!("{}  {}: {}, {}", block_letter(index), block.name, format(block), clock(length));
+    if block.start == Start::OnKey {
+        text += ", starts on your key";
+    }
+    text
+}
+
+/// What a block asks: `circuit of 5, 2 rounds`.
+fn format(block: &Block) -> String {
+    let stations = block.stations.len();
+    let rounds = if block.rounds > 1 { format!(", {} rounds", block.rounds) } else { String::new() };
+    match &block.format {
+        Format::Circuit => format!("circuit of {stations}{rounds}"),
+        Format::Sets if block.rounds > 1 => format!("{stations} in straight sets, {} sets", block.rounds),
+        Format::Sets => format!("{stations} in straight sets"),
+        Format::Emom { every } => format!("EMOM of {stations}, every {}{rounds}", spoken_length(*every)),
+        Format::Amrap { time } => format!("AMRAP of {stations} in {}{rounds}", spoken_length(*time)),
+        Format::Ladder { rungs } => {
+            let rungs: Vec<String> = rungs.iter().map(|rung| spoken_length(*rung)).collect();
+            format!("ladder of {stations}, {}{rounds}", rungs.join(" "))
+        }
+        Format::Intervals { count, .. } => format!("{count} intervals{rounds}"),
+        Format::Rotation => format!("rotation round {stations}{rounds}"),
+    }
+}
+
+/// Whether a work span begins a pass over its block's stations, in a block with several.
+fn starts_pass(schedule: &Schedule, span: &Span) -> bool {
+    let block = schedule.block_of(span);
+    let first = match block.format {
+        // Sets stay at one station: a heading for each set would only repeat what the line says.
+        Format::Sets => return false,
+        Format::Intervals { .. } if block.stations.len() == 1 => return false,
+        _ => matches!(span.doing, Doing::Station(0) | Doing::Turn(0) | Doing::AllAtOwnPace),
+    };
+    first && block.passes() > 1 && span.round > 0 && span.side != Side::Right
+}
+
+fn pass(block: &Block, round: u32) -> String {
+    format!("round {} of {}", round + 1, block.passes())
+}
+
+fn row(schedule: &Schedule, span: &Span) -> Row {
+    let block = schedule.block_of(span);
+    let work = span.purpose == Purpose::Work;
+    Row {
+        start: clock(span.start),
+        length: spoken_length(span.length()),
+        movement: if work { doing(schedule, span) } else { format!("· {}", cue::purpose_words(span.purpose)) },
+        side: match span.side {
+            _ if !work => "",
+            Side::Both => "",
+            Side::Alternating => "alternating",
+            Side::Left => "left",
+            Side::Right => "right",
+            Side::LeftThenRight { .. } => "left, then right",
+        },
+        reps: match (span.reps, span.side) {
+            (Some(reps), Side::Alternating | Side::LeftThenRight { .. }) => format!("up to {reps} a side"),
+            (Some(reps), _) => format!("up to {reps}"),
+            (None, _) if work && block.passes() > 1 && matches!(block.format, Format::Sets) => {
+                format!("set {}", span.round + 1)
+            }
+            (None, _) => String::new(),
+        },
+        change: if work || span.purpose == Purpose::Transition { cue::changeover_words(&span.change) } else { String::new() },
+    }
+}
+
+/// Who does what in a work span.
+fn doing(schedule: &Schedule, span: &Span) -> String {
+    let block = schedule.block_of(span);
+    let names = || block.stations.iter().map(|station| station.movement.name.as_str());
+    match span.doing {
+        Doing::Station(index) => block.stations[index].movement.name.clone(),
+        Doing::AllAtOwnPace => names().collect::<Vec<_>>().join(", "),
+        Doing::Turn(turn) => {
+            let stations = block.stations.len();
+            let groups = (0..stations).map(|group| {
+                let station = &block.stations[(group + turn) % stations];
+                format!("{} {}", group + 1, station.movement.name)
+            });
+            groups.collect::<Vec<_>>().join(", ")
+        }
+        Doing::Nothing => String::new(),
+    }
+}
+
+/// Filled up with spaces to a width in columns.
+fn pad(text: &str, width: usize) -> String {
+    format!("{text}{}", " ".repeat(width.saturating_sub(text.width())))
+}

@@ -1,0 +1,29 @@
+#!/usr/bin/env bash
+# Every test of the project, the way CI runs them. On Debian and Ubuntu it first installs what they need.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+needs=(gcc libc6-dev pkg-config libasound2-dev)
+if command -v apt-get >/dev/null; then
+  missing=()
+  for package in "${needs[@]}"; do
+    dpkg-query -W -f='${Status}' "$package" 2>/dev/null | grep -q 'install ok installed' || missing+=("$package")
+  done
+  if [ ${#missing[@]} -gt 0 ]; then
+    root=()
+    [ "$(id -u)" = 0 ] || root=(sudo)
+    "${root[@]}" apt-get update
+    "${root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends "${missing[@]}"
+  fi
+fi
+
+step() { printf '\n== %s\n' "$1"; }
+
+step 'format'
+cargo fmt --check
+step 'lints'
+cargo clippy --locked --all-targets -- -D warnings
+step 'documentation'
+RUSTDOCFLAGS='-D warnings' cargo doc --locked --no-deps --document-private-items
+step 'tests'
+cargo test --locked
