@@ -10,6 +10,7 @@ mod lines;
 mod movements;
 mod moves;
 pub mod session;
+mod show;
 mod stop;
 mod word;
 
@@ -33,6 +34,7 @@ enum Command {
     Moves(moves::Args),
     Check(check::Args),
     Explain(explain::Args),
+    Show(show::Args),
     Lead(lead::Args),
 }
 
@@ -55,6 +57,7 @@ pub fn run() -> ExitCode {
         Command::Moves(args) => moves::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),
         Command::Explain(args) => explain::run(args, &mut out),
+        Command::Show(args) => show::run(args, &mut out),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)

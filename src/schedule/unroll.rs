@@ -318,12 +318,15 @@ pub(super) fn stance(station: &Station, side: Side) -> Stance {
     }
 }
 
-/// Where different people do different stations: no kit changes hands and nobody's position is everybody's.
+/// Where different people do different stations: nobody's position is everybody's. At their own pace all need all
+/// of the kit; in a rotation it stays at its station.
 pub(super) fn shared_stance(block: &Block) -> Stance {
     let mut kit: Vec<KitNeed> = Vec::new();
-    for need in block.stations.iter().flat_map(|station| &station.kit) {
-        if !kit.contains(need) {
-            kit.push(need.clone());
+    if block.format != Format::Rotation {
+        for need in block.stations.iter().flat_map(|station| &station.kit) {
+            if !kit.contains(need) {
+                kit.push(need.clone());
+            }
         }
     }
     Stance { movement: block.name.clone(), kit, position: Position::Standing, place: None, side: Side::Both }

@@ -5,8 +5,9 @@ use std::fmt::Write;
 use unicode_width::UnicodeWidthStr;
 
 use crate::cue;
+use crate::movement::Sides;
 use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
-use crate::session::{Block, Format, Start, block_letter};
+use crate::session::{Block, Format, Start, Work, block_letter};
 use crate::time::{Tick, clock, spoken_length};
 
 /// One line of the table; the columns are aligned over the whole class.
@@ -31,6 +32,7 @@ pub(super) fn table(schedule: &Schedule) -> String {
     for (span, row) in schedule.spans.iter().zip(&rows) {
         if before.is_none_or(|before| before.block != span.block) {
             let _ = write!(text, "\n{}\n", block_heading(schedule, span.block));
+            stations_at_once(schedule.block_of(span), &mut text);
         } else if span.purpose == Purpose::Work && starts_pass(schedule, span) {
             let _ = writeln!(text, "  {}", pass(schedule.block_of(span), span.round));
         }
@@ -108,6 +110,28 @@ fn starts_pass(schedule: &Schedule, span: &Span) -> bool {
     first && block.passes() > 1 && span.round > 0 && span.side != Side::Right
 }
 
+/// Where different people do different stations in one span: what the stations are.
+fn stations_at_once(block: &Block, text: &mut String) {
+    if !matches!(block.format, Format::Rotation | Format::Amrap { .. }) {
+        return;
+    }
+    for (index, station) in block.stations.iter().enumerate() {
+        let mut line = format!("  {:>7}  {}", index + 1, station.movement.name);
+        if let Work::Reps(reps) = station.work
+            && block.format != Format::Rotation
+        {
+            let _ = write!(line, ", {reps} times");
+        }
+        if matches!(station.sides, Sides::LeftThenRight | Sides::EachSide) {
+            line += ", left, then right";
+        }
+        if let Some(place) = &station.place {
+            let _ = write!(line, ", {place}");
+        }
+        let _ = writeln!(text, "{line}");
+    }
+}
+
 fn pass(block: &Block, round: u32) -> String {
     format!("round {} of {}", round + 1, block.passes())
 }
@@ -135,25 +159,22 @@ fn row(schedule: &Schedule, span: &Span) -> Row {
             }
             (None, _) => String::new(),
         },
-        change: if work || span.purpose == Purpose::Transition { cue::changeover_words(&span.change) } else { String::new() },
+        change: if work || span.purpose == Purpose::Transition {
+            cue::changeover_words(&span.change)
+        } else {
+            String::new()
+        },
     }
 }
 
 /// Who does what in a work span.
 fn doing(schedule: &Schedule, span: &Span) -> String {
     let block = schedule.block_of(span);
-    let names = || block.stations.iter().map(|station| station.movement.name.as_str());
     match span.doing {
         Doing::Station(index) => block.stations[index].movement.name.clone(),
-        Doing::AllAtOwnPace => names().collect::<Vec<_>>().join(", "),
-        Doing::Turn(turn) => {
-            let stations = block.stations.len();
-            let groups = (0..stations).map(|group| {
-                let station = &block.stations[(group + turn) % stations];
-                format!("{} {}", group + 1, station.movement.name)
-            });
-            groups.collect::<Vec<_>>().join(", ")
-        }
+        Doing::AllAtOwnPace => "All, at their own pace".to_owned(),
+        Doing::Turn(0) if span.round == 0 => "Each group at its station".to_owned(),
+        Doing::Turn(_) => "Each group one station on".to_owned(),
         Doing::Nothing => String::new(),
     }
 }

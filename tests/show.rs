@@ -1,0 +1,44 @@
+//! The demo sessions as `forecall show` prints them.
+
+use std::process::Command;
+
+const DEMOS: [&str; 4] = ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"];
+
+fn forecall(arguments: &[&str]) -> String {
+    let output = Command::new(env!("CARGO_BIN_EXE_forecall"))
+        .args(arguments)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env_clear()
+        .env("HOME", "/nonexistent")
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+#[test]
+fn the_demo_sessions_read_well() {
+    for demo in DEMOS {
+        insta::assert_snapshot!(demo, forecall(&["show", &format!("sessions/{demo}.ron")]));
+    }
+}
+
+#[test]
+fn the_demo_sessions_have_no_finding() {
+    for demo in DEMOS {
+        let printed = forecall(&["check", &format!("sessions/{demo}.ron")]);
+        assert!(printed.contains("no faults"), "{printed}");
+    }
+}
+
+#[test]
+fn the_first_look_takes_ninety_seconds() {
+    let shown: serde_json::Value =
+        serde_json::from_str(&forecall(&["show", "--json", "sessions/first-look.ron"])).unwrap();
+    assert_eq!(shown["version"], 1);
+    assert_eq!(shown["total_ms"], 90_000);
+    let spans = shown["spans"].as_array().unwrap();
+    assert_eq!(spans.last().unwrap()["end_ms"], shown["total_ms"]);
+    insta::assert_json_snapshot!("first-look-json", shown);
+}
