@@ -84,7 +84,7 @@ pub(super) fn json(schedule: &Schedule) -> serde_json::Result<String> {
                 rounds: block.rounds,
                 stations: block.stations.iter().map(|station| station.movement.id.as_str()).collect(),
                 start_ms: spans_of(index).next().map_or(0, |span| span.start.0),
-                end_ms: spans_of(index).last().map_or(0, |span| span.end.0),
+                end_ms: spans_of(index).next_back().map_or(0, |span| span.end.0),
             })
             .collect(),
         spans: schedule.spans.iter().map(|span| shown_span(schedule, span)).collect(),
