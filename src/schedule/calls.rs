@@ -29,7 +29,8 @@ pub(super) fn of_span(spans: &[Span], index: usize, set: &[CallWord], events: &m
             CallWord::Fifteen => (Call::Fifteen, 15),
             CallWord::Thirty => (Call::Thirty, 30),
             CallWord::Halfway => (Call::Halfway, span.length().0 / 2000),
-            CallWord::End if span.purpose == Purpose::Work => {
+            // The switch of a short next span may fall into its room, and comes first.
+            CallWord::End if span.purpose == Purpose::Work && !switches_soon(spans.get(index + 1)) => {
                 wanted.push((Call::End, span.end));
                 continue;
             }
@@ -68,6 +69,11 @@ fn belongs(call: Call, spans: &[Span], index: usize) -> bool {
         (Call::Fifteen, _) => !next_work_costs(spans, index),
         _ => true,
     }
+}
+
+/// Whether a span switches sides before a call on its first tick is said.
+fn switches_soon(span: Option<&Span>) -> bool {
+    span.is_some_and(|span| span.switch_at().is_some_and(|at| at < span.start + CALL_ROOM))
 }
 
 /// Whether the work after this span begins with a change that takes time.
