@@ -695,7 +695,12 @@ fn past(schedule: &Schedule, now: Tick) -> Vec<String> {
         let until = span.end.min(now);
         format!(
             "{:?}..{until:?} {} {} {} {:?} {:?}",
-            span.start, span.purpose, span.block, span.round, span.doing, span.side
+            span.start,
+            span.purpose,
+            span.block,
+            span.round,
+            span.doing,
+            span.cut_at(now).side
         )
     });
     let events =

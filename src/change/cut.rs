@@ -171,11 +171,12 @@ type Found = (Badness, Vec<bool>, Vec<usize>);
 impl Search<'_> {
     fn best(&self) -> (Vec<Unit>, Vec<bool>) {
         let all: Vec<usize> = (0..self.units.len()).collect();
-        let least_late = self.badness(&all).0.0;
-        let mut best: Option<Found> = None;
+        let (everything, gone) = self.badness(&all);
+        let least_late = everything.0;
+        let mut best: Option<Found> = Some((everything, gone, all));
         for most in 0..=self.units.len() {
             self.branch(0, &mut Vec::new(), most, &mut best);
-            if best.as_ref().is_some_and(|(bad, ..)| (bad.0, bad.1, bad.2) == (least_late, 0, 0)) {
+            if best.as_ref().is_some_and(|(bad, ..)| (bad.0, bad.1, bad.2) == (least_late, 0, 0) && bad.3 <= most) {
                 break;
             }
         }
@@ -193,6 +194,11 @@ impl Search<'_> {
             *best = Some(found);
         }
         for next in from..self.units.len() {
+            // Without those passed over, not even all of the others together may reach.
+            let others: Vec<usize> = chosen.iter().copied().chain(next..self.units.len()).collect();
+            if best.as_ref().is_some_and(|(known, ..)| self.badness(&others).0.0 > known.0) {
+                break;
+            }
             let choice = &self.units[next];
             let later = (0..next).any(|other| {
                 choice.alike.is_some() && self.units[other].alike == choice.alike && !chosen.contains(&other)
