@@ -6,11 +6,13 @@ use std::sync::Arc;
 use super::movements::Movements;
 use super::{Stop, faults, input};
 use crate::check::check;
+use crate::cue::{Pace, Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
 use crate::schedule::{Schedule, compile};
 use crate::session::fault::{Report, Spot};
 use crate::session::tree::Tree;
 use crate::session::{Session, bounds, read};
+use crate::time::Tick;
 
 /// What was found in a file: its faults, and the class it makes if none of them forbids it.
 #[derive(Debug)]
@@ -66,6 +68,7 @@ fn minding(mut session: Session, mind: &[Region]) -> Session {
 /// A file that can be led.
 #[derive(Debug)]
 pub struct Loaded {
+    /// With its cues.
     pub schedule: Schedule,
     /// What the coach should know of it, ready to print on standard error; empty where there is nothing.
     pub warnings: String,
@@ -90,7 +93,11 @@ impl SessionFile {
         let checked = open(&self.file, &catalogue, &[])?;
         let told = faults::render(&checked, faults::Style::of_stderr());
         match checked.schedule {
-            Some(schedule) => Ok(Loaded { schedule, warnings: told }),
+            Some(mut schedule) => {
+                let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
+                cue_up(&mut schedule, Tick::ZERO, &Voicing { level: None, ear: None, length_of: &length_of });
+                Ok(Loaded { schedule, warnings: told })
+            }
             None => Err(Stop::Faults(told)),
         }
     }

@@ -46,11 +46,13 @@ impl Leads {
     }
 
     /// A short span leaves no room for a long lead: at most a third of it then.
-    fn within(lead: Tick, span: &Span) -> Tick {
-        if span.length() < Tick::seconds(30) { lead.min(Tick(span.length().0 / 3)) } else { lead }
+    fn within(lead: Tick, span: Tick) -> Tick {
+        if span < SHORT { lead.min(Tick(span.0 / 3)) } else { lead }
     }
 }
 
+/// A span shorter than this is a short one.
+const SHORT: Tick = Tick::seconds(30);
 /// What comes next is said at the earliest this long before it (est.): earlier it is forgotten again.
 const NEXT_FROM: Tick = Tick::seconds(40);
 /// It is best said where the call "fifteen" would stand.
@@ -138,11 +140,22 @@ impl<'a> Writer<'a> {
         let moves_on = matches!(to.doing, Doing::Turn(_)) && change.movement;
         let same = from.is_some() && !change.movement && changeover_phrases(change).is_empty();
         let side = change.side.filter(|_| change.is_side_only());
-        let lead = Leads::within(Leads::of(change, moves_on), &spans[index - 1]);
-        let latest = to.start.less(lead);
-        let earliest = stretch.ticks(self.schedule).start.max(to.start.less(NEXT_FROM));
-        // In a rest it is best said at once, where that is not too early.
-        let rested = stretch.after_work(self.schedule).map_or(Tick::ZERO, |rest| rest.start + AFTER_TONE);
+        let ticks = stretch.ticks(self.schedule);
+        let after_work = stretch.after_work(self.schedule);
+        // Before the switch of this station nobody wants to hear of the next one.
+        let switch_at = from.and_then(Span::switch_at).unwrap_or(ticks.start);
+        let part = spans[index - 1].start.max(switch_at);
+        let lead = Leads::within(Leads::of(change, moves_on), to.start.less(part));
+        // In a briefing the coach speaks: all is said before it, unless the class begins with it.
+        let briefing = spans[stretch.spans.clone()].iter().find(|span| span.purpose == Purpose::Briefing);
+        let (boundary, latest) = match briefing.filter(|briefing| briefing.start > ticks.start) {
+            Some(briefing) => (briefing.start, briefing.start),
+            None => (to.start, to.start.less(lead)),
+        };
+        let earliest = switch_at.max(boundary.less(NEXT_FROM));
+        // In a rest it is best said in time for what has to be done, in a short one at once.
+        let rested = after_work.map_or(Tick::ZERO, |rest| rest.start + AFTER_TONE);
+        let short_rest = after_work.is_some_and(|rest| boundary.less(rest.start) < SHORT);
         let (kind, rank, sentence, best) = match side {
             Some(side) => (CueKind::Side, rank::MUST, self.chooser.side(to, side), SIDE_BEST),
             None if same => {
@@ -151,7 +164,9 @@ impl<'a> Writer<'a> {
             }
             None => (CueKind::Next, rank::MUST, self.chooser.next(self.schedule, from, to), NEXT_BEST),
         };
-        let ideal = |length: Tick| to.start.less(best).min(latest.less(length)).max(rested);
+        let ideal = |length: Tick| {
+            if short_rest { rested } else { boundary.less(best).min(latest.less(length)).max(rested) }
+        };
         self.add((kind, Audience::Class, rank), sentence.clone(), earliest..latest, ideal);
         if let (Some(lead), rank::MUST) = (self.voicing.ear, rank)
             && lead > Tick::ZERO
@@ -166,7 +181,7 @@ impl<'a> Writer<'a> {
     fn switch(&mut self, work: &Span) {
         let Some(switch_at) = work.switch_at() else { return };
         let sentence = self.chooser.side(work, Side::Right);
-        let latest = switch_at.less(Leads::within(Leads::SIDE, work));
+        let latest = switch_at.less(Leads::within(Leads::SIDE, work.length()));
         let window = work.start.max(switch_at.less(SWITCH_FROM))..latest;
         let ideal = |length: Tick| switch_at.less(SWITCH_BEST).min(latest).less(length);
         self.add((CueKind::Side, Audience::Class, rank::MUST), sentence, window, ideal);
@@ -202,10 +217,14 @@ impl<'a> Writer<'a> {
             return;
         }
         let minded = |caution: &&Caution| self.schedule.session.mind.contains(&caution.region);
-        for caution in station.movement.cautions.iter().filter(minded) {
+        let mut cautions: Vec<&Caution> = station.movement.cautions.iter().filter(minded).collect();
+        while let Some(&first) = cautions.first() {
+            let (alike, others): (Vec<&Caution>, Vec<&Caution>) =
+                cautions.iter().partition(|caution| caution.instead == first.instead);
+            cautions = others;
             let window = work.start..work.end.min(work.start + OPENING);
             let ideal = |_| work.working_from().max(work.start + AFTER_TONE);
-            self.add((CueKind::Tier, Audience::Class, rank::SAFETY), mind(caution), window, ideal);
+            self.add((CueKind::Tier, Audience::Class, rank::SAFETY), mind(&alike), window, ideal);
         }
     }
 

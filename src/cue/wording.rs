@@ -185,14 +185,17 @@ fn short_name(station: &Station) -> String {
     if station.short.len() < name.len() { capital(&station.short.to_lowercase()) } else { name.to_owned() }
 }
 
-/// What somebody who minds a region does instead.
-pub(super) fn mind(caution: &Caution) -> Sentence {
-    let instead = match &caution.instead {
-        Instead::Movement(id) => id.replace('-', " "),
-        Instead::Text(text) => text.clone(),
-        Instead::LeaveOut => WORDS.cues.leave_out.clone(),
+/// What those do instead who mind one of these regions, all with the same instead.
+pub(super) fn mind(alike: &[&Caution]) -> Sentence {
+    let words = &WORDS.cues;
+    let regions: Vec<&str> = alike.iter().map(|caution| WORDS.regions[&caution.region].as_str()).collect();
+    let instead = match alike.first().map(|caution| &caution.instead) {
+        Some(Instead::Movement(id)) => fill(&words.instead, &[("movement", &id.replace('-', " "))]),
+        Some(Instead::Text(text)) => text.clone(),
+        Some(Instead::LeaveOut) => words.leave_out.clone(),
+        None => String::new(),
     };
-    Sentence::whole(&fill(&WORDS.cues.mind, &[("region", &WORDS.regions[&caution.region]), ("instead", &instead)]))
+    Sentence::whole(&fill(&words.mind, &[("regions", &regions.join(&words.list_or)), ("instead", &instead)]))
 }
 
 /// The tiers of a station: both the first time, then by turns. `occurrence` counts from 0.

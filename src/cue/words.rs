@@ -86,6 +86,7 @@ pub(crate) struct Sentences {
     pub own_pace: String,
     pub own_pace_terse: String,
     pub list_end: String,
+    pub list_or: String,
     pub reps: Counted,
     pub a_side: String,
     pub side: Vec<String>,
@@ -99,6 +100,7 @@ pub(crate) struct Sentences {
     pub harder: String,
     pub tiers: String,
     pub mind: String,
+    pub instead: String,
     pub leave_out: String,
     pub watch: Vec<String>,
 }

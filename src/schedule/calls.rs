@@ -7,6 +7,9 @@ use crate::time::Tick;
 /// Halfway is called only in spans of this length and more.
 const HALFWAY_FROM: Tick = Tick::seconds(40);
 
+/// Ten is called only in rests of this length and more (est.).
+const TEN_IN_REST_FROM: Tick = Tick::seconds(20);
+
 /// A call falls at the earliest this long after its span began: the start is still in everybody's ears (est.).
 const AFTER_START: Tick = Tick::seconds(5);
 
@@ -62,7 +65,8 @@ fn belongs(call: Call, spans: &[Span], index: usize) -> bool {
     let span = &spans[index];
     match (call, span.purpose) {
         (_, Purpose::Briefing | Purpose::Transition) => false,
-        (Call::Ten, _) => true,
+        // A shorter rest has room for what comes next or for this, and what comes next is of more use.
+        (Call::Ten, purpose) => !purpose.is_rest() || span.length() >= TEN_IN_REST_FROM,
         (_, purpose) if purpose.is_rest() => false,
         (Call::Halfway, _) => span.length() >= HALFWAY_FROM && span.switch_at().is_none(),
         // The cue of a change that costs time stands there instead.

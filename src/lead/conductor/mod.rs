@@ -119,9 +119,14 @@ impl Conductor {
     pub fn new(schedule: Schedule, opening: Opening, reading: Reading) -> Conductor {
         let from = opening.from.min(schedule.total());
         let begun = schedule.span_at(from).unwrap_or(schedule.spans.len());
-        let told = schedule.events.partition_point(|event| (event.at, event.span) < (from, begun));
+        let mut course = Course::new(schedule);
+        if opening.level.is_some() {
+            course.cue_up(Tick::ZERO, opening.level);
+        }
+        let events = &course.schedule().events;
+        let told = events.partition_point(|event| (event.at, event.span) < (from, begun));
         Conductor {
-            course: Course::new(schedule),
+            course,
             state: State::Ready { begins: opening.begins },
             class: ClassTime::standing(from),
             reading,

@@ -10,6 +10,7 @@ use crate::lead::keys::Press;
 use crate::lead::moment::View;
 use crate::schedule::Purpose;
 use crate::session::Level;
+use crate::time::Tick;
 
 /// A second press of the same skip within this many milliseconds was not meant.
 const SKIP_TWICE: u64 = 1_500;
@@ -120,6 +121,7 @@ impl Conductor {
             _ => Course::next,
         };
         self.course = change(&self.course, now);
+        self.course.cue_up(now, self.level);
         let schedule = self.course.schedule();
         self.begun = schedule.spans.partition_point(|span| span.start < now);
         self.told = schedule.events.partition_point(|event| event.at < now);
@@ -171,6 +173,9 @@ impl Conductor {
         self.level = Some(level);
         self.tell(Happening::Level(level));
         self.say(format!("The machine says: {level}"));
+        // What is due at this very tick may be told already.
+        let from = self.now() + Tick(1);
+        self.course.cue_up(from, self.level);
         self.play();
     }
 
