@@ -194,17 +194,17 @@ impl Search<'_> {
             *best = Some(found);
         }
         for next in from..self.units.len() {
-            // Without those passed over, not even all of the others together may reach.
-            let others: Vec<usize> = chosen.iter().copied().chain(next..self.units.len()).collect();
-            if best.as_ref().is_some_and(|(known, ..)| self.badness(&others).0.0 > known.0) {
-                break;
-            }
             let choice = &self.units[next];
             let later = (0..next).any(|other| {
                 choice.alike.is_some() && self.units[other].alike == choice.alike && !chosen.contains(&other)
             });
             if later || !self.may_be_better(next, chosen, bad, most, best) {
                 continue;
+            }
+            // Without those passed over, not even all of the others together may reach.
+            let others: Vec<usize> = chosen.iter().copied().chain(next..self.units.len()).collect();
+            if best.as_ref().is_some_and(|(known, ..)| self.badness(&others).0.0 > known.0) {
+                break;
             }
             chosen.push(next);
             self.branch(next + 1, chosen, most, best);
