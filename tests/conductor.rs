@@ -727,7 +727,7 @@ const ANY: [Press; 15] = [
 ];
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn no_keys_at_any_time_break_a_class(
