@@ -62,7 +62,7 @@ impl Chooser {
         let block = schedule.block_of(to);
         let turns = matches!(to.doing, Doing::Turn(_));
         if turns && from.is_some_and(|from| from.block == to.block) {
-            return Sentence::whole(self.choose(&words.rotate, to)).or(&words.rotate_terse);
+            return Sentence::whole(self.choose(&words.rotate, to)).or(self.choose(&words.rotate_terse, to));
         }
         let (what, terse) = what(schedule, from, to);
         let number = number_words(u64::from(to.round) + 1);
@@ -97,7 +97,7 @@ impl Chooser {
     pub fn side(&mut self, span: &Span, side: Side) -> Sentence {
         let side = [("side", side_word(side).unwrap_or_default())];
         let full = fill(self.choose(&WORDS.cues.side, span), &side);
-        Sentence::whole(&full).or(&fill(&WORDS.cues.side_terse, &side))
+        Sentence::whole(&full).or(&fill(self.choose(&WORDS.cues.side_terse, span), &side))
     }
 
     /// A rest between sets, rounds or blocks begins: how long it is.
