@@ -193,6 +193,18 @@ fn a_whole_class_with_the_coachs_keys() {
 }
 
 #[test]
+fn what_nobody_speaks_is_shown_to_the_coach() {
+    let home = Home::new();
+    // At twice the speed of life only tones sound.
+    let mut term = Term::start(&home, binary(), &["lead", &home.file(), "--speed", "2"], 120, 35);
+    term.see("space begins");
+    term.press(" ");
+    term.see("Bell deadlift, bell up");
+    term.press("qy");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
 fn a_hold_freezes_the_class_and_quitting_is_asked() {
     let home = Home::new();
     let mut term = Term::lead(&home, &[]);

@@ -81,7 +81,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
     terminal::guard_panics(channel.sender());
     // Sound before the screen: what the system's libraries print then does not land on it.
-    let mut room = args.room();
+    let mut room = args.room(screen);
     let awake = Awake::ask();
     let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
     let news = news.chain(power::battery().map(|power| Input::Machine(vec![("power".to_owned(), power)])));
@@ -112,12 +112,12 @@ impl Args {
         Ok(Opening { from, begins, unattended: !keys, muted: self.mute, level: None })
     }
 
-    fn room(&self) -> Box<dyn Room> {
+    fn room(&self, screen: bool) -> Box<dyn Room> {
         if self.no_sound {
             return Box::new(Silent);
         }
         let engine = Engine::start(&Settings { device: self.device.clone(), ..Settings::default() });
-        Box::new(Loud::new(engine, None, self.speed))
+        Box::new(Loud::new(engine, None, self.speed, screen))
     }
 
     #[cfg(debug_assertions)]

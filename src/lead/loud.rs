@@ -1,7 +1,7 @@
 //! A room that sounds: the class's events as tones and speech on the sound engine.
 
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use super::conductor::{Input, Sounding as Part};
 use super::run::Room;
@@ -27,14 +27,19 @@ pub struct Loud {
     voice: Option<Box<dyn Speaking>>,
     /// How many times as fast as life.
     speed: u32,
+    /// The screen has room for what is not spoken; lines tell everything anyway.
+    prints: bool,
+    /// Cues that nobody speaks, each with when it is due: the coach may read them out.
+    unspoken: Vec<(Instant, String)>,
     /// How everything stood when it was last told.
     stood: Vec<(String, String)>,
 }
 
 impl Loud {
     /// A room on an engine. At more than the speed of life only tones sound: speech would run into itself.
-    pub fn new(engine: Engine, voice: Option<Box<dyn Speaking>>, speed: u32) -> Loud {
-        Loud { engine, voice, speed: speed.max(1), stood: Vec::new() }
+    /// `prints`: cues that are not spoken are shown to the coach when they are due.
+    pub fn new(engine: Engine, voice: Option<Box<dyn Speaking>>, speed: u32, prints: bool) -> Loud {
+        Loud { engine, voice, speed: speed.max(1), prints, unspoken: Vec::new(), stood: Vec::new() }
     }
 
     fn sound(&mut self, event: &Event) -> Option<Sound> {
@@ -67,12 +72,25 @@ impl Loud {
 
 impl Room for Loud {
     fn play(&mut self, part: &Part, at: Instant) {
-        let plan: Plan = part.events.iter().filter_map(|event| self.sound(event)).collect();
+        self.unspoken.clear();
+        let mut sounds = Vec::new();
+        for event in &part.events {
+            match (self.sound(event), &event.what) {
+                (Some(sound), _) => sounds.push(sound),
+                (None, What::Cue(cue)) if self.prints => {
+                    let after = Duration::from_millis((event.at - part.from).0 / u64::from(self.speed));
+                    self.unspoken.push((at + after, cue.text.clone()));
+                }
+                (None, _) => {}
+            }
+        }
+        let plan: Plan = sounds.into_iter().collect();
         let run = Run { speed: self.speed * 1000, count_in: part.after_ms > 0, ..Run::from(part.from) };
         self.engine.play(&Arc::new(plan), run, at);
     }
 
     fn hush(&mut self) {
+        self.unspoken.clear();
         self.engine.silence();
     }
 
@@ -81,6 +99,8 @@ impl Room for Loud {
         if let Some(voice) = &mut self.voice {
             news.extend(voice.news().into_iter().map(Input::Say));
         }
+        let due = self.unspoken.partition_point(|(at, _)| *at <= Instant::now());
+        news.extend(self.unspoken.drain(..due).map(|(_, text)| Input::Say(text)));
         let stands = self.stands();
         if stands != self.stood {
             self.stood.clone_from(&stands);
