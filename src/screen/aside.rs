@@ -4,8 +4,9 @@ use ratatui::layout::Rect;
 
 use super::lettering::Size;
 use super::scene::At;
-use super::stage::{Stage, below};
+use super::stage::{Stage, below, beside};
 use super::{SMALLEST, labels, text, work};
+use crate::lead::KEYS;
 use crate::time::{Tick, clock};
 
 /// The keys.
@@ -13,10 +14,12 @@ pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
     let look = stage.look;
     running(stage, body, at);
     let area = below(body, 2);
-    let columns = labels::KEYS.iter().map(|(key, _)| text::columns(key)).max().unwrap_or(0) + 2;
-    for (y, (key, does)) in (area.y..area.bottom()).zip(labels::KEYS) {
-        stage.put(area.x, y, key, look.strong());
-        stage.put(area.x + columns, y, does, look.text());
+    let columns = KEYS.iter().map(|key| text::columns(key.label)).max().unwrap_or(0) + 2;
+    let mut y = area.y;
+    for key in KEYS {
+        stage.put(area.x, y, key.label, look.strong());
+        let height = area.bottom().saturating_sub(y);
+        y += stage.put_wrapped(Rect { y, height, ..beside(area, columns) }, key.long, look.text());
     }
 }
 

@@ -47,9 +47,8 @@ fn gate(stage: &mut Stage, body: Rect, at: &At, waited: u64) {
     let lettering = Lettering::fit(&waiting, lower.width / 2, rows, size);
     lettering.draw(stage.buffer, lower, Alignment::Left, Fill::Outlined, hue);
     let lower = beside(lower, lettering.columns() + 4);
-    let x = stage.put(lower.x, lower.y, labels::GATE, look.strong()) + 2;
-    stage.put(x, lower.y, labels::GATE_KEY, look.faint());
-    rest::everything(stage, below(lower, 2), at, waited);
+    let rows = stage.heading(lower, labels::GATE, labels::GATE_KEY);
+    rest::everything(stage, below(lower, rows + 1), at, waited);
 }
 
 /// Held: for how long, what it costs, and where the class stands.
@@ -68,13 +67,14 @@ fn held(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
     let cost_rows = stage.letter(Rect { height: area.height.min(3), ..area }, &cost, Size::Small, look.text());
     // The frozen digits, outlined, with the name they belong to.
     let area = below(area, cost_rows);
-    let frozen = Rect { y: area.bottom().saturating_sub(5.min(area.height)), height: 5.min(area.height), ..area };
-    let digits = Lettering::fit(&work::digits(at.left()), frozen.width, frozen.height, Size::Large(1));
+    let size = Size::Large(room.name);
+    let rows = (size.rows() + 1).min(area.height);
+    let frozen = below(area, area.height - rows);
+    let digits = Lettering::fit(&work::digits(at.left()), frozen.width, frozen.height, size);
     let hue = look.hue(at.span.block);
     digits.draw(stage.buffer, frozen, Alignment::Left, Fill::Outlined, hue);
     let name = beside(frozen, digits.columns() + 4);
-    let name = Rect { height: name.height.min(4), ..name };
-    stage.letter(name, at.short(at.span), Size::Large(1), look.text());
+    stage.letter(name, at.short(at.span), size, look.text());
 }
 
 /// The new end and what holds have cost.

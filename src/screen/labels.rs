@@ -16,6 +16,9 @@ pub(super) const GATE: &str = "WHEN YOU ARE READY";
 pub(super) const GET_READY: &str = "GET READY";
 
 /// The labels of the pane.
+pub(super) const YOU: &str = "you";
+pub(super) const YOU_LEFT: &str = "your left, facing them";
+pub(super) const YOU_RIGHT: &str = "your right, facing them";
 pub(super) const MIND: &str = "mind";
 pub(super) const SAY: &str = "say";
 pub(super) const WATCH: &str = "watch";
@@ -26,20 +29,6 @@ pub(super) const CARE: &str = "care";
 pub(super) const VARIANT: &str = "one bell";
 pub(super) const NOTE: &str = "note";
 pub(super) const LEAVE_OUT: &str = "leave it out, rest";
-
-/// The keys, in the order in which they give way where the line is short: the last goes first.
-pub(super) const KEYS: &[(&str, &str)] = &[
-    ("space", "hold"),
-    ("→", "next"),
-    ("←", "back"),
-    ("?", "keys"),
-    ("s", "stop"),
-    ("q", "quit"),
-    ("a", "again"),
-    ("m", "mute"),
-    ("f", "far"),
-    ("v/V", "voice"),
-];
 
 /// What every class is told before it begins.
 pub(super) const CAUTIONS: &[&str] = &[
@@ -59,6 +48,7 @@ pub(super) const START_KEY: &str = "space begins";
 pub(super) const STARTS_BY_ITSELF: &str = "to the start · space begins now";
 pub(super) const DONE_KEY: &str = "q leaves";
 pub(super) const FIRST: &str = "first";
+pub(super) const GROUP: &str = "group ";
 pub(super) const KIT: &str = "kit";
 pub(super) const LENGTH: &str = "length";
 pub(super) const WORKED: &str = "work";
@@ -69,3 +59,7 @@ pub(super) const QUIT: &str = "QUIT?";
 pub(super) const QUIT_KEYS: &str = "of the class are left. y ends it for good · n goes on";
 pub(super) const TOO_SMALL: &str = "A class needs a terminal of";
 pub(super) const TOO_SMALL_NOW: &str = "this one has";
+
+/// What space does before a class or a block, and while it is held.
+pub(super) const BEGIN: &str = "begin";
+pub(super) const GO_ON: &str = "go on";

@@ -1,12 +1,14 @@
 //! The pane: what the coach reads at arm's length. Each entry a label and its text; what does not fit is turned
 //! over page by page, so that nothing is cut.
 
-use ratatui::layout::Rect;
+use ratatui::layout::{Alignment, Rect};
 
 use super::labels;
-use super::stage::Stage;
+use super::lettering::{Fill, Lettering, Size};
+use super::stage::{Stage, below, beside};
 use super::text;
 use crate::movement::{Caution, Instead};
+use crate::schedule::Side;
 use crate::session::{Session, Station};
 
 /// One entry.
@@ -28,9 +30,15 @@ impl Entry {
 const PAGE_S: u64 = 6;
 
 /// What the coach may want while people work at a station: first what somebody in this class has to mind.
-pub(super) fn working(session: &Session, station: &Station) -> Vec<Entry> {
-    let mut entries: Vec<Entry> =
-        minded(session, station).map(|caution| Entry { strong: true, ..care(labels::MIND, caution) }).collect();
+pub(super) fn working(session: &Session, station: &Station, side: Side) -> Vec<Entry> {
+    let strong = |entry: Entry| Entry { strong: true, ..entry };
+    let mut entries: Vec<Entry> = Vec::new();
+    if session.mirror
+        && let Some(words) = mirrored(side)
+    {
+        entries.push(strong(Entry::new(labels::YOU, words)));
+    }
+    entries.extend(minded(session, station).map(|caution| strong(care(labels::MIND, caution))));
     entries.extend(station.prompts.iter().map(|prompt| Entry::new(labels::SAY, prompt.as_str())));
     entries.extend(
         station.faults.iter().map(|fault| Entry::new(labels::WATCH, format!("{} → {}", fault.fault, fault.fix))),
@@ -40,7 +48,7 @@ pub(super) fn working(session: &Session, station: &Station) -> Vec<Entry> {
 }
 
 /// What the coach may want before a station: how to get into it, then the same, and every other caution.
-pub(super) fn before(session: &Session, station: &Station) -> Vec<Entry> {
+pub(super) fn before(session: &Session, station: &Station, side: Side) -> Vec<Entry> {
     let mut entries = Vec::new();
     if !station.kit.is_empty() {
         entries.push(Entry::new(labels::KIT, super::ready::needs(&station.kit)));
@@ -48,7 +56,7 @@ pub(super) fn before(session: &Session, station: &Station) -> Vec<Entry> {
     if !station.movement.setup.is_empty() {
         entries.push(Entry::new(labels::SET_UP, station.movement.setup.as_str()));
     }
-    entries.extend(working(session, station));
+    entries.extend(working(session, station, side));
     let others = station.movement.cautions.iter().filter(|caution| !session.mind.contains(&caution.region));
     entries.extend(others.map(|caution| care(labels::CARE, caution)));
     entries
@@ -65,6 +73,15 @@ fn tiers(session: &Session, station: &Station) -> impl Iterator<Item = Entry> {
     ]
     .into_iter()
     .flatten()
+}
+
+/// The side on which a coach who faces the class shows it.
+fn mirrored(side: Side) -> Option<&'static str> {
+    match side {
+        Side::Left => Some(labels::YOU_RIGHT),
+        Side::Right => Some(labels::YOU_LEFT),
+        _ => None,
+    }
 }
 
 fn minded<'a>(session: &'a Session, station: &'a Station) -> impl Iterator<Item = &'a Caution> {
@@ -87,6 +104,7 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, entries: &[Entry], seconds: u6
     }
     let labels = entries.iter().map(|entry| text::columns(entry.label)).max().unwrap_or(0) + 2;
     let labels = labels.min(area.width / 2);
+    let (lettered, area, entries) = letter(stage, area, entries, labels);
     let pages = pages(entries, area.width - labels, area.height);
     let Some(page) = pages.get((seconds / PAGE_S) as usize % pages.len().max(1)) else { return 0 };
     let mut before = None;
@@ -106,7 +124,33 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, entries: &[Entry], seconds: u6
         let faint = stage.look.faint();
         stage.put_right(area.right(), area.bottom() - 1, &number, faint);
     }
-    u16::try_from(page.len()).unwrap_or(area.height)
+    lettered + u16::try_from(page.len()).unwrap_or(area.height)
+}
+
+/// Draws as many entries from the first on in lettering as leave the others their rows; returns the rows taken, and
+/// what is left of the area and of the entries.
+fn letter<'a>(stage: &mut Stage, area: Rect, entries: &'a [Entry], labels: u16) -> (u16, Rect, &'a [Entry]) {
+    let columns = area.width - labels;
+    let rows: Vec<u16> = entries.iter().map(|entry| text::wrapped(&entry.text, columns).len() as u16).collect();
+    let mut left: u16 = rows.iter().sum();
+    let mut taken = 0;
+    let mut before = None;
+    for (index, (entry, rows)) in entries.iter().zip(rows).enumerate() {
+        left -= rows;
+        let line = Lettering::fit(&entry.text, columns, Size::Small.rows(), Size::Small);
+        if line.size != Size::Small || taken + Size::Small.rows() + left > area.height {
+            return (taken, below(area, taken), &entries[index..]);
+        }
+        let place = below(area, taken);
+        if before != Some(entry.label) {
+            text::put(stage.buffer, area.x, place.y + 1, entry.label, stage.look.faint(), area.x + labels);
+        }
+        before = Some(entry.label);
+        let style = if entry.strong { stage.look.strong() } else { stage.look.text() };
+        line.draw(stage.buffer, beside(place, labels), Alignment::Left, Fill::Solid, style);
+        taken += Size::Small.rows();
+    }
+    (taken, below(area, taken), &[])
 }
 
 /// A line of an entry.

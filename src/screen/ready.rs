@@ -38,14 +38,10 @@ pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let start = Lettering::fit(&words, upper.width / 2, upper.height.saturating_sub(1), Size::Large(scale));
     let rows = start.draw(stage.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, hue);
     let said = if begins.is_some() { labels::STARTS_BY_ITSELF } else { labels::START_KEY };
-    stage.put_wrapped(Rect { width: upper.width / 2, ..below(upper, rows) }, said, look.faint());
+    let left = start.columns().max(20).min(upper.width / 2);
+    stage.put_wrapped(Rect { width: left, ..below(upper, rows) }, said, look.faint());
     let seconds = begins.map_or(0, |ms| ms / 1000);
-    pane::draw(
-        stage,
-        beside(upper, start.columns().max(text::columns(said).min(upper.width / 2)) + 4),
-        &entries(at),
-        seconds,
-    );
+    pane::draw(stage, beside(upper, left + 4), &entries(at), seconds);
     let lower = below(body, body.height.saturating_sub(caution_rows));
     let mut y = lower.y;
     for words in labels::CAUTIONS {

@@ -12,7 +12,6 @@ use crate::schedule::Purpose;
 
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let room = stage.room;
-    let look = stage.look;
     let digit_rows = (4 * room.digits).min(body.height);
     let upper = Rect { height: body.height.saturating_sub(digit_rows + u16::from(room.airy)), ..body };
     let lower = below(body, body.height.saturating_sub(digit_rows));
@@ -20,8 +19,8 @@ pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let columns = work::count(stage, lower, at, at.left(), at.span.length(), Fill::Outlined);
     let beside_digits = beside(lower, columns + 3);
     let name = purpose_words(at.span.purpose);
-    stage.put(beside_digits.x, beside_digits.y, name, look.strong());
-    everything(stage, below(beside_digits, 2), at, at.now.less(at.span.start).0 / 1000);
+    let rows = stage.heading(beside_digits, name, "");
+    everything(stage, below(beside_digits, rows + 1), at, at.now.less(at.span.start).0 / 1000);
 }
 
 /// Next: its name, and what changes.
@@ -32,15 +31,15 @@ pub(super) fn coming(stage: &mut Stage, area: Rect, at: &At) {
         Purpose::Work => Coming::of(at, at.span),
         _ => Coming::after(at),
     };
-    let mut x = stage.put(area.x, area.y, labels::NEXT, look.faint()) + 2;
+    let mut more = Vec::new();
     if let Some(block) = coming.block.filter(|&block| block != at.span.block) {
-        x = stage.put(x, area.y, &format!(" {} ", super::letter(block)), look.on_hue(block)) + 1;
-        x = stage.put(x, area.y, &at.schedule.session.blocks[block].name, look.strong()) + 2;
+        more.push(format!("{} · {}", super::letter(block), at.schedule.session.blocks[block].name));
     }
     if !coming.full.eq_ignore_ascii_case(&coming.name) {
-        stage.put(x, area.y, coming.full, look.text());
+        more.push(coming.full.to_owned());
     }
-    let area = below(area, 1);
+    let rows = stage.heading(area, labels::NEXT, &more.join(" · "));
+    let area = below(area, rows);
     let change = coming.change.join(", ");
     let largest = Size::Large(room.name);
     let wanted = Lettering::fit(&change, area.width, area.height.saturating_sub(largest.rows()), largest).rows();
@@ -58,7 +57,7 @@ pub(super) fn everything(stage: &mut Stage, area: Rect, at: &At, seconds: u64) {
     let Some(ahead) = at.ahead() else { return };
     match at.station(ahead) {
         Some(station) => {
-            let mut entries = pane::before(&at.schedule.session, station);
+            let mut entries = pane::before(&at.schedule.session, station, at.side(ahead));
             let begins = matches!(at.span.purpose, Purpose::Briefing | Purpose::BlockRest) || at.scene == Scene::Gate;
             if let Some(note) = at.block_at(ahead).note.as_ref().filter(|_| begins) {
                 entries.insert(0, pane::Entry::new(labels::NOTE, note.as_str()));

@@ -1,12 +1,13 @@
 //! Where different people do different things: all stations of a block at one's own pace, or who is where.
 
-use ratatui::layout::Rect;
+use ratatui::layout::{Alignment, Rect};
 
+use super::lettering::{Fill, Lettering, Size};
 use super::scene::At;
-use super::stage::Stage;
-use super::text;
+use super::stage::{Stage, below, beside};
+use super::{labels, text};
 use crate::schedule::{Doing, Span};
-use crate::session::Work;
+use crate::session::{Station, Work};
 use crate::time::clock;
 
 /// How many seconds a page of the list is shown.
@@ -22,18 +23,8 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, span: &Span, seconds:
         .iter()
         .enumerate()
         .map(|(index, station)| {
-            let who = match span.doing {
-                // Group g stands at station g + t, counted round.
-                Doing::Turn(turn) => {
-                    format!("group {}", (index + stations.len() - turn % stations.len()) % stations.len() + 1)
-                }
-                _ => match station.work {
-                    Work::Reps(reps) => format!("{reps} ×"),
-                    Work::Time(length) => clock(length),
-                },
-            };
-            let place = station.place.as_ref().map(|place| format!(" · {place}")).unwrap_or_default();
-            (who, format!("{}{place}", station.movement.name))
+            let (label, number) = who(span, index, stations);
+            (format!("{label}{number}"), format!("{}{}", station.movement.name, place(station)))
         })
         .collect();
     let labels = lines.iter().map(|(who, _)| text::columns(who)).max().unwrap_or(0) + 2;
@@ -46,6 +37,9 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, span: &Span, seconds:
     let a_page = if fits { rows.len().max(1) } else { usize::from(area.height - 1).max(1) };
     let pages = rows.len().div_ceil(a_page).max(1);
     let page = (seconds / PAGE_S) as usize % pages;
+    if letter(stage, area, at, span) {
+        return;
+    }
     let look = stage.look;
     for (y, (who, what)) in (area.y..area.bottom()).zip(rows.iter().skip(page * a_page).take(a_page)) {
         text::put(stage.buffer, area.x, y, who, look.faint(), area.x + labels);
@@ -54,4 +48,50 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, span: &Span, seconds:
     if pages > 1 {
         stage.put_right(area.right(), area.bottom() - 1, &format!("{}/{pages}", page + 1), look.faint());
     }
+}
+
+/// The same in lettering, by short names, if all of it fits; says whether it did.
+fn letter(stage: &mut Stage, area: Rect, at: &At, span: &Span) -> bool {
+    let stations = &at.block_at(span).stations;
+    let rows = Size::Small.rows();
+    let lines: Vec<(Lettering, Lettering)> = stations
+        .iter()
+        .enumerate()
+        .map(|(index, station)| {
+            let fit = |words: &str| Lettering::fit(words, area.width, rows, Size::Small);
+            (fit(&who(span, index, stations).1), fit(&format!("{}{}", station.short, place(station))))
+        })
+        .collect();
+    let labels = lines.iter().map(|(who, _)| who.columns()).max().unwrap_or(0) + 3;
+    let small = |line: &Lettering| line.size == Size::Small && line.lines.len() == 1;
+    let fits =
+        |(who, what): &(Lettering, Lettering)| small(who) && small(what) && labels + what.columns() <= area.width;
+    if lines.len() * usize::from(rows) > usize::from(area.height) || !lines.iter().all(fits) {
+        return false;
+    }
+    let (faint, text) = (stage.look.faint(), stage.look.text());
+    let mut area = area;
+    for (who, what) in lines {
+        who.draw(stage.buffer, area, Alignment::Left, Fill::Solid, faint);
+        what.draw(stage.buffer, beside(area, labels), Alignment::Left, Fill::Solid, text);
+        area = below(area, rows);
+    }
+    true
+}
+
+/// Which group is at a station, or how much of it everybody does: a label and its number.
+fn who(span: &Span, index: usize, stations: &[Station]) -> (&'static str, String) {
+    match (span.doing, stations[index].work) {
+        // Group g stands at station g + t, counted round.
+        (Doing::Turn(turn), _) => {
+            let group = (index + stations.len() - turn % stations.len()) % stations.len();
+            (labels::GROUP, (group + 1).to_string())
+        }
+        (_, Work::Reps(reps)) => ("", format!("{reps} ×")),
+        (_, Work::Time(length)) => ("", clock(length)),
+    }
+}
+
+fn place(station: &Station) -> String {
+    station.place.as_ref().map(|place| format!(" · {place}")).unwrap_or_default()
 }

@@ -86,6 +86,21 @@ impl Stage<'_> {
         u16::try_from(lines.len()).unwrap_or(u16::MAX).min(area.height)
     }
 
+    /// A line over something: a word and more about it, in lettering where names are larger; returns the rows taken.
+    pub(super) fn heading(&mut self, area: Rect, word: &str, more: &str) -> u16 {
+        let (strong, faint) = (self.look.strong(), self.look.faint());
+        let line = format!("{word}  {more}").to_uppercase();
+        if self.room.name > 1 && Size::Small.columns(&line).is_some_and(|columns| columns <= area.width) {
+            let word = Lettering::fit(word, area.width, 3, Size::Small);
+            word.draw(self.buffer, area, Alignment::Left, Fill::Solid, strong);
+            self.letter(Rect { height: 3, ..beside(area, word.columns() + 3) }, more, Size::Small, faint);
+            return 3;
+        }
+        let x = self.put(area.x, area.y, word, strong) + 2;
+        let lines = self.put_wrapped(beside(area, x - area.x), more, faint);
+        lines.max(1)
+    }
+
     /// Text as large as an area allows, up to a size; returns the rows taken.
     pub(super) fn letter(&mut self, area: Rect, words: &str, largest: Size, style: Style) -> u16 {
         self.letter_in(area, words, largest, Alignment::Left, Fill::Solid, style)

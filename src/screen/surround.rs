@@ -8,6 +8,7 @@ use super::palette::letter;
 use super::scene::{At, Scene};
 use super::stage::{Stage, below};
 use super::{strips, text};
+use crate::lead::{Key, Press};
 use crate::schedule::{Doing, Side};
 use crate::session::Format;
 use crate::time::{Tick, clock};
@@ -125,15 +126,15 @@ fn footer(stage: &mut Stage, at: &At) -> u16 {
     let style = if at.moment.muted { look.alarm() } else { look.faint() };
     stage.put_right(inner.right(), y, &says, style);
     let room = inner.width.saturating_sub(text::columns(&says) + 2);
-    let mut shown = labels::KEYS.len();
+    let mut keys = keys(at.scene);
     let columns = |keys: &[(&str, &str)]| -> u16 {
         keys.iter().map(|(key, does)| text::columns(key) + text::columns(does) + 4).sum::<u16>().saturating_sub(3)
     };
-    while shown > 0 && columns(&labels::KEYS[..shown]) > room {
-        shown -= 1;
+    while !keys.is_empty() && columns(&keys) > room {
+        keys.pop();
     }
     let mut x = inner.x;
-    for (key, does) in &labels::KEYS[..shown] {
+    for (key, does) in keys {
         x = stage.put(x, y, key, look.text()) + 1;
         x = stage.put(x, y, does, look.faint()) + 3;
     }
@@ -144,4 +145,34 @@ fn footer(stage: &mut Stage, at: &At) -> u16 {
         stage.put(inner.x, y.saturating_sub(rows - row), &format!(" {line} "), look.alarm());
     }
     rows + 1
+}
+
+/// The keys that mean something now, in the order in which they give way where the line is short: the last first.
+fn keys(scene: Scene) -> Vec<(&'static str, &'static str)> {
+    const RUNNING: [Press; 11] = [
+        Press::Go,
+        Press::Next,
+        Press::Back,
+        Press::Stop,
+        Press::Help,
+        Press::Quit,
+        Press::Again,
+        Press::Mute,
+        Press::Far,
+        Press::Less,
+        Press::More,
+    ];
+    const STANDING: [Press; 8] =
+        [Press::Go, Press::Stop, Press::Help, Press::Quit, Press::Mute, Press::Far, Press::Less, Press::More];
+    let (presses, go): (&[Press], _) = match scene {
+        Scene::Done => (&[Press::Quit, Press::Far], None),
+        Scene::Ready | Scene::Gate => (&STANDING, Some(labels::BEGIN)),
+        Scene::Held | Scene::Stopped | Scene::CountIn => (&STANDING, Some(labels::GO_ON)),
+        _ => (&RUNNING, None),
+    };
+    let named = |&press: &Press| {
+        let key = Key::of(press)?;
+        Some((key.label, go.filter(|_| press == Press::Go).unwrap_or(key.short)))
+    };
+    presses.iter().filter_map(named).collect()
 }

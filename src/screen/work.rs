@@ -112,7 +112,7 @@ fn work(stage: &mut Stage, body: Rect, at: &At) {
     let seconds = at.now.less(at.span.start).0 / 1000;
     match at.station(at.span) {
         Some(station) => {
-            pane::draw(stage, pane_area, &pane::working(&at.schedule.session, station), seconds);
+            pane::draw(stage, pane_area, &pane::working(&at.schedule.session, station, at.side(at.span)), seconds);
         }
         None => roster::draw(stage, pane_area, at, at.span, seconds),
     }
@@ -169,7 +169,7 @@ fn settle(stage: &mut Stage, body: Rect, at: &At) {
     let seconds = at.now.less(at.span.start).0 / 1000;
     match at.station(ahead) {
         Some(station) => {
-            pane::draw(stage, pane_area, &pane::before(&at.schedule.session, station), seconds);
+            pane::draw(stage, pane_area, &pane::before(&at.schedule.session, station, at.side(ahead)), seconds);
         }
         None => roster::draw(stage, pane_area, at, ahead, seconds),
     }
@@ -192,9 +192,8 @@ fn last(stage: &mut Stage, body: Rect, at: &At) {
     let middle = side_at_edge(stage, middle, at, side);
     let columns = count(stage, middle, at, at.left(), at.span.length(), Fill::Solid);
     let right = beside(middle, columns + 3);
-    let x = stage.put(right.x, right.y, labels::THEN, look.strong()) + 2;
-    stage.put(x, right.y, coming.rest.as_deref().unwrap_or_default(), look.faint());
-    let under = below(right, 1);
+    let then = stage.heading(right, labels::THEN, coming.rest.as_deref().unwrap_or_default());
+    let under = below(right, then);
     let hue = coming.block.map_or(look.text(), |block| look.hue(block));
     let rows = stage.letter(under, &coming.name, large, hue);
     if change.is_empty() {
