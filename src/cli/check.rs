@@ -7,12 +7,11 @@ use serde::Serialize;
 
 use super::lines::Lines;
 use super::movements::Movements;
-use super::session::{Checked, open};
+use super::session::{Checked, open, summary};
 use super::word::word;
 use super::{Stop, faults};
 use crate::movement::Region;
 use crate::session::fault::{Code, Placed, Severity};
-use crate::time::clock;
 
 /// Check session files: all faults, each with its line and what to write instead
 #[derive(Debug, clap::Args)]
@@ -60,33 +59,6 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         return Err(Stop::Cannot(unreadable.join("\n")));
     }
     if checked.iter().all(|file| file.report.is_usable()) { Ok(()) } else { Err(Stop::Faults(String::new())) }
-}
-
-/// One line on a file: what was found, how long it takes.
-fn summary(file: &Checked) -> String {
-    let count = |severity| file.report.faults.iter().filter(|placed| placed.fault.severity == severity).count();
-    let several = |count: usize, what: &str| match count {
-        0 => None,
-        1 => Some(format!("1 {what}")),
-        _ => Some(format!("{count} {what}s")),
-    };
-    let (found, warned) = (count(Severity::Fault), count(Severity::Warning));
-    let mut parts: Vec<String> = several(found, "fault").into_iter().chain(several(warned, "warning")).collect();
-    if parts.is_empty() {
-        parts.push("no faults".to_owned());
-    }
-    if let Some(schedule) = &file.schedule {
-        let total = schedule.total();
-        parts.push(clock(total));
-        if let Some(slot) = schedule.session.slot {
-            let (spare, over) = (slot.less(total), total.less(slot));
-            parts.push(match over.0 {
-                0 => format!("{} to spare", clock(spare)),
-                _ => format!("{} over the slot", clock(over)),
-            });
-        }
-    }
-    format!("{}: {}", file.name, parts.join(", "))
 }
 
 /// Raised when a field changes its meaning or goes.

@@ -9,6 +9,7 @@ mod lead;
 mod lines;
 mod movements;
 mod moves;
+mod new;
 pub mod session;
 mod show;
 mod stop;
@@ -31,6 +32,7 @@ pub struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    New(new::Args),
     Moves(moves::Args),
     Check(check::Args),
     Explain(explain::Args),
@@ -54,6 +56,7 @@ pub fn run() -> ExitCode {
     // Not locked: leading takes the terminal over, and writes from more than one thread.
     let mut out = io::BufWriter::new(io::stdout());
     let done = match cli.command {
+        Command::New(args) => new::run(args, &mut out),
         Command::Moves(args) => moves::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),
         Command::Explain(args) => explain::run(args, &mut out),

@@ -9,10 +9,10 @@ use crate::check::check;
 use crate::cue::{Pace, Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
 use crate::schedule::{Schedule, compile};
-use crate::session::fault::{Report, Spot};
+use crate::session::fault::{Report, Severity, Spot};
 use crate::session::tree::Tree;
 use crate::session::{Session, bounds, read};
-use crate::time::Tick;
+use crate::time::{Tick, clock};
 
 /// What was found in a file: its faults, and the class it makes if none of them forbids it.
 #[derive(Debug)]
@@ -38,8 +38,8 @@ pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region]) -> Result<Check
     Ok(checked(name, text, catalogue, mind))
 }
 
-/// Compiles and checks the text of a file.
-fn checked(name: String, text: String, catalogue: &Catalogue, mind: &[Region]) -> Checked {
+/// Compiles and checks the text of a file. `name` is what its faults call it.
+pub fn checked(name: String, text: String, catalogue: &Catalogue, mind: &[Region]) -> Checked {
     let mut reading = read(&text, catalogue);
     let schedule = reading.session.take().map(|session| compile(Arc::new(minding(session, mind))));
     if let Some(schedule) = &schedule {
@@ -63,6 +63,33 @@ fn minding(mut session: Session, mind: &[Region]) -> Session {
         }
     }
     session
+}
+
+/// One line on a file: what was found, how long it takes.
+pub fn summary(file: &Checked) -> String {
+    let count = |severity| file.report.faults.iter().filter(|placed| placed.fault.severity == severity).count();
+    let several = |count: usize, what: &str| match count {
+        0 => None,
+        1 => Some(format!("1 {what}")),
+        _ => Some(format!("{count} {what}s")),
+    };
+    let (found, warned) = (count(Severity::Fault), count(Severity::Warning));
+    let mut parts: Vec<String> = several(found, "fault").into_iter().chain(several(warned, "warning")).collect();
+    if parts.is_empty() {
+        parts.push("no faults".to_owned());
+    }
+    if let Some(schedule) = &file.schedule {
+        let total = schedule.total();
+        parts.push(clock(total));
+        if let Some(slot) = schedule.session.slot {
+            let (spare, over) = (slot.less(total), total.less(slot));
+            parts.push(match over.0 {
+                0 => format!("{} to spare", clock(spare)),
+                _ => format!("{} over the slot", clock(over)),
+            });
+        }
+    }
+    format!("{}: {}", file.name, parts.join(", "))
 }
 
 /// A file that can be led.

@@ -4,11 +4,13 @@ pub mod bounds;
 pub mod defaults;
 pub mod fault;
 pub mod fields;
+pub mod list;
 mod near;
 mod read;
 mod resolve;
 mod shape;
 pub mod tree;
+pub mod write;
 pub mod written;
 
 pub use near::nearest;

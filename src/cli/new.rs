@@ -1,0 +1,178 @@
+//! `forecall new`: a session file from a plain list, or a starter.
+
+use std::fs::OpenOptions;
+use std::io::{self, ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use super::movements::Movements;
+use super::session::{checked, summary};
+use super::{Stop, faults, input};
+use crate::session::list::{Found, LINE, LINES, List, read_list};
+use crate::session::write::{Heading, write_session};
+use crate::time::{LengthFault, Tick, parse_length};
+
+/// Write a session file from a plain list of movements, or a starter to fill in
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "A list has one movement a line and a blank line between blocks. The first line of a block may say how \
+    it is done, what it is called, or both:\n\n  Legs: 45s, rest 15s, 2 rounds\n  deadlift\n  split squat, each side\n\n  \
+    8 x 20/10\n  kettlebell swings\n\nNames may be misspelt: each guess is shown. What the catalogue does not have is kept as a \
+    movement of yours."
+)]
+pub struct Args {
+    /// The file to write; the title with .ron when left out
+    #[arg(value_name = "FILE")]
+    file: Option<PathBuf>,
+    /// The list, or - for standard input
+    #[arg(long, value_name = "LIST")]
+    from: Option<PathBuf>,
+    /// Write here: the same as FILE
+    #[arg(short, long, value_name = "FILE", conflicts_with = "file")]
+    output: Option<PathBuf>,
+    /// The title of the class
+    #[arg(long)]
+    title: Option<String>,
+    /// How long the room is booked, such as 45m
+    #[arg(long, value_parser = slot)]
+    slot: Option<Tick>,
+    /// How many people are expected
+    #[arg(long, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    people: Option<u32>,
+    /// Write over a file that is there
+    #[arg(long)]
+    force: bool,
+    #[command(flatten)]
+    movements: Movements,
+}
+
+/// The title of a class that has none yet.
+const TITLE: &str = "New session";
+
+fn slot(text: &str) -> Result<Tick, LengthFault> {
+    parse_length(text).and_then(|slot| if slot == Tick::ZERO { Err(LengthFault::Shape) } else { Ok(slot) })
+}
+
+/// Writes the file and says what it holds.
+pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
+    let catalogue = args.movements.catalogue()?;
+    let list = match &args.from {
+        Some(path) => read_list(&input::read(path, LINES * LINE * 4)?, &catalogue),
+        None => List::starter(&catalogue),
+    };
+    for (line, remark) in &list.remarks {
+        writeln!(out, "line {line}: {remark}")?;
+    }
+    if list.blocks.is_empty() {
+        return Err(Stop::Faults("the list has no movement in it: write one a line".to_owned()));
+    }
+    let file = args.target();
+    let heading = Heading { title: args.title(&file), slot: args.slot, people: args.people };
+    let text = write_session(&heading, &list);
+    let checked = checked(file.display().to_string(), text, &catalogue, &[]);
+    // A list cannot ask for more than a session may hold without a fault here; nothing is written then.
+    if checked.schedule.is_none() {
+        return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
+    }
+    save(&file, &checked.text, args.force)?;
+    if args.from.is_some() {
+        tell_stations(&list, out)?;
+    }
+    write!(out, "{}", faults::render(&checked, faults::Style::of_stdout()))?;
+    writeln!(out, "{}", summary(&checked))?;
+    writeln!(out, "\nto see it:   forecall show {0}\nto lead it:  forecall lead {0}", shell_word(&file))?;
+    Ok(())
+}
+
+impl Args {
+    fn target(&self) -> PathBuf {
+        let named = self.file.as_ref().or(self.output.as_ref());
+        named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(self.title.as_deref().unwrap_or(TITLE)))))
+    }
+
+    /// The title as given, else from the file's name.
+    fn title(&self, file: &Path) -> String {
+        if let Some(title) = &self.title {
+            return title.clone();
+        }
+        let stem = file.file_stem().and_then(|stem| stem.to_str()).unwrap_or(TITLE).replace(['-', '_'], " ");
+        let mut letters = stem.chars();
+        letters.next().map_or(TITLE.to_owned(), |first| first.to_uppercase().chain(letters).collect())
+    }
+}
+
+/// Writes a new file, or over an old one only when told to. Nobody is left with half a file: it is written beside and
+/// then moved.
+fn save(file: &Path, text: &str, force: bool) -> Result<(), Stop> {
+    let cannot = |why: io::Error| Stop::Cannot(format!("cannot write {}: {why}", file.display()));
+    if file.as_os_str() == "-" {
+        return Err(Stop::Cannot("a session is written to a file: name one".to_owned()));
+    }
+    if force {
+        let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let mut beside = tempfile::Builder::new();
+        let mut beside = readable(&mut beside).tempfile_in(folder).map_err(cannot)?;
+        beside.write_all(text.as_bytes()).and_then(|()| beside.as_file().sync_all()).map_err(cannot)?;
+        return beside.persist(file).map(drop).map_err(|error| cannot(error.error));
+    }
+    match OpenOptions::new().write(true).create_new(true).open(file) {
+        Ok(mut new) => new.write_all(text.as_bytes()).and_then(|()| new.sync_all()).map_err(|error| {
+            // What is half written is no session; that it cannot be removed either changes nothing.
+            let _ = std::fs::remove_file(file);
+            cannot(error)
+        }),
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(Stop::Cannot(format!(
+            "{} is there already: choose another name, or --force to write over it",
+            file.display()
+        ))),
+        Err(error) => Err(cannot(error)),
+    }
+}
+
+/// Temporary files are for their owner alone; a session is a file like any other.
+fn readable<'a, 'b>(builder: &'a mut tempfile::Builder<'b, 'b>) -> &'a mut tempfile::Builder<'b, 'b> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o644));
+    }
+    builder
+}
+
+/// The blocks with their stations; for each guess, what was written.
+fn tell_stations(list: &List, out: &mut impl Write) -> io::Result<()> {
+    for block in &list.blocks {
+        writeln!(out, "{}", block.name)?;
+        for station in &block.stations {
+            match &station.found {
+                Found::Named(movement) => writeln!(out, "  {}", movement.name)?,
+                Found::Guessed(movement) => {
+                    writeln!(out, "  {}  (a guess for \"{}\", line {})", movement.name, station.written, station.line)?;
+                }
+                Found::Unknown => {
+                    writeln!(
+                        out,
+                        "  {}  (not in the catalogue: kept as yours, line {})",
+                        station.written, station.line
+                    )?;
+                }
+            }
+        }
+    }
+    writeln!(out)
+}
+
+/// A title as a file name.
+fn slug(title: &str) -> String {
+    let lower = title.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let slug: String = words.join("-").chars().take(60).collect();
+    if slug.is_empty() { "session".to_owned() } else { slug }
+}
+
+/// A path as it can be typed into a shell.
+fn shell_word(path: &Path) -> String {
+    let text = path.display().to_string();
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '.' | '/' | '-' | '_');
+    let text = if text.starts_with('-') { format!("./{text}") } else { text };
+    if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', r"'\''")) }
+}

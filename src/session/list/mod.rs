@@ -1,0 +1,218 @@
+//! A plain list of movements, as people jot a class down: one movement a line, a blank line between blocks.
+//!
+//! The first line of a block may say how it is done (`50s, rest 10s, 2 rounds`), what it is called (`Legs:`), or both
+//! (`Legs: 50s, rest 10s`). A line may say for itself how long, how often or on which sides (`split squat 45s, each
+//! side`). Lines that begin with `#` or `//` are notes.
+
+mod settings;
+
+use std::sync::Arc;
+
+use super::Kind;
+use crate::movement::{Catalogue, EXACT, Movement, Query, Sides, find};
+use crate::time::Tick;
+
+pub use settings::Form;
+use settings::Settings;
+
+/// The most lines that are read.
+pub const LINES: usize = 2_000;
+/// The most letters of a line that are read.
+pub const LINE: usize = 200;
+
+/// A guess whose fit is below this is none: half of the letters are somebody else's.
+const GUESS: u32 = EXACT / 2;
+
+/// A list as it was understood.
+#[derive(Clone, Debug, PartialEq)]
+pub struct List {
+    pub blocks: Vec<ListedBlock>,
+    /// What was not understood or left out, each with its line, from 1.
+    pub remarks: Vec<(usize, String)>,
+}
+
+/// A block of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ListedBlock {
+    pub name: String,
+    pub kind: Kind,
+    pub form: Form,
+    /// None where every line says its own.
+    pub work: Option<Tick>,
+    pub reps: Option<u32>,
+    pub rest: Tick,
+    /// Rest after the block.
+    pub rest_after: Tick,
+    pub rounds: u32,
+    pub stations: Vec<ListedStation>,
+}
+
+/// A line of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ListedStation {
+    /// From 1.
+    pub line: usize,
+    /// The name as it was written.
+    pub written: String,
+    pub found: Found,
+    pub work: Option<Tick>,
+    pub reps: Option<u32>,
+    pub sides: Option<Sides>,
+}
+
+/// What a written name was found to be.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Found {
+    /// A movement by one of its names.
+    Named(Arc<Movement>),
+    /// The movement that the name is nearest to.
+    Guessed(Arc<Movement>),
+    /// Nothing of the catalogue.
+    Unknown,
+}
+
+/// How long a station is worked where the list does not say.
+pub const WORK: Tick = Tick::seconds(40);
+/// The rest between the stations of a main block where the list does not say. Warm-up and cool-down have none.
+pub const REST: Tick = Tick::seconds(20);
+/// The rest after a block where the list does not say: time to drink and to put kit away.
+pub const REST_AFTER: Tick = Tick::seconds(45);
+
+/// Reads a list. Whatever is written, it makes something of it or says in a remark why not.
+pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
+    let mut list = List { blocks: Vec::new(), remarks: Vec::new() };
+    let mut open: Option<ListedBlock> = None;
+    for (number, line) in (1..).zip(text.lines()) {
+        if number > LINES {
+            list.remarks.push((number, format!("only the first {LINES} lines are read")));
+            break;
+        }
+        if line.chars().count() > LINE {
+            list.remarks.push((number, format!("left out: longer than {LINE} letters")));
+            continue;
+        }
+        let line = without_bullet(line);
+        if line.starts_with('#') || line.starts_with("//") {
+            continue;
+        }
+        if line.is_empty() {
+            list.blocks.extend(open.take().filter(|block| !block.stations.is_empty()));
+            continue;
+        }
+        match (&mut open, heading(line)) {
+            (None, Some((name, settings))) => open = Some(block(list.blocks.len(), name, settings)),
+            // A second heading in a row says more of the same block.
+            (Some(block), Some((name, settings))) if block.stations.is_empty() => {
+                *block = merged(block, name, settings);
+            }
+            (Some(_), Some((name, settings))) if name.is_some() => {
+                list.blocks.extend(open.take());
+                open = Some(block(list.blocks.len(), name, settings));
+            }
+            (open, _) => match station(number, line, catalogue) {
+                Some(station) => open
+                    .get_or_insert_with(|| block(list.blocks.len(), None, Settings::default()))
+                    .stations
+                    .push(station),
+                None => list.remarks.push((number, format!("left out: no movement in \"{line}\""))),
+            },
+        }
+    }
+    list.blocks.extend(open.filter(|block| !block.stations.is_empty()));
+    list
+}
+
+/// A line without the bullet or number that lists are written with, and without control characters.
+fn without_bullet(line: &str) -> &str {
+    let line = line.trim_matches(|c: char| c.is_whitespace() || c.is_control() || c == '\u{feff}');
+    let bare = line.trim_start_matches(['-', '*', '+', '\u{2022}', '\u{2013}']).trim_start();
+    let digits = bare.len() - bare.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    match bare[digits..].strip_prefix(['.', ')']) {
+        Some(rest) if digits > 0 && rest.starts_with(' ') => rest.trim_start(),
+        _ => bare,
+    }
+}
+
+/// Reads a line that says something of a block: its name, its settings, or both.
+fn heading(line: &str) -> Option<(Option<&str>, Settings)> {
+    if let Some((name, rest)) = line.split_once(':')
+        && !name.trim().is_empty()
+        // `1:30` is a length.
+        && !name.trim_end().ends_with(|c: char| c.is_ascii_digit())
+    {
+        let settings = if rest.trim().is_empty() { Settings::default() } else { Settings::all(rest)? };
+        return Some((Some(name.trim()), settings));
+    }
+    if let Some(kind) = settings::kind_named(line) {
+        let settings = Settings { kind: Some(kind), ..Settings::default() };
+        return Some((Some(line), settings));
+    }
+    Settings::all(line).map(|settings| (None, settings))
+}
+
+fn block(index: usize, name: Option<&str>, settings: Settings) -> ListedBlock {
+    let kind = settings.kind.or_else(|| settings::kind_named(name?)).unwrap_or_default();
+    let usual = match kind {
+        Kind::WarmUp => "Warm-up".to_owned(),
+        Kind::CoolDown => "Cool-down".to_owned(),
+        Kind::Main => format!("Block {}", super::block_letter(index)),
+    };
+    ListedBlock {
+        name: name.map_or(usual, clean),
+        kind,
+        form: settings.form.unwrap_or_default(),
+        work: settings.work,
+        reps: settings.reps,
+        rest: settings.rest.unwrap_or(if kind == Kind::Main { REST } else { Tick::ZERO }),
+        rest_after: settings.rest_after.unwrap_or(REST_AFTER),
+        rounds: settings.rounds.unwrap_or(1),
+        stations: Vec::new(),
+    }
+}
+
+/// A block with what a further heading says.
+fn merged(block: &ListedBlock, name: Option<&str>, settings: Settings) -> ListedBlock {
+    let named = name.and_then(settings::kind_named);
+    ListedBlock {
+        name: name.map_or_else(|| block.name.clone(), clean),
+        kind: settings.kind.or(named).unwrap_or(block.kind),
+        form: settings.form.unwrap_or(block.form),
+        work: settings.work.or(block.work),
+        reps: settings.reps.or(block.reps),
+        rest: settings.rest.unwrap_or(block.rest),
+        rest_after: settings.rest_after.unwrap_or(block.rest_after),
+        rounds: settings.rounds.unwrap_or(block.rounds),
+        stations: Vec::new(),
+    }
+}
+
+/// Reads a line with a movement, and what it says for itself.
+fn station(line: usize, text: &str, catalogue: &Catalogue) -> Option<ListedStation> {
+    let (name, own) = Settings::apart(text);
+    let written = clean(name);
+    if !written.chars().any(char::is_alphabetic) {
+        return None;
+    }
+    let query = Query { words: written.clone(), ..Query::default() };
+    let found = match find(catalogue, &query).first() {
+        Some(hit) if hit.fit == EXACT || is_plural(&written, hit.movement) => Found::Named(Arc::clone(hit.movement)),
+        Some(hit) if hit.fit >= GUESS => Found::Guessed(Arc::clone(hit.movement)),
+        _ => Found::Unknown,
+    };
+    Some(ListedStation { line, written, found, work: own.work, reps: own.reps, sides: own.sides })
+}
+
+/// Whether a name is a movement's own with an s behind it.
+fn is_plural(written: &str, movement: &Movement) -> bool {
+    let letters = |name: &str| name.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect::<String>();
+    let written = letters(written);
+    let names = [&movement.id, &movement.name].into_iter().chain(&movement.also);
+    written.strip_suffix('s').is_some_and(|one| names.into_iter().any(|name| letters(name) == one))
+}
+
+/// A name as session files take it: no control characters, single spaces, not too long.
+fn clean(name: &str) -> String {
+    let printable: String = name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let name = printable.split_whitespace().collect::<Vec<_>>().join(" ");
+    name.chars().take(super::bounds::NAME).collect::<String>().trim_end().to_owned()
+}

@@ -1,0 +1,195 @@
+//! What a line of a list says beside a name: `50s, rest 10s, 2 rounds`, `12 reps`, `each side`.
+
+use crate::movement::Sides;
+use crate::session::Kind;
+use crate::time::{Tick, parse_length};
+
+/// How the stations of a listed block follow each other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Form {
+    #[default]
+    Circuit,
+    Sets,
+    /// Every minute on the minute.
+    Emom,
+    /// As many rounds as possible in this time.
+    Amrap(Tick),
+    /// So many times work and rest.
+    Intervals(u32),
+    Rotation,
+}
+
+/// What was said. Everything may be missing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Settings {
+    pub(super) kind: Option<Kind>,
+    pub(super) form: Option<Form>,
+    pub(super) work: Option<Tick>,
+    pub(super) reps: Option<u32>,
+    pub(super) rest: Option<Tick>,
+    pub(super) rest_after: Option<Tick>,
+    pub(super) rounds: Option<u32>,
+    pub(super) sides: Option<Sides>,
+}
+
+/// The kind that a block's name tells.
+pub(super) fn kind_named(name: &str) -> Option<Kind> {
+    let letters: String = name.to_lowercase().chars().filter(|c| c.is_alphabetic()).collect();
+    match letters.as_str() {
+        "warmup" | "warm" | "warming" | "raise" => Some(Kind::WarmUp),
+        "cooldown" | "cool" | "cooling" | "stretch" | "stretches" => Some(Kind::CoolDown),
+        "main" => Some(Kind::Main),
+        _ => None,
+    }
+}
+
+impl Settings {
+    /// Reads a text in which every part is a setting.
+    pub(super) fn all(text: &str) -> Option<Settings> {
+        let mut settings = Settings::default();
+        let mut some = false;
+        for part in text.split([',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
+            settings.take(part)?;
+            some = true;
+        }
+        some.then_some(settings)
+    }
+
+    /// Takes the settings of a line off its name: after commas, and at the name's own end or beginning.
+    pub(super) fn apart(line: &str) -> (&str, Settings) {
+        let mut settings = Settings::default();
+        let mut name = line.trim();
+        while let Some((before, part)) = name.rsplit_once([',', ';'])
+            && settings.take_own(part.trim()).is_some()
+        {
+            name = before.trim();
+        }
+        // The longest end that is a setting, and again: `split squat 45 s`, `push-up x 12`, `row 45s each side`.
+        while let Some(at) = own_end(name, &settings) {
+            settings.take_own(name[at..].trim());
+            name = name[..at].trim();
+        }
+        // `row 10 each side`: a number alone counts only before sides.
+        if let Some((before, count)) = name.rsplit_once(' ')
+            && settings.sides.is_some()
+            && settings.reps.is_none()
+            && settings.work.is_none()
+            && let Some(reps) = self::count(count)
+        {
+            settings.reps = Some(reps);
+            name = before.trim();
+        }
+        // `12 push-ups`, `12 x push-up`.
+        if let Some((count, rest)) = name.split_once(' ')
+            && settings.reps.is_none()
+            && let Ok(reps) = count.trim_end_matches(['x', 'X']).parse::<u32>()
+            && (1..=MOST).contains(&reps)
+        {
+            settings.reps = Some(reps);
+            name = rest.trim_start_matches(['x', 'X', '\u{d7}']).trim();
+        }
+        (name, settings)
+    }
+
+    /// Takes a setting that a single line may have.
+    fn take_own(&mut self, part: &str) -> Option<()> {
+        let mut taken = Settings::default();
+        taken.take(part)?;
+        let own = Settings { work: taken.work, reps: taken.reps, sides: taken.sides, ..Settings::default() };
+        if own != taken {
+            return None;
+        }
+        self.work = self.work.or(own.work);
+        self.reps = self.reps.or(own.reps);
+        self.sides = self.sides.or(own.sides);
+        Some(())
+    }
+
+    /// Takes one setting; None where it is none.
+    fn take(&mut self, part: &str) -> Option<()> {
+        let lower = part.to_lowercase().replace('\u{d7}', "x");
+        let words: Vec<&str> = lower.split_whitespace().filter(|word| *word != "of" && *word != "for").collect();
+        let text = words.join(" ");
+        if let Some(kind) = kind_named(&text) {
+            self.kind = Some(kind);
+        } else if let Some(sides) = sides(&text) {
+            self.sides = Some(sides);
+        } else if let Some((count, work, rest)) = work_and_rest(&text) {
+            (self.work, self.rest) = (Some(work), Some(rest));
+            if let Some(count) = count {
+                self.form = Some(Form::Intervals(count));
+            }
+        } else if let Some(rest) = beside(&text, &["rest after", "break", "then"]).and_then(length) {
+            self.rest_after = Some(rest);
+        } else if let Some(rest) = beside(&text, &["rest", "off", "pause"]).and_then(length) {
+            self.rest = Some(rest);
+        } else if let Some(time) = beside(&text, &["amrap"]).and_then(length) {
+            self.form = Some(Form::Amrap(time));
+        } else if let Some(work) = beside(&text, &["work", "on", "each"]).and_then(length) {
+            self.work = Some(work);
+        } else if let Some(rounds) = beside(&text, &["rounds", "round", "times"]).and_then(count) {
+            self.rounds = Some(rounds);
+        } else if let Some(sets) = beside(&text, &["sets", "set"]).and_then(count) {
+            (self.rounds, self.form) = (Some(sets), Some(Form::Sets));
+        } else if let Some(reps) = beside(&text, &["reps", "rep", "repetitions", "x"]).and_then(count) {
+            self.reps = Some(reps);
+        } else if text == "emom" {
+            self.form = Some(Form::Emom);
+        } else if text == "rotation" || text == "stations" {
+            self.form = Some(Form::Rotation);
+        } else if text == "circuit" {
+            self.form = Some(Form::Circuit);
+        } else {
+            self.work = Some(length(&text)?);
+        }
+        Some(())
+    }
+}
+
+/// Where the longest end of a name begins that is a setting of its own.
+fn own_end(name: &str, settings: &Settings) -> Option<usize> {
+    name.match_indices(' ').map(|(at, _)| at).find(|&at| settings.clone().take_own(name[at..].trim()).is_some())
+}
+
+/// The most rounds or repetitions that a list asks for.
+const MOST: u32 = 200;
+
+/// What stands before or after one of some words: `rest 10s`, `10s rest`, `2rounds`.
+fn beside<'a>(text: &'a str, words: &[&str]) -> Option<&'a str> {
+    words.iter().find_map(|word| {
+        let rest = text.strip_prefix(word).or_else(|| text.strip_suffix(word))?.trim();
+        (!rest.is_empty() && rest.chars().any(|c| c.is_ascii_digit())).then_some(rest)
+    })
+}
+
+fn count(text: &str) -> Option<u32> {
+    text.trim_matches(['x', ' ']).parse().ok().filter(|count| (1..=MOST).contains(count))
+}
+
+/// A length as people jot it down, longer than nothing: `45s`, `45 sec`, `1 min`, `1:30`.
+fn length(text: &str) -> Option<Tick> {
+    parse_length(text).ok().filter(|length| *length > Tick::ZERO)
+}
+
+/// `20/10` is work and rest in seconds; `8 x 20/10` so many of them.
+fn work_and_rest(text: &str) -> Option<(Option<u32>, Tick, Tick)> {
+    let (many, pair) = match text.split_once('x') {
+        Some((many, pair)) => (Some(count(many)?), pair),
+        None => (None, text),
+    };
+    let (work, rest) = pair.split_once('/')?;
+    let seconds = |text: &str| -> Option<Tick> {
+        let seconds: u64 = text.trim().trim_end_matches('s').parse().ok()?;
+        (1..=3600).contains(&seconds).then(|| Tick::seconds(seconds))
+    };
+    Some((many, seconds(work)?, seconds(rest)?))
+}
+
+fn sides(text: &str) -> Option<Sides> {
+    match text {
+        "each side" | "per side" | "a side" | "both sides" | "left and right" | "left then right" | "l/r"
+        | "one side" | "left, then right" => Some(Sides::LeftThenRight),
+        "alternating" | "alternate" | "alternate sides" | "by turns" => Some(Sides::Alternating),
+        _ => None,
+    }
+}

@@ -1,0 +1,153 @@
+//! Writing a session file from a list: valid, commented, in the shortest form.
+
+use std::fmt::Write;
+
+use super::defaults;
+use super::list::{Form, Found, List, ListedBlock, ListedStation, WORK};
+use crate::movement::{Movement, Sides};
+use crate::time::{Tick, spoken_length};
+
+/// What a session has beside its blocks.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Heading {
+    pub title: String,
+    pub slot: Option<Tick>,
+    pub people: Option<u32>,
+}
+
+/// The text of a session file that says what the list says.
+pub fn write_session(heading: &Heading, list: &List) -> String {
+    let mut text = String::from(HEAD);
+    text += "(\n";
+    let _ = writeln!(text, "    title: {},", quoted(&heading.title));
+    match heading.slot {
+        Some(slot) => drop(writeln!(text, "    slot: \"{}\",", spoken_length(slot))),
+        None => text += "    // slot: \"45m\",  // how long the room is booked\n",
+    }
+    match heading.people {
+        Some(people) => drop(writeln!(text, "    people: {people},")),
+        None => text += "    // people: 12,\n",
+    }
+    text += "    // mind: [wrist],  // regions that somebody minds: what to do instead is then shown\n";
+    text += "    // kit: [(item: \"kettlebell\", load: light, each: 1), (item: \"box\", shared: 4)],\n";
+    text += "    // emergency: \"address, nearest defibrillator, number\",  // shown by the stop key\n";
+    text += "    blocks: [\n";
+    for (index, block) in list.blocks.iter().enumerate() {
+        text += &block_text(block, index + 1 == list.blocks.len());
+    }
+    text += "    ],\n)\n";
+    text
+}
+
+const HEAD: &str = "// A session for forecall. `forecall explain` lists every field and what it is when left out;\n\
+    // `forecall check` says what is wrong; `forecall show` prints the class; `forecall lead` leads it.\n";
+
+fn block_text(block: &ListedBlock, last: bool) -> String {
+    let mut fields = vec![format!("name: {}", quoted(&block.name))];
+    if block.kind != defaults::KIND {
+        fields.push(format!("kind: {}", block.kind));
+    }
+    match block.form {
+        Form::Circuit => {}
+        Form::Sets => fields.push("format: sets".to_owned()),
+        Form::Emom => fields.push("format: emom(every: \"1m\")".to_owned()),
+        Form::Amrap(time) => fields.push(format!("format: amrap(time: \"{}\")", spoken_length(time))),
+        Form::Intervals(count) => fields.push(format!("format: intervals(count: {count})")),
+        Form::Rotation => fields.push("format: rotation".to_owned()),
+    }
+    match (block.work, block.reps) {
+        (None, Some(reps)) => fields.push(format!("reps: {reps}")),
+        (work, _) => fields.push(format!("work: \"{}\"", spoken_length(work.unwrap_or(WORK)))),
+    }
+    // What is left of an EMOM's minute is its rest, and people at their own pace rest at their own.
+    if block.rest != defaults::REST && !matches!(block.form, Form::Emom | Form::Amrap(_)) {
+        fields.push(format!("rest: \"{}\"", spoken_length(block.rest)));
+    }
+    if block.rounds != defaults::ROUNDS {
+        fields.push(format!("rounds: {}", block.rounds));
+    }
+    if block.rest_after != defaults::REST_AFTER && !last {
+        fields.push(format!("rest_after: \"{}\"", spoken_length(block.rest_after)));
+    }
+    let mut text = format!("        ({}, stations: [\n", fields.join(", "));
+    for station in &block.stations {
+        text += &station_text(block, station);
+    }
+    text += "        ]),\n";
+    text
+}
+
+fn station_text(block: &ListedBlock, station: &ListedStation) -> String {
+    let mut fields = Vec::new();
+    match (station.reps, station.work) {
+        (Some(reps), None) => {
+            fields.push(format!("reps: {reps}"));
+            if tempo_missing(station) {
+                fields.push(format!("tempo: \"{TEMPO}\""));
+            }
+        }
+        (_, Some(work)) => fields.push(format!("work: \"{}\"", spoken_length(work))),
+        (None, None) if block.reps.is_some() && block.work.is_none() && tempo_missing(station) => {
+            fields.push(format!("tempo: \"{TEMPO}\""));
+        }
+        (None, None) => {}
+    }
+    if let Some(sides) = station.sides.filter(|sides| !natural(station, *sides)) {
+        fields.push(format!("sides: {sides}"));
+    }
+    let (subject, comment) = match &station.found {
+        Found::Named(movement) => (by_id(movement), String::new()),
+        Found::Guessed(movement) => (by_id(movement), format!("  // \"{}\" in the list", station.written)),
+        Found::Unknown => {
+            (format!("name: {}", quoted(&station.written)), "  // not in the catalogue: described here".to_owned())
+        }
+    };
+    match (&station.found, fields.is_empty()) {
+        (Found::Named(movement) | Found::Guessed(movement), true) => {
+            format!("            {},{comment}\n", quoted(&movement.id))
+        }
+        (_, true) => format!("            ({subject}),{comment}\n"),
+        (_, false) => format!("            ({subject}, {}),{comment}\n", fields.join(", ")),
+    }
+}
+
+/// The tempo that repetitions are timed by where the movement has none.
+const TEMPO: &str = "1-0-1-0";
+
+fn tempo_missing(station: &ListedStation) -> bool {
+    match &station.found {
+        Found::Named(movement) | Found::Guessed(movement) => movement.guide.is_none(),
+        Found::Unknown => true,
+    }
+}
+
+/// Whether the movement has these sides already.
+fn natural(station: &ListedStation, sides: Sides) -> bool {
+    match &station.found {
+        Found::Named(movement) | Found::Guessed(movement) => movement.sides == sides,
+        Found::Unknown => sides == defaults::SIDES,
+    }
+}
+
+fn by_id(movement: &Movement) -> String {
+    format!("move: {}", quoted(&movement.id))
+}
+
+/// A text in quotes, as RON and JSON both write it.
+fn quoted(text: &str) -> String {
+    serde_json::Value::from(text).to_string()
+}
+
+impl List {
+    /// The list that a starter is written from: a warm-up, a circuit and a cool-down out of the built-in catalogue.
+    pub fn starter(catalogue: &crate::movement::Catalogue) -> List {
+        super::list::read_list(STARTER, catalogue)
+    }
+}
+
+const STARTER: &str = "Warm-up: 40s\n\
+    march-tall\narm-sweeps\nhip-hinge-drill\nsquat\n\n\
+    Main: 45s, rest 15s, 2 rounds\n\
+    glute-bridge\nsplit-squat\npush-up\ndead-bug\n\n\
+    Cool-down: 50s\n\
+    cat-cow\nchilds-pose\n";

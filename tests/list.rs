@@ -1,0 +1,183 @@
+//! Plain lists: what people jot down, and anything else.
+
+use forecall::check::check;
+use forecall::movement::{Catalogue, Sides};
+use forecall::schedule::compile;
+use forecall::session::list::{Form, Found, List, ListedBlock, ListedStation, read_list};
+use forecall::session::write::{Heading, write_session};
+use forecall::session::{Kind, parse, read};
+use forecall::time::Tick;
+use proptest::prelude::*;
+use std::sync::Arc;
+
+fn list(text: &str) -> List {
+    read_list(text, Catalogue::built_in())
+}
+
+fn only_block(text: &str) -> ListedBlock {
+    let list = list(text);
+    assert_eq!(list.remarks, []);
+    assert_eq!(list.blocks.len(), 1, "{text}");
+    list.blocks.into_iter().next().unwrap()
+}
+
+fn only_station(line: &str) -> ListedStation {
+    let block = only_block(line);
+    assert_eq!(block.stations.len(), 1, "{line}");
+    block.stations.into_iter().next().unwrap()
+}
+
+fn id(station: &ListedStation) -> &str {
+    match &station.found {
+        Found::Named(movement) | Found::Guessed(movement) => &movement.id,
+        Found::Unknown => "",
+    }
+}
+
+#[test]
+fn a_heading_says_how_a_block_is_done() {
+    let at = Tick::seconds;
+    for (heading, work, rest, rounds, form) in [
+        ("50s, rest 10s, 2 rounds", 50, 10, 2, Form::Circuit),
+        ("Legs: 50s, rest 10s, 2 rounds", 50, 10, 2, Form::Circuit),
+        ("LEGS: work 50 s; 10 sec rest; 2 Rounds", 50, 10, 2, Form::Circuit),
+        ("1 minute, 30s off, 3x rounds", 60, 30, 3, Form::Circuit),
+        ("1:30, rest 0:45", 90, 45, 1, Form::Circuit),
+        ("40/20", 40, 20, 1, Form::Circuit),
+        ("8 x 20/10", 20, 10, 1, Form::Intervals(8)),
+        ("40s, 3 sets", 40, 20, 3, Form::Sets),
+        ("emom, 40s, 5 rounds", 40, 20, 5, Form::Emom),
+        ("rotation, 2m, rest 30s", 120, 30, 1, Form::Rotation),
+    ] {
+        let block = only_block(&format!("{heading}\nsquat\npush-up"));
+        assert_eq!(
+            (block.work, block.rest, block.rounds, block.form),
+            (Some(at(work)), at(rest), rounds, form),
+            "{heading}"
+        );
+        assert_eq!(block.stations.len(), 2, "{heading}");
+    }
+    assert_eq!(only_block("amrap 8m\nsquat").form, Form::Amrap(at(480)));
+    assert_eq!(only_block("12 reps\nsquat").reps, Some(12));
+    assert_eq!(only_block("40s, rest after 90s\nsquat").rest_after, at(90));
+}
+
+#[test]
+fn names_tell_kinds() {
+    for (heading, kind) in [
+        ("Warm up", Kind::WarmUp),
+        ("Warm-up:", Kind::WarmUp),
+        ("warm: 40s", Kind::WarmUp),
+        ("COOL DOWN", Kind::CoolDown),
+        ("Stretches: 1m", Kind::CoolDown),
+        ("Legs:", Kind::Main),
+    ] {
+        assert_eq!(only_block(&format!("{heading}\nsquat")).kind, kind, "{heading}");
+    }
+}
+
+#[test]
+fn a_line_says_what_it_asks_for_itself() {
+    for (line, movement, work, reps, sides) in [
+        ("squat", "squat", None, None, None),
+        ("- squat", "squat", None, None, None),
+        ("3. Squats", "squat", None, None, None),
+        ("squat 45s", "squat", Some(45), None, None),
+        ("squat, 1 min", "squat", Some(60), None, None),
+        ("squat x 12", "squat", None, Some(12), None),
+        ("squat x12", "squat", None, Some(12), None),
+        ("12 squats", "squat", None, Some(12), None),
+        ("12 x squat", "squat", None, Some(12), None),
+        ("squat 12 reps", "squat", None, Some(12), None),
+        ("split squat, each side", "split-squat", None, None, Some(Sides::LeftThenRight)),
+        ("split squat 45s each side", "split-squat", Some(45), None, Some(Sides::LeftThenRight)),
+        ("one-arm row 10 per side", "row-one-arm", None, Some(10), Some(Sides::LeftThenRight)),
+        ("step up, alternating", "step-up", None, None, Some(Sides::Alternating)),
+    ] {
+        let station = only_station(line);
+        assert_eq!(
+            (id(&station), station.work, station.reps, station.sides),
+            (movement, work.map(Tick::seconds), reps, sides),
+            "{line}"
+        );
+    }
+}
+
+#[test]
+fn a_misspelt_name_is_a_guess_and_a_strange_one_is_kept() {
+    assert!(matches!(only_station("split squat").found, Found::Named(_)));
+    assert!(matches!(only_station("splt sqaut").found, Found::Guessed(_)));
+    assert_eq!(id(&only_station("splt sqaut")), "split-squat");
+    let strange = only_station("sled drag");
+    assert_eq!((strange.found, strange.written.as_str()), (Found::Unknown, "sled drag"));
+}
+
+#[test]
+fn blank_lines_part_blocks_and_notes_are_passed_over() {
+    let list = list("# for Thursday\nsquat\n\n\n// no kit\nLegs: 30s\n\nTrunk:\nplank\nCool down:\ncat cow\n\n***\n");
+    let names: Vec<(&str, usize)> =
+        list.blocks.iter().map(|block| (block.name.as_str(), block.stations.len())).collect();
+    assert_eq!(names, [("Block A", 1), ("Trunk", 1), ("Cool down", 1)]);
+}
+
+/// A session from a list, read back and compiled: its findings.
+fn findings(list: &List) -> Vec<String> {
+    let heading = Heading { title: "Listed".into(), slot: None, people: None };
+    let text = write_session(&heading, list);
+    let reading = read(&text, Catalogue::built_in());
+    let mut faults = reading.faults;
+    let session = reading.session.unwrap_or_else(|| panic!("{faults:?}\n{text}"));
+    faults.extend(check(&compile(Arc::new(session))));
+    faults.iter().map(|fault| fault.message.clone()).collect()
+}
+
+#[test]
+fn the_starter_and_an_everyday_list_have_no_finding() {
+    assert_eq!(findings(&List::starter(Catalogue::built_in())), [""; 0]);
+    let everyday = list(
+        "Warm up: 40s\nmarch tall\narm sweeps\n\nLegs: 45s, rest 15s, 2 rounds\ndeadlift\nsplit squat\nsled drag\n",
+    );
+    assert_eq!(findings(&everyday), [""; 0]);
+}
+
+/// A line as somebody might write it, or nearly.
+fn any_line() -> impl Strategy<Value = String> {
+    prop_oneof![
+        Just(String::new()),
+        "[ -~]{0,40}",
+        "\\PC{0,30}",
+        prop::sample::select(vec![
+            "squat",
+            "12 squats",
+            "8 x 20/10",
+            "Legs: 45s, rest 15s",
+            "plank 1m each side",
+            "amrap 8m",
+            "emom",
+            "x",
+            ":",
+            "rest",
+            "\"quoted\", (round) \\ back",
+            "name: \"a\"",
+            "10 reps each side",
+            "- - 5) push up",
+            "0 rounds",
+            "999999999 reps",
+        ])
+        .prop_map(String::from),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    /// Whatever is written, what comes of it can be read again: every block and station is there.
+    #[test]
+    fn any_list_is_written_as_a_session_that_can_be_read(lines in prop::collection::vec(any_line(), 0..20), title in "\\PC{1,40}") {
+        let list = list(&lines.join("\n"));
+        let text = write_session(&Heading { title, slot: None, people: Some(4) }, &list);
+        let written = parse(&text).map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
+        let stations: Vec<usize> = written.blocks.iter().map(|block| block.stations.len()).collect();
+        prop_assert_eq!(stations, list.blocks.iter().map(|block| block.stations.len()).collect::<Vec<_>>());
+    }
+}

@@ -1,0 +1,71 @@
+//! `forecall new` through the real binary, in an empty folder.
+
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+fn forecall(folder: &Path, arguments: &[&str], input: &str) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_forecall"))
+        .args(arguments)
+        .current_dir(folder)
+        .env_clear()
+        .env("HOME", folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
+    child.wait_with_output().unwrap()
+}
+
+fn printed(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+#[test]
+fn an_idea_becomes_a_class() {
+    let folder = tempfile::tempdir().unwrap();
+    let idea = "Warm: 40s\nmarch tall\n\nLegs: 45s, rest 15s, 2 rounds\ndeadlift\nsplt squat\nsled drag\n";
+    let output = forecall(folder.path(), &["new", "--from", "-", "legs.ron", "--slot", "20m"], idea);
+    assert_eq!(output.status.code(), Some(0), "{}", printed(&output));
+    insta::assert_snapshot!("an-idea", printed(&output));
+    insta::assert_snapshot!("an-idea-written", std::fs::read_to_string(folder.path().join("legs.ron")).unwrap());
+    for command in ["check", "show"] {
+        assert_eq!(forecall(folder.path(), &[command, "legs.ron"], "").status.code(), Some(0));
+    }
+}
+
+#[test]
+fn the_starter_passes_check_and_nothing_is_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    assert_eq!(forecall(folder.path(), &["new"], "").status.code(), Some(0));
+    let file = folder.path().join("new-session.ron");
+    assert_eq!(forecall(folder.path(), &["check", "new-session.ron"], "").status.code(), Some(0));
+
+    std::fs::write(&file, "mine").unwrap();
+    let refused = forecall(folder.path(), &["new"], "");
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(printed(&refused).contains("is there already"));
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "mine");
+
+    assert_eq!(forecall(folder.path(), &["new", "--force"], "").status.code(), Some(0));
+    assert_ne!(std::fs::read_to_string(&file).unwrap(), "mine");
+}
+
+#[test]
+fn what_is_no_list_ends_with_a_reason() {
+    let folder = tempfile::tempdir().unwrap();
+    for (arguments, input, code, reason) in [
+        (&["new", "--from", "-", "a.ron"][..], "", 1, "no movement"),
+        (&["new", "--from", "-", "a.ron"], "\u{1}\u{2}\n---\n", 1, "no movement"),
+        (&["new", "--from", "gone.txt", "a.ron"], "", 2, "cannot read gone.txt"),
+        (&["new", "--from", "-", "no/such/folder/a.ron"], "squat", 2, "cannot write"),
+        (&["new", "--slot", "soon"], "", 2, "not a length of time"),
+    ] {
+        let output = forecall(folder.path(), arguments, input);
+        assert_eq!(output.status.code(), Some(code), "{}", printed(&output));
+        assert!(printed(&output).contains(reason), "{}", printed(&output));
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+}
