@@ -4,8 +4,14 @@ mod boathouse;
 #[path = "../examples/picture/svg.rs"]
 mod svg;
 
-use forecall::lead::Moment;
-use forecall::screen::{Colours, Look, draw};
+use std::sync::Arc;
+
+use forecall::lead::{Moment, Phase, View};
+use forecall::movement::Movement;
+use forecall::schedule::compile;
+use forecall::screen::{Colours, Lettering, Look, SCALES, Size, draw, face};
+use forecall::time::Tick;
+use proptest::prelude::*;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -26,18 +32,184 @@ fn rows(buffer: &Buffer) -> String {
 
 const SIZES: [(u16, u16); 5] = [(60, 18), (80, 24), (120, 35), (160, 45), (200, 60)];
 
+/// Those that show a phase; the others are its variants, kept at one size.
+const PHASES: [&str; 12] = [
+    "ready",
+    "count_in",
+    "gate",
+    "settle",
+    "work_left",
+    "switch",
+    "work",
+    "last",
+    "block_rest",
+    "held",
+    "stopped",
+    "done",
+];
+
+#[test]
+fn every_phase_at_every_size() {
+    let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
+    for (name, moment) in boathouse::moments(&schedule, &machine) {
+        let sizes = if PHASES.contains(&name) { &SIZES[..] } else { &SIZES[1..2] };
+        let pictures = sizes
+            .iter()
+            .map(|&size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, Colours::Without))));
+        insta::assert_snapshot!(name, pictures.collect::<Vec<_>>().join("\n"));
+    }
+}
+
+#[test]
+fn a_small_terminal_says_what_it_needs() {
+    let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
+    let moment = boathouse::running(&schedule, Tick::seconds(5), &machine);
+    insta::assert_snapshot!("too_small", rows(&drawn(&moment, (40, 10), Colours::Without)));
+}
+
 /// Without colours the screen has the same letters, and no colour at all.
 #[test]
 fn grey_shows_the_same() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     for (name, moment) in boathouse::moments(&schedule, &machine) {
-        for size in SIZES {
+        for size in [SIZES[1], SIZES[3]] {
             let grey = drawn(&moment, size, Colours::Without);
             assert!(grey.content.iter().all(|cell| (cell.fg, cell.bg) == (Color::Reset, Color::Reset)), "{name}");
             for colours in [Colours::True, Colours::Many, Colours::Sixteen] {
                 assert_eq!(rows(&grey), rows(&drawn(&moment, size, colours)), "{name}");
             }
         }
+    }
+}
+
+/// A class sees no faults, alternatives, debts or messages.
+#[test]
+fn the_far_view_is_safe_for_the_class() {
+    let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
+    for (name, moment) in boathouse::moments(&schedule, &machine) {
+        let far = Moment { view: View::Far, message: Some("xylophone"), spare_ms: Some(-95_000), ..moment };
+        let text = rows(&drawn(&far, (160, 45), Colours::Without));
+        for word in ["knee", "wrist", "horn", "over by", "xylophone", "hand on the box", "lost"] {
+            assert!(!text.contains(word), "{name} shows {word}");
+        }
+    }
+}
+
+/// The longest text of the pane is all shown, page after page, on the usual terminal.
+#[test]
+fn the_pane_cuts_nothing() {
+    let mut session = boathouse::session();
+    let words: Vec<String> = (0..90).map(|n| format!("word{n:02}")).collect();
+    let mut movement = (*session.blocks[0].stations[0].movement).clone();
+    movement.guide = None;
+    session.blocks[0].stations[0].movement = Arc::new(movement);
+    session.blocks[0].stations[0].prompts = vec![words[..30].join(" "), words[30..60].join(" ")];
+    session.blocks[0].stations[0].faults[0].fix = words[60..].join(" ");
+    session.blocks[0].stations[0].work = forecall::session::Work::Time(Tick::seconds(120));
+    let schedule = compile(Arc::new(session));
+    let seen: String = (0..100)
+        .map(|second| rows(&drawn(&boathouse::running(&schedule, Tick::seconds(second), &[]), (80, 24), Colours::True)))
+        .collect();
+    for word in words {
+        assert!(seen.contains(&word), "{word}");
+    }
+}
+
+/// Any text a session might hold: other scripts, wide and joined letters, right to left, very long, empty.
+fn any_text() -> impl Strategy<Value = String> {
+    prop_oneof![
+        Just(String::new()),
+        Just("划船机 深蹲".to_owned()),
+        Just("👩‍👩‍👧‍👦🏋🏽 e\u{301}\u{200b}".to_owned()),
+        Just("תרגיל عربي".to_owned()),
+        "[A-Za-zäöüÉ ]{1,14}",
+        "\\PC{0,40}",
+        "[a-zA-Z\t\n]{300}",
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+
+    #[test]
+    fn draws_anything_at_any_size(
+        text in any_text(), more in any_text(), width in 1u16..250, height in 1u16..80, thousandth in 0u64..=1000,
+        phase in 0usize..7, view in 0usize..4, colours in 0usize..4, spare in prop::option::of(any::<i64>()),
+        any_ms in any::<u64>(), mirror: bool,
+    ) {
+        let mut session = boathouse::session();
+        session.title.clone_from(&text);
+        session.emergency = Some(more.clone());
+        session.mirror = mirror;
+        for block in &mut session.blocks {
+            block.name.clone_from(&more);
+            block.note = Some(text.clone());
+            for station in &mut block.stations {
+                station.short.clone_from(&text);
+                station.prompts = vec![more.clone(), text.clone()];
+                station.place = Some(text.clone());
+                let movement = (*station.movement).clone();
+                station.movement = Arc::new(Movement { name: more.clone(), setup: text.clone(), ..movement });
+            }
+        }
+        let schedule = compile(Arc::new(session));
+        let machine = [(text.clone(), more.clone())];
+        let phase = [
+            Phase::Ready { begins_in_ms: Some(any_ms % 100_000_000) }, Phase::Ready { begins_in_ms: None },
+            Phase::CountIn { left_ms: any_ms % 5000 }, Phase::Running, Phase::Gate { waited_ms: any_ms },
+            Phase::Held { for_ms: any_ms, stopped: mirror }, Phase::Done,
+        ][phase];
+        let view = [View::Coach, View::Far, View::Help, View::Quit][view];
+        let colours = [Colours::True, Colours::Many, Colours::Sixteen, Colours::Without][colours];
+        let now = Tick(schedule.total().0 * thousandth / 1000);
+        let moment = Moment {
+            phase, view, spare_ms: spare, lost_ms: any_ms, message: Some(&text),
+            ..boathouse::running(&schedule, now, &machine)
+        };
+        drawn(&moment, (width, height), colours);
+    }
+
+    /// No letter is lost, no line is wider than its room, and lettering is never taller.
+    #[test]
+    fn lettering_is_never_cut(text in any_text(), columns in 2u16..200, rows in 0u16..40, scale in 0usize..6) {
+        let lettering = Lettering::fit(&text, columns, rows, Size::Large(SCALES[scale]));
+        let letters = |text: &str| text.split_whitespace().collect::<String>();
+        let whole = if lettering.size == Size::Plain { letters(&text) } else { letters(&text.to_uppercase()) };
+        prop_assert_eq!(letters(&lettering.lines.concat()), whole);
+        for line in &lettering.lines {
+            prop_assert!(lettering.size.columns(line).unwrap() <= columns, "{:?}", lettering);
+        }
+        prop_assert!(lettering.size == Size::Plain || lettering.rows() <= rows);
+    }
+
+    /// Whatever the face does not tell apart looks the same.
+    #[test]
+    fn the_same_face_is_the_same_picture(at in 0u64..=1_000_000, more in 0u64..1100, held: bool, far: bool) {
+        let schedule = boathouse::schedule();
+        let view = if far { View::Far } else { View::Coach };
+        let from = schedule.total().0 * at / 1_000_000;
+        let moments = [from, from + more].map(|now| {
+            let phase = if held { Phase::Held { for_ms: now, stopped: false } } else { Phase::Running };
+            let (spare_ms, now) = (Some(40_000 - now as i64), if held { from } else { now });
+            Moment { phase, view, spare_ms, ..boathouse::running(&schedule, Tick(now), &[]) }
+        });
+        if face(&moments[0]) == face(&moments[1]) {
+            prop_assert_eq!(drawn(&moments[0], (80, 24), Colours::True), drawn(&moments[1], (80, 24), Colours::True));
+        }
+    }
+}
+
+/// Nothing is drawn for nothing: once a second in a rest, four times a second beside a tempo.
+#[test]
+fn the_face_changes_as_often_as_the_picture() {
+    let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
+    for (name, faces) in [("rest", 3), ("work", 9), ("held", 1)] {
+        let moments = boathouse::moments(&schedule, &machine);
+        let (_, moment) = moments.into_iter().find(|(at, _)| *at == name).unwrap();
+        let faces_seen = (0..2000).map(|ms| face(&Moment { now: Tick(moment.now.0 + ms), ..moment.clone() }));
+        let mut faces_seen: Vec<u64> = if name == "held" { vec![face(&moment)] } else { faces_seen.collect() };
+        faces_seen.dedup();
+        assert!(faces_seen.len() <= faces && faces_seen.len() >= faces - 1, "{name}: {}", faces_seen.len());
     }
 }
 

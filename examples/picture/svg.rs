@@ -107,8 +107,8 @@ fn hatch(out: &mut String, x: f32, y: f32, letter: char, ink: &str, opacity: f32
     }
 }
 
-/// The ink and the ground of a cell.
-fn colours(cell: &Cell) -> (String, String) {
+/// The ink and the ground of a cell, as `#rrggbb`.
+pub fn colours(cell: &Cell) -> (String, String) {
     let (ink, ground) = (colour(cell.fg, OWN_INK), colour(cell.bg, OWN_GROUND));
     if cell.modifier.contains(Modifier::REVERSED) { (ground, ink) } else { (ink, ground) }
 }

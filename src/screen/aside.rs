@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::lettering::Size;
+use super::lettering::{Fill, Size};
 use super::scene::At;
 use super::stage::{Stage, below, beside};
 use super::{SMALLEST, labels, text, work};
@@ -31,7 +31,10 @@ pub(super) fn quit(stage: &mut Stage, body: Rect, at: &At) {
     let rows = stage.letter(area, labels::QUIT, Size::Large(stage.room.name), look.strong());
     let left = clock(Tick::seconds(at.schedule.total().less(at.now).digits()));
     let words = format!("{left} {}", labels::QUIT_KEYS);
-    stage.put_wrapped(below(area, rows + 1), &words, look.text());
+    let rows = rows + 1 + stage.put_wrapped(below(area, rows + 1), &words, look.text());
+    // The class runs meanwhile, and is still to be seen.
+    let digits = below(area, area.height.saturating_sub(Size::Large(stage.room.digits).rows()).max(rows));
+    work::count(stage, digits, at, at.left(), at.span.length(), Fill::Solid);
 }
 
 /// The class goes on meanwhile: what runs, in a line.

@@ -127,30 +127,40 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, entries: &[Entry], seconds: u6
     lettered + u16::try_from(page.len()).unwrap_or(area.height)
 }
 
+/// Fewer entries than this in lettering, above others in text, look like a mistake.
+const LETTERED_AT_LEAST: usize = 3;
+
 /// Draws as many entries from the first on in lettering as leave the others their rows; returns the rows taken, and
 /// what is left of the area and of the entries.
 fn letter<'a>(stage: &mut Stage, area: Rect, entries: &'a [Entry], labels: u16) -> (u16, Rect, &'a [Entry]) {
     let columns = area.width - labels;
-    let rows: Vec<u16> = entries.iter().map(|entry| text::wrapped(&entry.text, columns).len() as u16).collect();
-    let mut left: u16 = rows.iter().sum();
-    let mut taken = 0;
-    let mut before = None;
-    for (index, (entry, rows)) in entries.iter().zip(rows).enumerate() {
-        left -= rows;
-        let line = Lettering::fit(&entry.text, columns, Size::Small.rows(), Size::Small);
-        if line.size != Size::Small || taken + Size::Small.rows() + left > area.height {
-            return (taken, below(area, taken), &entries[index..]);
+    let height = Size::Small.rows();
+    let mut left: usize = entries.iter().map(|entry| text::wrapped(&entry.text, columns).len()).sum();
+    let mut lines: Vec<(&Entry, Lettering)> = Vec::new();
+    for entry in entries {
+        left -= text::wrapped(&entry.text, columns).len();
+        let line = Lettering::fit(&entry.text, columns, height, Size::Small);
+        let needs = (lines.len() + 1) * usize::from(height) + left;
+        if line.size != Size::Small || needs > usize::from(area.height) {
+            break;
         }
-        let place = below(area, taken);
+        lines.push((entry, line));
+    }
+    if lines.len() < LETTERED_AT_LEAST {
+        return (0, area, entries);
+    }
+    let mut place = area;
+    let mut before = None;
+    for (entry, line) in &lines {
         if before != Some(entry.label) {
             text::put(stage.buffer, area.x, place.y + 1, entry.label, stage.look.faint(), area.x + labels);
         }
         before = Some(entry.label);
         let style = if entry.strong { stage.look.strong() } else { stage.look.text() };
         line.draw(stage.buffer, beside(place, labels), Alignment::Left, Fill::Solid, style);
-        taken += Size::Small.rows();
+        place = below(place, height);
     }
-    (taken, below(area, taken), &[])
+    (place.y - area.y, place, &entries[lines.len()..])
 }
 
 /// A line of an entry.

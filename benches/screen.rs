@@ -1,0 +1,32 @@
+//! One frame of the screen, and asking whether there is one to draw.
+
+use forecall::lead::{Moment, View};
+use forecall::screen::{Look, draw, face};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+
+#[path = "../tests/boathouse/mod.rs"]
+mod boathouse;
+
+fn main() {
+    divan::main();
+}
+
+/// The drawing of a whole frame and its comparison with the one before, in moments of each kind.
+#[divan::bench(args = ["work", "last", "settle", "block_rest", "held", "far_work"])]
+fn frame_200x60(bencher: divan::Bencher, name: &str) {
+    let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
+    let (_, moment) = boathouse::moments(&schedule, &machine).into_iter().find(|(at, _)| *at == name).unwrap();
+    let mut terminal = Terminal::new(TestBackend::new(200, 60)).unwrap();
+    bencher.bench_local(|| {
+        terminal.draw(|frame| draw(frame, &moment, &Look::default())).unwrap();
+    });
+}
+
+#[divan::bench]
+fn face_of_a_moment(bencher: divan::Bencher) {
+    let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
+    let (_, moment) = boathouse::moments(&schedule, &machine).into_iter().find(|(at, _)| *at == "work").unwrap();
+    let moment = Moment { view: View::Coach, ..moment };
+    bencher.bench_local(|| face(divan::black_box(&moment)));
+}
