@@ -74,7 +74,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     // Raw keys in a terminal whose lines go elsewhere would spoil what it shows.
     let keys = stdout().is_terminal() && (screen || stdin().is_terminal());
     let mut clock = Real::new(u64::from(args.speed));
-    let opening = args.opening(&loaded.schedule, &mut clock, keys)?;
+    let mut opening = args.opening(&loaded.schedule, &mut clock, keys)?;
 
     let channel = Channel::new();
     let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
@@ -87,7 +87,11 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     let news = news.chain(power::battery().map(|power| Input::Machine(vec![("power".to_owned(), power)])));
     news.for_each(|input| drop(channel.sender().send(Outside::Input(input))));
 
-    let conductor = Conductor::new(loaded.schedule, opening, clock.read());
+    let ready = clock.read();
+    if !keys && args.at.is_none() {
+        opening.begins = Some(ready.at.after(COUNT_IN));
+    }
+    let conductor = Conductor::new(loaded.schedule, opening, ready);
     let mut class = Class { conductor, clock, channel, args };
     let led = if screen { class.on_the_screen(room.as_mut()) } else { class.in_lines(keys, room.as_mut()) };
     terminal::restore();
@@ -107,7 +111,7 @@ impl Args {
                 let ms = opening::time_of_day(text, &now.wall).map_err(|why| wrong("at", why))?;
                 Some(now.at.after(ms))
             }
-            None => (!keys).then(|| now.at.after(COUNT_IN)),
+            None => None,
         };
         Ok(Opening { from, begins, unattended: !keys, muted: self.mute, level: None })
     }
