@@ -108,6 +108,13 @@ pub enum Code {
     MindedRegion,
 }
 
+impl Code {
+    /// Whether it says that something is not there. Of a file that was read in part, that may be the part.
+    pub fn is_of_absence(self) -> bool {
+        matches!(self, Code::NoWork | Code::NoMovement | Code::KitAmount | Code::EmptyList | Code::MissingField)
+    }
+}
+
 /// Where in a file a fault is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Spot {

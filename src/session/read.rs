@@ -9,7 +9,7 @@ use std::ops::Range;
 use super::fault::{Code, Fault, Severity, Spot};
 use super::resolve::resolve;
 use super::shape::mend;
-use super::tree::{SyntaxFault, Tree};
+use super::tree::{Reach, SyntaxFault, Tree};
 use super::{Session, bounds, written};
 use crate::movement::Catalogue;
 
@@ -52,7 +52,7 @@ fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -
     let Some(tree) = Tree::read(text) else { return vec![refused(text, error)] };
     let (mut faults, trusted) = syntax(text, &tree.faults);
     if let Some(root) = &tree.root {
-        let mended = mend(text, root);
+        let mended = mend(text, root, trusted);
         let is_trusted = |place: &Range<usize>| place.start < trusted;
         let of_shape = mended.faults.into_iter();
         faults.extend(of_shape.filter(|fault| tree.place(&fault.at).is_some_and(|place| is_trusted(&place))));
@@ -63,7 +63,8 @@ fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -
             // A session of which half is missing has more faults of meaning than its coach has made.
             for fault in resolve(&written, catalogue).1 {
                 let Some(place) = tree.place(&fault.at) else { continue };
-                if is_trusted(&place) && !replaced(&place) {
+                let may_be_lost = trusted <= text.len() && fault.code.is_of_absence();
+                if is_trusted(&place) && !replaced(&place) && !may_be_lost {
                     let beside = fault.beside.and_then(|(spot, why)| Some((Spot::Bytes(tree.place(&spot)?), why)));
                     faults.push(Fault { at: Spot::Bytes(place), beside, ..fault });
                 }
@@ -92,17 +93,18 @@ fn syntax(text: &str, found: &[SyntaxFault]) -> (Vec<Fault>, usize) {
             trusted = trusted.min(quote);
             break;
         }
-        // One slip often upsets the rest of its line.
+        // One slip often upsets the rest of its line, and brackets further on.
         let line = line_start(text, fault.place.start);
-        if line_before.replace(line) == Some(line) {
+        let is_echo = fault.reach == Reach::Echo && trusted <= text.len();
+        if line_before.replace(line) == Some(line) || is_echo {
             continue;
         }
-        let code = if fault.deep { Code::TooDeep } else { Code::Syntax };
+        let code = if fault.reach == Reach::Deep { Code::TooDeep } else { Code::Syntax };
         faults.push(Fault {
             help: fault.help.clone(),
             ..Fault::new(code, Spot::Bytes(fault.place.clone()), &*fault.message)
         });
-        if !fault.local {
+        if fault.reach != Reach::Local {
             trusted = trusted.min(fault.place.start);
         }
     }

@@ -21,15 +21,17 @@ pub struct Mended {
     pub replaced: Vec<Range<usize>>,
 }
 
-/// Holds a tree to the shape of a session.
-pub fn mend(text: &str, root: &Node) -> Mended {
-    let mut walk = Walk { source: text, mended: Mended::default() };
+/// Holds a tree to the shape of a session. `trusted` is how far the text was read as it was meant: of a record that
+/// goes on after it nothing is missed.
+pub fn mend(text: &str, root: &Node, trusted: usize) -> Mended {
+    let mut walk = Walk { source: text, trusted, mended: Mended::default() };
     walk.value(root, &Shape::Record(Record::Session));
     walk.mended
 }
 
 struct Walk<'a> {
     source: &'a str,
+    trusted: usize,
     mended: Mended,
 }
 
@@ -54,7 +56,7 @@ impl Walk<'_> {
                 if words.contains(word) {
                     self.keep(node);
                 } else {
-                    self.unknown_word(node, word, &words);
+                    self.unknown_word(&node.place, word, &words);
                     self.stand_in(node, shape);
                 }
             }
@@ -76,12 +78,15 @@ impl Walk<'_> {
             }
             (Value::Record(_, fields), Shape::Record(record)) => self.record(node, fields, *record),
             (Value::Tuple(_, items), Shape::Record(record)) if items.is_empty() => self.record(node, &[], *record),
-            (Value::Word(word), Shape::Choice(choices)) => self.choice(node, word, choices, Bracket::None),
+            (Value::Word(word), Shape::Choice(choices)) => {
+                let word = Word { place: node.place.clone(), word: word.clone() };
+                self.choice(node, &word, choices, Bracket::None);
+            }
             (Value::Record(Some(word), fields), Shape::Choice(choices)) => {
-                self.choice(node, &word.word, choices, Bracket::Fields(fields));
+                self.choice(node, word, choices, Bracket::Fields(fields));
             }
             (Value::Tuple(Some(word), items), Shape::Choice(choices)) => {
-                self.choice(node, &word.word, choices, Bracket::Values(items));
+                self.choice(node, word, choices, Bracket::Values(items));
             }
             (Value::Broken, _) => self.stand_in(node, shape),
             _ => self.wrong_kind(node, shape),
@@ -116,10 +121,10 @@ impl Walk<'_> {
         self.push(")");
     }
 
-    fn choice(&mut self, node: &Node, word: &str, choices: &'static [Choice], bracket: Bracket<'_>) {
-        let Some(choice) = choices.iter().find(|choice| choice.word == word) else {
+    fn choice(&mut self, node: &Node, word: &Word, choices: &'static [Choice], bracket: Bracket<'_>) {
+        let Some(choice) = choices.iter().find(|choice| choice.word == word.word) else {
             let words: Vec<String> = choices.iter().map(|choice| choice.word.to_owned()).collect();
-            self.unknown_word(node, word, &words);
+            self.unknown_word(&word.place, &word.word, &words);
             return self.stand_in(node, &Shape::Choice(choices));
         };
         match (choice.holds, bracket) {
@@ -139,7 +144,7 @@ impl Walk<'_> {
                 self.push(")");
             }
             _ => {
-                let fault = Fault::new(Code::WrongKind, at(node), format!("`{word}` is not written like this"));
+                let fault = Fault::new(Code::WrongKind, at(node), format!("`{}` is not written like this", word.word));
                 self.say(fault.help(format!("write {}", choice.what())));
                 self.stand_in(node, &Shape::Choice(choices));
             }
@@ -177,8 +182,9 @@ impl Walk<'_> {
         }
     }
 
-    fn unknown_word(&mut self, node: &Node, word: &str, words: &[String]) {
-        let fault = Fault::new(Code::UnknownWord, at(node), format!("`{}` is not known here", shown(word)));
+    fn unknown_word(&mut self, place: &Range<usize>, word: &str, words: &[String]) {
+        let fault =
+            Fault::new(Code::UnknownWord, Spot::Bytes(place.clone()), format!("`{}` is not known here", shown(word)));
         let near = nearest(word, words.iter().map(String::as_str));
         self.say(fault.help(match near {
             Some(near) => format!("did you mean {near}? Known are {}", words.join(", ")),
@@ -208,9 +214,11 @@ impl Walk<'_> {
     fn missing(&mut self, node: &Node, record: Record, field: &Field) {
         // The whole of a record can be many lines: its first letters are where the field could be written.
         let head = self.source[node.place.clone()].find('(').map_or(node.place.end, |open| node.place.start + open + 1);
-        let message = format!("{} needs a `{}`", record.what(), field.name);
-        let fault = Fault::new(Code::MissingField, Spot::Bytes(node.place.start..head), message);
-        self.say(fault.help(format!("write {}: {}", field.name, field.example)));
+        if node.place.end <= self.trusted {
+            let message = format!("{} needs a `{}`", record.what(), field.name);
+            let fault = Fault::new(Code::MissingField, Spot::Bytes(node.place.start..head), message);
+            self.say(fault.help(format!("write {}: {}", field.name, field.example)));
+        }
         self.push(field.name);
         self.push(":");
         self.push(&stand_in(&field.shape));

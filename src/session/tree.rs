@@ -61,10 +61,20 @@ pub struct SyntaxFault {
     pub place: Range<usize>,
     pub message: String,
     pub help: Option<String>,
-    /// Whether what follows was read as it was meant.
-    pub local: bool,
-    /// The brackets go too deep.
-    pub deep: bool,
+    pub reach: Reach,
+}
+
+/// What a fault of syntax does to what stands after it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reach {
+    /// Nothing: it was read as it was meant.
+    Local,
+    /// It may have been read as something else.
+    Onward,
+    /// As [`Reach::Onward`], and it may itself come from such a fault before it: brackets that do not pair.
+    Echo,
+    /// As [`Reach::Onward`]: brackets inside brackets, too deep to be read.
+    Deep,
 }
 
 /// A file as a tree, and what is wrong with how it is written.
@@ -212,54 +222,72 @@ fn whole(raw: &str) -> Option<i64> {
 /// A fault of syntax in the words of a coach.
 fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
     let place = bytes(error.span(), text);
-    let fault = |message: &str, help: &str, local| SyntaxFault {
-        place: place.clone(),
-        message: message.to_owned(),
-        help: (!help.is_empty()).then(|| help.to_owned()),
-        local,
-        deep: false,
-    };
-    match error.kind() {
-        ErrorKind::Eof => fault("the file ends too early", "close every `(` with `)` and every `[` with `]`", false),
-        ErrorKind::UnexpectedChar('"') => fault("this text has no end", "close it with a quote: `\"`", false),
-        ErrorKind::UnexpectedChar(c) => fault(
-            &format!("`{}` does not belong here", c.escape_debug()),
-            "take it out, or put quotes around the text",
-            false,
-        ),
-        ErrorKind::UnclosedBlockComment => fault("this comment has no end", "close it with `*/`", false),
-        ErrorKind::UnclosedLineComment => fault("this comment has no end", "begin a new line after it", true),
-        ErrorKind::InvalidEscape(_) => fault(
+    let here = &text[place.start..];
+    let (message, help, reach) = match error.kind() {
+        _ if here.starts_with("/*") => ("this comment has no end", "close it with `*/`", Reach::Onward),
+        ErrorKind::Eof => ("the file ends too early", "close every `(` with `)` and every `[` with `]`", Reach::Echo),
+        ErrorKind::ExpectedStringEnd | ErrorKind::UnexpectedChar('"') => {
+            ("this text has no end", "close it with a quote: `\"`", Reach::Onward)
+        }
+        ErrorKind::UnexpectedChar(_) => return stray(place, here),
+        ErrorKind::InvalidEscape(_) => (
             "this is not a character that a text can name",
             "write `\\\\` for a backslash, `\\\"` for a quote",
-            true,
+            Reach::Local,
         ),
-        ErrorKind::ExpectedStringEnd => fault("this text has no end", "close it with a quote: `\"`", false),
-        ErrorKind::TrailingCharacters => fault(
+        ErrorKind::TrailingCharacters => (
             "something stands after the end of the session",
             "take it out, or look for a `)` too many before it",
-            false,
+            Reach::Echo,
         ),
-        ErrorKind::ExceededRecursionLimit => SyntaxFault {
-            deep: true,
-            ..fault(
-                "brackets inside brackets, deeper than any session needs",
-                "take out the brackets that hold nothing",
-                false,
-            )
-        },
+        ErrorKind::ExceededRecursionLimit => (
+            "brackets inside brackets, deeper than any session needs",
+            "take out the brackets that hold nothing",
+            Reach::Deep,
+        ),
         ErrorKind::Expected { expected, .. } => match expected.as_ref() {
-            "comma" => fault("a comma is missing before this", "put a `,` between the two", true),
-            "value" => fault("a value is missing here", "write the value after the `:`, or take out the field", true),
-            "`:` after map key" => fault("a `:` is missing after this name", "write `name: value`", true),
-            wanted if wanted.contains("closing `]`") => {
-                fault("a `]` is missing before this", "close the list with `]`", false)
+            "comma" if here.starts_with(':') => {
+                ("a list is not closed before this field", "close the list with `]`", Reach::Onward)
             }
-            wanted if wanted.contains("closing `)`") => {
-                fault("a `)` is missing before this", "close the bracket with `)`", false)
+            "comma" => ("a comma is missing before this", "put a `,` between the two", Reach::Local),
+            "value" => {
+                ("a value is missing here", "write the value after the `:`, or take out the field", Reach::Local)
             }
-            _ => fault("this cannot be read", "", false),
+            "`:` after map key" => ("a `:` is missing after this name", "write `name: value`", Reach::Local),
+            closing if closing.contains("closing") && !here.is_empty() && !here.starts_with([')', ']', '}']) => {
+                return stray(place, here);
+            }
+            closing if closing.contains("closing `]`") => {
+                ("a `]` is missing before this", "close the list with `]`", Reach::Echo)
+            }
+            closing if closing.contains("closing `)`") => {
+                ("a `)` is missing before this", "close the bracket with `)`", Reach::Echo)
+            }
+            _ => ("this cannot be read", "", Reach::Onward),
         },
-        _ => fault("this cannot be read", "", false),
+        _ => ("this cannot be read", "", Reach::Onward),
+    };
+    let place = if message.starts_with("a list is not closed") { name_before(text, place.start) } else { place };
+    let help = (!help.is_empty()).then(|| help.to_owned());
+    SyntaxFault { place, message: message.to_owned(), help, reach }
+}
+
+/// A character that means nothing where it stands.
+fn stray(place: Range<usize>, here: &str) -> SyntaxFault {
+    let letter = here.chars().next().unwrap_or(' ');
+    SyntaxFault {
+        place: place.start..place.start + letter.len_utf8().min(here.len()),
+        message: format!("`{}` does not belong here", letter.escape_debug()),
+        help: Some("take it out, or put quotes around the text".to_owned()),
+        reach: Reach::Onward,
     }
+}
+
+/// The name that stands before a colon.
+fn name_before(text: &str, colon: usize) -> Range<usize> {
+    let name = text[..colon].trim_end();
+    let start = name
+        .rfind(|c: char| !c.is_alphanumeric() && c != '_')
+        .map_or(0, |before| before + name[before..].chars().next().map_or(1, char::len_utf8));
+    start..name.len().max(start)
 }

@@ -10,6 +10,9 @@ use crate::session::near::{nearest, shown};
 use crate::session::written::{self, Kit};
 use crate::session::{Amount, KitOwned, Session, bounds, defaults};
 
+/// Kit that comes in loads, whether or not a file says which.
+const WEIGHTS: [&str; 2] = ["kettlebell", "dumbbell"];
+
 /// The names of kit that are known: those of the catalogue and those of the session.
 #[derive(Default)]
 pub struct Known<'a> {
@@ -20,7 +23,7 @@ pub struct Known<'a> {
 
 impl<'a> Known<'a> {
     pub fn new(catalogue: &'a Catalogue, written: &'a written::Session<'_>) -> Known<'a> {
-        let mut known = Known::default();
+        let mut known = Known { items: BTreeSet::new(), weights: WEIGHTS.into() };
         for need in catalogue.iter().flat_map(|movement| &movement.kit) {
             known.add(&need.item.0, need.load.is_some());
         }
