@@ -99,5 +99,18 @@ fn stopped(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
     let area = below(body, 2);
     let largest = SCALES.into_iter().rev().find(|&scale| scale <= stage.room.name * 2).unwrap_or(1);
     let words = text.unwrap_or(labels::NO_EMERGENCY_TEXT);
-    stage.letter(area, words, Size::Large(largest), look.strong());
+    let whole = Lettering::fit(words, area.width, area.height, Size::Large(largest));
+    if whole.size > Size::Plain {
+        whole.draw(stage.buffer, area, Alignment::Left, Fill::Solid, look.strong());
+        return;
+    }
+    // Not all of it can be large: then each line that can, as long as the others keep their rows.
+    let mut area = area;
+    let mut left: u16 = whole.rows();
+    for line in words.lines() {
+        left = left.saturating_sub(Lettering::fit(line, area.width, 0, Size::Plain).rows());
+        let room = Rect { height: area.height.saturating_sub(left), ..area };
+        let rows = stage.letter(room, line, Size::Large(1), look.strong());
+        area = below(area, rows);
+    }
 }

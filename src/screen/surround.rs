@@ -40,8 +40,11 @@ fn header(stage: &mut Stage, area: Rect, at: &At) {
     let chip = format!(" {} ", letter(at.span.block));
     let count = format!(" {}/{blocks}", at.span.block + 1);
     let place = place(at);
-    let fixed =
-        text::columns(&chip) + 1 + text::columns(&at.block.name) + text::columns(&count) + text::columns(&place);
+    let fixed = text::columns(&chip)
+        + 1
+        + text::columns(&at.block.name)
+        + text::columns(&count)
+        + place.iter().map(|part| text::columns(part)).sum::<u16>();
     let for_title = until.saturating_sub(area.x).saturating_sub(fixed + 3);
     let mut x = area.x;
     if for_title >= 8 {
@@ -53,19 +56,23 @@ fn header(stage: &mut Stage, area: Rect, at: &At) {
     {
         x = text::put(stage.buffer, x, area.y, words, style, until);
     }
-    for words in [&count, &place] {
-        x = text::put(stage.buffer, x, area.y, words, look.faint(), until);
+    // Whole parts, as many as fit.
+    for part in std::iter::once(count).chain(place) {
+        if x + text::columns(&part) > until {
+            break;
+        }
+        x = text::put(stage.buffer, x, area.y, &part, look.faint(), until);
     }
 }
 
 /// The station and the round, where there are several.
-fn place(at: &At) -> String {
+fn place(at: &At) -> Vec<String> {
     let stations = at.block.stations.len();
     let passes = at.block.passes();
-    let mut place = String::new();
+    let mut place = Vec::new();
     match at.span.doing {
-        Doing::Station(station) if stations > 1 => place += &format!(" · station {}/{stations}", station + 1),
-        Doing::Turn(turn) => place += &format!(" · turn {}/{stations}", turn + 1),
+        Doing::Station(station) if stations > 1 => place.push(format!(" · station {}/{stations}", station + 1)),
+        Doing::Turn(turn) => place.push(format!(" · turn {}/{stations}", turn + 1)),
         _ => {}
     }
     if passes > 1 && at.span.doing != Doing::Nothing {
@@ -74,10 +81,10 @@ fn place(at: &At) -> String {
             Format::Ladder { .. } => "rung",
             _ => "round",
         };
-        place += &format!(" · {word} {}/{passes}", at.span.round + 1);
+        place.push(format!(" · {word} {}/{passes}", at.span.round + 1));
     }
     if let Format::Emom { every } = at.block.format {
-        place += &format!(" · every {}", clock(every));
+        place.push(format!(" · every {}", clock(every)));
     }
     place
 }
