@@ -20,6 +20,8 @@ pub mod change;
 pub mod check;
 
 // The shell.
+pub mod voice;
+
 pub mod sound;
 
 pub mod screen;

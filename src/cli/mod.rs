@@ -1,6 +1,7 @@
 //! The command line: one file a command.
 
 mod check;
+mod devices;
 mod dirs;
 mod explain;
 mod faults;
@@ -38,6 +39,7 @@ enum Command {
     Explain(explain::Args),
     Show(show::Args),
     Lead(lead::Args),
+    Devices(devices::Args),
 }
 
 /// Runs the command that the arguments name.
@@ -61,6 +63,7 @@ pub fn run() -> ExitCode {
         Command::Check(args) => check::run(args, &mut out),
         Command::Explain(args) => explain::run(args, &mut out),
         Command::Show(args) => show::run(args, &mut out),
+        Command::Devices(args) => devices::run(args, &mut out),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)

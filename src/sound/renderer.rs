@@ -143,6 +143,10 @@ impl Renderer {
             self.line.note(self.frame, heard);
         }
         let channels = usize::from(self.channels);
+        if self.rest(out.len() / channels) {
+            out.fill(0.0);
+            return;
+        }
         for part in out.chunks_mut(BLOCK * channels) {
             let frames = part.len() / channels;
             self.render(frames);
@@ -150,6 +154,23 @@ impl Renderer {
                 fold(*mono, frame);
             }
         }
+    }
+
+    /// Passes over frames in which nothing sounds and nothing is to be done: most of a class. False if there is.
+    fn rest(&mut self, frames: usize) -> bool {
+        let begins = self.score.notes.get(self.next).map_or(i64::MAX, |note| note.start as i64);
+        let rests = self.is_silent()
+            && self.waiting.is_none()
+            && self.orders.is_empty()
+            && self.line.strayed().is_none()
+            && self.place().is_none_or(|now| begins >= now + frames as i64);
+        if rests {
+            for bus in [Bus::Tones, Bus::Speech] {
+                self.ramps[bus as usize].step(self.levels.of(bus), frames);
+            }
+            self.frame += frames as u64;
+        }
+        rests
     }
 
     /// Frames rendered since the stream began.

@@ -103,7 +103,7 @@ impl Signal {
         for &(pitch, length, gap) in self.notes() {
             let length = frames(length);
             let mut note: Vec<f32> =
-                (0..length).map(|n| (TAU * pitch * n as f64 / f64::from(rate)).sin() as f32).collect();
+                (0..length).map(|n| (TAU * pitch * (n as f64 + 0.5) / f64::from(rate)).sin() as f32).collect();
             // Loudness is set on the note at its full height; the ramps that keep it from clicking come after.
             let gain = gain_for(rate, &note) * if self.is_coachs() { loudness::UNDER } else { 1.0 };
             for (n, sample) in note.iter_mut().enumerate() {

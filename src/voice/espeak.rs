@@ -1,0 +1,43 @@
+//! The system voice espeak-ng.
+
+use std::process::Command;
+use std::time::Instant;
+
+use super::{Pace, Pcm, Voice, VoiceFault, child, text, wav};
+
+/// espeak-ng with one of its voices.
+#[derive(Clone, Debug)]
+pub struct Espeak {
+    voice: String,
+    pace: Pace,
+}
+
+impl Espeak {
+    /// Words a minute at its usual speed.
+    const USUAL: u32 = 175;
+
+    /// A voice by its name, such as `en-gb`.
+    pub fn new(voice: &str, pace: Pace) -> Espeak {
+        Espeak { voice: voice.to_owned(), pace }
+    }
+}
+
+impl Voice for Espeak {
+    fn name(&self) -> String {
+        format!("espeak-ng {} {}", self.voice, self.pace.get())
+    }
+
+    fn say(&mut self, text: &str, deadline: Instant) -> Result<Pcm, VoiceFault> {
+        let text = text::unbracketed(text);
+        if !text::is_sayable(&text) {
+            return Err(VoiceFault::Silent);
+        }
+        // Its output to a pipe has a wrong length in its header; a file has the right one.
+        let folder = child::folder()?;
+        let file = folder.path().join("speech.wav");
+        let speed = Espeak::USUAL * u32::from(self.pace.get()) / 100;
+        let mut program = Command::new("espeak-ng");
+        program.args(["-v", &self.voice, "-s", &speed.to_string(), "-b", "1", "--stdin", "-w"]).arg(&file);
+        wav::read(&child::run_to_file(&mut program, &file, &text, deadline)?)
+    }
+}

@@ -1,0 +1,40 @@
+//! The system voice flite.
+
+use std::process::Command;
+use std::time::Instant;
+
+use super::{Pace, Pcm, Voice, VoiceFault, child, text, wav};
+
+/// flite with one of its voices.
+#[derive(Clone, Debug)]
+pub struct Flite {
+    voice: String,
+    pace: Pace,
+}
+
+impl Flite {
+    /// A voice by its name, such as `slt`. flite takes its usual voice for a name that it does not know.
+    pub fn new(voice: &str, pace: Pace) -> Flite {
+        Flite { voice: voice.to_owned(), pace }
+    }
+}
+
+impl Voice for Flite {
+    fn name(&self) -> String {
+        format!("flite {} {}", self.voice, self.pace.get())
+    }
+
+    fn say(&mut self, text: &str, deadline: Instant) -> Result<Pcm, VoiceFault> {
+        let text = text::ascii(text);
+        if !text::is_sayable(&text) {
+            return Err(VoiceFault::Silent);
+        }
+        let folder = child::folder()?;
+        let (spoken, file) = (folder.path().join("text"), folder.path().join("speech.wav"));
+        std::fs::write(&spoken, &text).map_err(|error| VoiceFault::NotStarted(error.to_string()))?;
+        let stretch = format!("duration_stretch={:.3}", 100.0 / f64::from(self.pace.get()));
+        let mut program = Command::new("flite");
+        program.args(["-voice", &self.voice, "--setf", &stretch, "-f"]).arg(&spoken).arg("-o").arg(&file);
+        wav::read(&child::run_to_file(&mut program, &file, "", deadline)?)
+    }
+}

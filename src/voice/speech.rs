@@ -1,0 +1,176 @@
+//! Speech for a class: made ahead of time on a thread of its own, and never waited for.
+
+use std::collections::HashMap;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use super::{Cache, Pcm, Voice, VoiceFault};
+
+/// Longer than this a voice may not take for one text.
+const PATIENCE: Duration = Duration::from_secs(10);
+/// So many texts a voice may fail at, one after the other, before it is given up.
+const FAILURES: usize = 3;
+
+/// What makes speech.
+pub struct Setup {
+    pub voice: Box<dyn Voice>,
+    /// Where speech is kept. None: nowhere.
+    pub cache: Option<Cache>,
+}
+
+/// The speech of a class. Dropping it ends the work at the next text.
+pub struct Speech {
+    orders: Sender<Vec<String>>,
+    shelf: Arc<Mutex<Shelf>>,
+    news: Receiver<String>,
+}
+
+/// How much speech is ready.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Ready {
+    /// Texts that can be had now.
+    pub done: usize,
+    /// Texts that cannot be had at all.
+    pub failed: usize,
+    /// Texts asked for.
+    pub of: usize,
+}
+
+#[derive(Default)]
+struct Shelf {
+    clips: HashMap<String, Made>,
+}
+
+/// What has become of a text.
+enum Made {
+    NotYet,
+    Clip(Pcm),
+    Nothing,
+}
+
+impl Speech {
+    /// Starts the work with nothing to do yet.
+    pub fn start(setup: Setup) -> Speech {
+        let (orders, inbox) = channel();
+        let (tell, news) = channel();
+        let shelf = Arc::new(Mutex::new(Shelf::default()));
+        let worker = Worker { setup, shelf: shelf.clone(), tell, failures: 0 };
+        // Without a thread nothing is ever ready, and everything is printed.
+        let _ = thread::Builder::new().name("voice".into()).spawn(move || worker.run(&inbox));
+        Speech { orders, shelf, news }
+    }
+
+    /// Asks for texts, in the order in which they will be needed. Those asked for before are not made again.
+    pub fn prepare<S: Into<String>>(&self, texts: impl IntoIterator<Item = S>) {
+        let mut shelf = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut fresh = Vec::new();
+        for text in texts {
+            let text = text.into();
+            if !shelf.clips.contains_key(&text) {
+                shelf.clips.insert(text.clone(), Made::NotYet);
+                fresh.push(text);
+            }
+        }
+        let _ = self.orders.send(fresh);
+    }
+
+    /// The speech of a text, if it is ready.
+    pub fn get(&self, text: &str) -> Option<Pcm> {
+        let shelf = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        match shelf.clips.get(text) {
+            Some(Made::Clip(pcm)) => Some(pcm.clone()),
+            _ => None,
+        }
+    }
+
+    /// How much is ready.
+    pub fn ready(&self) -> Ready {
+        let shelf = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut ready = Ready { of: shelf.clips.len(), ..Ready::default() };
+        for made in shelf.clips.values() {
+            match made {
+                Made::NotYet => {}
+                Made::Clip(_) => ready.done += 1,
+                Made::Nothing => ready.failed += 1,
+            }
+        }
+        ready
+    }
+
+    /// One line for each thing that the coach should know since the last time: a voice that is missing, a text that it
+    /// cannot say.
+    pub fn reports(&self) -> Vec<String> {
+        self.news.try_iter().collect()
+    }
+}
+
+struct Worker {
+    setup: Setup,
+    shelf: Arc<Mutex<Shelf>>,
+    tell: Sender<String>,
+    /// Texts it has failed at since the last that it said.
+    failures: usize,
+}
+
+impl Worker {
+    fn run(mut self, inbox: &Receiver<Vec<String>>) {
+        let name = self.setup.voice.name();
+        let mut cache_fails = false;
+        while let Ok(texts) = inbox.recv() {
+            for text in texts {
+                let kept = self.setup.cache.as_ref().and_then(|cache| cache.get(&name, &text));
+                let made = match kept {
+                    Some(pcm) => Made::Clip(pcm),
+                    None => match self.say(&text) {
+                        Some(pcm) => {
+                            let kept = self.setup.cache.as_ref().map_or(Ok(()), |cache| cache.put(&name, &text, &pcm));
+                            if let Err(error) = kept
+                                && !std::mem::replace(&mut cache_fails, true)
+                            {
+                                self.report(format!("Speech cannot be kept for the next class: {error}."));
+                            }
+                            Made::Clip(pcm)
+                        }
+                        None => Made::Nothing,
+                    },
+                };
+                // Nobody is left who would hear it.
+                if Arc::strong_count(&self.shelf) == 1 {
+                    return;
+                }
+                self.shelf.lock().unwrap_or_else(PoisonError::into_inner).clips.insert(text, made);
+            }
+            // Only tidiness: a folder that cannot be read is no trouble of the class.
+            let _ = self.setup.cache.as_ref().map(Cache::trim);
+        }
+    }
+
+    fn say(&mut self, text: &str) -> Option<Pcm> {
+        if self.failures >= FAILURES {
+            return None;
+        }
+        match self.setup.voice.say(text, Instant::now() + PATIENCE) {
+            Ok(pcm) => {
+                self.failures = 0;
+                Some(pcm)
+            }
+            Err(VoiceFault::Silent) => None,
+            Err(fault) => {
+                let name = self.setup.voice.name();
+                if self.failures == 0 {
+                    self.report(format!(
+                        "No speech from the voice {name}: {fault}. Its words are printed; `forecall voices` lists what speaks."
+                    ));
+                }
+                self.failures = if matches!(fault, VoiceFault::Missing(_)) { FAILURES } else { self.failures + 1 };
+                None
+            }
+        }
+    }
+
+    fn report(&self, line: String) {
+        let _ = self.tell.send(line);
+    }
+}

@@ -1,0 +1,141 @@
+//! The coach's text, made safe for a voice.
+//!
+//! A text comes from a file that anybody may have written. No voice is to read it as markup or as commands, and none
+//! is to be fed so much that it runs on for minutes.
+
+/// The most letters of one text that are said.
+pub const LONGEST: usize = 300;
+
+/// Digits of one number that stay together; longer runs are said in groups, as nobody says them as one number and
+/// some voices count to their end.
+const DIGITS: usize = 6;
+
+/// The text without control characters, with single spaces, cut at a word within [`LONGEST`].
+pub fn plain(text: &str) -> String {
+    let mut plain = String::new();
+    let mut letters = 0;
+    let mut digits = 0;
+    for letter in text.chars() {
+        let letter = if letter.is_control() || letter.is_whitespace() { ' ' } else { letter };
+        if is_invisible(letter) || (letter == ' ' && (plain.is_empty() || plain.ends_with(' '))) {
+            continue;
+        }
+        if letters == LONGEST {
+            if letter != ' '
+                && let Some(space) = plain.rfind(' ')
+            {
+                plain.truncate(space);
+            }
+            break;
+        }
+        digits = if letter.is_ascii_digit() { digits + 1 } else { 0 };
+        if digits > DIGITS {
+            plain.push(' ');
+            digits = 1;
+        }
+        plain.push(letter);
+        letters += 1;
+    }
+    plain.truncate(plain.trim_end().len());
+    plain
+}
+
+/// As [`plain`], in ASCII: accents fall off, typographic marks become the plain ones, everything else goes.
+pub fn ascii(text: &str) -> String {
+    let mut folded = String::new();
+    for letter in text.chars() {
+        match letter {
+            _ if letter.is_ascii() => folded.push(letter),
+            _ => folded.push_str(fold(letter)),
+        }
+    }
+    plain(&folded)
+}
+
+/// As [`ascii`], with what a markup reader would take for markup written out.
+pub fn markup(text: &str) -> String {
+    let mut safe = String::new();
+    for letter in ascii(text).chars() {
+        match letter {
+            '&' => safe.push_str(" and "),
+            '<' => safe.push_str(" less than "),
+            '>' => safe.push_str(" more than "),
+            '\\' | '"' => safe.push(' '),
+            _ => safe.push(letter),
+        }
+    }
+    plain(&safe)
+}
+
+/// As [`plain`], without the double brackets by which espeak-ng reads phonemes.
+pub fn unbracketed(text: &str) -> String {
+    plain(&text.replace(['[', ']'], " "))
+}
+
+/// Whether there is anything to say in it.
+pub fn is_sayable(text: &str) -> bool {
+    text.chars().any(char::is_alphanumeric)
+}
+
+/// Marks without width, and those that turn the direction of writing.
+fn is_invisible(letter: char) -> bool {
+    matches!(letter, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
+        | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{e0000}'..='\u{e0fff}')
+}
+
+/// The nearest ASCII for a letter; nothing where there is none.
+fn fold(letter: char) -> &'static str {
+    match letter {
+        'à'..='å' | 'ā' | 'ă' | 'ą' => "a",
+        'À'..='Å' | 'Ā' | 'Ă' | 'Ą' => "A",
+        'æ' => "ae",
+        'Æ' => "Ae",
+        'ç' | 'ć' | 'ĉ' | 'ċ' | 'č' => "c",
+        'Ç' | 'Ć' | 'Ĉ' | 'Ċ' | 'Č' => "C",
+        'ð' | 'ď' | 'đ' => "d",
+        'Ð' | 'Ď' | 'Đ' => "D",
+        'è'..='ë' | 'ē' | 'ĕ' | 'ė' | 'ę' | 'ě' => "e",
+        'È'..='Ë' | 'Ē' | 'Ĕ' | 'Ė' | 'Ę' | 'Ě' => "E",
+        'ğ' | 'ĝ' | 'ġ' | 'ģ' => "g",
+        'Ğ' | 'Ĝ' | 'Ġ' | 'Ģ' => "G",
+        'ì'..='ï' | 'ī' | 'į' | 'ı' => "i",
+        'Ì'..='Ï' | 'Ī' | 'Į' | 'İ' => "I",
+        'ł' | 'ľ' | 'ļ' => "l",
+        'Ł' | 'Ľ' | 'Ļ' => "L",
+        'ñ' | 'ń' | 'ň' | 'ņ' => "n",
+        'Ñ' | 'Ń' | 'Ň' | 'Ņ' => "N",
+        'ò'..='ö' | 'ø' | 'ō' | 'ő' => "o",
+        'Ò'..='Ö' | 'Ø' | 'Ō' | 'Ő' => "O",
+        'œ' => "oe",
+        'Œ' => "Oe",
+        'ř' | 'ŕ' => "r",
+        'Ř' | 'Ŕ' => "R",
+        'ś' | 'ş' | 'š' | 'ș' => "s",
+        'Ś' | 'Ş' | 'Š' | 'Ș' => "S",
+        'ß' => "ss",
+        'ţ' | 'ť' | 'ț' => "t",
+        'Ţ' | 'Ť' | 'Ț' => "T",
+        'þ' => "th",
+        'Þ' => "Th",
+        'ù'..='ü' | 'ū' | 'ů' | 'ű' | 'ų' => "u",
+        'Ù'..='Ü' | 'Ū' | 'Ů' | 'Ű' | 'Ų' => "U",
+        'ý' | 'ÿ' => "y",
+        'Ý' => "Y",
+        'ź' | 'ż' | 'ž' => "z",
+        'Ź' | 'Ż' | 'Ž' => "Z",
+        '‘' | '’' | '′' => "'",
+        '“' | '”' | '„' | '«' | '»' => "\"",
+        '–' | '—' | '−' => " - ",
+        '…' => "... ",
+        '·' | '•' | '→' | '←' => ", ",
+        '×' => " times ",
+        '÷' => " divided by ",
+        '½' => " and a half",
+        '¼' => " and a quarter",
+        '¾' => " and three quarters",
+        '°' => " degrees",
+        '£' => " pounds ",
+        '€' => " euros ",
+        _ => " ",
+    }
+}

@@ -1,0 +1,467 @@
+//! Sound: every tone and word on its frame, whatever the device does.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use assert_no_alloc::{AllocDisabler, assert_no_alloc};
+use forecall::schedule::Audience;
+use forecall::sound::{
+    Bus, Clip, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run,
+    Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render,
+};
+use forecall::time::Tick;
+use strum::IntoEnumIterator;
+
+#[global_allocator]
+static ALLOCATOR: AllocDisabler = AllocDisabler;
+
+fn tone(at: Tick, signal: Signal) -> Sound {
+    Sound { at, audience: Audience::Class, what: Sounding::Tone(signal) }
+}
+
+fn speech(at: Tick, pcm: &Pcm) -> Sound {
+    Sound { at, audience: Audience::Class, what: Sounding::Speech(pcm.clone()) }
+}
+
+/// Something like a voice: a buzz with a beat, levelled as every voice is.
+fn buzz(seconds: f64) -> Pcm {
+    let rate = 16_000;
+    let samples = (0..(f64::from(rate) * seconds) as usize).map(|n| {
+        let t = n as f64 / f64::from(rate);
+        let harmonics: f64 = (1..12).map(|k| (std::f64::consts::TAU * 140.0 * f64::from(k) * t).sin()).sum();
+        (harmonics * (0.6 + 0.4 * (t * 23.0).sin()) * 0.02) as f32
+    });
+    Pcm::levelled(rate, samples.collect()).expect("a buzz is sound")
+}
+
+fn score(plan: &Plan, run: Run, rate: u32) -> Arc<Score> {
+    Arc::new(Score::new(plan, &run, rate, &Tones::at(rate), |ear| ear == Audience::Class))
+}
+
+fn renderer(rate: u32, line: Line) -> (Renderer, Conduct) {
+    Renderer::new(rate, 1, Arc::new(Levels::default()), line)
+}
+
+/// A class of 45 minutes: a minute's rhythm of pips, starts and rests at odd milliseconds.
+fn class() -> Vec<(Tick, Signal)> {
+    (0..45 * 60)
+        .filter_map(|second: u64| {
+            let at = Tick(second * 1000 + second * 7 % 13);
+            match second % 60 {
+                0 => Some((at, Signal::Start)),
+                27..=29 | 57..=59 => Some((at, Signal::Pip)),
+                30 => Some((at, Signal::Switch)),
+                45 => Some((at, Signal::Rest)),
+                _ => None,
+            }
+        })
+        .collect()
+}
+
+/// First loud sample after at least `gap` quiet ones.
+fn onsets(samples: impl Iterator<Item = f32>, gap: u64) -> Vec<u64> {
+    let mut found = Vec::new();
+    let mut quiet = u64::MAX;
+    for (at, sample) in samples.enumerate() {
+        if sample == 0.0 {
+            quiet = quiet.saturating_add(1);
+        } else {
+            if quiet >= gap {
+                found.push(at as u64);
+            }
+            quiet = 0;
+        }
+    }
+    found
+}
+
+#[test]
+fn every_onset_of_a_class_is_within_a_frame_of_its_tick() {
+    let sounds = class();
+    let plan: Plan = sounds.iter().map(|&(at, signal)| tone(at, signal)).collect();
+    for rate in [44_100, 48_000, 96_000] {
+        let score = score(&plan, Run::from(Tick::ZERO), rate);
+        let lead = Score::frame(Score::LEAD, rate, 1000);
+        let end = score.end();
+        let found = onsets(render(score, lead..end), u64::from(rate) / 5);
+        assert_eq!(found.len(), sounds.len(), "at {rate}");
+        for (frame, (at, signal)) in found.iter().zip(&sounds) {
+            // Plain arithmetic, not the score's own: t seconds are t times the rate in frames.
+            let wanted = at.0 as f64 * f64::from(rate) / 1000.0;
+            assert!((*frame as f64 - wanted).abs() <= 1.0, "{signal} at {at:?}: frame {frame}, not {wanted}");
+        }
+    }
+}
+
+#[test]
+fn a_device_that_drifts_is_followed_in_silence_and_to_a_millisecond() {
+    let sounds = class();
+    let plan: Plan = sounds.iter().map(|&(at, signal)| tone(at, signal)).collect();
+    let rate = 48_000u32;
+    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    for ppm in [-200.0, 200.0] {
+        let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
+        let begins = 6.0;
+        let lead = Score::LEAD.0 as f64 / 1000.0;
+        conduct.give(Order::Play { score: score.clone(), zero: ((begins - lead) * 1e9) as i64, on: 0 });
+        // The device gives fewer or more frames a second than it says; each is heard 80 ms after it is asked for.
+        let pace = f64::from(rate) * (1.0 + ppm * 1e-6);
+        let heard = |frame: f64| frame / pace + 0.08;
+        let mut found = Vec::new();
+        let mut quiet = u64::MAX;
+        let mut buffer = [0f32; 2400];
+        for frame in (0..(pace * (45.0 * 60.0 + 8.0)) as u64).step_by(buffer.len()) {
+            let moves = renderer.corrections();
+            let sounded = !renderer.is_silent();
+            renderer.pull(&mut buffer, Some((heard(frame as f64) * 1e9) as i64));
+            let throughout = buffer.iter().all(|sample| sample.abs() > 1e-3);
+            assert!(!(sounded && throughout && renderer.corrections() > moves), "moved inside a sound");
+            if buffer == [0.0; 2400] {
+                quiet = quiet.saturating_add(2400);
+                continue;
+            }
+            for (at, sample) in buffer.iter().enumerate() {
+                if *sample == 0.0 {
+                    quiet = quiet.saturating_add(1);
+                } else {
+                    if quiet >= 9600 {
+                        found.push(heard((frame + at as u64) as f64));
+                    }
+                    quiet = 0;
+                }
+            }
+        }
+        assert_eq!(found.len(), sounds.len(), "at {ppm} ppm");
+        let worst = found.iter().zip(&sounds).map(|(heard, (at, _))| (heard - begins - at.0 as f64 / 1000.0).abs());
+        let worst = worst.fold(0.0, f64::max);
+        assert!(worst < 0.001, "at {ppm} ppm off by {:.3} ms", worst * 1000.0);
+        assert!(renderer.corrections() > 10);
+    }
+}
+
+#[test]
+fn what_a_device_lost_is_skipped_at_the_next_pause() {
+    let plan: Plan = (0..40).map(|second| tone(Tick::seconds(second), Signal::Pip)).collect();
+    let rate = 48_000;
+    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
+    conduct.give(Order::Play { score, zero: -4_000_000_000, on: 0 });
+    // Every frame is heard 250 ms later from the tenth second on.
+    let heard = |frame: u64| frame as f64 / 48_000.0 + if frame < 480_000 { 0.0 } else { 0.25 };
+    let mut out = Vec::new();
+    let mut buffer = [0f32; 2400];
+    for frame in (0..48_000 * 30).step_by(buffer.len()) {
+        renderer.pull(&mut buffer, Some((heard(frame) * 1e9) as i64));
+        out.extend_from_slice(&buffer);
+    }
+    let found = onsets(out.into_iter(), 9600).into_iter().map(heard);
+    let late: Vec<f64> = found.filter(|at| *at > 12.0).map(|at| (at - at.round()).abs()).collect();
+    assert!(late.len() > 10 && late.iter().all(|off| *off < 0.001), "{late:?}");
+}
+
+#[test]
+fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
+    let rate = 48_000;
+    let one = score(&[tone(Tick(0), Signal::ClassEnd)].into_iter().collect(), Run::from(Tick::ZERO), rate);
+    let two = score(&[tone(Tick(0), Signal::Pip)].into_iter().collect(), Run::from(Tick::ZERO), rate);
+    for on in [30_000u64, 30_001, 30_017, 31_999] {
+        let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
+        conduct.give(Order::Play { score: one.clone(), zero: -5_000_000_000, on: 0 });
+        // The second begins exactly where it is put on.
+        let zero = Line::fixed(rate).nanos(on) - 5_000_000_000;
+        conduct.give(Order::Play { score: two.clone(), zero, on });
+        let mut out = vec![0f32; 48_000];
+        renderer.pull(&mut out, None);
+        // Alone: the same without the change.
+        let alone: Vec<f32> = render(one.clone(), 240_000..288_000).collect();
+        let on = on as usize;
+        assert_eq!(out[..on], alone[..on], "before the change nothing differs");
+        let fade = 240;
+        let pip: Vec<f32> = render(two.clone(), 240_000..244_800).collect();
+        for at in fade + 2..4800 {
+            assert!((out[on + at] - pip[at]).abs() < 1e-6, "after 5 ms only the new score sounds");
+        }
+        let steps = |samples: &[f32]| samples.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
+        assert!(steps(&out[on - 10..on + 300]) < 0.08, "no click");
+        assert_eq!(conduct.clear(), 2, "the first, silent score and the one replaced");
+    }
+}
+
+#[test]
+fn silence_comes_within_five_milliseconds_of_the_buffer() {
+    let rate = 48_000;
+    let plan: Plan = [tone(Tick(0), Signal::Start), speech(Tick(700), &buzz(3.0))].into_iter().collect();
+    for second in [0.2, 1.5] {
+        let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
+        conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -5_000_000_000, on: 0 });
+        let mut before = vec![0f32; (second * 48_000.0) as usize];
+        renderer.pull(&mut before, None);
+        conduct.give(Order::Play { score: Arc::new(Score::silent(rate)), zero: 0, on: 0 });
+        let mut after = vec![0f32; 2400];
+        renderer.pull(&mut after, None);
+        assert!(before[before.len() - 200..].iter().any(|sample| sample.abs() > 0.05));
+        assert!(after[240..].iter().all(|sample| *sample == 0.0));
+    }
+}
+
+#[test]
+fn the_callback_neither_allocates_nor_frees() {
+    let rate = 44_100;
+    let plan: Plan = (0..20)
+        .flat_map(|third| [tone(Tick::seconds(3 * third), Signal::Rest), speech(Tick::seconds(3 * third), &buzz(0.4))])
+        .collect();
+    let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
+    let mut buffer = vec![0f32; 2205];
+    for step in 0..400u64 {
+        // Orders are given outside; in the callback scores are taken, replaced and given back.
+        if step.is_multiple_of(7) {
+            conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -5_000_000_000, on: 0 });
+            conduct.give(Order::Tick(Signal::Taken));
+        }
+        // A stumble now and then makes the line move.
+        let heard = step as i64 * 50_000_000 + if step > 200 { 90_000_000 } else { 0 };
+        assert_no_alloc(|| renderer.pull(&mut buffer, Some(heard)));
+    }
+    assert!(renderer.corrections() > 0);
+}
+
+#[test]
+fn nothing_clips_and_one_gives_way_where_tone_and_speech_meet() {
+    let rate = 48_000;
+    let tones = Tones::at(rate);
+    let all = Signal::iter().enumerate().flat_map(|(at, signal)| {
+        let at = Tick::seconds(4 * at as u64);
+        [speech(at, &buzz(3.0)), tone(at + Tick(1000), signal)]
+    });
+    let plan: Plan = all.collect();
+    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    for (at, note) in score.notes.iter().enumerate() {
+        if let Clip::Tone(signal, _) = &note.clip {
+            let before = &score.notes[at - 1];
+            if signal.is_boundary() {
+                assert_eq!(before.end(), note.start, "speech ends where {signal} begins");
+            } else {
+                // FAA Human Factors Design Standard: 15 dB over what else is heard.
+                assert!(20.0 * note.gain.log10() <= -15.0 + 0.01, "{signal} gives way");
+            }
+        }
+    }
+    let peak = render(score.clone(), 0..score.end()).fold(0.0, |peak: f32, sample| peak.max(sample.abs()));
+    assert!(peak < 0.95, "{peak}");
+    assert_eq!(tones.get(Signal::Pip).len(), 4800, "a pip is a tenth of a second");
+    assert_eq!(tones.get(Signal::Start).len(), 24_000, "the mark is half a second: the Greenwich Time Signal");
+}
+
+#[test]
+fn tones_are_level_and_lie_where_everybody_hears() {
+    // The share of energy between 500 Hz and 3 kHz, by plain Fourier sums.
+    for signal in Signal::iter() {
+        let samples = signal.samples(16_000);
+        let samples = &samples[..samples.len().min(8_000)];
+        let energy = |from: usize, to: usize| -> f64 {
+            let size = samples.len() as f64;
+            (from..to)
+                .step_by(40)
+                .map(|pitch| {
+                    let turn = std::f64::consts::TAU * pitch as f64 / 16_000.0;
+                    let (re, im) = samples.iter().enumerate().fold((0.0, 0.0), |(re, im), (n, sample)| {
+                        let angle = turn * n as f64;
+                        (re + f64::from(*sample) * angle.cos(), im + f64::from(*sample) * angle.sin())
+                    });
+                    (re * re + im * im) / size
+                })
+                .sum()
+        };
+        let (within, all) = (energy(500, 3000), energy(20, 8000));
+        assert!(within / all > 0.97, "{signal}: {:.3} of it between 500 Hz and 3 kHz", within / all);
+        // Loudness of what sounds, without the gaps (ITU-R BS.1770 by crate ebur128).
+        let sounding: Vec<f32> = samples.iter().copied().filter(|sample| *sample != 0.0).collect();
+        let lufs = loudness::measure(16_000, &sounding).expect("a tone is loud enough to measure");
+        let wanted = loudness::TARGET - if signal.is_coachs() { 15.0 } else { 0.0 };
+        assert!((lufs - wanted).abs() < if signal.is_coachs() { 3.0 } else { 1.0 }, "{signal}: {lufs:.1} LUFS");
+    }
+}
+
+#[test]
+fn loudness_is_that_of_the_standard() {
+    // ITU-R BS.1770: 997 Hz at full scale in one channel reads -3.01 LKFS.
+    let sine: Vec<f32> =
+        (0..48_000 * 4).map(|n| (std::f64::consts::TAU * 997.0 * n as f64 / 48_000.0).sin() as f32).collect();
+    let read = loudness::measure(48_000, &sine).expect("loud");
+    assert!((read + 3.01).abs() < 0.1, "{read}");
+    // A clip shorter than a block of the gate has the same loudness as a long one of the same sound.
+    let short = loudness::measure(48_000, &sine[..9_600]).expect("loud");
+    assert!((short - read).abs() < 0.2, "{short}");
+}
+
+#[test]
+fn speech_waits_for_the_tone_of_its_tick_and_is_dropped_when_too_late() {
+    let rate = 48_000;
+    let (long, short) = (buzz(2.0), buzz(0.5));
+    let plan: Plan = [
+        speech(Tick(1000), &long),
+        tone(Tick(1000), Signal::Rest),
+        speech(Tick(3500), &short),
+        speech(Tick(9000), &long),
+        speech(Tick(9500), &short),
+    ]
+    .into_iter()
+    .collect();
+    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let starts: Vec<u64> = score.notes.iter().map(|note| note.start).collect();
+    let lead = 5 * 48_000;
+    assert_eq!(starts[0], lead + 48_000);
+    assert_eq!(starts[1], score.notes[0].end() + 80 * 48, "after the tone");
+    assert_eq!(starts[2], score.notes[1].end() + 80 * 48, "a little late, after the cue before");
+    assert_eq!((score.notes.len(), score.dropped), (4, 1), "half a second into two seconds of speech is too late");
+}
+
+#[test]
+fn a_count_in_has_three_pips_and_a_mark() {
+    let rate = 48_000;
+    let plan: Plan = [tone(Tick(60_000), Signal::Start), tone(Tick(90_000), Signal::Rest)].into_iter().collect();
+    for from in [Tick(60_000), Tick(70_000)] {
+        let run = Run { count_in: true, ..Run::from(from) };
+        let score = score(&plan, run, rate);
+        let starts: Vec<(u64, bool)> =
+            score.notes.iter().take(4).map(|note| (note.start / 48, note.frames == 24_000)).collect();
+        assert_eq!(starts, [(2000, false), (3000, false), (4000, false), (5000, true)]);
+    }
+}
+
+#[test]
+fn a_gate_keeps_what_opens_after_it_and_lets_what_closes_before_it_sound() {
+    let plan: Plan = [tone(Tick(5000), Signal::Start), tone(Tick(5000), Signal::BlockEnd)].into_iter().collect();
+    let signals = |run: Run| -> Vec<Signal> {
+        let notes = &score(&plan, run, 48_000).notes;
+        notes
+            .iter()
+            .filter_map(|note| if let Clip::Tone(signal, _) = note.clip { Some(signal) } else { None })
+            .collect()
+    };
+    assert_eq!(signals(Run { until: Some(Tick(5000)), ..Run::from(Tick::ZERO) }), [Signal::BlockEnd]);
+    assert_eq!(signals(Run { closed: true, ..Run::from(Tick(5000)) }), [Signal::Start]);
+}
+
+#[test]
+fn volumes_ramp_and_mute_is_silent() {
+    let rate = 48_000;
+    let levels = Arc::new(Levels::default());
+    let (mut renderer, mut conduct) = Renderer::new(rate, 2, levels.clone(), Line::fixed(rate));
+    let plan: Plan = [tone(Tick(0), Signal::ClassEnd)].into_iter().collect();
+    conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -5_000_000_000, on: 0 });
+    let mut out = vec![0f32; 2 * 48_000 / 10];
+    renderer.pull(&mut out, None);
+    assert!(out.chunks(2).all(|frame| frame[0] == frame[1]), "both channels carry it");
+    levels.set(Bus::Speech, 0.0);
+    levels.mute(true);
+    renderer.pull(&mut out, None);
+    assert!(out[2 * 960 + 256..].iter().all(|sample| *sample == 0.0), "silent within 20 ms");
+}
+
+/// How a device of a test behaves.
+#[derive(Clone, Copy, PartialEq)]
+enum Manner {
+    Missing,
+    NeverPulls,
+    Floods,
+    Plays,
+}
+
+/// A device of a test, which notes how often it was opened.
+struct TestDevice {
+    manners: Arc<Mutex<Vec<Manner>>>,
+    opened: Arc<AtomicUsize>,
+}
+
+/// Ends the thread of a test's device when dropped.
+struct Stop(Arc<AtomicUsize>);
+
+impl Drop for Stop {
+    fn drop(&mut self) {
+        self.0.store(1, Ordering::Relaxed);
+    }
+}
+
+impl Outlet for TestDevice {
+    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
+        self.opened.fetch_add(1, Ordering::Relaxed);
+        let mut manners = self.manners.lock().expect("no thread failed");
+        let manner = if manners.len() > 1 { manners.remove(0) } else { manners[0] };
+        if manner == Manner::Missing {
+            return Err(NoSound::NoDevice);
+        }
+        let mut pull = source(48_000, 2);
+        let ended = Arc::new(AtomicUsize::new(0));
+        let end = ended.clone();
+        std::thread::spawn(move || {
+            let mut buffer = [0f32; 960];
+            while end.load(Ordering::Relaxed) == 0 {
+                match manner {
+                    Manner::Plays => pull(&mut buffer, Some(Duration::from_millis(20))),
+                    Manner::Floods => (0..10_000).for_each(|_| lost.tell()),
+                    _ => {}
+                }
+                std::thread::park_timeout(Duration::from_millis(10));
+            }
+        });
+        Ok(Opened { name: "bench".to_owned(), stream: Box::new(Stop(ended)) })
+    }
+}
+
+fn engine(manners: &[Manner]) -> (Engine, Arc<AtomicUsize>) {
+    let opened = Arc::new(AtomicUsize::new(0));
+    let device = TestDevice { manners: Arc::new(Mutex::new(manners.to_vec())), opened: opened.clone() };
+    (Engine::on(Box::new(device), None, &Settings::default()), opened)
+}
+
+/// Waits for something that threads bring about, ten seconds at most.
+fn until(what: &str, mut done: impl FnMut() -> bool) {
+    let begun = Instant::now();
+    while !done() {
+        assert!(begun.elapsed() < Duration::from_secs(10), "waited for {what}");
+        std::thread::park_timeout(Duration::from_millis(5));
+    }
+}
+
+#[test]
+fn without_a_device_the_class_is_told_once_and_nothing_spins() {
+    let (engine, opened) = engine(&[Manner::Missing]);
+    let plan: Arc<Plan> = Arc::new([tone(Tick(0), Signal::Start)].into_iter().collect());
+    let mut reports = Vec::new();
+    let begun = Instant::now();
+    until("three looks", || {
+        engine.play(&plan, Run::from(Tick::ZERO), Instant::now());
+        reports.extend(engine.reports());
+        opened.load(Ordering::Relaxed) >= 3
+    });
+    assert!(begun.elapsed() > Duration::from_millis(1500), "orders do not make it look any sooner");
+    assert_eq!(reports.len(), 1, "{reports:?}");
+    assert!(matches!(engine.status()[0].state, State::Missing(_)));
+}
+
+#[test]
+fn a_device_that_floods_errors_is_told_once_and_sound_comes_back() {
+    let (engine, _) = engine(&[Manner::Floods, Manner::Plays]);
+    let mut reports = Vec::new();
+    until("sound to come back", || {
+        reports.extend(engine.reports());
+        reports.len() >= 2
+    });
+    assert!(reports[0].0.contains("lost") && reports[1].0.contains("back"), "{reports:?}");
+    assert_eq!(engine.status()[0].state, State::Playing);
+}
+
+#[test]
+fn a_device_that_never_pulls_is_given_up() {
+    let (engine, _) = engine(&[Manner::NeverPulls, Manner::Plays]);
+    let plan: Arc<Plan> = Arc::new(Plan::default());
+    let mut reports = Vec::new();
+    until("sound to come back", || {
+        // More orders than its ring holds.
+        engine.play(&plan, Run::from(Tick::ZERO), Instant::now());
+        reports.extend(engine.reports());
+        reports.iter().any(|report| report.0.contains("back"))
+    });
+}
