@@ -78,7 +78,7 @@ impl Chooser {
         let begins_sentence = wording.contains(". {what}");
         let what = if begins_sentence { capital(&what) } else { what };
         let full = fill(wording, &[("what", &what), ("block", &block.name), ("number", &number)]);
-        Sentence::whole(&full).or(&terse)
+        Sentence::whole(&full).or(&fill(&words.next_terse, &[("what", &terse)]))
     }
 
     /// The same once more: how often by now. None where there is nothing to count.

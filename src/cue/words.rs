@@ -75,6 +75,7 @@ pub(crate) struct Calls {
 pub(crate) struct Sentences {
     pub first: String,
     pub next: Vec<String>,
+    pub next_terse: String,
     pub next_block: Vec<String>,
     pub next_round: Vec<String>,
     pub last_round: Vec<String>,

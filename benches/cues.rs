@@ -1,0 +1,44 @@
+//! Planning the cues of a class. A 90-minute class is to take less than 50 ms, and the time is to grow with the spans.
+
+use std::sync::Arc;
+
+use divan::{Bencher, black_box};
+use forecall::cue::{Pace, Voicing, plan_cues};
+use forecall::movement::Catalogue;
+use forecall::schedule::{Schedule, compile};
+use forecall::session::{Level, Session, read};
+use forecall::time::Tick;
+
+fn main() {
+    divan::main();
+}
+
+/// The 45-minute demo class as often over as asked.
+fn class(times: usize) -> Schedule {
+    let text = include_str!("../sessions/frost-and-oars.ron");
+    let once = read(text, Catalogue::built_in()).session.expect("the demo class has no fault");
+    let blocks = once.blocks.iter().cycle().take(once.blocks.len() * times).cloned().collect();
+    compile(Arc::new(Session { blocks, ..once }))
+}
+
+fn plan(bencher: Bencher, times: usize, level: Level) {
+    let schedule = class(times);
+    let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
+    let voicing = Voicing { level: Some(level), ear: None, length_of: &length_of };
+    bencher.bench_local(|| plan_cues(black_box(&schedule), Tick::ZERO, &voicing));
+}
+
+#[divan::bench]
+fn ninety_minutes_changes(bencher: Bencher) {
+    plan(bencher, 2, Level::Changes);
+}
+
+#[divan::bench]
+fn ninety_minutes_full(bencher: Bencher) {
+    plan(bencher, 2, Level::Full);
+}
+
+#[divan::bench(sample_count = 10)]
+fn fifteen_hours_full(bencher: Bencher) {
+    plan(bencher, 20, Level::Full);
+}
