@@ -78,7 +78,7 @@ impl Chooser {
         let begins_sentence = wording.contains(". {what}");
         let what = if begins_sentence { capital(&what) } else { what };
         let full = fill(wording, &[("what", &what), ("block", &block.name), ("number", &number)]);
-        Sentence::whole(&full).or(&fill(&words.next_terse, &[("what", &terse)]))
+        Sentence::whole(&full).or(&terse)
     }
 
     /// The same once more: how often by now. None where there is nothing to count.
@@ -151,7 +151,11 @@ fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String)
     if let Some(side) = first_side(to).filter(|_| to.change.side.is_none()) {
         changes.push(fill(&WORDS.changes.first_side, &[("side", side)]));
     }
-    let terse = [vec![short], changes.clone()].concat().join(", ");
+    // A change says by itself that something comes; a bare name would sound like an order.
+    let terse = match changes.as_slice() {
+        [] => fill(&words.next_terse, &[("what", &short)]),
+        changes => format!("{short}, {}", changes.join(", ")),
+    };
     let new_amount = from.is_none_or(|from| from.block != to.block || amount(schedule, from) != amount(schedule, to));
     let amount = new_amount.then(|| amount(schedule, to));
     let full = [vec![name], changes, amount.into_iter().collect()].concat().join(", ");
