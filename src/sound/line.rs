@@ -19,7 +19,7 @@ const IN_BUCKET: usize = 64;
 /// The line is moved by drift when it is off by more than this, or by more than [`SURE`] times what buckets usually
 /// lie off a straight line. In nanoseconds.
 const DEAD_BAND: i64 = 500_000;
-const SURE: f64 = 4.0;
+const SURE: f64 = 6.0;
 /// No device drifts more than this; what looks like it is noise.
 const MOST_DRIFT: f64 = 500e-6;
 /// Buffers at the start of a stream whose latency is not yet known.
