@@ -8,13 +8,18 @@ use std::time::{Duration, Instant};
 
 use super::conductor::{Input, Sounding as Part};
 use super::run::Room;
-use crate::cue::call_words;
+use crate::cue::{call_words, tone_length};
 use crate::schedule::{Audience, Call, Event, What};
 use crate::sound::{Engine, Plan, Run, Signal, Sound, Sounding, State};
 use crate::voice::{Ready, Speech};
 
 /// A swap of the plan fades what sounds, so it waits for a moment with nothing due this close.
 const QUIET: Duration = Duration::from_millis(2_500);
+
+/// What a device may still hold of what it was given.
+const LATENCY: Duration = Duration::from_millis(300);
+/// The longest that the end of a class is waited for.
+const LONGEST_RING: Duration = Duration::from_secs(3);
 
 /// What is being played, kept so that late speech can join in.
 struct Playing {
@@ -146,6 +151,16 @@ impl Room for Loud {
         self.unspoken.clear();
         self.playing = None;
         self.engine.silence();
+    }
+
+    fn ring_out(&mut self) {
+        let Some(Playing { part, at, .. }) = &self.playing else { return };
+        let last = part.events.iter().rfind(|event| matches!(event.what, What::Tone(_)));
+        if let Some(Event { at: tick, what: What::Tone(tone), .. }) = last {
+            let length = tone_length(*tone).0 + (*tick - part.from).0 / u64::from(self.speed);
+            let over = *at + Duration::from_millis(length) + LATENCY;
+            std::thread::sleep(over.saturating_duration_since(Instant::now()).min(LONGEST_RING));
+        }
     }
 
     fn news(&mut self) -> Vec<Input> {
