@@ -113,6 +113,52 @@ fn a_misspelt_name_is_a_guess_and_a_strange_one_is_kept() {
 }
 
 #[test]
+fn only_names_and_kit_make_a_guess() {
+    // The words of a stranger lie about in muscles, patterns and the letters of names: none of them is a guess.
+    for line in ["oar pulls", "sled push", "rope climb", "hamstrings", "weighted dragon flags"] {
+        assert_eq!(only_station(line).found, Found::Unknown, "{line}");
+    }
+    for (line, movement) in
+        [("march", "march-tall"), ("kettlebell dedlift", "bell-deadlift"), ("band rows", "row-band-standing")]
+    {
+        assert_eq!(id(&only_station(line)), movement, "{line}");
+    }
+}
+
+#[test]
+fn a_heading_needs_no_colon() {
+    for (heading, name, kind, work, rest) in [
+        ("Warm-up 30s", "Warm-up", Kind::WarmUp, 30, 0),
+        ("cool down, 30s, rest 5s", "cool down", Kind::CoolDown, 30, 5),
+        ("Legs, 45s, rest 15s", "Legs", Kind::Main, 45, 15),
+    ] {
+        let block = only_block(&format!("{heading}\nsquat"));
+        assert_eq!((block.name.as_str(), block.kind), (name, kind));
+        assert_eq!((block.work, block.rest), (Some(Tick::seconds(work)), Tick::seconds(rest)), "{heading}");
+    }
+    // A movement's own length, and a movement with a comma in its name, begin no block of their own.
+    assert_eq!(id(&only_station("Row, bent over, 45s")), "row-bent-over");
+    assert_eq!(only_block("squat, 45s\nplank").stations.len(), 2);
+}
+
+#[test]
+fn a_first_line_with_a_hash_is_the_title() {
+    assert_eq!(list("# Frost and oars\n\nsquat").title.as_deref(), Some("Frost and oars"));
+    assert_eq!(list("squat\n# a note").title, None);
+    assert_eq!(list("#\nsquat").title, None);
+}
+
+/// What is held, carried or thrown has no tempo of its own, so a number of repetitions becomes a time.
+#[test]
+fn repetitions_of_a_throw_become_the_time_they_take() {
+    for text in ["20 swings", "20 reps\nswings", "one-arm swing 10 per side"] {
+        let text = write_session(&Heading::default(), &list(text));
+        assert!(text.contains("work: \"40s\"") && !text.contains("tempo"), "{text}");
+    }
+    assert_eq!(findings(&list("12 reps\nswings\nplank\nsquat\nsled drag\nsuitcase carry")), [""; 0]);
+}
+
+#[test]
 fn blank_lines_part_blocks_and_notes_are_passed_over() {
     let list = list("# for Thursday\nsquat\n\n\n// no kit\nLegs: 30s\n\nTrunk:\nplank\nCool down:\ncat cow\n\n***\n");
     let names: Vec<(&str, usize)> =

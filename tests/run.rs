@@ -60,10 +60,6 @@ impl Room for Noted {
         self.0.borrow_mut().push("hush".into());
     }
 
-    fn ring_out(&mut self) {
-        self.0.borrow_mut().push("ring out".into());
-    }
-
     fn news(&mut self) -> Vec<Input> {
         Vec::new()
     }

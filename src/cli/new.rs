@@ -65,8 +65,10 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     if list.blocks.is_empty() {
         return Err(Stop::Faults("the list has no movement in it: write one a line".to_owned()));
     }
-    let file = args.target();
-    let heading = Heading { title: args.title(&file), slot: args.slot, people: args.people };
+    let title = args.title.as_deref().or(list.title.as_deref());
+    let file = args.target(title);
+    let title = title.map_or_else(|| title_of(&file), str::to_owned);
+    let heading = Heading { title, slot: args.slot, people: args.people };
     let text = write_session(&heading, &list);
     let checked = checked(file.display().to_string(), text, &catalogue, &[]);
     // A list cannot ask for more than a session may hold without a fault here; nothing is written then.
@@ -79,25 +81,33 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     write!(out, "{}", faults::render(&checked, faults::Style::of_stdout()))?;
     writeln!(out, "{}", summary(&checked))?;
+    if let Some(end) = checked.schedule.as_ref().and_then(|schedule| ends_at(schedule.total())) {
+        writeln!(out, "begun now, it ends at {end}")?;
+    }
     writeln!(out, "\nto see it:   forecall show {0}\nto lead it:  forecall lead {0}", shell_word(&file))?;
     Ok(())
 }
 
 impl Args {
-    fn target(&self) -> PathBuf {
+    /// The file as named, else after the title.
+    fn target(&self, title: Option<&str>) -> PathBuf {
         let named = self.file.as_ref().or(self.output.as_ref());
-        named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(self.title.as_deref().unwrap_or(TITLE)))))
+        named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(title.unwrap_or(TITLE)))))
     }
+}
 
-    /// The title as given, else from the file's name.
-    fn title(&self, file: &Path) -> String {
-        if let Some(title) = &self.title {
-            return title.clone();
-        }
-        let stem = file.file_stem().and_then(|stem| stem.to_str()).unwrap_or(TITLE).replace(['-', '_'], " ");
-        let mut letters = stem.chars();
-        letters.next().map_or(TITLE.to_owned(), |first| first.to_uppercase().chain(letters).collect())
-    }
+/// A title from the name of a file.
+fn title_of(file: &Path) -> String {
+    let stem = file.file_stem().and_then(|stem| stem.to_str()).unwrap_or(TITLE).replace(['-', '_'], " ");
+    let mut letters = stem.chars();
+    letters.next().map_or(TITLE.to_owned(), |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// When a class of this length ends that begins now, on the clock on the wall.
+fn ends_at(total: Tick) -> Option<String> {
+    let length = jiff::SignedDuration::from_millis(i64::try_from(total.0).ok()?);
+    let end = jiff::ZonedDateTime::now().checked_add(length).ok()?;
+    Some(end.strftime("%H:%M").to_string())
 }
 
 /// Writes a new file, or over an old one only when told to. Nobody is left with half a file: it is written beside and

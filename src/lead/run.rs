@@ -64,9 +64,6 @@ pub trait Room {
     /// Is silent at once.
     fn hush(&mut self);
 
-    /// Waits until the last tone of a class that is over has sounded.
-    fn ring_out(&mut self);
-
     /// What the coach has to know since it was last asked.
     fn news(&mut self) -> Vec<Input>;
 }
@@ -118,9 +115,6 @@ pub fn run(
             }
         }
         if let Some(ending) = ending {
-            if ending == Ending::Done {
-                room.ring_out();
-            }
             return Ok(ending);
         }
         front.show(conductor)?;
@@ -148,8 +142,6 @@ impl Room for Silent {
     fn play(&mut self, _: &Sounding, _: Instant) {}
 
     fn hush(&mut self) {}
-
-    fn ring_out(&mut self) {}
 
     fn news(&mut self) -> Vec<Input> {
         Vec::new()

@@ -81,6 +81,19 @@ pub fn find<'a>(catalogue: &'a Catalogue, query: &Query) -> Vec<Hit<'a>> {
     hits
 }
 
+/// The movements that a text names, best first. Stricter than [`find`]: each word must be one of their names' or of
+/// their kit's, a typing mistake apart, and at least one of their names'.
+pub fn named<'a>(catalogue: &'a Catalogue, text: &str) -> Vec<Hit<'a>> {
+    let mut words = Words::new(text);
+    if words.whole.is_empty() {
+        return Vec::new();
+    }
+    let hit = |movement| Some(Hit { movement, fit: words.names_fit(movement)?, minded: Vec::new() });
+    let mut hits: Vec<Hit> = catalogue.iter().filter_map(hit).collect();
+    hits.sort_by_key(|hit| Reverse(hit.fit));
+    hits
+}
+
 impl Query {
     fn admits(&self, movement: &Movement) -> bool {
         let uses = |item: &str| movement.kit.iter().any(|need| need.item.0.eq_ignore_ascii_case(item));
@@ -121,8 +134,28 @@ impl Words {
         if self.whole.is_empty() {
             return Some(EXACT);
         }
-        let by_name = names(movement).filter_map(|name| self.whole_fit(&squash(&name.to_lowercase()))).max();
-        by_name.max(self.words_fit(movement))
+        self.by_name(movement).max(self.words_fit(movement))
+    }
+
+    /// How well they fit the names of a movement, with the names of its kit.
+    fn names_fit(&mut self, movement: &Movement) -> Option<u32> {
+        let is_name = |word: &str| names(movement).any(|name| split(&name.to_lowercase()).any(|term| term == word));
+        let mut terms = name_terms(movement);
+        terms.extend(kit_terms(movement));
+        let mut a_name = false;
+        let mut sum = 0;
+        for (word, _) in &self.each {
+            let fits = terms.iter().filter_map(|(term, worth)| Some((worth * word_fit(word, term)? / 100, term)));
+            let (fit, term) = fits.max_by_key(|(fit, _)| *fit)?;
+            a_name |= is_name(term);
+            sum += fit;
+        }
+        let by_words = a_name.then(|| self.mean(sum, movement));
+        self.by_name(movement).max(by_words)
+    }
+
+    fn by_name(&self, movement: &Movement) -> Option<u32> {
+        names(movement).filter_map(|name| self.whole_fit(&squash(&name.to_lowercase()))).max()
     }
 
     /// All of it against a whole name: spaces put wrong and letters swapped across them are forgiven too.
@@ -150,10 +183,15 @@ impl Words {
             })?;
             sum += best;
         }
+        Some(self.mean(sum, movement))
+    }
+
+    /// The fit of all words from the sum of theirs.
+    fn mean(&self, sum: u32, movement: &Movement) -> u32 {
         let mean = sum / self.each.len().max(1) as u32;
         // Of two names that hold all the words, the one that holds little else.
         let most = split(&movement.name.to_lowercase()).count().saturating_sub(self.each.len()).min(9) as u32;
-        Some((mean - mean / 10).saturating_sub(most * 5).max(1))
+        (mean - mean / 10).saturating_sub(most * 5).max(1)
     }
 }
 
@@ -162,16 +200,11 @@ const LETTER_SCORE: u32 = 16;
 
 /// The words by which a movement may be found, with what each is worth in percent.
 fn terms(movement: &Movement) -> Vec<(String, u32)> {
-    let mut terms = Vec::new();
-    let mut add = |text: &str, worth| terms.extend(split(&text.to_lowercase()).map(|word| (word.to_owned(), worth)));
-    for name in names(movement) {
-        add(name, 100);
-    }
+    let mut terms = name_terms(movement);
+    terms.extend(kit_terms(movement));
+    let mut add = |text: &str, worth| terms.extend(each_word(text, worth));
     for muscle in &movement.prime {
         add(&muscle.words(), 80);
-    }
-    for need in &movement.kit {
-        add(&need.item.0, 80);
     }
     add(&movement.pattern.words(), 75);
     add(&movement.position.words(), 75);
@@ -179,6 +212,18 @@ fn terms(movement: &Movement) -> Vec<(String, u32)> {
         add(&muscle.words(), 60);
     }
     terms
+}
+
+fn name_terms(movement: &Movement) -> Vec<(String, u32)> {
+    names(movement).flat_map(|name| each_word(name, 100)).collect()
+}
+
+fn kit_terms(movement: &Movement) -> impl Iterator<Item = (String, u32)> {
+    movement.kit.iter().flat_map(|need| each_word(&need.item.0, 80))
+}
+
+fn each_word(text: &str, worth: u32) -> Vec<(String, u32)> {
+    split(&text.to_lowercase()).map(|word| (word.to_owned(), worth)).collect()
 }
 
 /// How well a word fits a word of a movement.

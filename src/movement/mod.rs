@@ -7,7 +7,7 @@ mod find;
 mod words;
 
 pub use catalogue::{BUILT_IN, Catalogue, Fault, LARGEST_FILE, Source};
-pub use find::{EXACT, Hit, NO_KIT, Query, Suits, find};
+pub use find::{EXACT, Hit, NO_KIT, Query, Suits, find, named};
 pub use words::{Item, Load, Muscle, Pattern, Position, Region, Sides};
 
 use std::fmt;

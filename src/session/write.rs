@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::defaults;
 use super::list::{Form, Found, List, ListedBlock, ListedStation, WORK};
 use crate::movement::{Movement, Sides};
-use crate::time::{Tick, spoken_length};
+use crate::time::{Tempo, Tick, spoken_length};
 
 /// What a session has beside its blocks.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -80,17 +80,12 @@ fn block_text(block: &ListedBlock, last: bool) -> String {
 fn station_text(block: &ListedBlock, station: &ListedStation) -> String {
     let mut fields = Vec::new();
     match (station.reps, station.work) {
-        (Some(reps), None) => {
-            fields.push(format!("reps: {reps}"));
-            if tempo_missing(station) {
-                fields.push(format!("tempo: \"{TEMPO}\""));
-            }
-        }
+        (Some(reps), None) => fields.push(repeated(station, reps).unwrap_or_else(|| format!("reps: {reps}"))),
         (_, Some(work)) => fields.push(format!("work: \"{}\"", spoken_length(work))),
-        (None, None) if block.reps.is_some() && block.work.is_none() && tempo_missing(station) => {
-            fields.push(format!("tempo: \"{TEMPO}\""));
+        (None, None) => {
+            let of_block = block.reps.filter(|_| block.work.is_none());
+            fields.extend(of_block.and_then(|reps| repeated(station, reps)));
         }
-        (None, None) => {}
     }
     if let Some(sides) = station.sides.filter(|sides| !natural(station, *sides)) {
         fields.push(format!("sides: {sides}"));
@@ -111,13 +106,22 @@ fn station_text(block: &ListedBlock, station: &ListedStation) -> String {
     }
 }
 
-/// The tempo that repetitions are timed by where the movement has none.
-const TEMPO: &str = "1-0-1-0";
+/// The tempo by which repetitions are timed where the movement has none, an estimate.
+const TEMPO: Tempo = Tempo { counts: [1, 0, 1, 0] };
 
-fn tempo_missing(station: &ListedStation) -> bool {
+/// How repetitions are written for a movement without a tempo. One described here can be given one; one of the
+/// catalogue has none because it is held, carried or thrown, so it gets the time that they take.
+fn repeated(station: &ListedStation, reps: u32) -> Option<String> {
     match &station.found {
-        Found::Named(movement) | Found::Guessed(movement) => movement.guide.is_none(),
-        Found::Unknown => true,
+        Found::Named(movement) | Found::Guessed(movement) if movement.guide.is_some() => None,
+        Found::Named(movement) | Found::Guessed(movement) => {
+            let in_one_span = station.sides.unwrap_or(movement.sides) == Sides::LeftThenRight;
+            let times = u64::from(reps) * if in_one_span { 2 } else { 1 };
+            let work = Tick(TEMPO.rep().0.saturating_mul(times));
+            Some(format!("work: \"{}\"", spoken_length(work)))
+        }
+        Found::Unknown if station.reps.is_some() => Some(format!("reps: {reps}, tempo: \"{TEMPO}\"")),
+        Found::Unknown => Some(format!("tempo: \"{TEMPO}\"")),
     }
 }
 

@@ -2,14 +2,14 @@
 //!
 //! The first line of a block may say how it is done (`50s, rest 10s, 2 rounds`), what it is called (`Legs:`), or both
 //! (`Legs: 50s, rest 10s`). A line may say for itself how long, how often or on which sides (`split squat 45s, each
-//! side`). Lines that begin with `#` or `//` are notes.
+//! side`). A first line that begins with `#` is the title; others, and those that begin with `//`, are notes.
 
 mod settings;
 
 use std::sync::Arc;
 
 use super::Kind;
-use crate::movement::{Catalogue, EXACT, Movement, Query, Sides, find};
+use crate::movement::{Catalogue, EXACT, Hit, Movement, Sides, named};
 use crate::time::Tick;
 
 pub use settings::Form;
@@ -20,12 +20,13 @@ pub const LINES: usize = 2_000;
 /// The most letters of a line that are read.
 pub const LINE: usize = 200;
 
-/// A guess whose fit is below this is none: half of the letters are somebody else's.
-const GUESS: u32 = EXACT / 2;
+/// A guess whose fit is below this is none: too many of the letters are somebody else's.
+const GUESS: u32 = EXACT * 6 / 10;
 
 /// A list as it was understood.
 #[derive(Clone, Debug, PartialEq)]
 pub struct List {
+    pub title: Option<String>,
     pub blocks: Vec<ListedBlock>,
     /// What was not understood or left out, each with its line, from 1.
     pub remarks: Vec<(usize, String)>,
@@ -80,7 +81,7 @@ pub const REST_AFTER: Tick = Tick::seconds(45);
 
 /// Reads a list. Whatever is written, it makes something of it or says in a remark why not.
 pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
-    let mut list = List { blocks: Vec::new(), remarks: Vec::new() };
+    let mut list = List { title: None, blocks: Vec::new(), remarks: Vec::new() };
     let mut open: Option<ListedBlock> = None;
     for (number, line) in (1..).zip(text.lines()) {
         if number > LINES {
@@ -93,13 +94,18 @@ pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
         }
         let line = without_bullet(line);
         if line.starts_with('#') || line.starts_with("//") {
+            if number == 1 {
+                let title = line.strip_prefix('#').map(|title| clean(title.trim_start_matches('#')));
+                list.title = title.filter(|title| !title.is_empty());
+            }
             continue;
         }
         if line.is_empty() {
             list.blocks.extend(open.take().filter(|block| !block.stations.is_empty()));
             continue;
         }
-        match (&mut open, heading(line)) {
+        let heading = heading(line).or_else(|| first_heading(line, catalogue).filter(|_| open.is_none()));
+        match (&mut open, heading) {
             (None, Some((name, settings))) => open = Some(block(list.blocks.len(), name, settings)),
             // A second heading in a row says more of the same block.
             (Some(block), Some((name, settings))) if block.stations.is_empty() => {
@@ -143,11 +149,26 @@ fn heading(line: &str) -> Option<(Option<&str>, Settings)> {
         let settings = if rest.trim().is_empty() { Settings::default() } else { Settings::all(rest)? };
         return Some((Some(name.trim()), settings));
     }
-    if let Some(kind) = settings::kind_named(line) {
-        let settings = Settings { kind: Some(kind), ..Settings::default() };
-        return Some((Some(line), settings));
+    // `Warm-up 40s` as well as `Warm-up, 40s, rest 5s`.
+    let (name, own) = Settings::apart(line);
+    for (name, settings) in [Some((name, own)), name_and_settings(line)].into_iter().flatten() {
+        if let Some(kind) = settings::kind_named(name) {
+            return Some((Some(name), Settings { kind: Some(kind), ..settings }));
+        }
     }
     Settings::all(line).map(|settings| (None, settings))
+}
+
+/// Reads `Legs, 45s, rest 15s`, which may begin a block: no movement is called so, and it says what a block alone can.
+fn first_heading<'a>(line: &'a str, catalogue: &Catalogue) -> Option<(Option<&'a str>, Settings)> {
+    let (name, settings) = name_and_settings(line)?;
+    let stranger = named(catalogue, name).first().is_none_or(|hit| !is_its_own(name, hit));
+    (stranger && settings.are_a_block_s()).then_some((Some(name), settings))
+}
+
+fn name_and_settings(line: &str) -> Option<(&str, Settings)> {
+    let (name, rest) = line.split_once([',', ';'])?;
+    Some((name.trim(), Settings::all(rest)?)).filter(|(name, _)| name.chars().any(char::is_alphabetic))
 }
 
 fn block(index: usize, name: Option<&str>, settings: Settings) -> ListedBlock {
@@ -193,13 +214,17 @@ fn station(line: usize, text: &str, catalogue: &Catalogue) -> Option<ListedStati
     if !written.chars().any(char::is_alphabetic) {
         return None;
     }
-    let query = Query { words: written.clone(), ..Query::default() };
-    let found = match find(catalogue, &query).first() {
-        Some(hit) if hit.fit == EXACT || is_plural(&written, hit.movement) => Found::Named(Arc::clone(hit.movement)),
+    let found = match named(catalogue, &written).first() {
+        Some(hit) if is_its_own(&written, hit) => Found::Named(Arc::clone(hit.movement)),
         Some(hit) if hit.fit >= GUESS => Found::Guessed(Arc::clone(hit.movement)),
         _ => Found::Unknown,
     };
     Some(ListedStation { line, written, found, work: own.work, reps: own.reps, sides: own.sides })
+}
+
+/// Whether a name is the movement's own, and no guess.
+fn is_its_own(written: &str, hit: &Hit) -> bool {
+    hit.fit == EXACT || is_plural(written, hit.movement)
 }
 
 /// Whether a name is a movement's own with an s behind it.

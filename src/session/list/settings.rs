@@ -55,6 +55,11 @@ impl Settings {
         some.then_some(settings)
     }
 
+    /// Whether they say what only a block can: a single line has no rest, rounds or form of its own.
+    pub(super) fn are_a_block_s(&self) -> bool {
+        self.form.is_some() || self.rest.is_some() || self.rest_after.is_some() || self.rounds.is_some()
+    }
+
     /// Takes the settings of a line off its name: after commas, and at the name's own end or beginning.
     pub(super) fn apart(line: &str) -> (&str, Settings) {
         let mut settings = Settings::default();
