@@ -163,6 +163,10 @@ impl Words {
         if self.whole == name {
             return Some(EXACT);
         }
+        // Several of it are no mistake.
+        if self.whole.strip_suffix('s') == Some(name) {
+            return Some(EXACT - 10);
+        }
         let wrong = mistakes(&self.whole, name)?;
         Some(EXACT - 50 - share(wrong, &self.whole))
     }
