@@ -4,7 +4,7 @@ mod check;
 mod devices;
 mod dirs;
 mod explain;
-mod faults;
+pub mod faults;
 mod input;
 mod lead;
 mod lines;

@@ -2,6 +2,7 @@
 
 pub mod bounds;
 pub mod defaults;
+mod depth;
 pub mod fault;
 pub mod fields;
 pub mod list;

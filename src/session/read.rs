@@ -6,6 +6,7 @@
 
 use std::ops::Range;
 
+use super::depth::deeper_than;
 use super::fault::{Code, Fault, Severity, Spot};
 use super::resolve::resolve;
 use super::shape::mend;
@@ -49,6 +50,11 @@ pub fn parse(text: &str) -> ron::error::SpannedResult<written::Session<'_>> {
 
 /// All faults of a text that RON refused.
 fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -> Vec<Fault> {
+    if let Some(bracket) = deeper_than(bounds::DEPTH, text) {
+        let message = "brackets inside brackets, deeper than any session needs";
+        let fault = Fault::new(Code::TooDeep, Spot::Bytes(bracket..bracket + 1), message);
+        return vec![fault.help("take out the brackets that hold nothing")];
+    }
     let Some(tree) = Tree::read(text) else { return vec![refused(text, error)] };
     let (mut faults, trusted) = syntax(text, &tree.faults);
     if let Some(root) = &tree.root {
@@ -81,9 +87,16 @@ fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -
 fn syntax(text: &str, found: &[SyntaxFault]) -> (Vec<Fault>, usize) {
     let mut faults: Vec<Fault> = Vec::new();
     let mut trusted = text.len() + 1;
+    let texts = quoted(text);
     let mut line_before = None;
     for fault in found {
-        if let Some(quote) = unclosed_quote(text, fault.place.start) {
+        let at = fault.place.start;
+        // One slip often upsets the rest of its line, and brackets further on.
+        let same_line = line_before.clone().filter(|line: &Range<usize>| line.contains(&at) || line.end == at);
+        let is_first = same_line.is_none();
+        let line = same_line.unwrap_or_else(|| line_around(text, at));
+        line_before = Some(line.clone());
+        if let Some(quote) = unclosed_quote(text, &texts, &line, at) {
             let fault = Fault::new(
                 Code::UnclosedText,
                 Spot::Bytes(quote..quote + 1),
@@ -93,40 +106,38 @@ fn syntax(text: &str, found: &[SyntaxFault]) -> (Vec<Fault>, usize) {
             trusted = trusted.min(quote);
             break;
         }
-        // One slip often upsets the rest of its line, and brackets further on.
-        let line = line_start(text, fault.place.start);
         let is_echo = fault.reach == Reach::Echo && trusted <= text.len();
-        if line_before.replace(line) == Some(line) || is_echo {
+        if !is_first || is_echo {
             continue;
         }
-        let code = if fault.reach == Reach::Deep { Code::TooDeep } else { Code::Syntax };
         faults.push(Fault {
             help: fault.help.clone(),
-            ..Fault::new(code, Spot::Bytes(fault.place.clone()), &*fault.message)
+            ..Fault::new(Code::Syntax, Spot::Bytes(fault.place.clone()), &*fault.message)
         });
         if fault.reach != Reach::Local {
-            trusted = trusted.min(fault.place.start);
+            trusted = trusted.min(at);
         }
     }
     (faults, trusted)
 }
 
-fn line_start(text: &str, at: usize) -> usize {
-    text[..at].rfind('\n').map_or(0, |end| end + 1)
+/// The line of a place, without its end.
+fn line_around(text: &str, at: usize) -> Range<usize> {
+    let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
+    start..text[at..].find('\n').map_or(text.len(), |end| at + end)
 }
 
 /// The quote of a text that was never closed, if a fault of syntax comes from one. Every text after it then begins
 /// where it should end, so the line of the fault ends inside one.
-fn unclosed_quote(text: &str, at: usize) -> Option<usize> {
-    let line = line_start(text, at);
-    let end = text[at..].find('\n').map_or(text.len(), |end| at + end);
-    let texts = quoted(&text[..end]);
-    let (last, before) = texts.split_last()?;
-    if last.end <= end {
+fn unclosed_quote(text: &str, texts: &[Range<usize>], line: &Range<usize>, at: usize) -> Option<usize> {
+    let (last, before) = texts[..texts.partition_point(|quoted| quoted.start < line.end)].split_last()?;
+    if last.end <= line.end {
         return None;
     }
-    let covers_line = texts.iter().find(|quoted| quoted.start < line && line < quoted.end);
-    let just_before = before.iter().rfind(|quoted| quoted.end <= at && text[quoted.end..at].trim().is_empty());
+    let into_line = texts[..texts.partition_point(|quoted| quoted.start < line.start)].last();
+    let covers_line = into_line.filter(|quoted| line.start < quoted.end);
+    let just_before = before[..before.partition_point(|quoted| quoted.end <= at)].last();
+    let just_before = just_before.filter(|quoted| text[quoted.end..at].trim().is_empty());
     covers_line.or(just_before).or(Some(last).filter(|last| last.start <= at)).map(|quoted| quoted.start)
 }
 

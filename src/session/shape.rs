@@ -4,6 +4,7 @@
 //! left out or stands for something harmless, so that the rest can be read and its faults of meaning be found in
 //! the same run.
 
+use std::collections::HashMap;
 use std::ops::Range;
 
 use super::fault::{Code, Fault, Spot};
@@ -95,9 +96,11 @@ impl Walk<'_> {
 
     fn record(&mut self, node: &Node, fields: &[tree::Field], record: Record) {
         self.push("(");
-        for (index, field) in fields.iter().enumerate() {
-            if let Some(first) = fields[..index].iter().find(|before| before.name.word == field.name.word) {
-                self.repeated(field, &first.name);
+        let mut firsts: HashMap<&str, &Word> = HashMap::new();
+        for field in fields {
+            let first = *firsts.entry(&field.name.word).or_insert(&field.name);
+            if !std::ptr::eq(first, &field.name) {
+                self.repeated(field, first);
             } else if let Some(known) = record.field(&field.name.word) {
                 self.push(known.name);
                 self.push(":");
@@ -114,7 +117,7 @@ impl Walk<'_> {
             }
         }
         for known in record.fields().iter().filter(|known| matches!(known.default, Default::Needed)) {
-            if !fields.iter().any(|field| field.name.word == known.name) {
+            if !firsts.contains_key(known.name) {
                 self.missing(node, record, known);
             }
         }
@@ -183,6 +186,9 @@ impl Walk<'_> {
     }
 
     fn unknown_word(&mut self, place: &Range<usize>, word: &str, words: &[String]) {
+        if self.is_full() {
+            return;
+        }
         let fault =
             Fault::new(Code::UnknownWord, Spot::Bytes(place.clone()), format!("`{}` is not known here", shown(word)));
         let near = nearest(word, words.iter().map(String::as_str));
@@ -193,6 +199,10 @@ impl Walk<'_> {
     }
 
     fn unknown_field(&mut self, field: &tree::Field, record: Record) {
+        self.mended.replaced.push(field.name.place.start..field.node.place.end);
+        if self.is_full() {
+            return;
+        }
         let names = record.fields().iter().map(|known| known.name);
         let name = &field.name.word;
         let message = format!("{} has no field `{}`", record.what(), shown(name));
@@ -201,7 +211,6 @@ impl Walk<'_> {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it has {}", names.collect::<Vec<_>>().join(", ")),
         }));
-        self.mended.replaced.push(field.name.place.start..field.node.place.end);
     }
 
     fn repeated(&mut self, field: &tree::Field, first: &Word) {
@@ -226,9 +235,14 @@ impl Walk<'_> {
     }
 
     fn say(&mut self, fault: Fault) {
-        if self.mended.faults.len() < super::bounds::FAULTS {
+        if !self.is_full() {
             self.mended.faults.push(fault);
         }
+    }
+
+    /// Whether more faults would not be told: looking for the right name of each is then not worth the time.
+    fn is_full(&self) -> bool {
+        self.mended.faults.len() >= super::bounds::FAULTS
     }
 
     fn push(&mut self, text: &str) {

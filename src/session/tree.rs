@@ -9,6 +9,7 @@ use ron2::ast::{self, Expr};
 use ron2::error::{Error, ErrorKind, Span};
 
 use super::bounds;
+use super::depth::deeper_than;
 use super::fault::{Path, Spot, Step};
 
 /// A value and where it stands.
@@ -73,8 +74,6 @@ pub enum Reach {
     Onward,
     /// As [`Reach::Onward`], and it may itself come from such a fault before it: brackets that do not pair.
     Echo,
-    /// As [`Reach::Onward`]: brackets inside brackets, too deep to be read.
-    Deep,
 }
 
 /// A file as a tree, and what is wrong with how it is written.
@@ -85,10 +84,11 @@ pub struct Tree {
 }
 
 impl Tree {
-    /// Reads a text, however badly written. None where it is so dense that its tree would take too much memory.
+    /// Reads a text, however badly written. None where it is so dense that its tree would take too much memory, or
+    /// deeper than [`bounds::DEPTH`].
     pub fn read(text: &str) -> Option<Tree> {
         let marks = text.bytes().filter(|b| b.is_ascii_punctuation() && !matches!(b, b'_' | b'-')).count();
-        if marks > bounds::TREE_MARKS {
+        if marks > bounds::TREE_MARKS || deeper_than(bounds::DEPTH, text).is_some() {
             return None;
         }
         let (document, errors) = ast::parse_document_lossy(text);
@@ -239,11 +239,6 @@ fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
             "something stands after the end of the session",
             "take it out, or look for a `)` too many before it",
             Reach::Echo,
-        ),
-        ErrorKind::ExceededRecursionLimit => (
-            "brackets inside brackets, deeper than any session needs",
-            "take out the brackets that hold nothing",
-            Reach::Deep,
         ),
         ErrorKind::Expected { expected, .. } => match expected.as_ref() {
             "comma" if here.starts_with(':') => {

@@ -1,0 +1,18 @@
+//! Any text as a plain list: the session file written from it is well written.
+
+#![no_main]
+
+use forecall::movement::Catalogue;
+use forecall::session::list::read_list;
+use forecall::session::parse;
+use forecall::session::write::{Heading, write_session};
+use libfuzzer_sys::fuzz_target;
+
+fuzz_target!(|text: &str| {
+    let list = read_list(text, Catalogue::built_in());
+    let heading = Heading { title: "Any list".to_owned(), ..Heading::default() };
+    let written = write_session(&heading, &list);
+    if let Err(error) = parse(&written) {
+        panic!("{error}\n{written}");
+    }
+});
