@@ -510,7 +510,7 @@ fn check_minds_what_it_is_told() {
     let text = fs::read_to_string("tests/faulty/minded_and_nothing_instead.ron").unwrap();
     let (before, after) = text.split_once("mind: [").unwrap();
     let (regions, after) = after.split_once("]").unwrap();
-    let unminded = format!("{before}mind: [{after}", after = format!("]{after}"));
+    let unminded = format!("{before}mind: []{after}");
     assert!(!printed(&forecall(&["check", "-"], &unminded)).contains("minded_region"));
     let asked = regions.replace(' ', "");
     assert!(printed(&forecall(&["check", "--mind", &asked, "-"], &unminded)).contains("minded_region"));
