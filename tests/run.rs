@@ -60,6 +60,10 @@ impl Room for Noted {
         self.0.borrow_mut().push("hush".into());
     }
 
+    fn ring_out(&mut self) {
+        self.0.borrow_mut().push("ring out".into());
+    }
+
     fn news(&mut self) -> Vec<Input> {
         Vec::new()
     }

@@ -5,6 +5,8 @@ use std::process::ExitCode;
 
 use super::Stop;
 use super::session::SessionFile;
+use super::voice::{self, VoiceName};
+use crate::cue::call_words;
 use crate::lead::awake::Awake;
 use crate::lead::loud::Loud;
 use crate::lead::plain::Lines;
@@ -13,7 +15,7 @@ use crate::lead::{
     COUNT_IN, Channel, Clock, Conductor, Ending, Input, Moment, Opening, Outside, Picture, Real, Room, Silent, opening,
     power, run,
 };
-use crate::schedule::Schedule;
+use crate::schedule::{Schedule, What};
 use crate::screen::{self, Look};
 use crate::sound::{Engine, Settings};
 use crate::time::{Tick, clock};
@@ -44,6 +46,9 @@ pub struct Args {
     /// Open no sound device
     #[arg(long, conflicts_with = "device")]
     no_sound: bool,
+    /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for tones alone
+    #[arg(long, value_name = "VOICE", default_value = voice::OWN)]
+    voice: VoiceName,
     /// The sound device, by its name or a part of it
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
@@ -81,7 +86,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
     terminal::guard_panics(channel.sender());
     // Sound before the screen: what the system's libraries print then does not land on it.
-    let mut room = args.room(screen);
+    let mut room = args.room(&loaded.schedule, screen);
     let awake = Awake::ask();
     let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
     let news = news.chain(power::battery().map(|power| Input::Machine(vec![("power".to_owned(), power)])));
@@ -116,12 +121,13 @@ impl Args {
         Ok(Opening { from, begins, unattended: !keys, muted: self.mute, level: None })
     }
 
-    fn room(&self, screen: bool) -> Box<dyn Room> {
+    fn room(&self, schedule: &Schedule, screen: bool) -> Box<dyn Room> {
         if self.no_sound {
             return Box::new(Silent);
         }
         let engine = Engine::start(&Settings { device: self.device.clone(), ..Settings::default() });
-        Box::new(Loud::new(engine, None, self.speed, screen))
+        let speech = self.voice.speech().inspect(|speech| speech.prepare(texts(schedule)));
+        Box::new(Loud::new(engine, speech, self.speed, screen))
     }
 
     #[cfg(debug_assertions)]
@@ -135,6 +141,15 @@ impl Args {
             }
         }
     }
+}
+
+/// All that the machine says in a class as it is planned, in the order in which it comes.
+fn texts(schedule: &Schedule) -> impl Iterator<Item = &str> {
+    schedule.events.iter().filter_map(|event| match &event.what {
+        What::Tone(_) => None,
+        What::Call(call) => Some(call_words(*call)),
+        What::Cue(cue) => Some(cue.text.as_str()),
+    })
 }
 
 /// All that a class is led with.

@@ -14,6 +14,8 @@ mod new;
 pub mod session;
 mod show;
 mod stop;
+mod voice;
+mod voices;
 mod word;
 
 use std::io::{self, Write};
@@ -40,6 +42,7 @@ enum Command {
     Show(show::Args),
     Lead(lead::Args),
     Devices(devices::Args),
+    Voices(voices::Args),
 }
 
 /// Runs the command that the arguments name.
@@ -64,6 +67,7 @@ pub fn run() -> ExitCode {
         Command::Explain(args) => explain::run(args, &mut out),
         Command::Show(args) => show::run(args, &mut out),
         Command::Devices(args) => devices::run(args, &mut out),
+        Command::Voices(args) => voices::run(&args, &mut out),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)

@@ -1,30 +1,39 @@
 //! A room that sounds: the class's events as tones and speech on the sound engine.
+//!
+//! Speech is made ahead of time and never waited for. What is asked for before it is made joins in as soon as it is
+//! there and nothing sounds; what is not there when it is due is printed.
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use super::conductor::{Input, Sounding as Part};
 use super::run::Room;
-use crate::cue::call_words;
+use crate::cue::{call_words, tone_length};
 use crate::schedule::{Audience, Call, Event, What};
-use crate::sound::{Engine, Pcm, Plan, Run, Signal, Sound, Sounding, State};
+use crate::sound::{Engine, Plan, Run, Signal, Sound, Sounding, State};
+use crate::voice::{Ready, Speech};
 
-/// Where recordings of spoken texts come from. It never makes the class wait: what is not ready is not there.
-pub trait Speaking {
-    /// A text, spoken, if that is ready.
-    fn spoken(&mut self, text: &str) -> Option<Pcm>;
+/// A swap of the plan fades what sounds, so it waits for a moment with nothing due this close.
+const QUIET: Duration = Duration::from_millis(2_500);
 
-    /// How it stands, for the ready screen: `48 of 52 texts ready`.
-    fn stands(&self) -> String;
+/// What a device may still hold of what it was given.
+const LATENCY: Duration = Duration::from_millis(300);
+/// The longest that the end of a class is waited for.
+const LONGEST_RING: Duration = Duration::from_secs(3);
 
-    /// What the coach has to know since it was last asked.
-    fn news(&mut self) -> Vec<String>;
+/// What is being played, kept so that late speech can join in.
+struct Playing {
+    part: Part,
+    at: Instant,
+    /// The texts in it that were not ready when it was last handed to the engine.
+    missing: Vec<String>,
 }
 
 /// The sound engine with, perhaps, a voice.
 pub struct Loud {
     engine: Engine,
-    voice: Option<Box<dyn Speaking>>,
+    voice: Option<Speech>,
+    playing: Option<Playing>,
     /// How many times as fast as life.
     speed: u32,
     /// The screen has room for what is not spoken; lines tell everything anyway.
@@ -38,11 +47,12 @@ pub struct Loud {
 impl Loud {
     /// A room on an engine. At more than the speed of life only tones sound: speech would run into itself.
     /// `prints`: cues that are not spoken are shown to the coach when they are due.
-    pub fn new(engine: Engine, voice: Option<Box<dyn Speaking>>, speed: u32, prints: bool) -> Loud {
-        Loud { engine, voice, speed: speed.max(1), prints, unspoken: Vec::new(), stood: Vec::new() }
+    pub fn new(engine: Engine, voice: Option<Speech>, speed: u32, prints: bool) -> Loud {
+        let voice = voice.filter(|_| speed <= 1);
+        Loud { engine, voice, playing: None, speed: speed.max(1), prints, unspoken: Vec::new(), stood: Vec::new() }
     }
 
-    fn sound(&mut self, event: &Event) -> Option<Sound> {
+    fn sound(&self, event: &Event) -> Option<Sound> {
         let (audience, text, tone) = match &event.what {
             What::Tone(tone) => {
                 return Some(Sound { at: event.at, audience: Audience::Class, what: Sounding::Tone((*tone).into()) });
@@ -50,7 +60,7 @@ impl Loud {
             What::Call(call) => (Audience::Class, call_words(*call), (*call == Call::Ten).then_some(Signal::Ten)),
             What::Cue(cue) => (cue.audience, cue.text.as_str(), None),
         };
-        let spoken = self.voice.as_mut().filter(|_| self.speed == 1).and_then(|voice| voice.spoken(text));
+        let spoken = self.voice.as_ref().and_then(|voice| voice.get(text));
         let what = spoken.map(Sounding::Speech).or(tone.map(Sounding::Tone))?;
         Some(Sound { at: event.at, audience, what })
     }
@@ -65,40 +75,100 @@ impl Loud {
             };
             (status.label.to_owned(), how)
         });
-        let voice = self.voice.as_ref().map(|voice| ("voice".to_owned(), voice.stands()));
+        let voice = self.voice.as_ref().map(|voice| ("voice".to_owned(), voice_stands(voice.ready())));
         devices.chain(voice).collect()
+    }
+
+    /// Hands a part to the engine with all the speech that is ready, and notes what is not spoken.
+    fn hand_over(&mut self, part: Part, at: Instant) {
+        self.unspoken.clear();
+        let (mut sounds, mut missing) = (Vec::new(), Vec::new());
+        for event in &part.events {
+            let sound = self.sound(event);
+            if let Some(text) = words(event)
+                && !matches!(sound.as_ref().map(|sound| &sound.what), Some(Sounding::Speech(_)))
+            {
+                missing.push(text.to_owned());
+                if self.prints && matches!(event.what, What::Cue(_)) {
+                    let after = Duration::from_millis((event.at - part.from).0 / u64::from(self.speed));
+                    self.unspoken.push((at + after, text.to_owned()));
+                }
+            }
+            sounds.extend(sound);
+        }
+        let plan: Plan = sounds.into_iter().collect();
+        let run = Run { speed: self.speed * 1000, count_in: part.after_ms > 0, ..Run::from(part.from) };
+        self.engine.play(&Arc::new(plan), run, at);
+        if let Some(voice) = &self.voice {
+            voice.prepare(missing.iter().map(String::as_str));
+        }
+        self.playing = Some(Playing { part, at, missing });
+    }
+
+    /// Hands the part over anew when speech has become ready that it lacks and nothing sounds now.
+    fn let_late_speech_join(&mut self) {
+        let (Some(playing), Some(voice)) = (&self.playing, &self.voice) else { return };
+        if !playing.missing.iter().any(|text| voice.get(text).is_some()) {
+            return;
+        }
+        let now = Instant::now();
+        let due = |event: &Event| playing.at + Duration::from_millis((event.at - playing.part.from).0);
+        let near = |at: Instant| at < now + QUIET && now < at + QUIET;
+        if playing.part.events.iter().any(|event| near(due(event))) || near(playing.at) {
+            return;
+        }
+        if let Some(playing) = self.playing.take() {
+            self.hand_over(playing.part, playing.at);
+        }
+    }
+}
+
+/// The words of an event that has any.
+fn words(event: &Event) -> Option<&str> {
+    match &event.what {
+        What::Tone(_) => None,
+        What::Call(call) => Some(call_words(*call)),
+        What::Cue(cue) => Some(&cue.text),
+    }
+}
+
+/// How a voice stands, for the ready screen.
+fn voice_stands(ready: Ready) -> String {
+    match ready {
+        Ready { of: 0, .. } => "nothing to say".to_owned(),
+        Ready { done, failed: 0, of } if done == of => "ready".to_owned(),
+        Ready { done: 0, failed, of } if failed == of => "none: its words are printed".to_owned(),
+        Ready { done, of, .. } => format!("{done} of {of} texts ready"),
     }
 }
 
 impl Room for Loud {
     fn play(&mut self, part: &Part, at: Instant) {
-        self.unspoken.clear();
-        let mut sounds = Vec::new();
-        for event in &part.events {
-            match (self.sound(event), &event.what) {
-                (Some(sound), _) => sounds.push(sound),
-                (None, What::Cue(cue)) if self.prints => {
-                    let after = Duration::from_millis((event.at - part.from).0 / u64::from(self.speed));
-                    self.unspoken.push((at + after, cue.text.clone()));
-                }
-                (None, _) => {}
-            }
-        }
-        let plan: Plan = sounds.into_iter().collect();
-        let run = Run { speed: self.speed * 1000, count_in: part.after_ms > 0, ..Run::from(part.from) };
-        self.engine.play(&Arc::new(plan), run, at);
+        self.hand_over(part.clone(), at);
     }
 
     fn hush(&mut self) {
         self.unspoken.clear();
+        self.playing = None;
         self.engine.silence();
+    }
+
+    fn ring_out(&mut self) {
+        let Some(Playing { part, at, .. }) = &self.playing else { return };
+        let last = part.events.iter().rfind(|event| matches!(event.what, What::Tone(_)));
+        if let Some(Event { at: tick, what: What::Tone(tone), .. }) = last {
+            let length = tone_length(*tone).0 + (*tick - part.from).0 / u64::from(self.speed);
+            let over = *at + Duration::from_millis(length) + LATENCY;
+            std::thread::sleep(over.saturating_duration_since(Instant::now()).min(LONGEST_RING));
+        }
     }
 
     fn news(&mut self) -> Vec<Input> {
         let mut news: Vec<Input> = self.engine.reports().into_iter().map(|report| Input::Say(report.0)).collect();
-        if let Some(voice) = &mut self.voice {
-            news.extend(voice.news().into_iter().map(Input::Say));
+        if let Some(voice) = &self.voice {
+            news.extend(voice.reports().into_iter().map(Input::Say));
         }
+        self.let_late_speech_join();
         let due = self.unspoken.partition_point(|(at, _)| *at <= Instant::now());
         news.extend(self.unspoken.drain(..due).map(|(_, text)| Input::Say(text)));
         let stands = self.stands();

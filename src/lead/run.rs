@@ -64,6 +64,9 @@ pub trait Room {
     /// Is silent at once.
     fn hush(&mut self);
 
+    /// Waits until the last tone of a class that is over has sounded.
+    fn ring_out(&mut self);
+
     /// What the coach has to know since it was last asked.
     fn news(&mut self) -> Vec<Input>;
 }
@@ -115,6 +118,9 @@ pub fn run(
             }
         }
         if let Some(ending) = ending {
+            if ending == Ending::Done {
+                room.ring_out();
+            }
             return Ok(ending);
         }
         front.show(conductor)?;
@@ -142,6 +148,8 @@ impl Room for Silent {
     fn play(&mut self, _: &Sounding, _: Instant) {}
 
     fn hush(&mut self) {}
+
+    fn ring_out(&mut self) {}
 
     fn news(&mut self) -> Vec<Input> {
         Vec::new()

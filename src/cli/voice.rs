@@ -1,0 +1,35 @@
+//! `--voice`: which voice speaks, and its speech.
+
+use std::str::FromStr;
+
+use super::dirs;
+use crate::voice::{Cache, Choice, Pace, Setup, Speech, UnknownVoice};
+
+/// The name of the voice that needs nothing installed.
+pub const OWN: &str = "own";
+
+/// A voice by the name that the coach gives, or none.
+#[derive(Clone, Debug)]
+pub struct VoiceName(Option<Choice>);
+
+impl FromStr for VoiceName {
+    type Err = UnknownVoice;
+
+    fn from_str(name: &str) -> Result<VoiceName, UnknownVoice> {
+        if name == "none" { Ok(VoiceName(None)) } else { name.parse().map(|choice| VoiceName(Some(choice))) }
+    }
+}
+
+impl VoiceName {
+    /// The voice's speech, ready to be asked for texts. What was said in an earlier class is kept.
+    pub fn speech(&self) -> Option<Speech> {
+        self.0.as_ref().map(speech)
+    }
+}
+
+/// A voice at its usual pace, with its speech kept in the cache folder, or nowhere where there is no home.
+pub fn speech(choice: &Choice) -> Speech {
+    let folder = dirs::cache().unwrap_or_else(|| std::env::temp_dir().join("forecall"));
+    let cache = dirs::cache().map(|folder| Cache::new(&folder.join("speech"), Cache::USUAL_BOUND));
+    Speech::start(Setup { voice: choice.voice(&folder, Pace::default()), cache })
+}
