@@ -168,7 +168,7 @@ const WRONG: &[(&str, &str, &str)] = &[
     ("\"Oar press\"", "\"\"", "[0].name: empty"),
     ("\"Oar press\"", "\"A press with two long oars\"", "[0].short: 26 letters, at most 14 fit"),
     ("\"Sit tall.\"", "\"Sit\\ntall.\"", "[0].setup: a line break"),
-    ("[\"press\", \"return\"]", "[\"press\"]", "[0].prompts: 1 prompts; give 2 to 5"),
+    ("[\"press\", \"return\"]", "[\"press\"]", "[0].prompts: 1 prompt; give 2 to 5"),
     ("\"return\"", "\"return it as slowly as ever you can, and slower\"", "[0].prompts[1]: 47 letters, at most 40 fit"),
     ("[shoulders]", "[]", "[0].prime: no muscle"),
     ("[shoulders]", "[shoulders], helping: [shoulders]", "[0].helping[0]: shoulders is a prime mover already"),

@@ -1,9 +1,13 @@
 //! The movements a command works with: built in, the coach's own, and those of `--movements`.
 
+use std::ops::Range;
 use std::path::PathBuf;
 
-use super::{Stop, dirs, input};
-use crate::movement::{Catalogue, LARGEST_FILE, Source};
+use super::session::Checked;
+use super::{Stop, dirs, faults, input};
+use crate::movement::{self, Catalogue, LARGEST_FILE, Place, Source};
+use crate::session::fault::{Code, Fault, Path, Report, Spot, Step};
+use crate::session::tree::Tree;
 
 /// The coach's own movements, in the configuration folder.
 const OWN: &str = "movements.ron";
@@ -25,8 +29,41 @@ impl Movements {
         }
         let sources: Vec<Source> = texts.iter().map(|(name, text)| Source { name, text }).collect();
         Catalogue::with(&sources).map_err(|faults| {
-            let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
-            Stop::Faults(lines.join("\n"))
+            let told = sources.iter().map(|source| told(source, &faults));
+            Stop::Faults(told.collect())
         })
     }
+}
+
+/// The faults of one file, each with its line.
+fn told(source: &Source, found: &[movement::Fault]) -> String {
+    let own: Vec<Fault> =
+        found.iter().filter(|fault| fault.file == source.name).map(|fault| of(fault, source)).collect();
+    if own.is_empty() {
+        return String::new();
+    }
+    let report = Report::new(own, Tree::read(source.text).as_ref());
+    let (name, text) = (source.name.to_owned(), source.text.to_owned());
+    faults::render(&Checked { name, text, report, schedule: None }, faults::Style::of_stderr())
+}
+
+/// A fault of a file of movements as the faults of sessions are told.
+fn of(fault: &movement::Fault, source: &Source) -> Fault {
+    let code = if fault.at.is_some() { Code::Syntax } else { Code::BadMovement };
+    let spot = match (fault.at, &fault.place) {
+        (Some(at), _) => Spot::Bytes(byte_at(source.text, at)),
+        (None, Place { movement: None, .. }) => Spot::File,
+        (None, place) => {
+            let steps = place.movement.map(Step::Item).into_iter().chain(place.field.map(Step::Field));
+            Spot::Value(Path(steps.chain(place.items.iter().copied().map(Step::Item)).collect()))
+        }
+    };
+    Fault { help: fault.help.clone(), ..Fault::new(code, spot, &*fault.message) }
+}
+
+/// The letter at a line and a column, both from 1, in bytes.
+fn byte_at(text: &str, (line, column): (usize, usize)) -> Range<usize> {
+    let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
+    let letter = text[start..].char_indices().nth(column.saturating_sub(1));
+    letter.map_or(text.len()..text.len(), |(at, letter)| start + at..start + at + letter.len_utf8())
 }

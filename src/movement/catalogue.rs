@@ -31,13 +31,30 @@ pub struct Source<'a> {
 pub struct Fault {
     /// The [`Source::name`] of the file.
     pub file: String,
-    /// The value at fault, as a path from the file's list: `[3].tempo`. Empty for the file itself.
-    pub path: String,
-    /// Line and column from 1, where they are known.
+    pub place: Place,
+    /// Line and column from 1, where the text itself cannot be read.
     pub at: Option<(usize, usize)>,
     pub message: String,
     /// What to write instead.
     pub help: Option<String>,
+}
+
+/// The value at fault, as a path from the file's list: `[3].faults[0][1]`.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Place {
+    /// From 0; None for the file itself.
+    pub movement: Option<usize>,
+    pub field: Option<&'static str>,
+    /// Items of lists inside the field, from 0.
+    pub items: Vec<usize>,
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.movement.map_or(Ok(()), |index| write!(f, "[{index}]"))?;
+        self.field.map_or(Ok(()), |field| write!(f, ".{field}"))?;
+        self.items.iter().try_for_each(|item| write!(f, "[{item}]"))
+    }
 }
 
 impl fmt::Display for Fault {
@@ -46,8 +63,8 @@ impl fmt::Display for Fault {
         if let Some((line, column)) = self.at {
             write!(f, ":{line}:{column}")?;
         }
-        if !self.path.is_empty() {
-            write!(f, ": {}", self.path)?;
+        if self.place.movement.is_some() {
+            write!(f, ": {}", self.place)?;
         }
         write!(f, ": {}", self.message)?;
         self.help.as_ref().map_or(Ok(()), |help| write!(f, "; {help}"))
@@ -101,7 +118,7 @@ impl Catalogue {
             let read = match parse(file) {
                 Ok(read) => read,
                 Err(fault) => {
-                    faults.push(fault);
+                    faults.push(*fault);
                     continue;
                 }
             };
@@ -112,7 +129,7 @@ impl Catalogue {
                     Some(&known) if entries[known].source == source => {
                         let first = entries[known].index;
                         faults.push(
-                            check::fault(file.name, index, ".id", format!("a second `{}`", entry.movement.id))
+                            check::fault(file.name, index, "id", &[], format!("a second `{}`", entry.movement.id))
                                 .helped(format!("the first is [{first}]: give one of them another id")),
                         );
                     }
@@ -180,13 +197,9 @@ pub(super) fn nearest<'a, T>(wrong: &str, names: impl Iterator<Item = (&'a str, 
 }
 
 /// Reads one file.
-fn parse(file: &Source) -> Result<Vec<MovementFile>, Fault> {
-    let whole = |message: String, at, help: Option<String>| Fault {
-        file: file.name.to_owned(),
-        path: String::new(),
-        at,
-        message,
-        help,
+fn parse(file: &Source) -> Result<Vec<MovementFile>, Box<Fault>> {
+    let whole = |message: String, at, help: Option<String>| {
+        Box::new(Fault { file: file.name.to_owned(), place: Place::default(), at, message, help })
     };
     if file.text.len() > LARGEST_FILE {
         return Err(whole(format!("larger than {} MB", LARGEST_FILE >> 20), None, None));
@@ -194,12 +207,32 @@ fn parse(file: &Source) -> Result<Vec<MovementFile>, Fault> {
     let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
     let read: Vec<MovementFile> = options.from_str(file.text).map_err(|error| {
         let at = error.span.start;
-        whole(error.code.to_string(), Some((at.line, at.col)), None)
+        let (message, help) = in_words(&error.code);
+        whole(message, Some((at.line, at.col)), help)
     })?;
     if read.len() > MOST_MOVEMENTS {
         return Err(whole(format!("more than {MOST_MOVEMENTS} movements"), None, None));
     }
     Ok(read)
+}
+
+/// What RON found, in words that speak of the file and not of the structs it is read into.
+fn in_words(error: &ron::Error) -> (String, Option<String>) {
+    let near = |found: &str, known: &[&'static str]| match nearest(found, known.iter().map(|known| (*known, *known))) {
+        Some((_, near)) => format!("did you mean `{near}`?"),
+        None => format!("one of: {}", known.join(", ")),
+    };
+    match error {
+        ron::Error::NoSuchStructField { expected, found, .. } => {
+            (format!("no field is called `{}`", check::cut(found)), Some(near(found, expected)))
+        }
+        ron::Error::NoSuchEnumVariant { expected, found, .. } => {
+            (format!("`{}` is no word for this", check::cut(found)), Some(near(found, expected)))
+        }
+        ron::Error::MissingStructField { field, .. } => (format!("`{field}` is missing"), None),
+        ron::Error::DuplicateStructField { field, .. } => (format!("`{field}` a second time"), None),
+        other => (other.to_string(), None),
+    }
 }
 
 /// A movement as written, with its defaults filled in. What is wrong with it, [`check::alone`] says.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
-use super::catalogue::{Entry, Fault, nearest, short};
+use super::catalogue::{Entry, Fault, Place, nearest, short};
 use super::file::{InsteadFile, MovementFile, TierFile};
 use super::{Instead, Movement, Pattern};
 use crate::time::{Tempo, TempoFault};
@@ -24,117 +24,125 @@ const LONGEST_LIST: usize = 20;
 const MOST_PIECES: u8 = 10;
 
 /// A fault at a field of a movement of a file.
-pub(super) fn fault(file: &str, index: usize, field: &str, message: String) -> Fault {
-    Fault { file: file.to_owned(), path: format!("[{index}]{field}"), at: None, message, help: None }
+pub(super) fn fault(file: &str, index: usize, field: &'static str, items: &[usize], message: String) -> Fault {
+    let place = Place { movement: Some(index), field: Some(field), items: items.to_vec() };
+    Fault { file: file.to_owned(), place, at: None, message, help: None }
 }
 
 /// Checks a movement by itself.
 pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &mut Vec<Fault>) {
-    let mut say = |field: &str, message: String, help: Option<String>| {
-        faults.push(Fault { help, ..fault(file, index, field, message) });
+    let mut say = |field: &'static str, items: &[usize], message: String, help: Option<String>| {
+        faults.push(Fault { help, ..fault(file, index, field, items, message) });
     };
     if !is_id(&written.id) {
         say(
-            ".id",
+            "id",
+            &[],
             format!("`{}` is not an id", cut(&written.id)),
             Some(format!("lower-case letters and digits with single hyphens between, at most {LONGEST_NAME}")),
         );
     }
-    let mut line = |field: String, text: &str, longest: usize| {
+    let mut line = |field: &'static str, items: &[usize], text: &str, longest: usize| {
         if text.trim().is_empty() {
-            say(&field, "empty".to_owned(), None);
+            say(field, items, "empty".to_owned(), None);
         } else if text.chars().any(char::is_control) {
             say(
-                &field,
+                field,
+                items,
                 "a line break or another control character".to_owned(),
                 Some("write it in one line".to_owned()),
             );
         } else if text.chars().count() > longest {
             let letters = text.chars().count();
-            say(&field, format!("{letters} letters, at most {longest} fit"), None);
+            say(field, items, format!("{letters} letters, at most {longest} fit"), None);
         }
     };
-    line(".name".to_owned(), &written.name, LONGEST_NAME);
+    line("name", &[], &written.name, LONGEST_NAME);
     if written.short.is_some() || written.name.chars().count() <= LONGEST_NAME {
-        line(".short".to_owned(), &short(written), Movement::SHORT);
+        line("short", &[], &short(written), Movement::SHORT);
     }
     if let Some(said) = &written.said {
-        line(".said".to_owned(), said, LONGEST_LINE);
+        line("said", &[], said, LONGEST_LINE);
     }
     for (place, name) in written.also.iter().enumerate() {
-        line(format!(".also[{place}]"), name, LONGEST_NAME);
+        line("also", &[place], name, LONGEST_NAME);
     }
     for (place, kit) in written.kit.iter().enumerate() {
-        line(format!(".kit[{place}]"), &kit.item, LONGEST_NAME);
+        line("kit", &[place], &kit.item, LONGEST_NAME);
     }
-    line(".setup".to_owned(), &written.setup, LONGEST_SETUP);
+    line("setup", &[], &written.setup, LONGEST_SETUP);
     for (place, prompt) in written.prompts.iter().enumerate() {
-        line(format!(".prompts[{place}]"), prompt, LONGEST_PROMPT);
+        line("prompts", &[place], prompt, LONGEST_PROMPT);
     }
     for (place, (fault, fix)) in written.faults.iter().enumerate() {
-        line(format!(".faults[{place}][0]"), fault, LONGEST_LINE);
-        line(format!(".faults[{place}][1]"), fix, LONGEST_LINE);
+        line("faults", &[place, 0], fault, LONGEST_LINE);
+        line("faults", &[place, 1], fix, LONGEST_LINE);
     }
     for (field, tier) in tiers(written) {
-        line(format!(".{field}"), &tier.what, LONGEST_LINE);
+        line(field, &[], &tier.what, LONGEST_LINE);
     }
     for (place, (_, instead)) in written.cautions.iter().enumerate() {
         if let InsteadFile::Text(text) = instead {
-            line(format!(".cautions[{place}]"), text, LONGEST_LINE);
+            line("cautions", &[place], text, LONGEST_LINE);
         }
     }
-    for (field, word) in written.phases.iter().flat_map(|(lower, lift)| [("[0]", lower), ("[1]", lift)]) {
-        line(format!(".phases{field}"), word, Movement::SHORT);
+    for (place, word) in written.phases.iter().flat_map(|(lower, lift)| [(0, lower), (1, lift)]) {
+        line("phases", &[place], word, Movement::SHORT);
     }
 
     if !PROMPTS.contains(&written.prompts.len()) {
         let (least, most) = (PROMPTS.start(), PROMPTS.end());
-        say(".prompts", format!("{} prompts", written.prompts.len()), Some(format!("give {least} to {most}")));
+        say(
+            "prompts",
+            &[],
+            format!("{} {}", written.prompts.len(), if written.prompts.len() == 1 { "prompt" } else { "prompts" }),
+            Some(format!("give {least} to {most}")),
+        );
     }
     if written.prime.is_empty() {
-        say(".prime", "no muscle".to_owned(), Some("name at least one that does the work".to_owned()));
+        say("prime", &[], "no muscle".to_owned(), Some("name at least one that does the work".to_owned()));
     }
     for (place, muscle) in written.helping.iter().enumerate() {
         if written.prime.contains(muscle) {
-            say(&format!(".helping[{place}]"), format!("{} is a prime mover already", muscle.words()), None);
+            say("helping", &[place], format!("{} is a prime mover already", muscle.words()), None);
         }
     }
     for (place, kit) in written.kit.iter().enumerate() {
         if !(1..=MOST_PIECES).contains(&kit.count) {
-            say(&format!(".kit[{place}]"), format!("count {}", kit.count), Some(format!("1 to {MOST_PIECES}")));
+            say("kit", &[place], format!("count {}", kit.count), Some(format!("1 to {MOST_PIECES}")));
         }
     }
     for (field, length) in [
-        (".also", written.also.len()),
-        (".kit", written.kit.len()),
-        (".prime", written.prime.len()),
-        (".helping", written.helping.len()),
-        (".faults", written.faults.len()),
-        (".cautions", written.cautions.len()),
+        ("also", written.also.len()),
+        ("kit", written.kit.len()),
+        ("prime", written.prime.len()),
+        ("helping", written.helping.len()),
+        ("faults", written.faults.len()),
+        ("cautions", written.cautions.len()),
     ] {
         if length > LONGEST_LIST {
-            say(field, format!("{length} entries"), Some(format!("at most {LONGEST_LIST}")));
+            say(field, &[], format!("{length} entries"), Some(format!("at most {LONGEST_LIST}")));
         }
     }
     match written.tempo.as_deref().map(str::parse::<Tempo>) {
         Some(Err(wrong)) => {
             let help = (wrong != TempoFault::Shape).then(|| "such as 2-0-2-0".to_owned());
-            say(".tempo", wrong.to_string(), help);
+            say("tempo", &[], wrong.to_string(), help);
         }
         Some(Ok(_)) if written.pattern == Pattern::Carry => {
-            say(".tempo", "a carry has no repetitions".to_owned(), Some("leave the tempo out".to_owned()));
+            say("tempo", &[], "a carry has no repetitions".to_owned(), Some("leave the tempo out".to_owned()));
         }
         None if written.starts.is_some() => {
-            say(".starts", "without a tempo there is nothing to start".to_owned(), Some("add a tempo".to_owned()));
+            say("starts", &[], "without a tempo there is nothing to start".to_owned(), Some("add a tempo".to_owned()));
         }
         None if written.phases.is_some() => {
-            say(".phases", "without a tempo there are no phases".to_owned(), Some("add a tempo".to_owned()));
+            say("phases", &[], "without a tempo there are no phases".to_owned(), Some("add a tempo".to_owned()));
         }
         _ => {}
     }
     for (place, (region, _)) in written.cautions.iter().enumerate() {
         if written.cautions[..place].iter().any(|(before, _)| before == region) {
-            say(&format!(".cautions[{place}]"), format!("{} a second time", region.words()), None);
+            say("cautions", &[place], format!("{} a second time", region.words()), None);
         }
     }
 }
@@ -143,8 +151,8 @@ pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &m
 pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files: &[&str], faults: &mut Vec<Fault>) {
     for entry in entries {
         let own = &entry.movement;
-        let mut named = |field: &str, id: &str| -> Option<&Entry> {
-            let at = |message| fault(files[entry.source], entry.index, field, message);
+        let mut named = |field: &'static str, items: &[usize], id: &str| -> Option<&Entry> {
+            let at = |message| fault(files[entry.source], entry.index, field, items, message);
             if id == own.id {
                 faults.push(at("the movement itself".to_owned()).helped("name another one".to_owned()));
                 return None;
@@ -160,25 +168,24 @@ pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files
             }
             found
         };
-        for (field, tier) in [(".easier", &own.easier), (".harder", &own.harder)] {
+        for (field, tier) in [("easier", &own.easier), ("harder", &own.harder)] {
             if let Some(id) = tier.as_ref().and_then(|tier| tier.movement.as_ref()) {
-                named(field, id);
+                named(field, &[], id);
             }
         }
         let mut unsafe_ones = Vec::new();
         for (place, caution) in own.cautions.iter().enumerate() {
             let Instead::Movement(id) = &caution.instead else { continue };
-            let field = format!(".cautions[{place}]");
-            let Some(other) = named(&field, id) else { continue };
+            let Some(other) = named("cautions", &[place], id) else { continue };
             if other.movement.cautions.iter().any(|theirs| theirs.region == caution.region) {
                 // Said where a coach can mend it: in the later of the two files.
-                let (at, field) = if other.source > entry.source { (other, ".cautions") } else { (entry, &*field) };
+                let (at, items) = if other.source > entry.source { (other, &[][..]) } else { (entry, &[place][..]) };
                 let message = format!(
                     "`{id}` stands in for `{}` for the {}, but is cautioned for it",
                     own.id,
                     caution.region.words()
                 );
-                unsafe_ones.push(fault(files[at.source], at.index, field, message));
+                unsafe_ones.push(fault(files[at.source], at.index, "cautions", items, message));
             }
         }
         faults.append(&mut unsafe_ones);
@@ -199,7 +206,7 @@ pub(super) fn is_id(text: &str) -> bool {
 }
 
 /// As much of a wrong text as a message shows.
-fn cut(text: &str) -> String {
+pub(super) fn cut(text: &str) -> String {
     let short: String = text.chars().filter(|c| !c.is_control()).take(LONGEST_NAME).collect();
     if text.chars().count() > LONGEST_NAME { short + "…" } else { short }
 }

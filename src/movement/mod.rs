@@ -6,7 +6,7 @@ mod file;
 mod find;
 mod words;
 
-pub use catalogue::{BUILT_IN, Catalogue, Fault, LARGEST_FILE, Source};
+pub use catalogue::{BUILT_IN, Catalogue, Fault, LARGEST_FILE, Place, Source};
 pub use find::{EXACT, Hit, NO_KIT, Query, Suits, find, named};
 pub use words::{Item, Load, Muscle, Pattern, Position, Region, Sides};
 

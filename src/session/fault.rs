@@ -106,6 +106,9 @@ pub enum Code {
     OneWeight,
     /// Somebody minds a region, and the station offers no alternative.
     MindedRegion,
+
+    /// A movement of a file of movements is not as the catalogue needs it.
+    BadMovement,
 }
 
 impl Code {
