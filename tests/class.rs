@@ -2,6 +2,9 @@
 //! after whatever ends it.
 #![cfg(unix)]
 
+#[path = "pictures/svg.rs"]
+mod svg;
+
 use std::io::{Read, Write};
 use std::num::NonZero;
 use std::path::PathBuf;
@@ -10,6 +13,9 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, SlavePty, native_pty_system};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::{Color, Modifier, Style};
 use rustix::process::{Pid, Signal, kill_process};
 
 /// 15 + 20 + 10 + 20 + 15 = 80 s, with a block that waits and a text for an emergency.
@@ -46,7 +52,8 @@ impl Home {
     fn environment(&self) -> Vec<(&'static str, String)> {
         let home = self.0.path().display().to_string();
         let path = std::env::var("PATH").unwrap_or_default();
-        let rest = [("TERM", "xterm-256color"), ("TZ", "UTC"), ("LANG", "C.UTF-8"), ("PS1", "$ ")];
+        let rest =
+            [("TERM", "xterm-256color"), ("COLORTERM", "truecolor"), ("TZ", "UTC"), ("LANG", "C.UTF-8"), ("PS1", "$ ")];
         let rest = rest.map(|(name, value)| (name, value.to_owned()));
         [("HOME", home), ("PATH", path)].into_iter().chain(rest).collect()
     }
@@ -418,4 +425,47 @@ fn wrong_options_are_answered_before_anything_starts() {
     let (code, error) = led(&["--at", "quarter past six"]);
     assert_eq!((code, error.as_str()), (Some(2), "--at: a time of day is written like 18:15\n"));
     assert_eq!(led(&["--speed", "0"]).0, Some(2));
+}
+
+/// The README's picture, from a real run: `cargo test --test class picture -- --ignored` writes assets/screen.svg.
+#[test]
+#[ignore = "writes a file of the repository"]
+fn the_picture_of_the_readme() {
+    let home = Home::new();
+    let folder = env!("CARGO_MANIFEST_DIR");
+    let file = format!("{folder}/sessions/frost-and-oars.ron");
+    let mut term = Term::start(&home, binary(), &["lead", &file, "--no-sound", "--from", "B.4"], 120, 35);
+    term.see("space begins");
+    // Begin, and skip the count-in once a second press is no double press.
+    term.press(" ");
+    std::thread::sleep(Duration::from_millis(1_000));
+    term.press(" ");
+    std::thread::sleep(Duration::from_secs(12));
+    let picture = svg::svg(&cells_of(term.seen.lock().unwrap().screen()));
+    std::fs::write(format!("{folder}/assets/screen.svg"), picture).unwrap();
+    term.press("qy");
+    term.ends();
+}
+
+/// What a terminal shows, as cells.
+fn cells_of(screen: &vt100::Screen) -> Buffer {
+    let colour = |colour: vt100::Color| match colour {
+        vt100::Color::Default => Color::Reset,
+        vt100::Color::Idx(index) => Color::Indexed(index),
+        vt100::Color::Rgb(red, green, blue) => Color::Rgb(red, green, blue),
+    };
+    let (rows, columns) = screen.size();
+    let (rows, columns) = (rows.get(), columns.get());
+    let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
+    for y in 0..rows {
+        for x in 0..columns {
+            let Some(cell) = screen.cell(y, x) else { continue };
+            let mut style = Style::new().fg(colour(cell.fgcolor())).bg(colour(cell.bgcolor()));
+            for (on, modifier) in [(cell.bold(), Modifier::BOLD), (cell.inverse(), Modifier::REVERSED)] {
+                style = if on { style.add_modifier(modifier) } else { style };
+            }
+            buffer[(x, y)].set_symbol(if cell.has_contents() { cell.contents() } else { " " }).set_style(style);
+        }
+    }
+    buffer
 }

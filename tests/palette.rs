@@ -1,7 +1,7 @@
 //! The colours, against the contrast formula of WCAG 2.2 and the palette of Okabe and Ito.
 
 mod boathouse;
-#[path = "../examples/picture/svg.rs"]
+#[path = "pictures/svg.rs"]
 #[allow(dead_code, reason = "only its colours are used here")]
 mod svg;
 

@@ -1,7 +1,7 @@
 //! The screens, as text at several sizes, in every phase.
 
 mod boathouse;
-#[path = "../examples/picture/svg.rs"]
+#[path = "pictures/svg.rs"]
 mod svg;
 
 use std::sync::Arc;

@@ -1,0 +1,43 @@
+//! What every command says of itself.
+
+use std::process::Command;
+
+fn help(arguments: &[&str]) -> String {
+    let output = Command::new(env!("CARGO_BIN_EXE_forecall"))
+        .args(arguments)
+        .env_clear()
+        .env("COLUMNS", "100")
+        .output()
+        .unwrap();
+    String::from_utf8(output.stdout).unwrap() + &String::from_utf8(output.stderr).unwrap()
+}
+
+/// The commands, as the first help page lists them.
+fn commands() -> Vec<String> {
+    let page = help(&["--help"]);
+    let list = page.lines().skip_while(|line| *line != "Commands:").skip(1);
+    list.take_while(|line| !line.is_empty())
+        .filter_map(|line| line.split_whitespace().next())
+        .filter(|name| *name != "help")
+        .map(String::from)
+        .collect()
+}
+
+#[test]
+fn every_command_explains_itself() {
+    let commands = commands();
+    assert!(commands.len() >= 8, "{commands:?}");
+    let mut pages = help(&["--help"]);
+    for command in &commands {
+        pages += &format!("\n---- {command}\n{}", help(&[command, "--help"]));
+    }
+    // The hidden option of debug builds is not for people.
+    assert!(!pages.contains("--fail"));
+    insta::assert_snapshot!("help", pages);
+}
+
+#[test]
+fn what_is_no_command_is_refused_with_the_nearest() {
+    let said = help(&["chek"]);
+    assert!(said.contains("check"), "{said}");
+}
