@@ -2,8 +2,10 @@
 
 mod classes;
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use classes::{any_session, block, session, station};
 use forecall::cue::{
@@ -15,6 +17,7 @@ use forecall::schedule::{Audience, Cue, CueKind, Event, Purpose, Schedule, Tone,
 use forecall::session::{Format, Level, Session, Station, read};
 use forecall::sound::Signal;
 use forecall::time::Tick;
+use forecall::voice::{self, Espeak, Voice, VoiceFault};
 use proptest::prelude::*;
 
 /// The planner's objective, written down once more from its definition: no grid walk, no branching, all ticks.
@@ -333,15 +336,18 @@ fn no_tone_sounds_longer_than_the_planner_keeps_clear() {
     }
 }
 
-/// The classes that come with the program: everything that must be said is, and no sentence twice in a row.
+/// The classes that come with the program.
+const DEMO_CLASSES: [(&str, &str); 4] = [
+    ("first-look", include_str!("../sessions/first-look.ron")),
+    ("frost-and-oars", include_str!("../sessions/frost-and-oars.ron")),
+    ("lunch-at-the-landing", include_str!("../sessions/lunch-at-the-landing.ron")),
+    ("six-boats", include_str!("../sessions/six-boats.ron")),
+];
+
+/// Everything that must be said is, and no sentence twice in a row.
 #[test]
 fn the_demo_classes_are_spoken_whole() {
-    for (name, text) in [
-        ("first-look", include_str!("../sessions/first-look.ron")),
-        ("frost-and-oars", include_str!("../sessions/frost-and-oars.ron")),
-        ("lunch-at-the-landing", include_str!("../sessions/lunch-at-the-landing.ron")),
-        ("six-boats", include_str!("../sessions/six-boats.ron")),
-    ] {
+    for (name, text) in DEMO_CLASSES {
         let class = read(text, Catalogue::built_in()).session.expect("no fault");
         let (schedule, planned) = cued(Arc::new(class), None, None);
         let unsaid = |cue: &&PlannedCue| cue.rank == 0 && matches!(cue.fate, Fate::Unsaid(_));
@@ -355,5 +361,50 @@ fn the_demo_classes_are_spoken_whole() {
             })
             .collect();
         assert!(!said.is_empty() && said.windows(2).all(|pair| pair[0] != pair[1]), "{name}");
+    }
+}
+
+/// The estimator against the voices themselves, over every text the demo classes say at the fullest level.
+/// Without espeak-ng on the machine its row is left out.
+#[test]
+fn the_estimated_length_is_near_that_of_the_voices() {
+    let mut texts = BTreeSet::new();
+    for text in DEMO_CLASSES.map(|(_, text)| text) {
+        let class = read(text, Catalogue::built_in()).session.expect("no fault");
+        let (schedule, planned) = cued(Arc::new(class), Some(Level::Full), Some(Tick::ZERO));
+        texts.extend(planned.into_iter().map(|cue| cue.text));
+        texts.extend(schedule.events.iter().filter_map(|event| match &event.what {
+            What::Call(call) => Some(call_words(*call).to_owned()),
+            _ => None,
+        }));
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut voices: Vec<(&str, Pace, Box<dyn Voice>)> =
+        vec![("espeak-ng", Pace::ESPEAK, Box::new(Espeak::new("en-gb", voice::Pace::default())))];
+    #[cfg(not(target_vendor = "apple"))]
+    voices.push(("built-in", Pace::BUILT_IN, Box::new(voice::Pico::new(folder.path(), voice::Pace::default()))));
+    for (name, pace, mut voice) in voices {
+        let mut errors: Vec<f64> = Vec::new();
+        let mut short = 0;
+        for text in &texts {
+            let spoken = match voice.say(text, Instant::now() + Duration::from_secs(20)) {
+                Ok(pcm) => pcm.length().as_secs_f64(),
+                Err(VoiceFault::Missing(_)) => break,
+                Err(fault) => panic!("{name}: {text}: {fault}"),
+            };
+            errors.push((pace.estimate(text).0 as f64 / 1000.0 - spoken).abs());
+            short += usize::from((pace.reserve(text).0 as f64) < spoken * 1000.0);
+        }
+        if errors.is_empty() {
+            continue;
+        }
+        errors.sort_by(f64::total_cmp);
+        let mean = errors.iter().sum::<f64>() / errors.len() as f64;
+        let p95 = errors[errors.len() * 95 / 100];
+        println!(
+            "{name}: {} texts, mean error {mean:.3} s, 95th percentile {p95:.3} s, {short} over the reserve",
+            errors.len()
+        );
+        assert!(mean < 0.25 && p95 < 0.7 && short * 20 <= errors.len(), "{name}");
     }
 }

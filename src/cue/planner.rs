@@ -1,6 +1,6 @@
 //! The planner: which cues are said in a unit, in which wording and when. Exact.
 
-use super::timing::{Cost, DISTANCE, Part, cost};
+use super::timing::{self, Cost, DISTANCE, Part};
 use super::unit::{Placed, RANKS, Score, Unit};
 use crate::time::Tick;
 
@@ -25,9 +25,15 @@ pub fn plan(unit: &Unit) -> Placement {
     let mut by_rank: Vec<usize> = (0..unit.wishes.len()).collect();
     by_rank.sort_by_key(|&id| unit.wishes[id].rank);
     let turns: Vec<Turn> = by_rank.iter().map(|&id| turn(unit, id)).collect();
-    let mut search =
-        Search { unit, allowance: unit.allowance(), quiet_wanted: unit.wants_quiet(), chosen: Vec::new(), best: None };
-    search.branch(&turns, Tally::default());
+    let mut search = Search {
+        unit,
+        allowance: unit.allowance(),
+        quiet_wanted: unit.wants_quiet(),
+        chosen: Vec::new(),
+        terse: Vec::new(),
+        best: None,
+    };
+    search.branch(&turns, Tally::default(), timing::cost(unit, &[], None));
     // Saying nothing is a placement too, so there is always one.
     let (score, order) = search.best.unwrap_or_default();
     let placed = order.into_iter().map(|placed| (placed != UNSAID).then_some(placed)).collect();
@@ -65,8 +71,10 @@ struct Search<'a> {
     unit: &'a Unit,
     allowance: Tick,
     quiet_wanted: bool,
-    /// The cues said in this branch, each with whether it is terse.
-    chosen: Vec<(Part, bool)>,
+    /// The cues said in this branch.
+    chosen: Vec<Part>,
+    /// Which of them are terse.
+    terse: Vec<bool>,
     best: Option<(Score, Vec<Placed>)>,
 }
 
@@ -88,9 +96,8 @@ fn turn(unit: &Unit, id: usize) -> Turn {
 }
 
 impl Search<'_> {
-    fn branch(&mut self, turns: &[Turn], tally: Tally) {
-        let parts: Vec<Part> = self.chosen.iter().map(|(part, _)| part.clone()).collect();
-        let cost = cost(self.unit, &parts, None);
+    /// Decides on the cues that are left. `cost`: that of the best times of those chosen.
+    fn branch(&mut self, turns: &[Turn], tally: Tally, cost: Cost) {
         if cost.any.is_none() {
             return;
         }
@@ -99,7 +106,7 @@ impl Search<'_> {
             return;
         }
         let Some((turn, later)) = turns.split_first() else {
-            let order = self.earliest(parts, score.no_quiet);
+            let order = self.earliest(score.no_quiet);
             if self.best.as_ref().is_none_or(|(best, known)| (&score, &order) < (best, known)) {
                 self.best = Some((score, order));
             }
@@ -115,16 +122,18 @@ impl Search<'_> {
                     continue;
                 }
             }
-            self.chosen.push((choice.part.clone(), choice.terse));
-            self.branch(later, said);
+            self.chosen.push(choice.part.clone());
+            self.terse.push(choice.terse);
+            self.branch(later, said, timing::cost(self.unit, &self.chosen, None));
             self.chosen.pop();
+            self.terse.pop();
         }
         let mut unsaid = tally;
         match turn.rank {
             0 => unsaid.must_unsaid += 1,
             rank => unsaid.unsaid[rank.min(RANKS) - 1] += 1,
         }
-        self.branch(later, unsaid);
+        self.branch(later, unsaid, cost);
     }
 
     fn score(&self, tally: &Tally, cost: Cost) -> Score {
@@ -140,15 +149,16 @@ impl Search<'_> {
     }
 
     /// Of the nearest placements of these cues the one that has them earliest, in the order of their ids.
-    fn earliest(&self, mut parts: Vec<Part>, no_quiet: bool) -> Vec<Placed> {
+    fn earliest(&self, no_quiet: bool) -> Vec<Placed> {
+        let mut parts = self.chosen.clone();
         let mut order = vec![UNSAID; self.unit.wishes.len()];
         for (id, placed) in order.iter_mut().enumerate() {
             let Some(place) = parts.iter().position(|part| part.id == id) else { continue };
-            let cost = cost(self.unit, &parts, Some(id));
+            let cost = timing::cost(self.unit, &parts, Some(id));
             let cost = if self.quiet_wanted && !no_quiet { cost.quiet } else { cost.any };
             let step = cost.unwrap_or(0) & ((1 << DISTANCE) - 1);
             parts[place].starts = vec![step];
-            *placed = Placed { at: self.unit.tick(step), terse: self.chosen[place].1 };
+            *placed = Placed { at: self.unit.tick(step), terse: self.terse[place] };
         }
         order
     }
