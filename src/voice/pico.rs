@@ -18,8 +18,9 @@ const FILES: [(&str, &[u8]); 2] = [
     ("en-GB_kh0_sg.bin", include_bytes!("../../assets/voice/en-GB_kh0_sg.bin")),
 ];
 
-/// Memory that the engine works in, in bytes.
-const MEMORY: usize = 4 << 20;
+/// Memory that the engine works in, in bytes. It needs a tenth of it, but reads some that nobody has written, and then
+/// speaks by what was left there. So much comes fresh from the system each time, all zero, and only what is used is there.
+const MEMORY: usize = 40 << 20;
 /// Its sample rate.
 const RATE: u32 = 16_000;
 /// The height at which it speaks without clipping, in percent of its usual one.
@@ -66,27 +67,29 @@ impl Pico {
         let pace = self.pace.get();
         let marked = format!("<volume level=\"{HEIGHT}\"><speed level=\"{pace}\">{text}</speed></volume>\0");
         let mut left = marked.as_bytes();
+        let mut samples = Vec::new();
+        // The engine has room for a few words that it has not read yet; what it has taken is spoken before it takes more.
         while !left.is_empty() {
             match engine.put_text(left).map_err(failed)? {
                 0 => return Err(VoiceFault::Failed(String::new())),
                 taken => left = &left[taken..],
             }
+            let mut some = [0i16; 1024];
+            loop {
+                let (count, status) = engine.get_data(&mut some[..]).map_err(failed)?;
+                samples.extend(some[..count].iter().map(|&sample| f32::from(sample) / 32_768.0));
+                if status == EngineStatus::Idle {
+                    break;
+                }
+                if samples.len() as u64 > u64::from(RATE) * Pcm::LONGEST.as_secs() {
+                    return Err(VoiceFault::TooMuch);
+                }
+                if Instant::now() > deadline {
+                    return Err(VoiceFault::TooLate);
+                }
+            }
         }
-        let mut samples = Vec::new();
-        let mut some = [0i16; 1024];
-        loop {
-            let (count, status) = engine.get_data(&mut some[..]).map_err(failed)?;
-            samples.extend(some[..count].iter().map(|&sample| f32::from(sample) / 32_768.0));
-            if status == EngineStatus::Idle {
-                return Ok(samples);
-            }
-            if samples.len() as u64 > u64::from(RATE) * Pcm::LONGEST.as_secs() {
-                return Err(VoiceFault::TooMuch);
-            }
-            if Instant::now() > deadline {
-                return Err(VoiceFault::TooLate);
-            }
-        }
+        Ok(samples)
     }
 }
 

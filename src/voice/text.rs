@@ -10,17 +10,23 @@ pub const LONGEST: usize = 300;
 /// some voices count to their end.
 const DIGITS: usize = 6;
 
+/// Letters of one word that stay together, more than any word has; the embedded voice never comes to the end of a word
+/// that is much longer.
+const WORD: usize = 40;
+
 /// The text without control characters, with single spaces, cut at a word within [`LONGEST`].
 pub fn plain(text: &str) -> String {
     let mut plain = String::new();
-    let mut letters = 0;
-    let mut digits = 0;
+    let (mut letters, mut digits, mut word) = (0, 0, 0);
     for letter in text.chars() {
         let letter = if letter.is_control() || letter.is_whitespace() { ' ' } else { letter };
         if is_invisible(letter) || (letter == ' ' && (plain.is_empty() || plain.ends_with(' '))) {
             continue;
         }
-        if letters == LONGEST {
+        digits = if letter.is_ascii_digit() { digits + 1 } else { 0 };
+        word = if letter == ' ' { 0 } else { word + 1 };
+        let parts = digits > DIGITS || word > WORD;
+        if letters + usize::from(parts) >= LONGEST {
             if letter != ' '
                 && let Some(space) = plain.rfind(' ')
             {
@@ -28,10 +34,9 @@ pub fn plain(text: &str) -> String {
             }
             break;
         }
-        digits = if letter.is_ascii_digit() { digits + 1 } else { 0 };
-        if digits > DIGITS {
+        if parts {
             plain.push(' ');
-            digits = 1;
+            (letters, digits, word) = (letters + 1, digits.min(1), 1);
         }
         plain.push(letter);
         letters += 1;

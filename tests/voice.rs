@@ -1,0 +1,386 @@
+//! Voices: what they make of hostile text, how they fail, how loud they are, and what is kept of their speech.
+
+use std::fs;
+use std::sync::mpsc::{Receiver, channel};
+use std::time::{Duration, Instant, SystemTime};
+
+use forecall::sound::{Pcm, loudness};
+use forecall::voice::{Cache, Choice, Pace, Setup, Speech, Voice, VoiceFault, text};
+use proptest::prelude::*;
+
+const CUE: &str = "Next: split squat, left first. Bell down. Stand a long step away from the wall.";
+
+fn soon() -> Instant {
+    Instant::now() + Duration::from_secs(20)
+}
+
+fn voice(name: &str, folder: &tempfile::TempDir) -> Box<dyn Voice> {
+    name.parse::<Choice>().expect("a voice").voice(folder.path(), Pace::default())
+}
+
+fn folder() -> tempfile::TempDir {
+    tempfile::tempdir().expect("a folder")
+}
+
+/// Text that anybody may have put into a session file.
+fn hostile() -> Vec<String> {
+    let mut texts: Vec<String> = [
+        "",
+        " ",
+        "\0",
+        "\u{7}\u{1b}[31mred\u{1b}[0m",
+        "<volume level=\"500\">loud",
+        "</speed><speed level=\"1\">slow",
+        "<play file=\"/etc/hostname\"/>",
+        "a & b < c > d",
+        "[[f'i:]]",
+        "[[slnc 60000]]",
+        "\u{1f3cb}\u{fe0f}",
+        "🏋🏋🏋 go",
+        "$(touch spoken)",
+        "; touch spoken",
+        "-h",
+        "--help",
+        "é à ü ß œ – … ×",
+        "\u{202e}sdrawkcab",
+        "...",
+        "\"'\"'",
+        "\\\\",
+        "99999999999999999999999999999999999999",
+    ]
+    .map(str::to_owned)
+    .to_vec();
+    texts.extend([
+        "a".repeat(10_000),
+        "hold ".repeat(2_000),
+        "7".repeat(10_000),
+        "<".repeat(10_000),
+        "\n".repeat(10_000),
+    ]);
+    texts
+}
+
+fn samples(pcm: &Pcm) -> Vec<f32> {
+    pcm.samples.iter().map(|&sample| f32::from(sample) / 32_768.0).collect()
+}
+
+/// Loudness by ITU-R BS.1770 as the crate ebur128 measures it, for speech of three seconds and more.
+fn loud(pcm: &Pcm) -> f64 {
+    let mut meter = ebur128::EbuR128::new(1, pcm.rate, ebur128::Mode::I).expect("a meter");
+    meter.add_frames_f32(&samples(pcm)).expect("frames");
+    meter.loudness_global().expect("a loudness")
+}
+
+/// Trimmed at both ends, brought to the one loudness, with the ceiling kept.
+fn is_levelled(name: &str, pcm: &Pcm) {
+    assert!(pcm.length() > Duration::from_secs(3), "{name}: {:?}", pcm.length());
+    assert!((loud(pcm) - loudness::TARGET).abs() <= 1.0, "{name}: {} LUFS", loud(pcm));
+    let samples = samples(pcm);
+    assert!(samples.iter().all(|sample| sample.abs() <= loudness::CEILING + 0.001), "{name}: over the ceiling");
+    for end in [samples.first(), samples.last()] {
+        assert!(end.is_some_and(|sample| *sample != 0.0), "{name}: silence is left at an end");
+    }
+}
+
+#[test]
+fn the_own_voice_says_the_same_thing_the_same_way() {
+    let folder = folder();
+    let once = voice("own", &folder).say(CUE, soon()).expect("speech");
+    // What was said before leaves no trace.
+    for between in ["Ten.", "Switch sides. Other foot in front."] {
+        voice("own", &folder).say(between, soon()).expect("speech");
+    }
+    let again = voice("own", &folder).say(CUE, soon()).expect("speech");
+    assert!(once == again);
+    is_levelled("own", &once);
+}
+
+#[test]
+fn hostile_text_is_said_or_refused() {
+    let folder = folder();
+    for name in ["own", "espeak-ng", "flite"] {
+        let mut voice = voice(name, &folder);
+        if let Err(VoiceFault::Missing(program)) = voice.say(CUE, soon()) {
+            println!("skipped: {program} is not installed");
+            continue;
+        }
+        for text in hostile() {
+            let start: String = text.chars().take(30).collect();
+            match voice.say(&text, soon()) {
+                Ok(pcm) => assert!(pcm.length() <= Pcm::LONGEST, "{name}: {start:?}"),
+                // Three hundred digits take longer than anybody listens.
+                Err(VoiceFault::Silent | VoiceFault::TooMuch) => {}
+                Err(fault) => panic!("{name}: {start:?}: {fault}"),
+            }
+        }
+        assert_eq!(voice.say("", soon()), Err(VoiceFault::Silent), "{name}");
+        assert_eq!(voice.say("\u{1f3cb}", soon()), Err(VoiceFault::Silent), "{name}");
+    }
+}
+
+#[test]
+fn every_voice_is_as_loud_as_the_others() {
+    let folder = folder();
+    for name in ["espeak-ng", "flite"] {
+        match voice(name, &folder).say(CUE, soon()) {
+            Ok(pcm) => is_levelled(name, &pcm),
+            Err(VoiceFault::Missing(program)) => println!("skipped: {program} is not installed"),
+            Err(fault) => panic!("{name}: {fault}"),
+        }
+    }
+}
+
+#[test]
+fn a_voice_that_is_not_there_is_named() {
+    let folder = folder();
+    let fault = voice("command:no-such-voice-program", &folder).say(CUE, soon());
+    assert_eq!(fault, Err(VoiceFault::Missing("no-such-voice-program".into())));
+}
+
+#[test]
+fn names_of_voices() {
+    for name in ["own", "espeak-ng", "espeak-ng:en-us", "flite", "flite:slt", "say", "command:cat 'a file'"] {
+        assert!(name.parse::<Choice>().is_ok(), "{name}");
+    }
+    for name in
+        ["", "owl", "own:er", "espeak-ng:", "espeak-ng:--path", "flite:-o", "command:", "command: ", "command:a 'b"]
+    {
+        assert!(name.parse::<Choice>().is_err(), "{name}");
+    }
+}
+
+proptest! {
+    #[test]
+    fn cleaned_text_is_short_and_plain(raw in "\\PC{0,50}|[\\x00-\\x7f]{0,400}|[0-9]{200,400}|[a-z]{200,400}|.{0,400}") {
+        for clean in [text::plain(&raw), text::ascii(&raw), text::markup(&raw), text::unbracketed(&raw)] {
+            prop_assert!(clean.chars().count() <= text::LONGEST);
+            prop_assert!(!clean.chars().any(char::is_control));
+            prop_assert!(!clean.contains("  ") && clean.trim() == clean);
+        }
+        prop_assert!(text::ascii(&raw).is_ascii());
+        prop_assert!(!text::markup(&raw).contains(['<', '>', '&', '\\', '"']));
+        prop_assert!(!text::unbracketed(&raw).contains(['[', ']']));
+    }
+}
+
+#[cfg(unix)]
+mod programs {
+    use super::*;
+
+    fn say(line: &str, patience: Duration) -> (Result<Pcm, VoiceFault>, Duration) {
+        let began = Instant::now();
+        let said = voice(&format!("command:{line}"), &folder()).say(CUE, began + patience);
+        (said, began.elapsed())
+    }
+
+    #[test]
+    fn one_that_hangs_is_ended_at_its_deadline() {
+        for line in ["sleep 30", "sh -c 'sleep 30 & sleep 30'", "sh -c 'exec >&-; exec sleep 30'"] {
+            let (said, took) = say(line, Duration::from_millis(200));
+            assert_eq!(said, Err(VoiceFault::TooLate), "{line}");
+            assert!(took < Duration::from_secs(5), "{line}: {took:?}");
+        }
+    }
+
+    #[test]
+    fn one_that_fails_floods_or_writes_rubbish_gives_no_speech() {
+        assert_eq!(say("sh -c 'exit 3'", Duration::from_secs(20)).0, Err(VoiceFault::Failed(" (3)".into())));
+        assert_eq!(say("true", Duration::from_secs(20)).0, Err(VoiceFault::NotSound));
+        assert_eq!(say("cat", Duration::from_secs(20)).0, Err(VoiceFault::NotSound));
+        let (flood, took) = say("yes", Duration::from_secs(10));
+        assert!(matches!(flood, Err(VoiceFault::TooMuch | VoiceFault::TooLate)), "{flood:?}");
+        assert!(took < Duration::from_secs(15), "{took:?}");
+    }
+
+    #[test]
+    fn no_shell_sees_the_text() {
+        let place = folder();
+        let (heard, touched) = (place.path().join("heard"), place.path().join("touched"));
+        let text = format!("$(touch {0}); touch {0}", touched.display());
+        let line = format!("command:tee '{}'", heard.display());
+        assert_eq!(voice(&line, &place).say(&text, soon()), Err(VoiceFault::NotSound));
+        assert_eq!(fs::read_to_string(heard).expect("what was heard"), text::plain(&text));
+        assert!(!touched.exists());
+    }
+
+    #[test]
+    fn a_wav_with_any_byte_of_its_header_wrong_does_no_harm() {
+        let place = folder();
+        let file = place.path().join("speech.wav");
+        let spec = hound::WavSpec {
+            channels: 2,
+            sample_rate: 22_050,
+            bits_per_sample: 16,
+            sample_format: hound::SampleFormat::Int,
+        };
+        let mut writer = hound::WavWriter::create(&file, spec).expect("a file");
+        for frame in 0..4 * 22_050u32 {
+            // A buzz on the left only.
+            writer.write_sample(if frame % 50 < 25 { 3_000i16 } else { -3_000 }).expect("a sample");
+            writer.write_sample(0i16).expect("a sample");
+        }
+        writer.finalize().expect("a file");
+        let line = format!("cat '{}'", file.display());
+        let whole = say(&line, Duration::from_secs(20)).0.expect("speech");
+        assert_eq!((whole.rate, whole.samples.len()), (22_050, 4 * 22_050));
+        is_levelled("command", &whole);
+
+        let bytes = fs::read(&file).expect("bytes");
+        for at in 0..44 {
+            for wrong in [0, 0x7f, 0xff] {
+                let mut bytes = bytes.clone();
+                bytes[at] = wrong;
+                fs::write(&file, &bytes).expect("a file");
+                if let Ok(pcm) = say(&line, Duration::from_secs(20)).0 {
+                    assert!(pcm.length() <= Pcm::LONGEST, "byte {at}: {wrong}");
+                }
+            }
+        }
+    }
+}
+
+/// A clip that can be told from others.
+fn clip(pitch: i16) -> Pcm {
+    Pcm::from_samples(16_000, (0..1_000).map(|at| at % 7 * pitch).collect()).expect("a clip")
+}
+
+/// Sets every clip's age.
+fn age(folder: &tempfile::TempDir, seconds: u64) {
+    for entry in fs::read_dir(folder.path()).expect("a folder") {
+        let file = fs::File::options().append(true).open(entry.expect("an entry").path()).expect("a clip");
+        file.set_modified(SystemTime::now() - Duration::from_secs(seconds)).expect("a time");
+    }
+}
+
+#[test]
+fn speech_is_kept_by_voice_and_text() {
+    let folder = folder();
+    let cache = Cache::new(folder.path(), Cache::USUAL_BOUND);
+    cache.put("own", "ten", &clip(1)).expect("kept");
+    assert_eq!(cache.get("own", "ten"), Some(clip(1)));
+    // The second pair runs together to the same letters.
+    for (voice, text) in [("own", "Ten"), ("ownt", "en"), ("flite", "ten"), ("", "")] {
+        assert_eq!(cache.get(voice, text), None, "{voice} {text}");
+    }
+}
+
+#[test]
+fn what_was_used_longest_ago_goes_first() {
+    let folder = folder();
+    // Two clips of 2,000 bytes and what stands before them, not three.
+    let cache = Cache::new(folder.path(), 5_000);
+    cache.put("own", "one", &clip(1)).expect("kept");
+    age(&folder, 200);
+    cache.put("own", "two", &clip(2)).expect("kept");
+    fs::write(folder.path().join("other.txt"), [0; 9_000]).expect("written");
+    cache.trim().expect("trimmed");
+    assert_eq!((cache.get("own", "two"), cache.get("own", "one")), (Some(clip(2)), Some(clip(1))));
+    age(&folder, 100);
+    assert!(cache.get("own", "one").is_some());
+    cache.put("own", "three", &clip(3)).expect("kept");
+    cache.trim().expect("trimmed");
+    let kept = ["one", "two", "three"].map(|text| cache.get("own", text).is_some());
+    assert_eq!(kept, [true, false, true]);
+    assert!(folder.path().join("other.txt").exists());
+}
+
+#[test]
+fn a_broken_clip_counts_as_none() {
+    let folder = folder();
+    let cache = Cache::new(folder.path(), Cache::USUAL_BOUND);
+    cache.put("own", "ten", &clip(1)).expect("kept");
+    let path = fs::read_dir(folder.path()).expect("a folder").next().expect("one").expect("a clip").path();
+    let whole = fs::read(&path).expect("bytes");
+    let head = whole.len() - 2_000;
+    for length in 0..=head {
+        fs::write(&path, &whole[..length]).expect("written");
+        assert_eq!(cache.get("own", "ten"), None, "{length} bytes");
+    }
+    fs::write(&path, b"rubbish".repeat(1_000)).expect("written");
+    assert_eq!(cache.get("own", "ten"), None);
+}
+
+/// A voice that says each text when it is let, and knows nothing of `mumble`.
+struct Let(Receiver<()>);
+
+impl Voice for Let {
+    fn name(&self) -> String {
+        "let".into()
+    }
+
+    fn say(&mut self, text: &str, _: Instant) -> Result<Pcm, VoiceFault> {
+        self.0.recv().map_err(|_| VoiceFault::Missing("the test".into()))?;
+        if text == "mumble" { Err(VoiceFault::Failed(String::new())) } else { Ok(clip(1)) }
+    }
+}
+
+fn speech(cache: Option<Cache>) -> (std::sync::mpsc::Sender<()>, Speech) {
+    let (let_it, lets) = channel();
+    (let_it, Speech::start(Setup { voice: Box::new(Let(lets)), cache }))
+}
+
+/// Waits until so many texts are settled.
+fn settled(speech: &Speech, count: usize) {
+    let began = Instant::now();
+    while speech.ready().done + speech.ready().failed < count {
+        assert!(began.elapsed() < Duration::from_secs(20), "{:?}", speech.ready());
+        std::thread::yield_now();
+    }
+}
+
+#[test]
+fn nobody_waits_for_speech() {
+    let (let_it, speech) = speech(None);
+    speech.prepare(["ten", "switch", "ten"]);
+    assert_eq!((speech.get("ten"), speech.ready().done, speech.ready().of), (None, 0, 2));
+    let_it.send(()).expect("a voice");
+    settled(&speech, 1);
+    assert_eq!((speech.get("ten"), speech.get("switch")), (Some(clip(1)), None));
+    // It is made once only.
+    speech.prepare(["ten"]);
+    let_it.send(()).expect("a voice");
+    settled(&speech, 2);
+    assert_eq!((speech.ready().done, speech.ready().of), (2, 2));
+}
+
+#[test]
+fn a_voice_that_fails_is_told_of_once_and_then_left_alone() {
+    let (let_it, speech) = speech(None);
+    speech.prepare(["mumble"]);
+    let_it.send(()).expect("a voice");
+    settled(&speech, 1);
+    assert_eq!(speech.reports().len(), 1);
+    drop(let_it);
+    speech.prepare(["ten", "switch", "halfway"]);
+    settled(&speech, 4);
+    assert_eq!((speech.ready().done, speech.ready().failed), (0, 4));
+    assert!(speech.reports().is_empty());
+}
+
+#[test]
+fn speech_of_an_earlier_class_needs_no_voice() {
+    let folder = folder();
+    let cache = Cache::new(folder.path(), Cache::USUAL_BOUND);
+    let (let_it, first) = speech(Some(cache.clone()));
+    let_it.send(()).expect("a voice");
+    first.prepare(["ten"]);
+    settled(&first, 1);
+    let (let_it, second) = speech(Some(cache));
+    drop(let_it);
+    second.prepare(["ten"]);
+    settled(&second, 1);
+    assert_eq!(second.get("ten"), Some(clip(1)));
+}
+
+#[test]
+fn a_folder_that_cannot_be_used_only_keeps_nothing() {
+    let folder = folder();
+    let file = folder.path().join("file");
+    fs::write(&file, "no folder").expect("written");
+    let (let_it, speech) = speech(Some(Cache::new(&file.join("speech"), Cache::USUAL_BOUND)));
+    let_it.send(()).expect("a voice");
+    let_it.send(()).expect("a voice");
+    speech.prepare(["ten", "switch"]);
+    settled(&speech, 2);
+    assert_eq!((speech.ready().done, speech.reports().len()), (2, 1));
+}
