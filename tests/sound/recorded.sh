@@ -28,7 +28,8 @@ if [ "${3:-}" = busy ]; then
   for _ in 1 2; do (while :; do :; done) & children="$children $!"; done
 fi
 "$program" show "$session" --json > "$work/schedule.json"
-"$program" lead "$session" --plain < /dev/null > "$work/lines.txt"
+# Without speech, which would hide the onsets of tones.
+"$program" lead "$session" --plain --voice none < /dev/null > "$work/lines.txt"
 sleep 0.5
 kill -INT "$recorder"
 wait "$recorder" || :
