@@ -93,8 +93,9 @@ fn positions_carry_their_customary_cautions() {
 fn what_stands_in_spares_the_region() {
     for movement in built_in() {
         for caution in &movement.cautions {
-            let Instead::Movement(id) = &caution.instead else { continue };
+            let Instead::Movement { id, name } = &caution.instead else { continue };
             let other = Catalogue::built_in().get(id).expect("a movement of the catalogue");
+            assert_eq!(*name, other.name);
             let fits = match caution.region {
                 Region::Supine => other.position != Position::Supine,
                 Region::Pregnancy => !matches!(other.position, Position::Supine | Position::Prone),

@@ -5,7 +5,8 @@ mod boathouse;
 #[allow(dead_code, reason = "only its colours are used here")]
 mod svg;
 
-use forecall::screen::{Colours, Look, draw, letter};
+use forecall::screen::{Colours, Look, draw};
+use forecall::session::block_letter;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
@@ -94,5 +95,5 @@ fn the_environment_chooses_the_colours() {
 
 #[test]
 fn blocks_have_letters_past_z() {
-    assert_eq!([0, 25, 26, 27, 701, 702].map(letter), ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
+    assert_eq!([0, 25, 26, 27, 701, 702].map(block_letter), ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
 }

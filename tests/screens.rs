@@ -115,6 +115,26 @@ fn the_pane_cuts_nothing() {
     }
 }
 
+/// Before the class the whole list is seen on the smallest terminal, with and without a time to start at.
+#[test]
+fn the_ready_screen_turns_its_pages() {
+    let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
+    for begins_in_ms in [None, Some(90_000)] {
+        let ready = |waited_ms| Moment {
+            phase: Phase::Ready { begins_in_ms, waited_ms },
+            ..boathouse::running(&schedule, Tick::ZERO, &machine)
+        };
+        let seen: String =
+            (0..60).map(|second| rows(&drawn(&ready(second * 1000), (60, 18), Colours::Without))).collect();
+        for (label, value) in &machine {
+            assert!(seen.contains(label) && seen.contains(value), "{label}: {value}");
+        }
+        let mut faces: Vec<u64> = (0..60_000).step_by(50).map(|waited_ms| face(&ready(waited_ms))).collect();
+        faces.dedup();
+        assert!((5..=10).contains(&faces.len()), "a page stays a while: {}", faces.len());
+    }
+}
+
 /// Any text a session might hold: other scripts, wide and joined letters, right to left, very long, empty.
 fn any_text() -> impl Strategy<Value = String> {
     prop_oneof![
@@ -155,7 +175,8 @@ proptest! {
         let schedule = compile(Arc::new(session));
         let machine = [(text.clone(), more.clone())];
         let phase = [
-            Phase::Ready { begins_in_ms: Some(any_ms % 100_000_000) }, Phase::Ready { begins_in_ms: None },
+            Phase::Ready { begins_in_ms: Some(any_ms % 100_000_000), waited_ms: any_ms },
+            Phase::Ready { begins_in_ms: None, waited_ms: any_ms },
             Phase::CountIn { left_ms: any_ms % 5000 }, Phase::Running, Phase::Gate { waited_ms: any_ms },
             Phase::Held { for_ms: any_ms, stopped: mirror }, Phase::Done,
         ][phase];

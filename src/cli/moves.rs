@@ -61,7 +61,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         return Err(nothing(&catalogue, &query));
     }
     match one(&hits, &query) {
-        Some((movement, others)) => whole::write(movement, others, &catalogue, width(), out),
+        Some((movement, others)) => whole::write(movement, others, width(), out),
         None => list::write(&hits, width(), out),
     }
 }

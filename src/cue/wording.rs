@@ -194,7 +194,7 @@ pub(super) fn mind(alike: &[&Caution]) -> Sentence {
     let words = &WORDS.cues;
     let regions: Vec<&str> = alike.iter().map(|caution| WORDS.regions[&caution.region].as_str()).collect();
     let instead = match alike.first().map(|caution| &caution.instead) {
-        Some(Instead::Movement(id)) => fill(&words.instead, &[("movement", &id.replace('-', " "))]),
+        Some(Instead::Movement { name, .. }) => fill(&words.instead, &[("movement", name)]),
         Some(Instead::Text(text)) => text.clone(),
         Some(Instead::LeaveOut) => words.leave_out.clone(),
         None => String::new(),

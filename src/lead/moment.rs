@@ -31,9 +31,10 @@ pub struct Moment<'a> {
 /// What the class is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Phase {
-    /// Before the first span; to begin in so many milliseconds where a time was given, else on a key.
+    /// Before the first span, so long by now; to begin in so many milliseconds where a time was given, else on a key.
     Ready {
         begins_in_ms: Option<u64>,
+        waited_ms: u64,
     },
     /// The last seconds before class time runs (again), at the start or after a hold. A second press skips it.
     CountIn {

@@ -4,6 +4,7 @@ use jiff::ZonedDateTime;
 use jiff::civil::Time;
 
 use crate::schedule::{Doing, Purpose, Schedule, Span};
+use crate::session::block_letter;
 use crate::time::Tick;
 
 /// The tick at which a block, or a station of it, begins first: `B`, `2`, `Hinge`, `B.3`, `Hinge.3`. A change over that
@@ -67,7 +68,7 @@ fn block(schedule: &Schedule, text: &str) -> Option<usize> {
 
 fn no_block(schedule: &Schedule, text: &str) -> String {
     let blocks: Vec<String> = (schedule.session.blocks.iter().enumerate())
-        .map(|(index, block)| format!("{} {}", letter(index), block.name))
+        .map(|(index, block)| format!("{} {}", block_letter(index), block.name))
         .collect();
     format!("there is no block `{text}`; there are {}", blocks.join(", "))
 }
@@ -93,12 +94,4 @@ pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, String> {
         return Err(format!("{text} was {ago} ago; without --at a key starts the class"));
     }
     Ok(ms)
-}
-
-/// A block's letter: A to Z; past that its number.
-pub(super) fn letter(block: usize) -> String {
-    match u8::try_from(block) {
-        Ok(place @ 0..26) => char::from(b'A' + place).to_string(),
-        _ => (block + 1).to_string(),
-    }
 }

@@ -6,11 +6,11 @@ use super::conductor::{Conductor, Watcher};
 use super::happening::{Happening, Told};
 use super::keys::{KEYS, Press};
 use super::moment::View;
-use super::opening::letter;
 use super::run::Front;
 use super::terminal;
 use crate::cue::{call_words, changeover_words, purpose_words};
 use crate::schedule::{Audience, Doing, Purpose, Schedule, Side, Span, What};
+use crate::session::block_letter;
 use crate::time::{Tick, clock};
 
 /// Writes lines of class time and what happens, each at once.
@@ -123,7 +123,7 @@ fn begins(schedule: &Schedule, index: usize) -> String {
     let opens = |same: fn(&Span, &Span) -> bool| index == 0 || !same(&schedule.spans[index - 1], span);
     let mut line = String::new();
     if opens(|before, span| before.block == span.block) {
-        line += &format!("Block {}, {}. ", letter(span.block), block.name);
+        line += &format!("Block {}, {}. ", block_letter(span.block), block.name);
     }
     if block.rounds > 1
         && span.purpose == Purpose::Work

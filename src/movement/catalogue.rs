@@ -144,6 +144,7 @@ impl Catalogue {
         let names: Vec<&str> = sources.iter().map(|source| source.name).collect();
         check::together(&entries, &by_id, &names, &mut faults);
         if faults.is_empty() {
+            name_instead(&mut entries, &by_id);
             Ok(Catalogue { movements: entries.into_iter().map(|entry| Arc::new(entry.movement)).collect(), by_id })
         } else {
             Err(faults)
@@ -174,6 +175,18 @@ impl Catalogue {
     pub fn nearest(&self, name: &str) -> Option<&Arc<Movement>> {
         let near = nearest(name, self.iter().flat_map(|movement| names(movement).map(move |name| (name, movement))));
         near.map(|(_, movement)| movement)
+    }
+}
+
+/// Gives every movement that stands in for another its name.
+fn name_instead(entries: &mut [Entry], by_id: &BTreeMap<String, usize>) {
+    let names: Vec<String> = entries.iter().map(|entry| entry.movement.name.clone()).collect();
+    for caution in entries.iter_mut().flat_map(|entry| &mut entry.movement.cautions) {
+        if let Instead::Movement { id, name } = &mut caution.instead
+            && let Some(&index) = by_id.get(id.as_str())
+        {
+            name.clone_from(&names[index]);
+        }
     }
 }
 
@@ -282,7 +295,8 @@ impl From<super::file::InsteadFile> for Instead {
     fn from(written: super::file::InsteadFile) -> Instead {
         use super::file::InsteadFile;
         match written {
-            InsteadFile::Movement(id) => Instead::Movement(id),
+            // The whole catalogue knows the name: see [`name_instead`].
+            InsteadFile::Movement(id) => Instead::Movement { name: id.clone(), id },
             InsteadFile::Text(text) => Instead::Text(text),
             InsteadFile::LeaveOut => Instead::LeaveOut,
         }

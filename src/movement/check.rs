@@ -175,7 +175,7 @@ pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files
         }
         let mut unsafe_ones = Vec::new();
         for (place, caution) in own.cautions.iter().enumerate() {
-            let Instead::Movement(id) = &caution.instead else { continue };
+            let Instead::Movement { id, .. } = &caution.instead else { continue };
             let Some(other) = named("cautions", &[place], id) else { continue };
             if other.movement.cautions.iter().any(|theirs| theirs.region == caution.region) {
                 // Said where a coach can mend it: in the later of the two files.

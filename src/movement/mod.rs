@@ -133,8 +133,8 @@ pub struct Caution {
 /// What somebody who minds a region does instead.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Instead {
-    /// Another movement of the catalogue, by id.
-    Movement(String),
+    /// Another movement of the catalogue. `name` is what people call it.
+    Movement { id: String, name: String },
     /// A change in the same movement: `bell by the horn`.
     Text(String),
     /// Nothing does: leave it out and rest.

@@ -4,6 +4,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
 use super::guide::Guide;
+use super::pane::PAGE_S;
 use super::scene::{self, At, Scene};
 use crate::lead::{Moment, Phase, View};
 use crate::time::Tick;
@@ -27,7 +28,7 @@ pub fn face(moment: &Moment) -> u64 {
     spans.hash(&mut hasher);
     moment.now.hash(&mut hasher);
     match moment.phase {
-        Phase::Ready { begins_in_ms } => (0, begins_in_ms, false).hash(&mut hasher),
+        Phase::Ready { begins_in_ms, waited_ms } => (0, begins_in_ms, waited_ms).hash(&mut hasher),
         Phase::CountIn { left_ms } => (1, Some(left_ms), false).hash(&mut hasher),
         Phase::Running => (2, None::<u64>, false).hash(&mut hasher),
         Phase::Gate { waited_ms } => (3, Some(waited_ms), false).hash(&mut hasher),
@@ -49,7 +50,10 @@ pub(super) fn seen<'a>(moment: &Moment<'a>) -> Moment<'a> {
     // Towards zero, as it is shown.
     seen.spare_ms = moment.spare_ms.map(|spare| spare / 1000 * 1000);
     seen.phase = match moment.phase {
-        Phase::Ready { begins_in_ms } => Phase::Ready { begins_in_ms: begins_in_ms.map(up) },
+        // Of the time waited, only the page to show depends on it.
+        Phase::Ready { begins_in_ms, waited_ms } => {
+            Phase::Ready { begins_in_ms: begins_in_ms.map(up), waited_ms: waited_ms - waited_ms % (PAGE_S * 1000) }
+        }
         Phase::CountIn { left_ms } => Phase::CountIn { left_ms: up(left_ms) },
         Phase::Gate { waited_ms } => Phase::Gate { waited_ms: down(waited_ms) },
         Phase::Held { for_ms, stopped } => Phase::Held { for_ms: down(for_ms), stopped },

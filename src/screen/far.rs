@@ -58,7 +58,7 @@ fn sign(at: &At) -> Sign {
     let name = with_side(at.short(ahead), at.side(ahead));
     let sign = |above: String, middle: String, below: String, fill| Sign { above, middle, below, fill };
     match (at.scene, at.moment.phase) {
-        (Scene::Ready, Phase::Ready { begins_in_ms: Some(ms) }) => {
+        (Scene::Ready, Phase::Ready { begins_in_ms: Some(ms), .. }) => {
             sign(at.schedule.session.title.clone(), work::digits(Tick(ms)), String::new(), Fill::Solid)
         }
         (Scene::Ready, _) => {

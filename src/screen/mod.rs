@@ -26,7 +26,7 @@ mod work;
 pub use apportion::apportion;
 pub use face::face;
 pub use lettering::{Fill, Lettering, SCALES, Size};
-pub use palette::{Colours, Look, letter};
+pub use palette::{Colours, Look};
 
 use ratatui::Frame;
 

@@ -153,12 +153,3 @@ impl Look {
         style.add_modifier(Modifier::BOLD)
     }
 }
-
-/// A block's letter: A to Z, then AA, AB.
-pub fn letter(block: usize) -> String {
-    let last = char::from(b'A' + (block % 26) as u8);
-    match block / 26 {
-        0 => last.to_string(),
-        more => letter(more - 1) + &last.to_string(),
-    }
-}

@@ -27,7 +27,7 @@ impl Entry {
 }
 
 /// How many seconds a page is shown.
-const PAGE_S: u64 = 6;
+pub(super) const PAGE_S: u64 = 6;
 
 /// What the coach may want while people work at a station: first what somebody in this class has to mind.
 pub(super) fn working(session: &Session, station: &Station, side: Side) -> Vec<Entry> {
@@ -90,7 +90,7 @@ fn minded<'a>(session: &'a Session, station: &'a Station) -> impl Iterator<Item 
 
 fn care(label: &'static str, caution: &Caution) -> Entry {
     let instead = match &caution.instead {
-        Instead::Movement(id) => id.replace('-', " "),
+        Instead::Movement { name, .. } => name.clone(),
         Instead::Text(text) => text.clone(),
         Instead::LeaveOut => labels::LEAVE_OUT.to_owned(),
     };

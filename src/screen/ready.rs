@@ -16,9 +16,9 @@ use crate::time::{Tick, clock};
 /// Time to start, what the class begins with, how the machine stands, and what the class is told first.
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let look = stage.look;
-    let begins = match at.moment.phase {
-        Phase::Ready { begins_in_ms } => begins_in_ms,
-        _ => None,
+    let (begins, waited) = match at.moment.phase {
+        Phase::Ready { begins_in_ms, waited_ms } => (begins_in_ms, waited_ms),
+        _ => (None, 0),
     };
     let cautions: Vec<String> =
         labels::CAUTIONS.iter().flat_map(|words| text::wrapped(words, body.width.saturating_sub(2))).collect();
@@ -40,8 +40,7 @@ pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let said = if begins.is_some() { labels::STARTS_BY_ITSELF } else { labels::START_KEY };
     let left = start.columns().max(20).min(upper.width / 2);
     stage.put_wrapped(Rect { width: left, ..below(upper, rows) }, said, look.faint());
-    let seconds = begins.map_or(0, |ms| ms / 1000);
-    pane::draw(stage, beside(upper, left + 4), &entries(at), seconds);
+    pane::draw(stage, beside(upper, left + 4), &entries(at), waited / 1000);
     let lower = below(body, body.height.saturating_sub(caution_rows));
     let mut y = lower.y;
     for words in labels::CAUTIONS {

@@ -9,6 +9,7 @@ use super::stage::{Stage, below, beside};
 use super::{labels, pane, roster, work};
 use crate::cue::purpose_words;
 use crate::schedule::Purpose;
+use crate::session::block_letter;
 
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let room = stage.room;
@@ -33,7 +34,7 @@ pub(super) fn coming(stage: &mut Stage, area: Rect, at: &At) {
     };
     let mut more = Vec::new();
     if let Some(block) = coming.block.filter(|&block| block != at.span.block) {
-        more.push(format!("{} · {}", super::letter(block), at.schedule.session.blocks[block].name));
+        more.push(format!("{} · {}", block_letter(block), at.schedule.session.blocks[block].name));
     }
     if !coming.full.eq_ignore_ascii_case(&coming.name) {
         more.push(coming.full.to_owned());

@@ -5,11 +5,11 @@ use ratatui::style::Style;
 
 use super::apportion::apportion;
 use super::lettering::Fill;
-use super::palette::letter;
 use super::scene::At;
 use super::stage::Stage;
 use super::text;
 use crate::schedule::{Purpose, Span};
+use crate::session::block_letter;
 use crate::time::Tick;
 
 /// A stretch of a strip.
@@ -57,7 +57,7 @@ pub(super) fn session(stage: &mut Stage, area: Rect, at: &At) {
             until: span.end,
             block: span.block,
             fill: Box::new(move |_| fill),
-            letter: (!between).then(|| letter(span.block)),
+            letter: (!between).then(|| block_letter(span.block)),
             ends: true,
         });
     }

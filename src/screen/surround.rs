@@ -4,13 +4,12 @@
 use ratatui::layout::Rect;
 
 use super::labels;
-use super::palette::letter;
 use super::scene::{At, Scene};
 use super::stage::{Stage, below};
 use super::{strips, text};
 use crate::lead::{Key, Press};
 use crate::schedule::{Doing, Side};
-use crate::session::Format;
+use crate::session::{Format, block_letter};
 use crate::time::{Tick, clock};
 
 /// Draws it all; returns the area left for the picture.
@@ -37,7 +36,7 @@ fn header(stage: &mut Stage, area: Rect, at: &At) {
     let until = area.right().saturating_sub(text::columns(&right) + 2);
     stage.put_right(area.right(), area.y, &right, if over(at) { look.alarm() } else { look.faint() });
     let blocks = at.schedule.session.blocks.len();
-    let chip = format!(" {} ", letter(at.span.block));
+    let chip = format!(" {} ", block_letter(at.span.block));
     let count = format!(" {}/{blocks}", at.span.block + 1);
     let place = place(at);
     let fixed = text::columns(&chip)

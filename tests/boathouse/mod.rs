@@ -39,7 +39,10 @@ pub fn movement(name: &str, short: &str, position: Position, kit: &[(&str, Optio
         harder: Some(Tier { what: "slow three down".to_owned(), movement: None }),
         cautions: vec![
             Caution { region: Region::Wrist, instead: Instead::Text("bell by the horn".to_owned()) },
-            Caution { region: Region::Knee, instead: Instead::Movement("bell-deadlift".to_owned()) },
+            Caution {
+                region: Region::Knee,
+                instead: Instead::Movement { id: "bell-deadlift".to_owned(), name: "Kettlebell deadlift".to_owned() },
+            },
             Caution { region: Region::Balance, instead: Instead::LeaveOut },
         ],
     }
@@ -220,8 +223,8 @@ pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> V
     let view = |view: View, moment: Moment<'a>| Moment { view, ..moment };
     let held = Phase::Held { for_ms: 42_300, stopped: false };
     vec![
-        ("ready", phase(Phase::Ready { begins_in_ms: Some(750_000) }, at(0))),
-        ("ready_on_key", phase(Phase::Ready { begins_in_ms: None }, at(0))),
+        ("ready", phase(Phase::Ready { begins_in_ms: Some(750_000), waited_ms: 0 }, at(0))),
+        ("ready_on_key", phase(Phase::Ready { begins_in_ms: None, waited_ms: 0 }, at(0))),
         ("count_in", phase(Phase::CountIn { left_ms: 3_400 }, at(0))),
         ("briefing", at(briefing.start.0 + 10_000)),
         ("gate", Moment { lost_ms: 12_000, ..phase(Phase::Gate { waited_ms: 12_000 }, at(squat.start.0)) }),

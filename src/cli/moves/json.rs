@@ -131,7 +131,7 @@ fn tier(tier: &Tier) -> TierOut<'_> {
 
 fn caution(region: Region, instead: &Instead) -> Caution<'_> {
     let (instead, what) = match instead {
-        Instead::Movement(id) => ("movement", Some(id.as_str())),
+        Instead::Movement { id, .. } => ("movement", Some(id.as_str())),
         Instead::Text(text) => ("text", Some(text.as_str())),
         Instead::LeaveOut => ("leave_out", None),
     };

@@ -41,7 +41,7 @@ fn row(movement: &Movement) -> [String; 5] {
 /// What to do instead, in words.
 pub(super) fn answer(instead: &Instead) -> String {
     match instead {
-        Instead::Movement(id) => id.clone(),
+        Instead::Movement { id, name } => format!("{name} ({id})"),
         Instead::Text(text) => text.clone(),
         Instead::LeaveOut => "leave out".to_owned(),
     }

@@ -4,7 +4,7 @@ use std::io::Write;
 
 use super::list::answer;
 use crate::cli::Stop;
-use crate::movement::{Catalogue, Guide, Hit, Instead, Movement, Muscle, Tier};
+use crate::movement::{Guide, Hit, Movement, Muscle, Tier};
 use crate::time::Starts;
 
 /// Columns of the labels on the left.
@@ -14,13 +14,7 @@ const LABEL: usize = 11;
 const OTHERS: usize = 6;
 
 /// Writes a movement with everything the catalogue says of it.
-pub(super) fn write(
-    movement: &Movement,
-    hits: &[Hit],
-    catalogue: &Catalogue,
-    width: usize,
-    out: &mut impl Write,
-) -> Result<(), Stop> {
+pub(super) fn write(movement: &Movement, hits: &[Hit], width: usize, out: &mut impl Write) -> Result<(), Stop> {
     let mut page = Page { width, out };
     page.plain(&format!("{}  ({})", movement.name, movement.id))?;
     page.blank()?;
@@ -48,13 +42,7 @@ pub(super) fn write(
     }
     page.list(
         "mind",
-        movement.cautions.iter().map(|caution| {
-            let other = match &caution.instead {
-                Instead::Movement(id) => catalogue.get(id).map(|other| format!("{} ({id})", other.name)),
-                _ => None,
-            };
-            format!("{} → {}", caution.region.words(), other.unwrap_or_else(|| answer(&caution.instead)))
-        }),
+        movement.cautions.iter().map(|caution| format!("{} → {}", caution.region.words(), answer(&caution.instead))),
     )?;
     let others = hits.iter().filter(|hit| hit.movement.id != movement.id);
     let others: Vec<&str> = others.take(OTHERS).map(|hit| hit.movement.id.as_str()).collect();

@@ -16,11 +16,11 @@ impl Conductor {
         }
         loop {
             match self.state {
-                State::Ready { begins: Some(begins) } if begins <= self.clock() => {
+                State::Ready { begins: Some(begins), .. } if begins <= self.clock() => {
                     self.run(begins);
                     self.play();
                 }
-                State::Ready { begins: Some(begins) } if begins <= self.clock().after(COUNT_IN) => {
+                State::Ready { begins: Some(begins), .. } if begins <= self.clock().after(COUNT_IN) => {
                     self.count_in(begins);
                 }
                 State::CountIn { until } if until <= self.clock() => self.run(until),
@@ -110,8 +110,8 @@ impl Conductor {
                 self.tell(Happening::Slept { ms });
                 self.say(format!("The machine slept for {asleep}, so the class is held where it was"));
             }
-            State::Ready { begins: Some(begins) } if begins <= self.clock() => {
-                self.state = State::Ready { begins: None };
+            State::Ready { since, begins: Some(begins) } if begins <= self.clock() => {
+                self.state = State::Ready { since, begins: None };
                 self.tell(Happening::Slept { ms });
                 self.say(format!("The machine slept for {asleep}, past the start; a key starts the class"));
             }

@@ -106,7 +106,7 @@ pub struct Conductor {
 /// What the class is doing, with the clock times that matter then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum State {
-    Ready { begins: Option<ClockTime> },
+    Ready { since: ClockTime, begins: Option<ClockTime> },
     CountIn { until: ClockTime },
     Running,
     Gate,
@@ -127,7 +127,7 @@ impl Conductor {
         let told = events.partition_point(|event| (event.at, event.span) < (from, begun));
         Conductor {
             course,
-            state: State::Ready { begins: opening.begins },
+            state: State::Ready { since: reading.at, begins: opening.begins },
             class: ClassTime::standing(from),
             reading,
             unattended: opening.unattended,

@@ -42,7 +42,9 @@ impl Conductor {
     pub fn phase(&self) -> Phase {
         let clock = self.clock();
         match self.state {
-            State::Ready { begins } => Phase::Ready { begins_in_ms: begins.map(|begins| begins.since(clock)) },
+            State::Ready { since, begins } => {
+                Phase::Ready { begins_in_ms: begins.map(|begins| begins.since(clock)), waited_ms: clock.since(since) }
+            }
             State::CountIn { until } => Phase::CountIn { left_ms: until.since(clock) },
             State::Running => Phase::Running,
             State::Gate => Phase::Gate { waited_ms: self.standing_ms() },
@@ -57,10 +59,10 @@ impl Conductor {
         let clock = self.clock();
         let message = self.message.as_ref().map(|(_, until)| until.since(clock)).filter(|_| watcher == Watcher::Screen);
         let state = match self.state {
-            State::Ready { begins } => {
+            State::Ready { since, begins } => {
                 let left = begins.map(|begins| begins.since(clock));
                 match watcher {
-                    Watcher::Screen => Some(left.map_or(1000, to_second)),
+                    Watcher::Screen => Some(left.map_or_else(|| 1000 - clock.since(since) % 1000, to_second)),
                     Watcher::Lines => left.map(|left| left.saturating_sub(COUNT_IN)),
                 }
             }
@@ -132,9 +134,9 @@ impl Conductor {
     /// Milliseconds until class time runs, if the coach says so now.
     fn runs_in_ms(&self) -> u64 {
         match self.state {
-            State::Ready { begins: Some(begins) } => begins.since(self.clock()),
+            State::Ready { begins: Some(begins), .. } => begins.since(self.clock()),
             State::CountIn { until } => until.since(self.clock()),
-            State::Ready { begins: None } | State::Held { .. } => COUNT_IN,
+            State::Ready { begins: None, .. } | State::Held { .. } => COUNT_IN,
             State::Running | State::Gate | State::Done => 0,
         }
     }

@@ -96,8 +96,10 @@ impl Resolver<'_> {
             }
             let instead = match instead {
                 written::Instead::Movement(id) => {
-                    self.movement(instead_here.item(0), id);
-                    Instead::Movement(id.0.clone().into_owned())
+                    let written_id = id.0.clone().into_owned();
+                    let found = self.movement(instead_here.item(0), id);
+                    let name = found.map_or_else(|| written_id.clone(), |movement| movement.name.clone());
+                    Instead::Movement { id: written_id, name }
                 }
                 written::Instead::Text(text) => Instead::Text(self.text(instead_here.item(0), text, bounds::LINE)),
                 written::Instead::LeaveOut => Instead::LeaveOut,
