@@ -3,7 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-needs=(gcc libc6-dev pkg-config libasound2-dev pulseaudio pulseaudio-utils python3-numpy)
+needs=(gcc libc6-dev pkg-config libasound2-dev)
 if command -v apt-get >/dev/null; then
   missing=()
   for package in "${needs[@]}"; do
@@ -27,8 +27,3 @@ step 'documentation'
 RUSTDOCFLAGS='-D warnings' cargo doc --locked --no-deps --document-private-items
 step 'tests'
 cargo test --locked
-if [ "$(uname)" = Linux ]; then
-  step 'a class recorded on a sound server'
-  cargo build --locked
-  tests/sound/recorded.sh "${CARGO_TARGET_DIR:-target}/debug/forecall"
-fi
