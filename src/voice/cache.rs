@@ -34,6 +34,10 @@ impl Cache {
         let most = Pcm::LONGEST.as_secs() * u64::from(Pcm::HIGHEST_RATE) * 2 + 4096;
         let mut bytes = Vec::new();
         file.take(most).read_to_end(&mut bytes).ok()?;
+        let (bytes, hash) = bytes.split_last_chunk::<16>()?;
+        if fnv(bytes).to_le_bytes() != *hash {
+            return None;
+        }
         let rest = bytes.strip_prefix(MARK)?.strip_prefix(label(voice, text).as_slice())?;
         let (rate, samples) = rest.split_first_chunk::<4>()?;
         // A clip that is used stays young; if that cannot be noted, it only goes a little early.
@@ -55,6 +59,7 @@ impl Cache {
         bytes.extend(label(voice, text));
         bytes.extend(pcm.rate.to_le_bytes());
         pcm.samples.iter().for_each(|sample| bytes.extend(sample.to_le_bytes()));
+        bytes.extend(fnv(&bytes).to_le_bytes());
         let mut file = tempfile::NamedTempFile::new_in(&self.folder)?;
         file.write_all(&bytes)?;
         file.persist(self.path(voice, text))?;
@@ -102,8 +107,9 @@ fn label(voice: &str, text: &str) -> Vec<u8> {
     label
 }
 
-/// The 128-bit hash FNV-1a: short, and the same on every machine. A file holds its whole label beside, so that two
-/// texts with one hash are not taken for each other.
+/// The 128-bit hash FNV-1a: short, and the same on every machine. A file is named by that of its label, and holds
+/// the whole label, so that two texts with one hash are not taken for each other; it ends in that of all before, which
+/// tells a file that broke off.
 fn fnv(bytes: &[u8]) -> u128 {
     const OFFSET: u128 = 0x6c62_272e_07bb_0142_62b8_2175_6295_c58d;
     const PRIME: u128 = 0x0000_0000_0100_0000_0000_0000_0000_013b;

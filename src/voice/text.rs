@@ -3,7 +3,7 @@
 //! A text comes from a file that anybody may have written. No voice is to read it as markup or as commands, and none
 //! is to be fed so much that it runs on for minutes.
 
-/// The most letters of one text that are said.
+/// The most letters of one text that are said, its numbers in words.
 pub const LONGEST: usize = 300;
 
 /// Digits of one number that stay together; longer runs are said in groups, as nobody says them as one number and
@@ -13,6 +13,9 @@ const DIGITS: usize = 6;
 /// Letters of one word that stay together, more than any word has; the embedded voice never comes to the end of a word
 /// that is much longer.
 const WORD: usize = 40;
+
+/// So many letters does a digit count for: "999999" takes as long to say as eight words.
+const DIGIT: usize = 8;
 
 /// The text without control characters, with single spaces, cut at a word within [`LONGEST`].
 pub fn plain(text: &str) -> String {
@@ -39,7 +42,7 @@ pub fn plain(text: &str) -> String {
             (letters, digits, word) = (letters + 1, digits.min(1), 1);
         }
         plain.push(letter);
-        letters += 1;
+        letters += if letter.is_ascii_digit() { DIGIT } else { 1 };
     }
     plain.truncate(plain.trim_end().len());
     plain
