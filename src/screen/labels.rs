@@ -51,6 +51,7 @@ pub(super) const FIRST: &str = "first";
 pub(super) const GROUP: &str = "group ";
 pub(super) const KIT: &str = "kit";
 pub(super) const LENGTH: &str = "length";
+pub(super) const MACHINE: &str = "machine";
 pub(super) const WORKED: &str = "work";
 pub(super) const LOST: &str = "held";
 pub(super) const ENDED: &str = "ended";

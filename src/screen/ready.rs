@@ -72,7 +72,7 @@ fn entries(at: &At) -> Vec<Entry> {
     }
     entries.push(Entry::new(labels::LENGTH, length(at)));
     entries.extend(at.moment.machine.iter().map(|(label, value)| Entry {
-        label: "",
+        label: labels::MACHINE,
         text: format!("{label}: {value}"),
         strong: false,
     }));
