@@ -82,6 +82,59 @@ fn is_levelled(name: &str, pcm: &Pcm) {
     }
 }
 
+/// Calls and cues of a class, some as short as they come.
+const CUES: [&str; 14] = [
+    "Ten.",
+    "Go.",
+    "Rest.",
+    "Halfway.",
+    "Next: goblet squat.",
+    "Switch sides.",
+    "Last round.",
+    "Thirty seconds rest.",
+    "Next: plank, on your elbows.",
+    "Push the floor away; keep the hips level.",
+    "Left leg in front, right arm forward.",
+    "Two rounds done. One minute, then the last block.",
+    "Swap with your partner in five.",
+    "Easier: hands on the bench.",
+];
+
+/// A clip's loudness by ITU-R BS.1770 with the gate of EBU R 128, repeated to at least the 3 s that the program levels by.
+fn lufs_repeated(pcm: &Pcm) -> f64 {
+    let mut meter = ebur128::EbuR128::new(1, pcm.rate, ebur128::Mode::I).expect("a meter");
+    for _ in 0..=3 * pcm.rate as usize / pcm.samples.len() {
+        meter.add_frames_i16(&pcm.samples).expect("samples");
+    }
+    meter.loudness_global().expect("a loudness")
+}
+
+/// How long it is quieter than -50 dBFS, before and after the speech, in ms.
+fn silence(pcm: &Pcm) -> [f64; 2] {
+    let heard = |sample: &i16| sample.unsigned_abs() > 104;
+    let first = pcm.samples.iter().position(heard).expect("speech");
+    let last = pcm.samples.iter().rev().position(heard).expect("speech");
+    [first, last].map(|samples| samples as f64 * 1000.0 / f64::from(pcm.rate))
+}
+
+/// A voice says the cues twice alike, at the one loudness, without silence around.
+fn speaks_well(voice: &mut dyn Voice) {
+    for cue in CUES {
+        let pcm = voice.say(cue, soon()).unwrap_or_else(|fault| panic!("{cue:?}: {fault}"));
+        assert!(pcm == voice.say(cue, soon()).expect("again"), "{cue:?} comes out differently");
+        let loud = lufs_repeated(&pcm);
+        assert!((loud - loudness::TARGET).abs() <= 1.0, "{} {cue:?}: {loud:.2} LUFS", voice.name());
+        assert!(pcm.samples.iter().all(|sample| sample.unsigned_abs() < 32_767), "{cue:?} clips");
+        let around = silence(&pcm);
+        assert!(around.iter().all(|&ms| ms < 60.0), "{} {cue:?}: silence of {around:?} ms", voice.name());
+    }
+}
+
+#[test]
+fn the_own_voice_says_short_cues_as_well() {
+    speaks_well(&mut *voice("own", &folder()));
+}
+
 #[test]
 fn the_own_voice_says_the_same_thing_the_same_way() {
     let folder = folder();
@@ -166,6 +219,19 @@ proptest! {
 mod programs {
     use super::*;
 
+    /// Children of this process that run a program of this name, ended ones too.
+    #[cfg(target_os = "linux")]
+    fn children(name: &str) -> usize {
+        let me = std::process::id().to_string();
+        let processes = fs::read_dir("/proc").expect("processes").filter_map(Result::ok);
+        let stats = processes.filter_map(|process| fs::read_to_string(process.path().join("stat")).ok());
+        let is_mine = |stat: &String| {
+            let Some((before, after)) = stat.rsplit_once(") ") else { return false };
+            before.ends_with(&format!("({name}")) && after.split(' ').nth(1) == Some(me.as_str())
+        };
+        stats.filter(is_mine).count()
+    }
+
     fn say(line: &str, patience: Duration) -> (Result<Pcm, VoiceFault>, Duration) {
         let began = Instant::now();
         let said = voice(&format!("command:{line}"), &folder()).say(CUE, began + patience);
@@ -178,6 +244,15 @@ mod programs {
             let (said, took) = say(line, Duration::from_millis(200));
             assert_eq!(said, Err(VoiceFault::TooLate), "{line}");
             assert!(took < Duration::from_secs(5), "{line}: {took:?}");
+        }
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn none_is_left_behind() {
+        for (line, name) in [("dd if=/dev/zero", "dd"), ("tail -f /dev/null", "tail"), ("false", "false")] {
+            say(line, Duration::from_millis(300)).0.expect_err(line);
+            assert_eq!(children(name), 0, "{line}");
         }
     }
 
