@@ -12,7 +12,7 @@ use crate::time::Tick;
 /// All that the picture of a moment depends on, in a number. Two moments with the same face give the same picture
 /// at the same size and look; so a loop draws when the face is new, or the terminal's size.
 ///
-/// That holds by construction: [`super::draw`] draws [`seen`], not the moment itself, and the face is taken of
+/// That holds by construction: [`super::draw`] draws `seen`, not the moment itself, and the face is taken of
 /// exactly that. Costs a pass over the spans, and no drawing.
 pub fn face(moment: &Moment) -> u64 {
     let moment = seen(moment);

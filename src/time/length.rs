@@ -13,7 +13,7 @@ pub enum LengthFault {
     /// Below zero.
     #[error("a length of time is not below zero")]
     Negative,
-    /// Longer than [`LONGEST`].
+    /// Longer than a day, the longest that is read.
     #[error("longer than a day")]
     TooLong,
     /// Finer than a tick.
