@@ -26,4 +26,5 @@ cargo clippy --locked --all-targets -- -D warnings
 step 'documentation'
 RUSTDOCFLAGS='-D warnings' cargo doc --locked --no-deps --document-private-items
 step 'tests'
-cargo test --locked
+# The same cases every time, so that what fails here failed because of the change. Without it: other cases every time.
+PROPTEST_RNG_SEED=${PROPTEST_RNG_SEED:-20261125} cargo test --locked

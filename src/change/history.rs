@@ -90,7 +90,10 @@ fn restore(before: &Course, after: &Course, at: Tick, course: &Course, now: Tick
             goes_on.span.side = Side::LeftThenRight { each, switch };
             goes_on.span.end = running.span.working_from() + each + switch + each;
         }
-        _ => goes_on.span.end = end,
+        _ => {
+            goes_on.span.end = end;
+            goes_on.span.settle = goes_on.span.settle.min(goes_on.span.length());
+        }
     }
     if goes_on.span.end != running.span.end {
         goes_on.span.reps = first.span.reps;

@@ -165,6 +165,7 @@ impl Class<'_> {
         let look = Look::from_env(|name| std::env::var(name).ok());
         terminal::take_screen()?;
         self.channel.listen_to_keys()?;
+        #[cfg(debug_assertions)]
         let args = self.args;
         let mut front = Picture::new(Sparing::stdout(), |frame: &mut ratatui::Frame, moment: &Moment| {
             #[cfg(debug_assertions)]
