@@ -3,6 +3,7 @@
 pub mod bounds;
 pub mod defaults;
 mod depth;
+pub mod edit;
 pub mod fault;
 pub mod fields;
 pub mod list;

@@ -127,6 +127,24 @@ impl Tree {
     }
 }
 
+impl Node {
+    /// The value of a path. None where something on the way is not written.
+    pub fn at(&self, path: &Path) -> Option<&Node> {
+        let mut node = inner(self);
+        for step in &path.0 {
+            let next = match (step, &node.value) {
+                (Step::Field(name), Value::Record(_, fields)) => {
+                    fields.iter().find(|field| field.name.word == *name).map(|field| &field.node)
+                }
+                (Step::Item(index), Value::List(items) | Value::Tuple(_, items)) => items.get(*index),
+                _ => None,
+            };
+            node = inner(next?);
+        }
+        Some(node)
+    }
+}
+
 /// What a path led to.
 struct Found<'a> {
     node: &'a Node,

@@ -1,0 +1,207 @@
+//! What stands between two brackets, entry by entry, with the bytes that belong to each.
+
+use std::ops::Range;
+
+use super::trivia::{Kind, Piece, pieces, skip};
+use crate::session::tree::{Node, Value};
+
+/// The entries of a list, a tuple or a record, as they are written.
+#[derive(Debug)]
+pub struct Bracket<'t> {
+    text: &'t str,
+    /// From behind the opening bracket to the closing one.
+    inside: Range<usize>,
+    pub entries: Vec<Entry>,
+}
+
+/// An entry: a value, or a field with its value.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// The value, or `name: value`.
+    pub own: Range<usize>,
+    /// Where its comma stands, if it has one.
+    pub comma: Option<usize>,
+    /// With the comments that belong to it: the lines right above it and the rest of its own line.
+    pub whole: Range<usize>,
+}
+
+/// An entry's text, to be put somewhere.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Written {
+    /// The entry, with the comments before it.
+    pub own: String,
+    /// The comments behind its comma.
+    pub behind: String,
+}
+
+impl Written {
+    /// An entry without comments.
+    pub fn plain(entry: impl Into<String>) -> Written {
+        Written { own: entry.into(), behind: String::new() }
+    }
+}
+
+impl<'t> Bracket<'t> {
+    /// The bracket of a value. None where it has none.
+    pub fn of(text: &'t str, node: &Node) -> Option<Bracket<'t>> {
+        let (word, owns): (_, Vec<Range<usize>>) = match &node.value {
+            Value::List(items) => (None, items.iter().map(|item| item.place.clone()).collect()),
+            Value::Tuple(word, items) => (word.as_ref(), items.iter().map(|item| item.place.clone()).collect()),
+            Value::Record(word, fields) => {
+                let own = |field: &crate::session::tree::Field| field.name.place.start..field.node.place.end;
+                (word.as_ref(), fields.iter().map(own).collect())
+            }
+            _ => return None,
+        };
+        let open = skip(text, word.map_or(node.place.start, |word| word.place.end));
+        let inside = open + 1..node.place.end.checked_sub(1)?;
+        let comma = |own: &Range<usize>| Some(skip(text, own.end)).filter(|&at| text[at..].starts_with(','));
+        let commas: Vec<Option<usize>> = owns.iter().map(comma).collect();
+        let behind: Vec<usize> =
+            owns.iter().zip(&commas).map(|(own, comma)| comma.map_or(own.end, |at| at + 1)).collect();
+        let mut entries = Vec::new();
+        for (index, (own, comma)) in owns.into_iter().zip(commas).enumerate() {
+            let before = if index == 0 { inside.start } else { behind[index - 1] };
+            let start = comments_before(&pieces(text, before)).unwrap_or(own.start).min(own.start);
+            let end = comments_behind(&pieces(text, behind[index]), text, inside.end).unwrap_or(behind[index]);
+            entries.push(Entry { own, comma, whole: start..end });
+        }
+        Some(Bracket { text, inside, entries })
+    }
+
+    /// The text without an entry and its comments.
+    pub fn without(&self, index: usize) -> String {
+        let entry = &self.entries[index];
+        let before = index.checked_sub(1).map(|before| &self.entries[before]);
+        let after = self.entries.get(index + 1);
+        let same_line = |from: usize, to: usize| !self.text[from..to].contains('\n');
+        let out = if let Some(lines) = self.lines(entry) {
+            lines
+        } else if let Some(after) = after.filter(|after| same_line(entry.whole.end, after.whole.start)) {
+            entry.whole.start..after.whole.start
+        } else if let Some(before) = before.filter(|before| same_line(before.whole.end, entry.whole.start)) {
+            // The comma that stood before it goes with it, unless it leaves its own.
+            let from = if entry.comma.is_some() { before.comma.map(|comma| comma + 1) } else { before.comma };
+            from.unwrap_or(before.own.end)..entry.whole.end
+        } else {
+            entry.whole.clone()
+        };
+        spliced(self.text, out, "")
+    }
+
+    /// The text with an entry more, that is then the one of this index: at most as many as there are.
+    pub fn with(&self, index: usize, entry: &Written) -> String {
+        let line_end = line_end(self.text);
+        let Written { own, behind } = entry;
+        // What follows on the line must not become part of a comment.
+        let closed = if behind.contains("//") { line_end } else { "" };
+        if let Some(next) = self.entries.get(index) {
+            let (at, new) = match self.lines(next) {
+                Some(lines) => {
+                    let indent = indent(self.text, lines.start);
+                    (lines.start, format!("{indent}{own},{behind}{line_end}"))
+                }
+                None => (next.whole.start, format!("{own},{behind}{}", if closed.is_empty() { " " } else { closed })),
+            };
+            return spliced(self.text, at..at, &new);
+        }
+        let Some(last) = self.entries.last() else { return self.filled(entry, closed) };
+        let ends = last.comma.map_or(last.own.end, |comma| comma + 1);
+        if self.lines(last).is_some() {
+            let indent = indent(self.text, line_start(self.text, last.whole.start));
+            let at = last.whole.end.max(ends);
+            let text = spliced(self.text, at..at, &format!("{line_end}{indent}{own},{behind}"));
+            return if last.comma.is_some() { text } else { spliced(&text, ends..ends, ",") };
+        }
+        let (before, after) = if last.comma.is_some() { ("", ",") } else { (",", "") };
+        spliced(self.text, ends..ends, &format!("{before} {own}{after}{behind}{closed}"))
+    }
+
+    /// The text with a first entry.
+    fn filled(&self, entry: &Written, closed: &str) -> String {
+        let Written { own, behind } = entry;
+        let line_end = line_end(self.text);
+        let close = line_start(self.text, self.inside.end);
+        if close > self.inside.start && self.text[close..self.inside.end].trim().is_empty() {
+            let indent = indent(self.text, close);
+            return spliced(self.text, close..close, &format!("{indent}    {own},{behind}{line_end}"));
+        }
+        let at = self.inside.start;
+        spliced(self.text, at..at, &format!("{own}{behind}{closed}"))
+    }
+
+    /// An entry as it is written.
+    pub fn written(&self, index: usize) -> Written {
+        let Entry { own, comma, whole } = &self.entries[index];
+        let comma_or_end = comma.unwrap_or(own.end);
+        let behind = comma.map_or(own.end, |comma| comma + 1);
+        let between = &self.text[own.end..comma_or_end];
+        Written {
+            own: self.text[whole.start..own.end].to_owned(),
+            behind: format!("{between}{}", &self.text[behind..whole.end.max(behind)]),
+        }
+    }
+
+    /// The lines that an entry has for itself, with the end of the last. None where it shares one.
+    fn lines(&self, entry: &Entry) -> Option<Range<usize>> {
+        let start = line_start(self.text, entry.whole.start);
+        let mut behind = pieces(self.text, entry.whole.end).into_iter().skip_while(|piece| piece.kind == Kind::Space);
+        let end = behind.next().filter(|piece| piece.kind == Kind::LineEnd)?.place.end;
+        (start >= self.inside.start && self.text[start..entry.whole.start].trim().is_empty()).then_some(start..end)
+    }
+}
+
+/// Where the comments begin that belong to what follows: those on its line before it, and the lines right above.
+/// What stands before the first line end belongs to what is before.
+fn comments_before(pieces: &[Piece]) -> Option<usize> {
+    let own = match pieces.iter().position(|piece| piece.kind == Kind::LineEnd) {
+        Some(first) => &pieces[first + 1..],
+        None => pieces,
+    };
+    let mut start = None;
+    let mut line_is_empty = false;
+    for piece in own.iter().rev() {
+        match piece.kind {
+            Kind::Comment => (start, line_is_empty) = (Some(piece.place.start), false),
+            Kind::LineEnd if line_is_empty => break,
+            Kind::LineEnd => line_is_empty = true,
+            Kind::Space => {}
+        }
+    }
+    start
+}
+
+/// Where the comments end that belong to what stands before: those on the rest of its line, if nothing else follows
+/// there.
+fn comments_behind(pieces: &[Piece], text: &str, close: usize) -> Option<usize> {
+    let on_line = pieces.iter().position(|piece| piece.kind == Kind::LineEnd);
+    let ends = pieces.last().map_or(close, |piece| piece.place.end);
+    let on_line = match on_line {
+        Some(end) => &pieces[..end],
+        None if text[ends..].starts_with([']', ')']) => pieces,
+        None => return None,
+    };
+    on_line.iter().rev().find(|piece| piece.kind == Kind::Comment).map(|piece| piece.place.end)
+}
+
+/// The text with some of it taken out and something put there.
+pub fn spliced(text: &str, out: Range<usize>, with: &str) -> String {
+    let mut new = text.to_owned();
+    new.replace_range(out, with);
+    new
+}
+
+fn line_start(text: &str, at: usize) -> usize {
+    text[..at].rfind('\n').map_or(0, |end| end + 1)
+}
+
+/// The space that a line begins with.
+fn indent(text: &str, line: usize) -> &str {
+    let rest = &text[line..];
+    &rest[..rest.len() - rest.trim_start_matches([' ', '\t']).len()]
+}
+
+/// How the lines of a text end.
+fn line_end(text: &str) -> &'static str {
+    if text.contains("\r\n") { "\r\n" } else { "\n" }
+}

@@ -1,0 +1,74 @@
+//! What stands between two values: space, line ends and comments.
+
+use std::ops::Range;
+
+/// A piece of what stands between two values.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Piece {
+    pub kind: Kind,
+    /// In bytes of the text.
+    pub place: Range<usize>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Space within a line.
+    Space,
+    /// The end of a line, with its carriage return where it has one.
+    LineEnd,
+    /// `// ..` up to the end of its line, or `/* .. */`.
+    Comment,
+}
+
+/// The pieces from a place on, up to the first byte that is none of them.
+pub fn pieces(text: &str, from: usize) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    let mut at = from;
+    while let Some(piece) = piece(text, at) {
+        at = piece.place.end;
+        pieces.push(piece);
+    }
+    pieces
+}
+
+/// The first byte from a place on that belongs to neither space nor comment.
+pub fn skip(text: &str, from: usize) -> usize {
+    pieces(text, from).last().map_or(from, |piece| piece.place.end)
+}
+
+fn piece(text: &str, at: usize) -> Option<Piece> {
+    let rest = &text[at..];
+    let (kind, length) = if rest.starts_with('\n') {
+        (Kind::LineEnd, 1)
+    } else if rest.starts_with("\r\n") {
+        (Kind::LineEnd, 2)
+    } else if rest.starts_with("//") {
+        let line = rest.find('\n').unwrap_or(rest.len());
+        (Kind::Comment, rest[..line].trim_end_matches('\r').len())
+    } else if rest.starts_with("/*") {
+        (Kind::Comment, block_comment(rest)?)
+    } else {
+        let ends = |&(index, c): &(usize, char)| !c.is_whitespace() || c == '\n' || rest[index..].starts_with("\r\n");
+        (Kind::Space, rest.char_indices().find(ends).map_or(rest.len(), |(index, _)| index))
+    };
+    (length > 0).then(|| Piece { kind, place: at..at + length })
+}
+
+/// How long the block comment is that a text begins with; block comments nest. None where it has no end.
+fn block_comment(text: &str) -> Option<usize> {
+    let (mut depth, mut at) = (0_usize, 0);
+    loop {
+        let rest = text.get(at..)?;
+        match rest.find(['/', '*']) {
+            None => return None,
+            Some(next) if rest[next..].starts_with("/*") => (depth, at) = (depth + 1, at + next + 2),
+            Some(next) if rest[next..].starts_with("*/") => {
+                (depth, at) = (depth - 1, at + next + 2);
+                if depth == 0 {
+                    return Some(at);
+                }
+            }
+            Some(next) => at += next + 1,
+        }
+    }
+}
