@@ -11,6 +11,7 @@ use forecall::lead::{
 };
 use forecall::schedule::{Event, Purpose, Schedule, Tone, What, compile};
 use forecall::session::{CallWord, Format, Level, Session, Start};
+use forecall::sound::Bus;
 use forecall::time::Tick;
 use proptest::prelude::*;
 
@@ -24,6 +25,8 @@ struct Class {
     happened: Vec<(Tick, Happening)>,
     left: bool,
     suspended: u32,
+    /// Every volume asked for.
+    volumes: Vec<(Bus, u8)>,
 }
 
 impl Class {
@@ -31,7 +34,16 @@ impl Class {
         let wall = "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap();
         let mut clock = Stepped::new(wall);
         let conductor = Conductor::new(compile(session), opening, clock.read());
-        Class { conductor, clock, queue: vec![], heard: vec![], happened: vec![], left: false, suspended: 0 }
+        Class {
+            conductor,
+            clock,
+            queue: vec![],
+            heard: vec![],
+            happened: vec![],
+            left: false,
+            suspended: 0,
+            volumes: vec![],
+        }
     }
 
     fn begun(session: Arc<Session>) -> Class {
@@ -59,6 +71,7 @@ impl Class {
                         .collect();
                 }
                 Effect::Hush => self.queue.clear(),
+                Effect::Volume(bus, percent) => self.volumes.push((*bus, *percent)),
                 Effect::Tell(told) => self.happened.push((told.at, told.what.clone())),
                 Effect::Suspend => self.suspended += 1,
                 Effect::Quit => self.left = true,
@@ -471,6 +484,37 @@ fn muted_nothing_sounds_and_class_time_goes_on() {
 }
 
 #[test]
+fn volumes_go_in_steps_between_their_bounds_and_change_nothing_else() {
+    let mut class = Class::begun(two_blocks());
+    let ends = class.conductor.moment().schedule.total();
+    for (bus, other) in [(Bus::Tones, Bus::Speech), (Bus::Speech, Bus::Tones)] {
+        class.volumes.clear();
+        (0..12).for_each(|_| drop(class.press(Press::Softer(bus))));
+        let lowest = format!("Volume of {bus}: 10 %, the softest there is; m mutes");
+        assert_eq!(class.message().as_deref(), Some(lowest.as_str()), "never silent by one press too many");
+        (0..12).for_each(|_| drop(class.press(Press::Louder(bus))));
+        assert_eq!(class.message(), Some(format!("Volume of {bus}: 100 %, the loudest there is")));
+        let asked: Vec<u8> = class.volumes.iter().map(|(_, percent)| *percent).collect();
+        assert_eq!(asked, [90, 80, 70, 60, 50, 40, 30, 20, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100]);
+        assert!(class.volumes.iter().all(|(asked, _)| *asked != other));
+    }
+    class.press(Press::Softer(Bus::Tones));
+    assert_eq!(class.message().as_deref(), Some("Volume of tones: 90 %"));
+    // Kept through holds, mute and skips: nothing asks for another.
+    class.volumes.clear();
+    class.press(Press::Go);
+    class.press(Press::Mute);
+    class.press(Press::Softer(Bus::Tones));
+    assert_eq!(class.message().as_deref(), Some("Volume of tones: 80 %; muted, m lets it sound"));
+    class.press(Press::Mute);
+    class.wait(2_000);
+    class.press(Press::Next);
+    class.finish();
+    assert_eq!(class.volumes, [(Bus::Tones, 80)]);
+    assert!(class.schedule().total() <= ends);
+}
+
+#[test]
 fn the_voice_goes_up_and_down() {
     let mut class = Class::begun(two_blocks());
     let level = |class: &Class| class.conductor.moment().level;
@@ -653,6 +697,8 @@ fn every_key_in_every_phase() {
         (Press::Mute,      phases),
         (Press::Less,      phases),
         (Press::More,      phases),
+        (Press::Softer(Bus::Tones), phases),
+        (Press::Louder(Bus::Speech), phases),
         (Press::Far,       phases),
         (Press::Help,      phases),
         (Press::Quit,      phases),
@@ -708,7 +754,7 @@ fn past(schedule: &Schedule, now: Tick) -> Vec<String> {
     spans.chain(events).collect()
 }
 
-const ANY: [Press; 15] = [
+const ANY: [Press; 17] = [
     Press::Go,
     Press::Next,
     Press::Back,
@@ -716,6 +762,8 @@ const ANY: [Press; 15] = [
     Press::Mute,
     Press::Less,
     Press::More,
+    Press::Softer(Bus::Speech),
+    Press::Louder(Bus::Tones),
     Press::Stop,
     Press::Far,
     Press::Help,

@@ -16,6 +16,7 @@ use forecall::lead::{
 use forecall::movement::{Guide, Item, KitNeed, Load, Position, Sides};
 use forecall::schedule::compile;
 use forecall::session::{Format, Session, Start, Work};
+use forecall::sound::Bus;
 use forecall::time::{Starts, Tick};
 use std::sync::Arc;
 
@@ -58,6 +59,10 @@ impl Room for Noted {
 
     fn hush(&mut self) {
         self.0.borrow_mut().push("hush".into());
+    }
+
+    fn volume(&mut self, bus: Bus, percent: u8) {
+        self.0.borrow_mut().push(format!("{bus} {percent} %"));
     }
 
     fn ring_out(&mut self) {

@@ -360,6 +360,42 @@ fn volumes_ramp_and_mute_is_silent() {
     assert!(out[2 * 960 + 256..].iter().all(|sample| *sample == 0.0), "silent within 20 ms");
 }
 
+#[test]
+fn a_step_of_volume_is_a_ramp_without_a_click_and_of_one_bus_alone() {
+    let rate = 48_000;
+    let plan: Plan = [tone(Tick(0), Signal::ClassEnd), speech(Tick(2_000), &buzz(1.0))].into_iter().collect();
+    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let played = |change: Option<(usize, f32)>| -> Vec<f32> {
+        let levels = Arc::new(Levels::default());
+        let (mut renderer, mut conduct) = Renderer::new(rate, 1, levels.clone(), Line::fixed(rate));
+        conduct.give(Order::Play { score: score.clone(), zero: -5_000_000_000, on: 0 });
+        let mut out = vec![0f32; 4 * 48_000];
+        let (before, after) = out.split_at_mut(change.map_or(0, |(at, _)| at));
+        renderer.pull(before, None);
+        change.iter().for_each(|&(_, volume)| levels.set(Bus::Tones, volume));
+        renderer.pull(after, None);
+        out
+    };
+    let full = played(None);
+    // In the middle of the last, long note of the tone.
+    let at = 40_000;
+    let softer = played(Some((at, 0.81)));
+    assert_eq!(full[..at], softer[..at]);
+    assert_eq!(full[96_000..], softer[96_000..], "speech keeps its volume");
+    // The volume as the samples tell it, where they are large enough to tell.
+    let told = |frame: usize| (full[frame].abs() > 0.05).then(|| softer[frame] / full[frame]);
+    let volumes: Vec<(usize, f32)> = (at..at + 9_600).filter_map(|frame| Some((frame, told(frame)?))).collect();
+    assert!(volumes.len() > 5_000);
+    for pair in volumes.windows(2) {
+        let step = (pair[1].1 - pair[0].1).abs() / (pair[1].0 - pair[0].0) as f32;
+        assert!(
+            step <= 1.05 / (0.02 * 48_000.0),
+            "from silence to full takes 20 ms at least, so a step {step} is a click"
+        );
+    }
+    assert!(volumes.iter().filter(|(frame, _)| *frame > at + 960).all(|(_, volume)| (volume - 0.81).abs() < 1e-4));
+}
+
 /// How a device of a test behaves.
 #[derive(Clone, Copy, PartialEq)]
 enum Manner {

@@ -2,6 +2,8 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
+use crate::sound::Bus;
+
 /// What the coach asks for by one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Press {
@@ -19,6 +21,10 @@ pub enum Press {
     Less,
     /// The machine says more.
     More,
+    /// One kind of sound a step softer.
+    Softer(Bus),
+    /// One kind of sound a step louder.
+    Louder(Bus),
     /// Emergency: hold, silence, show what the room says to do.
     Stop,
     /// The far view, or the coach's again.
@@ -111,6 +117,14 @@ pub const KEYS: &[Key] = &[
         press: Press::More,
     },
     Key {
+        label: "1 2",
+        spoken: "1 and 2",
+        short: "tones",
+        long: "Tones softer, louder; 3 and 4 do so for speech",
+        codes: &[],
+        press: Press::Softer(Bus::Tones),
+    },
+    Key {
         label: "s",
         spoken: "S",
         short: "stop",
@@ -179,6 +193,10 @@ pub fn press(event: KeyEvent) -> Option<Press> {
     match event.code {
         KeyCode::Char('y') => return Some(Press::Yes),
         KeyCode::Char('n') | KeyCode::Esc => return Some(Press::No),
+        KeyCode::Char('1') => return Some(Press::Softer(Bus::Tones)),
+        KeyCode::Char('2') => return Some(Press::Louder(Bus::Tones)),
+        KeyCode::Char('3') => return Some(Press::Softer(Bus::Speech)),
+        KeyCode::Char('4') => return Some(Press::Louder(Bus::Speech)),
         _ => {}
     }
     // With caps lock on, `A` still means `a`; only `v` and `V` differ.

@@ -10,7 +10,7 @@ use super::conductor::{Input, Sounding as Part};
 use super::run::Room;
 use crate::cue::{call_words, tone_length};
 use crate::schedule::{Audience, Call, Event, What};
-use crate::sound::{Engine, Plan, Run, Signal, Sound, Sounding, State};
+use crate::sound::{Bus, Engine, Plan, Run, Signal, Sound, Sounding, State};
 use crate::voice::{Ready, Speech};
 
 /// A swap of the plan fades what sounds, so it waits for a moment with nothing due this close.
@@ -123,6 +123,11 @@ impl Loud {
     }
 }
 
+/// A volume as a factor. By the square, so that the steps sound alike: half is a quarter of the height, 12 dB down.
+fn factor(percent: u8) -> f32 {
+    (f32::from(percent) / 100.0).powi(2)
+}
+
 /// The words of an event that has any.
 fn words(event: &Event) -> Option<&str> {
     match &event.what {
@@ -151,6 +156,10 @@ impl Room for Loud {
         self.unspoken.clear();
         self.playing = None;
         self.engine.silence();
+    }
+
+    fn volume(&mut self, bus: Bus, percent: u8) {
+        self.engine.volume(bus, factor(percent));
     }
 
     fn ring_out(&mut self) {

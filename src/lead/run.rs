@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 use super::clock::Clock;
 use super::conductor::{Conductor, Effect, Input, Sounding, Watcher};
 use super::happening::{Happening, Told};
+use crate::sound::Bus;
 
 /// What reaches a class from outside.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,6 +65,9 @@ pub trait Room {
     /// Is silent at once.
     fn hush(&mut self);
 
+    /// From now on one kind of sound has this volume, in percent.
+    fn volume(&mut self, bus: Bus, percent: u8);
+
     /// Waits until the last tone of a class that is over has sounded.
     fn ring_out(&mut self);
 
@@ -105,6 +109,7 @@ pub fn run(
             match effect {
                 Effect::Play(sounding) => room.play(&sounding, clock.instant(at.after(sounding.after_ms))),
                 Effect::Hush => room.hush(),
+                Effect::Volume(bus, percent) => room.volume(bus, percent),
                 Effect::Tell(told) => {
                     front.tell(&told, conductor)?;
                     match told.what {
@@ -148,6 +153,8 @@ impl Room for Silent {
     fn play(&mut self, _: &Sounding, _: Instant) {}
 
     fn hush(&mut self) {}
+
+    fn volume(&mut self, _: Bus, _: u8) {}
 
     fn ring_out(&mut self) {}
 

@@ -9,7 +9,8 @@ use crate::time::Tick;
 use super::{Kernel, Pcm, Plan, Run, Signal, Sounding, Tones, loudness};
 
 /// Which of the program's sounds a volume speaks of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, strum::Display)]
+#[strum(serialize_all = "lowercase")]
 pub enum Bus {
     Tones,
     Speech,

@@ -7,6 +7,7 @@ mod flow;
 mod presses;
 mod show;
 mod sounding;
+mod volume;
 
 use super::class_time::ClassTime;
 use super::clock::{ClockTime, Reading};
@@ -16,6 +17,7 @@ use super::moment::View;
 use crate::change::Course;
 use crate::schedule::{Event, Schedule};
 use crate::session::Level;
+use crate::sound::Bus;
 use crate::time::Tick;
 
 pub use flow::COUNT_IN;
@@ -38,6 +40,8 @@ pub enum Effect {
     Play(Sounding),
     /// Be silent at once.
     Hush,
+    /// From now on one kind of sound has this volume, in percent.
+    Volume(Bus, u8),
     /// Tell this, in order.
     Tell(Told),
     /// Hand the terminal to the shell until it comes back.
@@ -94,6 +98,7 @@ pub struct Conductor {
     opened: Option<usize>,
     level: Option<Level>,
     muted: bool,
+    volumes: volume::Volumes,
     view: View,
     /// What shows again when help or the question closes.
     under: View,
@@ -139,6 +144,7 @@ impl Conductor {
             opened: None,
             level: opening.level,
             muted: opening.muted,
+            volumes: volume::Volumes::default(),
             view: View::Coach,
             under: View::Coach,
             message: None,

@@ -65,6 +65,8 @@ impl Conductor {
             Press::Mute => self.mute(),
             Press::Less => self.set_level(false),
             Press::More => self.set_level(true),
+            Press::Softer(bus) => self.set_volume(bus, false),
+            Press::Louder(bus) => self.set_volume(bus, true),
             Press::Stop => self.stop(),
             Press::Far => self.turn_to(View::Far),
             Press::Help => self.turn_to(View::Help),

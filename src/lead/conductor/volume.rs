@@ -1,0 +1,47 @@
+//! How loud each kind of sound is.
+
+use super::{Conductor, Effect};
+use crate::lead::keys::{Key, Press};
+use crate::sound::Bus;
+
+/// Percent that a key changes, and the least there is: silence is for the mute key alone, so that nobody gets there by
+/// one press too many.
+const STEP: u8 = 10;
+const FULL: u8 = 100;
+
+/// The volumes of the class, in percent; they stay as they are through holds, changes and lost devices.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Volumes {
+    tones: u8,
+    speech: u8,
+}
+
+impl Default for Volumes {
+    fn default() -> Volumes {
+        Volumes { tones: FULL, speech: FULL }
+    }
+}
+
+impl Conductor {
+    /// One step up or down, said in one line.
+    pub(super) fn set_volume(&mut self, bus: Bus, louder: bool) {
+        let volume = match bus {
+            Bus::Tones => &mut self.volumes.tones,
+            Bus::Speech => &mut self.volumes.speech,
+        };
+        let next = if louder { *volume + STEP } else { *volume - STEP };
+        let bounded = next.clamp(STEP, FULL);
+        *volume = bounded;
+        let mute = Key::of(Press::Mute).map_or("", |key| key.label);
+        let more = match () {
+            () if self.muted => format!("; muted, {mute} lets it sound"),
+            () if next > FULL => ", the loudest there is".to_owned(),
+            () if next < STEP => format!(", the softest there is; {mute} mutes"),
+            () => String::new(),
+        };
+        self.say(format!("Volume of {bus}: {bounded} %{more}"));
+        if next == bounded {
+            self.effects.push(Effect::Volume(bus, bounded));
+        }
+    }
+}
