@@ -2,33 +2,35 @@
 
 use std::collections::BTreeMap;
 
-use super::{Changeover, Side};
+use super::transition::{KitChange, PositionChange};
+use super::{Changeover, Learned, Side, Transition};
 use crate::movement::{Item, KitNeed, Load, Position};
 use crate::time::Tick;
 
-/// The seconds a change needs, by what changes. Kit and position add up; beside them, the longest of the
-/// others counts, since a side is changed and a place walked to meanwhile.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// The time a change needs, by what changes: as it was measured, where that was done often enough, else the seconds
+/// of a table. By the table kit and position add up; beside them, the longest of the others counts, since a side is
+/// changed and a place walked to meanwhile.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Costs {
     pub side: Tick,
     pub kit_down: Tick,
     pub kit_up: Tick,
-    /// One piece down and another up.
     pub kit_swap: Tick,
     pub to_floor: Tick,
     pub from_floor: Tick,
-    /// From the back to the front or the other way.
     pub turn_over: Tick,
-    /// Any other new position: down to a chair, up from all fours to one knee.
     pub other_position: Tick,
-    /// Another place in the room.
     pub place: Tick,
+    pub learned: Learned,
 }
 
 impl Costs {
+    /// What the other side needs; our estimate.
+    pub const SIDE: Tick = Tick::seconds(2);
+
     /// Our estimates, until a group has been measured.
     pub const ESTIMATED: Costs = Costs {
-        side: Tick::seconds(2),
+        side: Costs::SIDE,
         kit_down: Tick::seconds(3),
         kit_up: Tick::seconds(4),
         kit_swap: Tick::seconds(6),
@@ -37,34 +39,31 @@ impl Costs {
         turn_over: Tick::seconds(4),
         other_position: Tick::seconds(2),
         place: Tick::seconds(8),
+        learned: Learned::NOTHING,
     };
 
     /// What a change needs.
     pub fn of(&self, change: &Changeover) -> Tick {
-        let kit = match (change.down.is_empty(), change.up.is_empty()) {
-            (true, true) => Tick::ZERO,
-            (false, true) => self.kit_down,
-            (true, false) => self.kit_up,
-            (false, false) => self.kit_swap,
-        };
-        let position = match change.position {
-            None => Tick::ZERO,
-            Some((from, to)) => self.of_position(from, to),
-        };
-        let side = if change.side.is_some() { self.side } else { Tick::ZERO };
-        let place = if change.place.is_some() { self.place } else { Tick::ZERO };
-        (kit + position).max(side).max(place)
+        let kind = Transition::of(change);
+        self.learned.get(kind).map_or_else(|| self.by_table(kind), |measured| measured.needs)
     }
 
-    fn of_position(&self, from: Position, to: Position) -> Tick {
-        match (from.on_floor(), to.on_floor()) {
-            (false, true) => self.to_floor,
-            (true, false) => self.from_floor,
-            _ if matches!((from, to), (Position::Supine, Position::Prone) | (Position::Prone, Position::Supine)) => {
-                self.turn_over
-            }
-            _ => self.other_position,
-        }
+    /// What a kind of transition needs by the table.
+    pub fn by_table(&self, kind: Transition) -> Tick {
+        let kit = kind.kit.map_or(Tick::ZERO, |kit| match kit {
+            KitChange::KitDown => self.kit_down,
+            KitChange::KitUp => self.kit_up,
+            KitChange::KitSwap => self.kit_swap,
+        });
+        let position = kind.position.map_or(Tick::ZERO, |position| match position {
+            PositionChange::ToFloor => self.to_floor,
+            PositionChange::FromFloor => self.from_floor,
+            PositionChange::TurnOver => self.turn_over,
+            PositionChange::OtherPosition => self.other_position,
+        });
+        let side = if kind.side { self.side } else { Tick::ZERO };
+        let place = if kind.place { self.place } else { Tick::ZERO };
+        (kit + position).max(side).max(place)
     }
 }
 

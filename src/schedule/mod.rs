@@ -5,8 +5,10 @@ mod calls;
 mod changeover;
 mod compile;
 mod lay_out;
+mod learned;
 mod part;
 mod tones;
+mod transition;
 mod unroll;
 mod work;
 
@@ -14,6 +16,8 @@ pub use anew::{change_between, resettled};
 pub use changeover::Costs;
 pub use compile::{compile, compile_with};
 pub use lay_out::lay_out;
+pub use learned::{ENOUGH, GROUP, Learned, Measured, Sample, Who};
+pub use transition::{KitChange, PositionChange, Transition, UnknownTransition};
 pub use work::MODERATE;
 
 use std::sync::Arc;

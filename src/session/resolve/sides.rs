@@ -16,7 +16,7 @@ pub struct Written {
 }
 
 /// The least that a change of side takes away from a left-then-right span, an estimate as in the compiler's table.
-const SWITCH: Tick = crate::schedule::Costs::ESTIMATED.side;
+const SWITCH: Tick = crate::schedule::Costs::SIDE;
 
 impl Resolver<'_> {
     /// Settles the sides of a station, then holds its tempo and sides to its work.

@@ -60,7 +60,7 @@ pub fn worked(station: &Station) -> Tick {
             match station.sides {
                 Sides::Together | Sides::EachSide => once,
                 Sides::Alternating => once + once,
-                Sides::LeftThenRight => once + once + crate::schedule::Costs::ESTIMATED.side,
+                Sides::LeftThenRight => once + once + crate::schedule::Costs::SIDE,
             }
         }
     }

@@ -1,0 +1,120 @@
+//! Kinds of transition: what changes, apart from which kit and which movement. They are measured and learned by kind.
+
+use std::fmt;
+use std::str::FromStr;
+
+use strum::{Display, EnumIter, EnumString, IntoEnumIterator};
+
+use super::Changeover;
+use crate::movement::Position;
+
+/// A kind of transition. Written as its parts: `kit_swap+to_floor`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Transition {
+    pub kit: Option<KitChange>,
+    pub position: Option<PositionChange>,
+    /// To the other side.
+    pub side: bool,
+    /// To another place in the room.
+    pub place: bool,
+}
+
+/// What is done with kit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Display, EnumString, EnumIter)]
+#[strum(serialize_all = "snake_case")]
+pub enum KitChange {
+    KitDown,
+    KitUp,
+    /// One piece down and another up.
+    KitSwap,
+}
+
+/// What is done with the body.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Display, EnumString, EnumIter)]
+#[strum(serialize_all = "snake_case")]
+pub enum PositionChange {
+    ToFloor,
+    FromFloor,
+    /// From the back to the front or the other way.
+    TurnOver,
+    /// Any other new position: down to a chair, up from all fours to one knee.
+    OtherPosition,
+}
+
+const SIDE: &str = "side";
+const PLACE: &str = "place";
+/// A transition in which nothing is changed but the movement.
+const NOTHING: &str = "nothing";
+
+impl Transition {
+    /// The kind of a change.
+    pub fn of(change: &Changeover) -> Transition {
+        let kit = match (change.down.is_empty(), change.up.is_empty()) {
+            (true, true) => None,
+            (false, true) => Some(KitChange::KitDown),
+            (true, false) => Some(KitChange::KitUp),
+            (false, false) => Some(KitChange::KitSwap),
+        };
+        Transition {
+            kit,
+            position: change.position.map(|(from, to)| PositionChange::between(from, to)),
+            side: change.side.is_some(),
+            place: change.place.is_some(),
+        }
+    }
+
+    /// Every kind there is.
+    pub fn all() -> impl Iterator<Item = Transition> {
+        let kits = || std::iter::once(None).chain(KitChange::iter().map(Some));
+        let positions = || std::iter::once(None).chain(PositionChange::iter().map(Some));
+        kits().flat_map(move |kit| {
+            positions().flat_map(move |position| {
+                [(false, false), (true, false), (false, true), (true, true)].map(|(side, place)| Transition {
+                    kit,
+                    position,
+                    side,
+                    place,
+                })
+            })
+        })
+    }
+}
+
+impl PositionChange {
+    fn between(from: Position, to: Position) -> PositionChange {
+        match (from.on_floor(), to.on_floor()) {
+            (false, true) => PositionChange::ToFloor,
+            (true, false) => PositionChange::FromFloor,
+            _ if matches!((from, to), (Position::Supine, Position::Prone) | (Position::Prone, Position::Supine)) => {
+                PositionChange::TurnOver
+            }
+            _ => PositionChange::OtherPosition,
+        }
+    }
+}
+
+impl fmt::Display for Transition {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let parts = [
+            self.kit.map(|kit| kit.to_string()),
+            self.position.map(|position| position.to_string()),
+            self.side.then(|| SIDE.to_owned()),
+            self.place.then(|| PLACE.to_owned()),
+        ];
+        let parts: Vec<String> = parts.into_iter().flatten().collect();
+        f.write_str(if parts.is_empty() { NOTHING.to_owned() } else { parts.join("+") }.as_str())
+    }
+}
+
+/// A text that names no kind of transition.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("not a kind of transition")]
+pub struct UnknownTransition;
+
+impl FromStr for Transition {
+    type Err = UnknownTransition;
+
+    fn from_str(text: &str) -> Result<Transition, UnknownTransition> {
+        Transition::all().find(|kind| kind.to_string() == text).ok_or(UnknownTransition)
+    }
+}
