@@ -100,7 +100,7 @@ const PIECES: &[&str] = &[
 ];
 
 fn check(text: &str) -> Checked {
-    checked("class.ron".to_owned(), text.to_owned(), Catalogue::built_in(), &[])
+    checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[])
 }
 
 /// What holds of every text.

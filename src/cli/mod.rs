@@ -10,6 +10,7 @@ mod lead;
 mod lines;
 mod movements;
 mod moves;
+mod music;
 mod new;
 pub mod session;
 mod show;

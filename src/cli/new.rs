@@ -70,7 +70,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let title = title.map_or_else(|| title_of(&file), str::to_owned);
     let heading = Heading { title, slot: args.slot, people: args.people };
     let text = write_session(&heading, &list);
-    let checked = checked(file.display().to_string(), text, &catalogue, &[]);
+    let checked = checked(file.display().to_string(), text, None, &catalogue, &[]);
     // A list cannot ask for more than a session may hold without a fault here; nothing is written then.
     if checked.schedule.is_none() {
         return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));

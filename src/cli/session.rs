@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::movements::Movements;
-use super::{Stop, faults, input};
+use super::{Stop, faults, input, music};
 use crate::check::check;
 use crate::cue::{Pace, Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
@@ -35,15 +35,17 @@ pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region]) -> Result<Check
         text.drain(..'\u{feff}'.len_utf8());
     }
     let name = if path.as_os_str() == "-" { "standard input".to_owned() } else { path.display().to_string() };
-    Ok(checked(name, text, catalogue, mind))
+    Ok(checked(name, text, Some(&music::folder(path)), catalogue, mind))
 }
 
-/// Compiles and checks the text of a file. `name` is what its faults call it.
-pub fn checked(name: String, text: String, catalogue: &Catalogue, mind: &[Region]) -> Checked {
+/// Compiles and checks the text of a file. `name` is what its faults call it, `folder` what the
+/// paths in it are relative to; None where nothing is looked for on the disk.
+pub fn checked(name: String, text: String, folder: Option<&Path>, catalogue: &Catalogue, mind: &[Region]) -> Checked {
     let mut reading = read(&text, catalogue);
     let schedule = reading.session.take().map(|session| compile(Arc::new(minding(session, mind))));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
+        reading.faults.extend(folder.iter().flat_map(|folder| music::missing(&schedule.session, folder)));
     }
     let needs_tree = |spot: &Spot| !matches!(spot, Spot::Bytes(_) | Spot::File);
     let needs_tree = reading

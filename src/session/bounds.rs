@@ -25,6 +25,8 @@ pub const LIST: usize = 50;
 pub const NAME: usize = 80;
 /// The most letters of a prompt, a tier or the like.
 pub const LINE: usize = 160;
+/// The most letters of the path of a file or a folder.
+pub const PATH: usize = 500;
 /// The most letters of a note or the emergency text.
 pub const NOTE: usize = 1000;
 /// The most faults told of one file.

@@ -106,6 +106,8 @@ pub enum Code {
     OneWeight,
     /// Somebody minds a region, and the station offers no alternative.
     MindedRegion,
+    /// Music that is not there, or is none.
+    NoMusic,
 
     /// A movement of a file of movements is not as the catalogue needs it.
     BadMovement,

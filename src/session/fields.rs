@@ -117,6 +117,7 @@ fn words<W: IntoEnumIterator + ToString>() -> Vec<String> {
 
 const NAME: Shape = Shape::Text(bounds::NAME);
 const LINE: Shape = Shape::Text(bounds::LINE);
+const MUSIC: Shape = Shape::List(&Shape::Text(bounds::PATH));
 const LINES: Shape = Shape::List(&LINE);
 const REGION: Shape = Shape::Word(words::<Region>);
 const MUSCLES: Shape = Shape::List(&Shape::Word(words::<Muscle>));
@@ -215,6 +216,21 @@ static SESSION: &[Field] = &[
         Default::Value(|| list(defaults::CALLS)),
         "[halfway, ten, pips]",
         "Which times are called. `halfway` only in work of 40 s and more; `pips` are three tones on the last seconds.",
+    ),
+    field(
+        "music",
+        MUSIC,
+        Default::Words("no music"),
+        "[\"music/steady\", \"music/last.mp3\"]",
+        "Your own music, played under the class: files, and folders whose files are played by name, again from the first \
+         after the last. Paths are relative to the session file. It goes down under everything that is said and every tone.",
+    ),
+    field(
+        "music_in_hold",
+        Shape::Flag,
+        Default::Value(|| defaults::MUSIC_IN_HOLD.to_string()),
+        "true",
+        "Whether the music plays on while the class is held or a block waits for the coach.",
     ),
     field(
         "blocks",
@@ -333,6 +349,13 @@ static BLOCK: &[Field] = &[
         Default::Words("the session's `level`"),
         "full",
         "How much the machine says in this block.",
+    ),
+    field(
+        "music",
+        MUSIC,
+        Default::Words("the session's `music`"),
+        "[\"music/slow\"]",
+        "The music of this block. `[]` is none.",
     ),
     field(
         "sides",

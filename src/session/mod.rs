@@ -47,6 +47,10 @@ pub struct Session {
     pub seed: u64,
     /// Share of a work span that the machine leaves to the coach's voice, in percent, 0 to 100.
     pub talk_room: u8,
+    /// The class's music: files and folders, relative to the session file. Empty for none.
+    pub music: Arc<[String]>,
+    /// Music plays on while class time stands.
+    pub music_in_hold: bool,
     pub blocks: Vec<Block>,
 }
 
@@ -88,6 +92,8 @@ pub struct Block {
     pub focus: Vec<Muscle>,
     pub calls: Vec<CallWord>,
     pub level: Level,
+    /// The block's music: the session's own, the same in memory, where the block says nothing.
+    pub music: Arc<[String]>,
     /// The coach's own note: printed, never spoken.
     pub note: Option<String>,
 }

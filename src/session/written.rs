@@ -37,6 +37,8 @@ pub struct Session<'a> {
     pub talk_room: Option<i64>,
     pub level: Option<Level>,
     pub calls: Option<Vec<CallWord>>,
+    pub music: Option<Vec<Text<'a>>>,
+    pub music_in_hold: Option<bool>,
     pub blocks: Vec<Block<'a>>,
 }
 
@@ -71,6 +73,7 @@ pub struct Block<'a> {
     pub focus: Option<Vec<Muscle>>,
     pub calls: Option<Vec<CallWord>>,
     pub level: Option<Level>,
+    pub music: Option<Vec<Text<'a>>>,
     pub sides: Option<Sides>,
     pub tempo: Option<Text<'a>>,
     pub note: Option<Text<'a>>,

@@ -9,6 +9,7 @@ mod kernel;
 mod level;
 mod line;
 pub mod loudness;
+pub mod music;
 mod offline;
 mod outlet;
 mod pcm;

@@ -80,6 +80,7 @@ pub fn block(name: &str, kind: Kind, format: Format, rounds: u32, stations: Vec<
         start: Start::Auto,
         briefing: Tick::ZERO,
         focus: Vec::new(),
+        music: Arc::default(),
         calls: Vec::new(),
         level: Level::Changes,
         note: None,
@@ -162,6 +163,8 @@ pub fn session() -> Session {
         mirror: false,
         seed: 1,
         talk_room: 80,
+        music: Arc::default(),
+        music_in_hold: false,
         blocks: vec![
             block("Raise", Kind::WarmUp, Format::Circuit, 1, vec![station(march(), 40), station(march(), 40)]),
             hinge,

@@ -69,6 +69,7 @@ pub fn block(format: Format, stations: Vec<Station>) -> Block {
         start: Start::Auto,
         briefing: Tick::ZERO,
         focus: vec![],
+        music: Arc::default(),
         calls: vec![CallWord::Halfway, CallWord::Ten, CallWord::Pips],
         level: Level::Changes,
         note: None,
@@ -87,6 +88,8 @@ pub fn session(blocks: Vec<Block>) -> Arc<Session> {
         mirror: false,
         seed: 1,
         talk_room: 80,
+        music: Arc::default(),
+        music_in_hold: false,
         blocks,
     })
 }

@@ -1,6 +1,7 @@
 //! The schedule as a table a coach can read aloud from.
 
 use std::fmt::Write;
+use std::sync::Arc;
 
 use unicode_width::UnicodeWidthStr;
 
@@ -65,6 +66,9 @@ fn heading(schedule: &Schedule) -> String {
         };
     }
     text.push('\n');
+    if !schedule.session.music.is_empty() {
+        let _ = writeln!(text, "music: {}", schedule.session.music.join(", "));
+    }
     text
 }
 
@@ -75,6 +79,13 @@ fn block_heading(schedule: &Schedule, index: usize) -> String {
     let mut text = format!("{}  {}: {}, {}", block_letter(index), block.name, format(block), clock(length));
     if block.start == Start::OnKey {
         text += ", starts on your key";
+    }
+    if !Arc::ptr_eq(&block.music, &schedule.session.music) {
+        text += &if block.music.is_empty() {
+            ", no music".to_owned()
+        } else {
+            format!(", music: {}", block.music.join(", "))
+        };
     }
     text
 }

@@ -1,15 +1,24 @@
 //! A block: its format, its rests, and what its stations inherit.
 
+use std::sync::Arc;
+
 use super::Resolver;
-use super::station::Inherited;
+use super::station;
 use crate::session::fault::{Code, Fault, Here};
 use crate::session::fields::{self, Shape};
 use crate::session::written::{self, Text, Way};
 use crate::session::{Block, CallWord, Format, Level, Transitions, bounds, defaults};
 use crate::time::Tick;
 
+/// What blocks take over from the session where they say nothing themselves.
+pub struct Inherited {
+    pub calls: Vec<CallWord>,
+    pub level: Level,
+    pub music: Arc<[String]>,
+}
+
 impl Resolver<'_> {
-    pub fn block(&mut self, here: Here<'_>, written: &written::Block<'_>, calls: &[CallWord], level: Level) -> Block {
+    pub fn block(&mut self, here: Here<'_>, written: &written::Block<'_>, session: &Inherited) -> Block {
         let name = self.text(here.field("name"), &written.name, bounds::NAME);
         let format = self.format(here.field("format"), written.format.as_ref());
         self.fits_format(here, written, &format);
@@ -37,9 +46,13 @@ impl Resolver<'_> {
             focus: self.words(here.field("focus"), written.focus.as_deref().unwrap_or_default()),
             calls: match &written.calls {
                 Some(calls) => self.words(here.field("calls"), calls),
-                None => calls.to_vec(),
+                None => session.calls.clone(),
             },
-            level: written.level.unwrap_or(level),
+            level: written.level.unwrap_or(session.level),
+            music: match &written.music {
+                Some(music) => self.music(here.field("music"), music),
+                None => session.music.clone(),
+            },
             note: written.note.as_ref().map(|note| self.lines(here.field("note"), note, bounds::NOTE)),
         };
         for (index, station) in written.stations.iter().enumerate() {
@@ -50,9 +63,15 @@ impl Resolver<'_> {
     }
 
     /// What the stations of a block take over where they say nothing themselves.
-    fn inherited(&mut self, here: Here<'_>, written: &written::Block<'_>, format: &Format, rest: Tick) -> Inherited {
+    fn inherited(
+        &mut self,
+        here: Here<'_>,
+        written: &written::Block<'_>,
+        format: &Format,
+        rest: Tick,
+    ) -> station::Inherited {
         let work = self.work(here, written.work.as_ref(), written.reps);
-        Inherited {
+        station::Inherited {
             work,
             work_at: here.field("work").path(),
             sides: written.sides,

@@ -62,6 +62,8 @@ impl<'a> Resolver<'a> {
             talk_room: written
                 .talk_room
                 .map_or(defaults::TALK_ROOM, |share| self.count(here.field("talk_room"), share, &Shape::Count(0, 100))),
+            music: self.music(here.field("music"), written.music.as_deref().unwrap_or_default()),
+            music_in_hold: written.music_in_hold.unwrap_or(defaults::MUSIC_IN_HOLD),
             blocks: Vec::new(),
         };
         if !self.countable(written) {
@@ -72,7 +74,8 @@ impl<'a> Resolver<'a> {
             Some(calls) => self.words(here.field("calls"), calls),
             None => defaults::CALLS.to_vec(),
         };
-        let level = written.level.unwrap_or(defaults::LEVEL);
+        let inherited =
+            block::Inherited { calls, level: written.level.unwrap_or(defaults::LEVEL), music: session.music.clone() };
         let blocks = here.field("blocks");
         let mut names: HashMap<&str, usize> = HashMap::new();
         for (index, block) in written.blocks.iter().enumerate() {
@@ -90,7 +93,7 @@ impl<'a> Resolver<'a> {
                     );
                 }
             }
-            session.blocks.push(self.block(blocks.item(index), block, &calls, level));
+            session.blocks.push(self.block(blocks.item(index), block, &inherited));
         }
         self.one_weight(&session);
         self.size(&session);

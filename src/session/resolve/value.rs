@@ -1,5 +1,7 @@
 //! Single values: texts, lengths, tempos, numbers, words.
 
+use std::sync::Arc;
+
 use super::Resolver;
 use crate::session::bounds;
 use crate::session::fault::{Code, Fault, Here};
@@ -34,6 +36,13 @@ impl Resolver<'_> {
             self.say(Fault::new(Code::TextTooLong, here.value(), message).help(shortened(text, most)));
         }
         text.to_owned()
+    }
+
+    /// Files and folders of music.
+    pub fn music(&mut self, here: Here<'_>, paths: &[Text<'_>]) -> Arc<[String]> {
+        self.short_list(here, paths.len());
+        let paths = paths.iter().take(bounds::LIST).enumerate();
+        paths.map(|(index, path)| self.text(here.item(index), path, bounds::PATH)).collect()
     }
 
     /// A length of time, nothing included.
