@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use divan::{Bencher, black_box};
-use forecall::cue::{Pace, Voicing, plan_cues};
+use forecall::cue::{Voicing, plan_cues};
 use forecall::movement::Catalogue;
 use forecall::schedule::{Schedule, compile};
 use forecall::session::{Level, Session, read};
@@ -23,8 +23,7 @@ fn class(times: usize) -> Schedule {
 
 fn plan(bencher: Bencher, times: usize, level: Level) {
     let schedule = class(times);
-    let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
-    let voicing = Voicing { level: Some(level), ear: None, length_of: &length_of };
+    let voicing = Voicing { level: Some(level), ..Voicing::default() };
     bencher.bench_local(|| plan_cues(black_box(&schedule), Tick::ZERO, &voicing));
 }
 

@@ -259,7 +259,7 @@ fn the_coachs_start_starts_a_first_block_that_waits() {
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick(1_000)));
     // Begun by the clock, it waits for the coach.
     let opening = Opening { begins: Some(ClockTime(10_000)), ..Opening::default() };
-    let mut class = Class::new(session(vec![b.clone()]), opening);
+    let mut class = Class::new(session(vec![b.clone()]), opening.clone());
     class.wait(11_000);
     assert_eq!(class.phase(), Phase::Gate { waited_ms: 1_000 });
     // With nobody there it goes by itself.
@@ -272,7 +272,7 @@ fn the_coachs_start_starts_a_first_block_that_waits() {
 fn a_class_begins_at_the_time_given() {
     // 18:15 is five minutes after the wall clock of these tests.
     let opening = Opening { begins: Some(ClockTime(300_000)), ..Opening::default() };
-    let mut class = Class::new(two_blocks(), opening);
+    let mut class = Class::new(two_blocks(), opening.clone());
     assert_eq!(class.conductor.moment().ends_at.as_deref(), Some("18:18"));
     class.wait(294_999);
     assert_eq!(class.phase(), Phase::Ready { begins_in_ms: Some(5_001), waited_ms: 294_999 });

@@ -188,8 +188,7 @@ proptest! {
 /// The cues of a class, planned anew from a tick on.
 fn cued(session: Arc<Session>, level: Option<Level>, ear: Option<Tick>) -> (Schedule, Vec<PlannedCue>) {
     let mut schedule = compile(session);
-    let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
-    let planned = cue_up(&mut schedule, Tick::ZERO, &Voicing { level, ear, length_of: &length_of });
+    let planned = cue_up(&mut schedule, Tick::ZERO, &Voicing { level, ear, ..Voicing::default() });
     (schedule, planned)
 }
 
@@ -267,8 +266,7 @@ proptest! {
     fn planning_again_from_a_tick_on_keeps_what_was_said(session in any_session(), share in 0u64..100) {
         let (schedule, _) = cued(session, None, None);
         let from = Tick(schedule.total().0 * share / 100);
-        let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
-        let voicing = Voicing { level: None, ear: None, length_of: &length_of };
+        let voicing = Voicing::default();
         let mut again = schedule.clone();
         cue_up(&mut again, from, &voicing);
         let past = |schedule: &Schedule| -> Vec<Event> {

@@ -7,7 +7,7 @@ mod svg;
 use std::path::Path;
 
 use forecall::cli::session::open;
-use forecall::cue::{Pace, Voicing, cue_up};
+use forecall::cue::{Voicing, cue_up};
 use forecall::lead::{Moment, Phase, View};
 use forecall::movement::Catalogue;
 use forecall::schedule::{Purpose, Schedule, Span};
@@ -24,8 +24,7 @@ fn demo(name: &str) -> Schedule {
     let path = format!("{}/sessions/{name}.ron", env!("CARGO_MANIFEST_DIR"));
     let checked = open(Path::new(&path), Catalogue::built_in(), &[]).unwrap();
     let mut schedule = checked.schedule.expect("a demo without faults");
-    let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
-    cue_up(&mut schedule, Tick::ZERO, &Voicing { level: None, ear: None, length_of: &length_of });
+    cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
     schedule
 }
 

@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use crate::cue::{Pace, Voicing, cue_up};
+use crate::cue::{Voicing, cue_up};
 use crate::schedule::{Call, Doing, Event, Schedule, Span, What, lay_out};
-use crate::session::{Level, Session};
+use crate::session::Session;
 use crate::time::Tick;
 
 /// A class as it runs. Up to now it is past, which no change moves by a tick; from now on it is owed.
@@ -66,9 +66,8 @@ impl Course {
     }
 
     /// Plans the cues from a tick on anew, as a change leaves them or as the level asks.
-    pub fn cue_up(&mut self, from: Tick, level: Option<Level>) {
-        let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
-        cue_up(&mut self.schedule, from, &Voicing { level, ear: None, length_of: &length_of });
+    pub fn cue_up(&mut self, from: Tick, voicing: &Voicing) {
+        cue_up(&mut self.schedule, from, voicing);
     }
 
     /// Where a span of the schedule comes from. None past the last.

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use super::Stop;
 use super::session::SessionFile;
 use super::voice::{self, VoiceName};
-use crate::cue::call_words;
+use crate::cue::{Voicing, call_words};
 use crate::lead::awake::Awake;
 use crate::lead::loud::Loud;
 use crate::lead::plain::Lines;
@@ -118,7 +118,7 @@ impl Args {
             }
             None => None,
         };
-        Ok(Opening { from, begins, unattended: !keys, muted: self.mute, level: None })
+        Ok(Opening { from, begins, unattended: !keys, muted: self.mute, voicing: Voicing::default() })
     }
 
     fn room(&self, schedule: &Schedule, screen: bool) -> Box<dyn Room> {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::movements::Movements;
 use super::{Stop, faults, input, music};
 use crate::check::check;
-use crate::cue::{Pace, Voicing, cue_up};
+use crate::cue::{Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
 use crate::schedule::{Schedule, compile};
 use crate::session::fault::{Report, Severity, Spot};
@@ -123,8 +123,7 @@ impl SessionFile {
         let told = faults::render(&checked, faults::Style::of_stderr());
         match checked.schedule {
             Some(mut schedule) => {
-                let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
-                cue_up(&mut schedule, Tick::ZERO, &Voicing { level: None, ear: None, length_of: &length_of });
+                cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
                 Ok(Loaded { schedule, warnings: told })
             }
             None => Err(Stop::Faults(told)),

@@ -90,7 +90,7 @@ mod rank {
 /// Goes through a class from its first stretch, so that wordings and prompts rotate as they stand in the file.
 pub(super) struct Writer<'a> {
     schedule: &'a Schedule,
-    voicing: &'a Voicing<'a>,
+    voicing: &'a Voicing,
     chooser: Chooser,
     /// How often each station, by block and index, has been worked so far.
     worked: HashMap<(usize, usize), usize>,
@@ -100,7 +100,7 @@ pub(super) struct Writer<'a> {
 }
 
 impl<'a> Writer<'a> {
-    pub fn new(schedule: &'a Schedule, voicing: &'a Voicing<'a>) -> Writer<'a> {
+    pub fn new(schedule: &'a Schedule, voicing: &'a Voicing) -> Writer<'a> {
         let chooser = Chooser::new(schedule.session.seed);
         Writer { schedule, voicing, chooser, worked: HashMap::new(), found: Vec::new(), last: HashMap::new() }
     }
@@ -276,8 +276,8 @@ impl<'a> Writer<'a> {
         if repeated && rank != rank::MUST {
             return;
         }
-        let full = (self.voicing.length_of)(&sentence.full);
-        let terse = sentence.terse.as_deref().map(self.voicing.length_of).filter(|terse| *terse < full);
+        let full = self.voicing.lengths.of(&sentence.full);
+        let terse = sentence.terse.as_deref().map(|terse| self.voicing.lengths.of(terse)).filter(|terse| *terse < full);
         let wish = Wish { rank, window, ideal: ideal(full), full, terse };
         self.found.push(Candidate { kind, audience, sentence, wish });
     }

@@ -6,6 +6,7 @@
 mod candidates;
 mod changes;
 mod length;
+mod lengths;
 mod numbers;
 mod planner;
 mod speak;
@@ -18,6 +19,7 @@ mod words;
 
 pub use changes::{changeover_phrases, changeover_words, stay_words};
 pub use length::{Pace, spelled_out};
+pub use lengths::Lengths;
 pub use numbers::{length_words, number_words};
 pub use planner::{Placement, plan};
 pub use speak::{Fate, PlannedCue, Reason, Voicing, cue_up, plan_cues, tone_length};

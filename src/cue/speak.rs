@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::candidates::{Candidate, Writer};
+use super::lengths::Lengths;
 use super::planner::plan;
 use super::stretch::Stretch;
 use super::unit::{Fixed, GAP, GRID, Unit};
@@ -13,18 +14,18 @@ use crate::session::Level;
 use crate::time::Tick;
 
 /// How a class is to be spoken to.
-#[derive(Clone, Copy)]
-pub struct Voicing<'a> {
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Voicing {
     /// How much is said, where that is not left to the blocks.
     pub level: Option<Level>,
     /// The coach has a sound device of their own, and hears there the must-say cues so much earlier than the class;
     /// not at all where that is zero. None: what is for the coach is only printed.
     pub ear: Option<Tick>,
-    /// How long a text takes to say: from the voice itself, or else [`Pace::reserve`](super::Pace::reserve).
-    pub length_of: &'a dyn Fn(&str) -> Tick,
+    /// How long its texts take to say.
+    pub lengths: Lengths,
 }
 
-impl Voicing<'_> {
+impl Voicing {
     /// How much is said in a span.
     pub fn level_in(&self, schedule: &Schedule, span: &Span) -> Level {
         self.level.unwrap_or(schedule.block_of(span).level)
@@ -221,7 +222,7 @@ fn heard<'a>(
         let level = voicing.level_in(schedule, &schedule.spans[event.span]);
         let length = match &event.what {
             What::Tone(tone) if level >= Level::Tones => tone_length(*tone),
-            What::Call(call) if level >= Level::Calls => (voicing.length_of)(call_words(*call)),
+            What::Call(call) if level >= Level::Calls => voicing.lengths.of(call_words(*call)),
             _ => return None,
         };
         (event.at + length > start).then(|| (event.at..event.at + length, &event.what))

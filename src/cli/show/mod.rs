@@ -8,7 +8,7 @@ use std::io::Write;
 
 use super::Stop;
 use super::session::SessionFile;
-use crate::cue::{Pace, Voicing, plan_cues};
+use crate::cue::{Voicing, plan_cues};
 use crate::session::Level;
 use crate::time::Tick;
 
@@ -32,9 +32,7 @@ pub struct Args {
 pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let schedule = args.file.load()?.schedule;
     let text = if args.cues {
-        let length_of = |text: &str| Pace::BUILT_IN.reserve(text);
-        let planned =
-            plan_cues(&schedule, Tick::ZERO, &Voicing { level: args.level, ear: None, length_of: &length_of });
+        let planned = plan_cues(&schedule, Tick::ZERO, &Voicing { level: args.level, ..Voicing::default() });
         if args.json { cues::json(&schedule, &planned).map(newline) } else { Ok(cues::lines(&schedule, &planned)) }
     } else if args.json {
         json::json(&schedule).map(newline)

@@ -7,6 +7,7 @@ mod flow;
 mod presses;
 mod show;
 mod sounding;
+mod voice;
 mod volume;
 
 use super::class_time::ClassTime;
@@ -15,8 +16,8 @@ use super::happening::{Happening, Told};
 use super::keys::Press;
 use super::moment::View;
 use crate::change::Course;
+use crate::cue::{Voicing, cue_up};
 use crate::schedule::{Event, Schedule};
-use crate::session::Level;
 use crate::sound::Bus;
 use crate::time::Tick;
 
@@ -62,7 +63,7 @@ pub struct Sounding {
 }
 
 /// How a class opens.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Opening {
     /// Class time to begin at: the start of a span.
     pub from: Tick,
@@ -71,8 +72,8 @@ pub struct Opening {
     /// Nobody can press a key: blocks that wait for the coach begin by themselves.
     pub unattended: bool,
     pub muted: bool,
-    /// How much the machine says, where that is not left to the blocks.
-    pub level: Option<Level>,
+    /// How the class is spoken to.
+    pub voicing: Voicing,
 }
 
 /// A class being led.
@@ -96,7 +97,7 @@ pub struct Conductor {
     begun: usize,
     /// The span, not yet begun, that need not wait for the coach any more.
     opened: Option<usize>,
-    level: Option<Level>,
+    voicing: Voicing,
     muted: bool,
     volumes: volume::Volumes,
     view: View,
@@ -121,17 +122,13 @@ enum State {
 
 impl Conductor {
     /// A class that is ready to begin.
-    pub fn new(schedule: Schedule, opening: Opening, reading: Reading) -> Conductor {
+    pub fn new(mut schedule: Schedule, opening: Opening, reading: Reading) -> Conductor {
         let from = opening.from.min(schedule.total());
         let begun = schedule.span_at(from).unwrap_or(schedule.spans.len());
-        let mut course = Course::new(schedule);
-        if opening.level.is_some() {
-            course.cue_up(Tick::ZERO, opening.level);
-        }
-        let events = &course.schedule().events;
-        let told = events.partition_point(|event| (event.at, event.span) < (from, begun));
+        cue_up(&mut schedule, Tick::ZERO, &opening.voicing);
+        let told = schedule.events.partition_point(|event| (event.at, event.span) < (from, begun));
         Conductor {
-            course,
+            course: Course::new(schedule),
             state: State::Ready { since: reading.at, begins: opening.begins },
             class: ClassTime::standing(from),
             reading,
@@ -142,7 +139,7 @@ impl Conductor {
             told,
             begun,
             opened: None,
-            level: opening.level,
+            voicing: opening.voicing,
             muted: opening.muted,
             volumes: volume::Volumes::default(),
             view: View::Coach,

@@ -1,7 +1,5 @@
 //! What each key does in each phase.
 
-use strum::IntoEnumIterator;
-
 use super::{Conductor, Effect, State};
 use crate::change::Course;
 use crate::lead::clock::ClockTime;
@@ -9,7 +7,6 @@ use crate::lead::happening::Happening;
 use crate::lead::keys::Press;
 use crate::lead::moment::View;
 use crate::schedule::Purpose;
-use crate::session::Level;
 use crate::time::Tick;
 
 /// A second press of the same skip within this many milliseconds was not meant.
@@ -116,14 +113,14 @@ impl Conductor {
         }
         let now = self.now();
         let briefing = self.current().is_some_and(|span| self.schedule().spans[span].purpose == Purpose::Briefing);
-        let change: fn(&Course, crate::time::Tick) -> Course = match press {
+        let change: fn(&Course, Tick) -> Course = match press {
             Press::Back => Course::back,
             Press::Again if self.state == State::Done => Course::back,
             Press::Again => Course::again,
             _ => Course::next,
         };
         self.course = change(&self.course, now);
-        self.course.cue_up(now, self.level);
+        self.cue_up(now);
         let schedule = self.course.schedule();
         self.begun = schedule.spans.partition_point(|span| span.start < now);
         self.told = schedule.events.partition_point(|event| event.at < now);
@@ -162,23 +159,6 @@ impl Conductor {
         } else {
             self.play();
         }
-    }
-
-    fn set_level(&mut self, more: bool) {
-        let level = self.level_now();
-        let mut levels = Level::iter();
-        let level = if more {
-            levels.find(|&other| other > level).unwrap_or(level)
-        } else {
-            levels.take_while(|&other| other < level).last().unwrap_or(level)
-        };
-        self.level = Some(level);
-        self.tell(Happening::Level(level));
-        self.say(format!("The machine says: {level}"));
-        // What is due at this very tick may be told already.
-        let from = self.now() + Tick(1);
-        self.course.cue_up(from, self.level);
-        self.play();
     }
 
     fn turn_to(&mut self, view: View) {

@@ -67,7 +67,7 @@ impl Conductor {
 
     /// How much the machine says in a span.
     pub(super) fn level_in(&self, span: &Span) -> Level {
-        self.level.unwrap_or(self.schedule().block_of(span).level)
+        self.voicing.level_in(self.schedule(), span)
     }
 
     /// Whether an event is for the ears of the class at the level that holds.

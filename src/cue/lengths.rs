@@ -1,0 +1,43 @@
+//! How long each text takes to say, as far as it is known.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::Pace;
+use crate::time::Tick;
+
+/// The lengths a plan counts with: those the voice has shown, and for every other text what its pace reserves.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lengths {
+    pace: Pace,
+    known: Arc<HashMap<String, Tick>>,
+}
+
+impl Lengths {
+    /// Nothing but the pace is known of the voice yet.
+    pub fn at(pace: Pace) -> Lengths {
+        Lengths { pace, known: Arc::default() }
+    }
+
+    /// How long to keep for a text.
+    pub fn of(&self, text: &str) -> Tick {
+        self.known.get(text).copied().unwrap_or_else(|| self.pace.reserve(text))
+    }
+
+    /// Whether the voice has said this text.
+    pub fn knows(&self, text: &str) -> bool {
+        self.known.contains_key(text)
+    }
+
+    /// Learns how long the voice takes for some texts.
+    pub fn learn(&mut self, lengths: impl IntoIterator<Item = (String, Tick)>) {
+        Arc::make_mut(&mut self.known).extend(lengths);
+    }
+}
+
+impl Default for Lengths {
+    /// The built-in voice, of which nothing has been heard.
+    fn default() -> Lengths {
+        Lengths::at(Pace::BUILT_IN)
+    }
+}

@@ -1,0 +1,32 @@
+//! How much the machine says, and that it says it.
+
+use strum::IntoEnumIterator;
+
+use super::Conductor;
+use crate::lead::happening::Happening;
+use crate::session::Level;
+use crate::time::Tick;
+
+impl Conductor {
+    /// Plans the cues from a tick on anew, as a change has left the class.
+    pub(super) fn cue_up(&mut self, from: Tick) {
+        self.course.cue_up(from, &self.voicing);
+    }
+
+    pub(super) fn set_level(&mut self, more: bool) {
+        let level = self.level_now();
+        let mut levels = Level::iter();
+        let level = if more {
+            levels.find(|&other| other > level).unwrap_or(level)
+        } else {
+            levels.take_while(|&other| other < level).last().unwrap_or(level)
+        };
+        self.voicing.level = Some(level);
+        self.tell(Happening::Level(level));
+        self.say(format!("The machine says: {level}"));
+        // What is due at this very tick may be told already.
+        let from = self.now() + Tick(1);
+        self.cue_up(from);
+        self.play();
+    }
+}
