@@ -13,6 +13,8 @@ pub mod session;
 
 pub mod schedule;
 
+pub(crate) mod words;
+
 pub mod cue;
 
 pub mod change;

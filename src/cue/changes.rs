@@ -1,8 +1,8 @@
 //! What changes between two stations, in words.
 
-use super::words::{KitWords, WORDS, fill};
 use crate::movement::{Item, KitNeed, Position};
 use crate::schedule::{Changeover, Side};
+use crate::words::{KitWords, WORDS, fill};
 
 /// A change in words, to be said or printed: `bell down, band up, on to your back`, `other side, right`. Empty when
 /// nothing has to be changed but the movement.
@@ -18,7 +18,7 @@ pub fn changeover_phrases(change: &Changeover) -> Vec<String> {
         let from = change.down.iter().find(|down| down.item == need.item);
         take_up(need, from.is_some_and(|from| from.load != need.load))
     });
-    let place = change.place.iter().map(|place| fill(&WORDS.changes.place, &[("place", place)]));
+    let place = change.place.iter().map(|place| fill(&WORDS.cue.changes.place, &[("place", place)]));
     let position = change.position.iter().map(|&(from, to)| position_words(from, to).to_owned());
     let side = change.side.iter().filter_map(|&side| side_word(side)).map(other_side);
     down.chain(up).chain(place).chain(position).chain(side).collect()
@@ -26,27 +26,27 @@ pub fn changeover_phrases(change: &Changeover) -> Vec<String> {
 
 /// That a position stays as it is: `stay standing`.
 pub fn stay_words(position: Position) -> &'static str {
-    &WORDS.positions[&position].stay
+    &WORDS.cue.positions[&position].stay
 }
 
 /// `left` or `right`, where one of them works.
 pub(super) fn side_word(side: Side) -> Option<&'static str> {
     match side {
-        Side::Left => Some(&WORDS.sides.left),
-        Side::Right => Some(&WORDS.sides.right),
+        Side::Left => Some(&WORDS.cue.sides.left),
+        Side::Right => Some(&WORDS.cue.sides.right),
         Side::Both | Side::Alternating | Side::LeftThenRight { .. } => None,
     }
 }
 
 fn other_side(side: &str) -> String {
-    fill(&WORDS.changes.other_side, &[("side", side)])
+    fill(&WORDS.cue.changes.other_side, &[("side", side)])
 }
 
 /// The load of what is put down does not matter: people know what they hold.
 fn put_down(need: &KitNeed) -> String {
     match known(&need.item).and_then(|kit| kit.down.clone()) {
         Some(words) => words,
-        None => fill(&WORDS.changes.down, &[("kit", &kit_word(need))]),
+        None => fill(&WORDS.cue.changes.down, &[("kit", &kit_word(need))]),
     }
 }
 
@@ -56,13 +56,13 @@ fn take_up(need: &KitNeed, swap: bool) -> String {
     }
     let mut kit = kit_word(need);
     if let Some(load) = need.load {
-        kit = fill(&WORDS.changes.loaded, &[("load", &WORDS.loads[&load]), ("kit", &kit)]);
+        kit = fill(&WORDS.cue.changes.loaded, &[("load", &WORDS.cue.loads[&load]), ("kit", &kit)]);
     }
-    fill(if swap { &WORDS.changes.swap } else { &WORDS.changes.up }, &[("kit", &kit)])
+    fill(if swap { &WORDS.cue.changes.swap } else { &WORDS.cue.changes.up }, &[("kit", &kit)])
 }
 
 fn known(item: &Item) -> Option<&'static KitWords> {
-    WORDS.kit.get(item.0.as_str())
+    WORDS.cue.kit.get(item.0.as_str())
 }
 
 fn kit_word(need: &KitNeed) -> String {
@@ -74,7 +74,7 @@ fn kit_word(need: &KitNeed) -> String {
 }
 
 fn position_words(from: Position, to: Position) -> &'static str {
-    let words = &WORDS.positions[&to];
+    let words = &WORDS.cue.positions[&to];
     match height(to).cmp(&height(from)) {
         std::cmp::Ordering::Less => &words.down,
         std::cmp::Ordering::Equal => &words.over,

@@ -1,8 +1,8 @@
 //! How long a text takes to say, from the text alone.
 
 use super::numbers::number_words;
-use super::words::WORDS;
 use crate::time::Tick;
+use crate::words::WORDS;
 
 /// How fast a voice speaks: least-squares fits over spoken cues, silence before and after taken off. In ticks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,12 +69,12 @@ pub fn spelled_out(text: &str) -> String {
         rest = &rest[digits..];
         if let Some(after) = rest.strip_prefix('.').filter(|after| after.starts_with(|c: char| c.is_ascii_digit())) {
             let places = after.find(|c: char| !c.is_ascii_digit()).unwrap_or(after.len());
-            spelled = format!("{spelled} {} {}", WORDS.numbers.point, by_digit(&after[..places]));
+            spelled = format!("{spelled} {} {}", WORDS.cue.numbers.point, by_digit(&after[..places]));
             rest = &after[places..];
         }
         let unit = rest.trim_start_matches(' ');
         let ends = unit.find(|c: char| !c.is_alphabetic() && !"%°×".contains(c)).unwrap_or(unit.len());
-        if let Some(words) = WORDS.units.get(&unit[..ends]) {
+        if let Some(words) = WORDS.cue.units.get(&unit[..ends]) {
             spelled = format!("{spelled} {words}");
             rest = &unit[ends..];
         }

@@ -1,11 +1,11 @@
 //! Numbers and lengths of time as words.
 
-use super::words::{Counted, WORDS};
 use crate::time::Tick;
+use crate::words::{Counted, WORDS};
 
 /// A whole number in words: `seventy-five`. Past 999,999 it stays in digits.
 pub fn number_words(number: u64) -> String {
-    let words = &WORDS.numbers;
+    let words = &WORDS.cue.numbers;
     match number {
         0..20 => words.small[number as usize].clone(),
         20..100 => {
@@ -34,7 +34,7 @@ pub fn number_words(number: u64) -> String {
 /// A length as a coach says it, to the nearest second: `fifty seconds`, `ninety seconds`, `two minutes`.
 pub fn length_words(length: Tick) -> String {
     let seconds = (length.0 + 500) / 1000;
-    let lengths = &WORDS.lengths;
+    let lengths = &WORDS.cue.lengths;
     // Up to a minute and a half is counted in seconds; a minute is a minute.
     let parts = match seconds {
         60 => [(0, &lengths.hour), (1, &lengths.minute), (0, &lengths.second)],

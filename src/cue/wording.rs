@@ -2,10 +2,10 @@
 
 use super::changes::{changeover_phrases, side_word};
 use super::numbers::{counted, length_words, number_words};
-use super::words::{WORDS, fill};
 use crate::movement::{Caution, Correction, Instead, Sides};
 use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Format, Station, Work};
+use crate::words::{WORDS, fill};
 
 /// A sentence, and a terse one for where there is little room.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,7 +58,7 @@ impl Chooser {
 
     /// What comes next, with all that has to be changed for it: always to be said.
     pub fn next(&mut self, schedule: &Schedule, from: Option<&Span>, to: &Span) -> Sentence {
-        let words = &WORDS.cues;
+        let words = &WORDS.cue.sentences;
         let block = schedule.block_of(to);
         let turns = matches!(to.doing, Doing::Turn(_));
         if turns && from.is_some_and(|from| from.block == to.block) {
@@ -89,20 +89,20 @@ impl Chooser {
         }
         let (number, total) = (number_words(u64::from(to.round) + 1), number_words(u64::from(total)));
         let fillings = [("number", number.as_str()), ("total", total.as_str())];
-        let full = fill(self.choose(&WORDS.cues.again, to), &fillings);
-        Some(Sentence::whole(&full).or(&fill(&WORDS.cues.again_terse, &fillings)))
+        let full = fill(self.choose(&WORDS.cue.sentences.again, to), &fillings);
+        Some(Sentence::whole(&full).or(&fill(&WORDS.cue.sentences.again_terse, &fillings)))
     }
 
     /// The other side comes.
     pub fn side(&mut self, span: &Span, side: Side) -> Sentence {
         let side = [("side", side_word(side).unwrap_or_default())];
-        let full = fill(self.choose(&WORDS.cues.side, span), &side);
-        Sentence::whole(&full).or(&fill(self.choose(&WORDS.cues.side_terse, span), &side))
+        let full = fill(self.choose(&WORDS.cue.sentences.side, span), &side);
+        Sentence::whole(&full).or(&fill(self.choose(&WORDS.cue.sentences.side_terse, span), &side))
     }
 
     /// A rest between sets, rounds or blocks begins: how long it is.
     pub fn rest(&mut self, schedule: &Schedule, rest: &Span) -> Sentence {
-        let words = &WORDS.cues;
+        let words = &WORDS.cue.sentences;
         let list = match rest.purpose {
             Purpose::BlockRest => &words.block_end,
             _ if schedule.block_of(rest).format == Format::Sets => &words.set_end,
@@ -117,13 +117,13 @@ impl Chooser {
 
     /// The last station has begun.
     pub fn class_end(&mut self, span: &Span) -> Sentence {
-        Sentence::whole(self.choose(&WORDS.cues.class_end, span))
+        Sentence::whole(self.choose(&WORDS.cue.sentences.class_end, span))
     }
 
     /// A fault to look for, for the coach.
     pub fn watch(&mut self, span: &Span, correction: &Correction) -> Sentence {
         let fillings = [("fault", correction.fault.as_str()), ("fix", correction.fix.as_str())];
-        Sentence::whole(&fill(self.choose(&WORDS.cues.watch, span), &fillings)).or(&correction.fix)
+        Sentence::whole(&fill(self.choose(&WORDS.cue.sentences.watch, span), &fillings)).or(&correction.fix)
     }
 }
 
@@ -131,13 +131,13 @@ impl Chooser {
 /// count-in, since nothing comes before. None for a class that opens with a briefing, in which it is said.
 pub fn opening_words(schedule: &Schedule) -> Option<String> {
     let first = schedule.spans.first().filter(|span| span.purpose == Purpose::Work)?;
-    Some(capital(&fill(&WORDS.cues.first, &[("what", &what(schedule, None, first).0)])))
+    Some(capital(&fill(&WORDS.cue.sentences.first, &[("what", &what(schedule, None, first).0)])))
 }
 
 /// What is done in a span: its movement, what changes for it, the side that begins and, where that is new, how
 /// long or how often. Whole, and in fewer words.
 fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String) {
-    let words = &WORDS.cues;
+    let words = &WORDS.cue.sentences;
     let block = schedule.block_of(to);
     let (name, short) = match (schedule.station_of(to), to.doing) {
         (Some(station), _) => (station.movement.spoken_name().to_owned(), short_name(station)),
@@ -149,7 +149,7 @@ fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String)
     };
     let mut changes = changeover_phrases(&to.change);
     if let Some(side) = first_side(to).filter(|_| to.change.side.is_none()) {
-        changes.push(fill(&WORDS.changes.first_side, &[("side", side)]));
+        changes.push(fill(&WORDS.cue.changes.first_side, &[("side", side)]));
     }
     // A change says by itself that something comes; a bare name would sound like an order.
     let terse = match changes.as_slice() {
@@ -166,14 +166,14 @@ fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String)
 fn amount(schedule: &Schedule, span: &Span) -> String {
     let station = schedule.station_of(span);
     let amount = match station.map(|station| station.work) {
-        Some(Work::Reps(reps)) => counted(u64::from(reps), &WORDS.cues.reps),
+        Some(Work::Reps(reps)) => counted(u64::from(reps), &WORDS.cue.sentences.reps),
         _ => length_words(span.length()),
     };
     let by_side = station.is_some_and(|station| match station.work {
         Work::Reps(_) => station.sides != Sides::Together,
         Work::Time(_) => station.sides == Sides::EachSide,
     });
-    if by_side { fill(&WORDS.cues.a_side, &[("amount", &amount)]) } else { amount }
+    if by_side { fill(&WORDS.cue.sentences.a_side, &[("amount", &amount)]) } else { amount }
 }
 
 fn first_side(span: &Span) -> Option<&'static str> {
@@ -191,8 +191,8 @@ fn short_name(station: &Station) -> String {
 
 /// What those do instead who mind one of these regions, all with the same instead.
 pub(super) fn mind(alike: &[&Caution]) -> Sentence {
-    let words = &WORDS.cues;
-    let regions: Vec<&str> = alike.iter().map(|caution| WORDS.regions[&caution.region].as_str()).collect();
+    let words = &WORDS.cue.sentences;
+    let regions: Vec<&str> = alike.iter().map(|caution| WORDS.cue.regions[&caution.region].as_str()).collect();
     let instead = match alike.first().map(|caution| &caution.instead) {
         Some(Instead::Movement { name, .. }) => fill(&words.instead, &[("movement", name)]),
         Some(Instead::Text(text)) => text.clone(),
@@ -204,7 +204,7 @@ pub(super) fn mind(alike: &[&Caution]) -> Sentence {
 
 /// The tiers of a station: both the first time, then by turns. `occurrence` counts from 0.
 pub(super) fn tiers(station: &Station, occurrence: usize) -> Option<Sentence> {
-    let words = &WORDS.cues;
+    let words = &WORDS.cue.sentences;
     let easier = station.easier.as_ref().map(|tier| fill(&words.easier, &[("easier", &tier.what)]));
     let harder = station.harder.as_ref().map(|tier| fill(&words.harder, &[("harder", &tier.what)]));
     if let (Some(easy), Some(hard), Some(terse), 0) = (&station.easier, &station.harder, &easier, occurrence) {
@@ -224,7 +224,7 @@ fn listed(names: &[&str]) -> String {
     match names {
         [] => String::new(),
         [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{}{}{last}", first.join(", "), WORDS.cues.list_end),
+        [first @ .., last] => format!("{}{}{last}", first.join(", "), WORDS.cue.sentences.list_end),
     }
 }
 

@@ -3,6 +3,7 @@
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use crate::sound::Bus;
+use crate::words::{KeyWords, Keys, WORDS};
 
 /// What the coach asks for by one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -44,132 +45,62 @@ pub enum Press {
 }
 
 /// A key of the table.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 pub struct Key {
-    /// As printed on the keyboard.
-    pub label: &'static str,
-    /// As it is called where it cannot be seen.
-    pub spoken: &'static str,
-    /// What it does, in a word or two, for the bottom line.
-    pub short: &'static str,
-    /// What it does, in a sentence, for the help.
-    pub long: &'static str,
-    codes: &'static [KeyCode],
     press: Press,
+    codes: &'static [KeyCode],
+    words: fn(&'static Keys) -> &'static KeyWords,
 }
 
 /// The keys, the most needed first.
 pub const KEYS: &[Key] = &[
-    Key {
-        label: "space",
-        spoken: "Space",
-        short: "hold",
-        long: "Start; hold; go on after a count-in, which a second press skips",
-        codes: &[KeyCode::Char(' '), KeyCode::Enter],
-        press: Press::Go,
-    },
-    Key {
-        label: "→",
-        spoken: "Right arrow",
-        short: "next",
-        long: "End what runs and go to what follows",
-        codes: &[KeyCode::Right],
-        press: Press::Next,
-    },
-    Key {
-        label: "←",
-        spoken: "Left arrow",
-        short: "back",
-        long: "Go back to the station before; press again for the one before that",
-        codes: &[KeyCode::Left],
-        press: Press::Back,
-    },
-    Key {
-        label: "a",
-        spoken: "A",
-        short: "again",
-        long: "Start this station, or this rest, once more",
-        codes: &[KeyCode::Char('a')],
-        press: Press::Again,
-    },
-    Key {
-        label: "m",
-        spoken: "M",
-        short: "mute",
-        long: "Silence tones and voice, or let them sound again",
-        codes: &[KeyCode::Char('m')],
-        press: Press::Mute,
-    },
-    Key {
-        label: "v",
-        spoken: "Small v",
-        short: "say less",
-        long: "The machine says less: full, changes, calls, tones, silent",
-        codes: &[KeyCode::Char('v')],
-        press: Press::Less,
-    },
-    Key {
-        label: "V",
-        spoken: "Capital V",
-        short: "say more",
-        long: "The machine says more",
-        codes: &[KeyCode::Char('V')],
-        press: Press::More,
-    },
-    Key {
-        label: "1 2",
-        spoken: "1 and 2",
-        short: "tones",
-        long: "Tones softer, louder; 3 and 4 do so for speech",
-        codes: &[],
-        press: Press::Softer(Bus::Tones),
-    },
-    Key {
-        label: "s",
-        spoken: "S",
-        short: "stop",
-        long: "Emergency: hold the class, silence everything, show what the room says to do",
-        codes: &[KeyCode::Char('s')],
-        press: Press::Stop,
-    },
-    Key {
-        label: "f",
-        spoken: "F",
-        short: "far",
-        long: "The view for the back row, or the coach's again",
-        codes: &[KeyCode::Char('f')],
-        press: Press::Far,
-    },
-    Key {
-        label: "?",
-        spoken: "Question mark",
-        short: "keys",
-        long: "This list; the class goes on meanwhile",
-        codes: &[KeyCode::Char('?'), KeyCode::Char('h'), KeyCode::F(1)],
-        press: Press::Help,
-    },
-    Key {
-        label: "q",
-        spoken: "Q",
-        short: "quit",
-        long: "End the class for good, after a question",
-        codes: &[KeyCode::Char('q')],
-        press: Press::Quit,
-    },
-    Key {
-        label: "Ctrl-Z",
-        spoken: "Control Z",
-        short: "shell",
-        long: "Hold the class and go to the shell; `fg` comes back",
-        codes: &[],
-        press: Press::Suspend,
-    },
+    key(Press::Go, &[KeyCode::Char(' '), KeyCode::Enter], |keys| &keys.go),
+    key(Press::Next, &[KeyCode::Right], |keys| &keys.next),
+    key(Press::Back, &[KeyCode::Left], |keys| &keys.back),
+    key(Press::Again, &[KeyCode::Char('a')], |keys| &keys.again),
+    key(Press::Mute, &[KeyCode::Char('m')], |keys| &keys.mute),
+    key(Press::Less, &[KeyCode::Char('v')], |keys| &keys.less),
+    key(Press::More, &[KeyCode::Char('V')], |keys| &keys.more),
+    key(Press::Softer(Bus::Tones), &[], |keys| &keys.volume),
+    key(Press::Stop, &[KeyCode::Char('s')], |keys| &keys.stop),
+    key(Press::Far, &[KeyCode::Char('f')], |keys| &keys.far),
+    key(Press::Help, &[KeyCode::Char('?'), KeyCode::Char('h'), KeyCode::F(1)], |keys| &keys.help),
+    key(Press::Quit, &[KeyCode::Char('q')], |keys| &keys.quit),
+    key(Press::Suspend, &[], |keys| &keys.suspend),
 ];
+
+const fn key(press: Press, codes: &'static [KeyCode], words: fn(&'static Keys) -> &'static KeyWords) -> Key {
+    Key { press, codes, words }
+}
 
 impl Key {
     /// The key that asks for something, if the table has one.
     pub fn of(press: Press) -> Option<&'static Key> {
         KEYS.iter().find(|key| key.press == press)
+    }
+
+    /// As printed on the keyboard.
+    pub fn label(&self) -> &'static str {
+        &self.words().label
+    }
+
+    /// As it is called where it cannot be seen.
+    pub fn spoken(&self) -> &'static str {
+        &self.words().spoken
+    }
+
+    /// What it does, in a word or two, for the bottom line.
+    pub fn short(&self) -> &'static str {
+        &self.words().short
+    }
+
+    /// What it does, in a sentence, for the help.
+    pub fn long(&self) -> &'static str {
+        &self.words().long
+    }
+
+    fn words(&self) -> &'static KeyWords {
+        (self.words)(&WORDS.lead.keys)
     }
 }
 

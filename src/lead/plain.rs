@@ -64,7 +64,7 @@ impl<W: Write> Front for Lines<W> {
             return Ok(());
         }
         match view {
-            View::Help => KEYS.iter().try_for_each(|key| self.line(&format!("{}: {}.", key.spoken, key.long))),
+            View::Help => KEYS.iter().try_for_each(|key| self.line(&format!("{}: {}.", key.spoken(), key.long()))),
             View::Quit => self.line("End the class for good? y ends it, any other key goes on."),
             View::Coach | View::Far => Ok(()),
         }

@@ -14,12 +14,12 @@ pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
     let look = stage.look;
     running(stage, body, at);
     let area = below(body, 2);
-    let columns = KEYS.iter().map(|key| text::columns(key.label)).max().unwrap_or(0) + 2;
+    let columns = KEYS.iter().map(|key| text::columns(key.label())).max().unwrap_or(0) + 2;
     let mut y = area.y;
     for key in KEYS {
-        stage.put(area.x, y, key.label, look.strong());
+        stage.put(area.x, y, key.label(), look.strong());
         let height = area.bottom().saturating_sub(y);
-        y += stage.put_wrapped(Rect { y, height, ..beside(area, columns) }, key.long, look.text());
+        y += stage.put_wrapped(Rect { y, height, ..beside(area, columns) }, key.long(), look.text());
     }
 }
 

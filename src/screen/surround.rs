@@ -178,7 +178,7 @@ fn keys(scene: Scene) -> Vec<(&'static str, &'static str)> {
     };
     let named = |&press: &Press| {
         let key = Key::of(press)?;
-        Some((key.label, go.filter(|_| press == Press::Go).unwrap_or(key.short)))
+        Some((key.label(), go.filter(|_| press == Press::Go).unwrap_or(key.short())))
     };
     presses.iter().filter_map(named).collect()
 }

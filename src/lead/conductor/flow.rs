@@ -4,6 +4,7 @@ use super::{Conductor, Effect, State};
 use crate::lead::clock::ClockTime;
 use crate::lead::happening::Happening;
 use crate::time::Tick;
+use crate::words::{WORDS, fill};
 
 /// The count-in, in milliseconds of the clock.
 pub const COUNT_IN: u64 = 5_000;
@@ -108,12 +109,12 @@ impl Conductor {
             State::Running | State::CountIn { .. } => {
                 self.hold(since, false);
                 self.tell(Happening::Slept { ms });
-                self.say(format!("The machine slept for {asleep}, so the class is held where it was"));
+                self.say(fill(&WORDS.lead.messages.slept, &[("length", &asleep)]));
             }
             State::Ready { since, begins: Some(begins) } if begins <= self.clock() => {
                 self.state = State::Ready { since, begins: None };
                 self.tell(Happening::Slept { ms });
-                self.say(format!("The machine slept for {asleep}, past the start; a key starts the class"));
+                self.say(fill(&WORDS.lead.messages.slept_past_start, &[("length", &asleep)]));
             }
             _ => self.tell(Happening::Slept { ms }),
         }

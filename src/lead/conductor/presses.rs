@@ -4,10 +4,11 @@ use super::{Conductor, Effect, State};
 use crate::change::Course;
 use crate::lead::clock::ClockTime;
 use crate::lead::happening::Happening;
-use crate::lead::keys::Press;
+use crate::lead::keys::{Key, Press};
 use crate::lead::moment::View;
 use crate::schedule::Purpose;
 use crate::time::Tick;
+use crate::words::{WORDS, fill};
 
 /// A second press of the same skip within this many milliseconds was not meant.
 const SKIP_TWICE: u64 = 1_500;
@@ -52,7 +53,7 @@ impl Conductor {
         }
         if self.pressed.too_soon(press, self.clock()) {
             if press != Press::Go {
-                self.say("Pressed twice within 1.5 s: taken once".to_owned());
+                self.say(WORDS.lead.messages.twice.clone());
             }
             return;
         }
@@ -101,12 +102,12 @@ impl Conductor {
     fn skip(&mut self, press: Press) {
         match self.state {
             State::Ready { .. } => {
-                let key = crate::lead::keys::Key::of(Press::Go).map_or("", |key| key.label);
-                return self.say(format!("The class has not begun: {key} starts it"));
+                let key = Key::of(Press::Go).map_or("", Key::label);
+                return self.say(fill(&WORDS.lead.messages.not_begun, &[("key", key)]));
             }
             State::Gate if press == Press::Next => return self.open(self.clock()),
             State::Gate if press == Press::Again => {
-                return self.say("This block has not begun, so there is nothing to do again".to_owned());
+                return self.say(WORDS.lead.messages.block_not_begun.clone());
             }
             State::Done if press == Press::Next => return,
             _ => {}

@@ -6,6 +6,7 @@ use super::Conductor;
 use crate::lead::happening::Happening;
 use crate::session::Level;
 use crate::time::Tick;
+use crate::words::{WORDS, fill};
 
 impl Conductor {
     /// Plans the cues from a tick on anew, as a change has left the class.
@@ -23,7 +24,7 @@ impl Conductor {
         };
         self.voicing.level = Some(level);
         self.tell(Happening::Level(level));
-        self.say(format!("The machine says: {level}"));
+        self.say(fill(&WORDS.lead.messages.level, &[("level", &level.to_string())]));
         // What is due at this very tick may be told already.
         let from = self.now() + Tick(1);
         self.cue_up(from);

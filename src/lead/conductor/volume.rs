@@ -3,6 +3,7 @@
 use super::{Conductor, Effect};
 use crate::lead::keys::{Key, Press};
 use crate::sound::Bus;
+use crate::words::{WORDS, fill};
 
 /// Percent that a key changes, and the least there is: silence is for the mute key alone, so that nobody gets there by
 /// one press too many.
@@ -32,14 +33,16 @@ impl Conductor {
         let next = if louder { *volume + STEP } else { *volume - STEP };
         let bounded = next.clamp(STEP, FULL);
         *volume = bounded;
-        let mute = Key::of(Press::Mute).map_or("", |key| key.label);
+        let mute = Key::of(Press::Mute).map_or("", Key::label);
+        let words = &WORDS.lead.messages;
         let more = match () {
-            () if self.muted => format!("; muted, {mute} lets it sound"),
-            () if next > FULL => ", the loudest there is".to_owned(),
-            () if next < STEP => format!(", the softest there is; {mute} mutes"),
+            () if self.muted => fill(&words.volume_muted, &[("key", mute)]),
+            () if next > FULL => words.loudest.clone(),
+            () if next < STEP => fill(&words.softest, &[("key", mute)]),
             () => String::new(),
         };
-        self.say(format!("Volume of {bus}: {bounded} %{more}"));
+        let fillings = [("bus", bus.to_string()), ("percent", bounded.to_string()), ("more", more)];
+        self.say(fill(&words.volume, &fillings.each_ref().map(|(name, value)| (*name, value.as_str()))));
         if next == bounded {
             self.effects.push(Effect::Volume(bus, bounded));
         }
