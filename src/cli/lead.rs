@@ -19,6 +19,7 @@ use crate::schedule::{Schedule, What};
 use crate::screen::{self, Look};
 use crate::sound::{Engine, Settings};
 use crate::time::{Tick, clock};
+use crate::words::{WORDS, fill};
 
 /// Lead a class
 #[derive(Debug, clap::Args)]
@@ -89,7 +90,8 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     let mut room = args.room(&loaded.schedule, screen);
     let awake = Awake::ask();
     let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
-    let news = news.chain(power::battery().map(|power| Input::Machine(vec![("power".to_owned(), power)])));
+    let news =
+        news.chain(power::battery().map(|power| Input::Machine(vec![(WORDS.lead.machine.power.clone(), power)])));
     news.for_each(|input| drop(channel.sender().send(Outside::Input(input))));
 
     let ready = clock.read();
@@ -183,10 +185,14 @@ impl Class<'_> {
         let mut front: Lines<Stdout> = Lines::new(stdout(), keys);
         let moment = self.conductor.moment();
         let session = &moment.schedule.session;
-        let ends = moment.ends_at.map_or_else(String::new, |ends| format!(", ends at {ends}"));
-        front.line(&format!("{}: {}{ends}.", session.title, clock(moment.schedule.total())))?;
+        let words = &WORDS.lead.plain;
+        let (title, length) = (("title", session.title.as_str()), clock(moment.schedule.total()));
+        front.line(&match &moment.ends_at {
+            Some(ends) => fill(&words.class_ends_at, &[title, ("length", &length), ("time", ends)]),
+            None => fill(&words.class, &[title, ("length", &length)]),
+        })?;
         if keys && self.args.at.is_none() {
-            front.line("Space starts the class, holds it and goes on. Question mark shows all keys.")?;
+            front.line(&words.keys)?;
         }
         run(&mut self.conductor, &mut self.clock, &mut self.channel, &mut front, room)
     }

@@ -26,4 +26,4 @@ pub use speak::{Fate, PlannedCue, Reason, Voicing, cue_up, plan_cues, tone_lengt
 pub use unit::{Fixed, GAP, GRID, Placed, QUIET, QUIET_FROM, RANKS, Score, Unit, Wish, apart};
 pub use unsaid::{Obstacle, obstacle};
 pub use wording::opening_words;
-pub use words::{call_words, purpose_words};
+pub use words::{call_words, level_words, purpose_words};

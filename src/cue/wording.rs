@@ -192,7 +192,7 @@ fn short_name(station: &Station) -> String {
 /// What those do instead who mind one of these regions, all with the same instead.
 pub(super) fn mind(alike: &[&Caution]) -> Sentence {
     let words = &WORDS.cue.sentences;
-    let regions: Vec<&str> = alike.iter().map(|caution| WORDS.cue.regions[&caution.region].as_str()).collect();
+    let regions: Vec<&str> = alike.iter().map(|caution| WORDS.cue.regions[&caution.region].said.as_str()).collect();
     let instead = match alike.first().map(|caution| &caution.instead) {
         Some(Instead::Movement { name, .. }) => fill(&words.instead, &[("movement", name)]),
         Some(Instead::Text(text)) => text.clone(),

@@ -1,6 +1,7 @@
-//! Calls and purposes in words.
+//! Calls, purposes and levels in words.
 
 use crate::schedule::{Call, Purpose};
+use crate::session::Level;
 use crate::words::WORDS;
 
 /// A call as it is said: `ten seconds`.
@@ -27,4 +28,9 @@ pub fn purpose_words(purpose: Purpose) -> &'static str {
         Purpose::BlockRest => &purposes.block_rest,
         Purpose::Transition => &purposes.transition,
     }
+}
+
+/// How much is said, as printed.
+pub fn level_words(level: Level) -> &'static str {
+    &WORDS.cue.levels[&level]
 }

@@ -12,6 +12,7 @@ use crate::cue::{call_words, tone_length};
 use crate::schedule::{Audience, Call, Event, What};
 use crate::sound::{Bus, Engine, Plan, Run, Signal, Sound, Sounding, State};
 use crate::voice::{Ready, Speech};
+use crate::words::{WORDS, fill};
 
 /// A swap of the plan fades what sounds, so it waits for a moment with nothing due this close.
 const QUIET: Duration = Duration::from_millis(2_500);
@@ -66,16 +67,17 @@ impl Loud {
     }
 
     fn stands(&self) -> Vec<(String, String)> {
+        let words = &WORDS.lead.machine;
         let devices = self.engine.status().into_iter().map(|status| {
             let how = match status.state {
-                State::Opening => "opening".to_owned(),
+                State::Opening => words.opening.clone(),
                 State::Playing => status.device,
-                State::Lost => format!("{} lost", status.device),
-                State::Missing(why) => format!("none: {why}"),
+                State::Lost => fill(&words.lost, &[("device", &status.device)]),
+                State::Missing(why) => fill(&words.missing, &[("why", &why)]),
             };
             (status.label.to_owned(), how)
         });
-        let voice = self.voice.as_ref().map(|voice| ("voice".to_owned(), voice_stands(voice.ready())));
+        let voice = self.voice.as_ref().map(|voice| (words.voice.clone(), voice_stands(voice.ready())));
         devices.chain(voice).collect()
     }
 
@@ -139,11 +141,14 @@ fn words(event: &Event) -> Option<&str> {
 
 /// How a voice stands, for the ready screen.
 fn voice_stands(ready: Ready) -> String {
+    let words = &WORDS.lead.machine;
     match ready {
-        Ready { of: 0, .. } => "nothing to say".to_owned(),
-        Ready { done, failed: 0, of } if done == of => "ready".to_owned(),
-        Ready { done: 0, failed, of } if failed == of => "none: its words are printed".to_owned(),
-        Ready { done, of, .. } => format!("{done} of {of} texts ready"),
+        Ready { of: 0, .. } => words.nothing_to_say.clone(),
+        Ready { done, failed: 0, of } if done == of => words.voice_ready.clone(),
+        Ready { done: 0, failed, of } if failed == of => words.no_voice.clone(),
+        Ready { done, of, .. } => {
+            fill(&words.voice_getting_ready, &[("done", &done.to_string()), ("total", &of.to_string())])
+        }
     }
 }
 

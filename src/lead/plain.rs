@@ -12,6 +12,7 @@ use crate::cue::{call_words, changeover_words, purpose_words};
 use crate::schedule::{Audience, Doing, Purpose, Schedule, Side, Span, What};
 use crate::session::block_letter;
 use crate::time::{Tick, clock};
+use crate::words::{Counted, WORDS, fill};
 
 /// Writes lines of class time and what happens, each at once.
 #[derive(Debug)]
@@ -65,7 +66,7 @@ impl<W: Write> Front for Lines<W> {
         }
         match view {
             View::Help => KEYS.iter().try_for_each(|key| self.line(&format!("{}: {}.", key.spoken(), key.long()))),
-            View::Quit => self.line("End the class for good? y ends it, any other key goes on."),
+            View::Quit => self.line(&WORDS.lead.plain.whether_to_quit),
             View::Coach | View::Far => Ok(()),
         }
     }
@@ -84,78 +85,82 @@ impl<W: Write> Front for Lines<W> {
 /// A happening in words. None for what is only heard.
 fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
     let schedule = conductor.schedule();
+    let words = &WORDS.lead.plain;
     Some(match what {
-        Happening::CountIn { ms } => format!("Starts in {}.", seconds(Tick(*ms))),
+        Happening::CountIn { ms } => length(&words.count_in, Tick(*ms)),
         Happening::Span(span) => begins(schedule, *span),
         Happening::Due(event) => match &schedule.events.get(*event)?.what {
             What::Tone(_) => return None,
             What::Call(call) => sentence(call_words(*call)),
-            What::Cue(cue) if cue.audience == Audience::Coach => format!("Coach: {}", cue.text),
+            What::Cue(cue) if cue.audience == Audience::Coach => fill(&words.for_the_coach, &[("cue", &cue.text)]),
             What::Cue(cue) => cue.text.clone(),
         },
-        Happening::Gate => "Waiting for the coach: space starts this block.".to_owned(),
+        Happening::Gate => words.gate.clone(),
         Happening::Opened { waited_ms: 0 } => return None,
-        Happening::Opened { waited_ms } => format!("Started after waiting {}.", seconds(Tick(*waited_ms))),
-        Happening::Held { stopped: false } => "Held.".to_owned(),
-        Happening::Held { stopped: true } => match &schedule.session.emergency {
-            Some(emergency) => format!("STOPPED. {emergency}"),
-            None => "STOPPED. Call the local emergency number if anybody is hurt.".to_owned(),
-        },
-        Happening::Resumed { after_ms } => format!("Goes on after {}.", seconds(Tick(*after_ms))),
-        Happening::Changed(Press::Next) => "Next.".to_owned(),
-        Happening::Changed(Press::Back) => "Back.".to_owned(),
-        Happening::Changed(_) => "Again.".to_owned(),
+        Happening::Opened { waited_ms } => length(&words.opened, Tick(*waited_ms)),
+        Happening::Held { stopped: false } => words.held.clone(),
+        Happening::Held { stopped: true } => {
+            let emergency = schedule.session.emergency.as_ref().unwrap_or(&words.no_emergency_text);
+            fill(&words.stopped, &[("emergency", emergency)])
+        }
+        Happening::Resumed { after_ms } => length(&words.resumed, Tick(*after_ms)),
+        Happening::Changed(Press::Next) => words.next.clone(),
+        Happening::Changed(Press::Back) => words.back.clone(),
+        Happening::Changed(_) => words.again.clone(),
         // The line that the coach is shown says it.
         Happening::Slept { .. } | Happening::Level(_) => return None,
-        Happening::Muted(true) => "Muted.".to_owned(),
-        Happening::Muted(false) => "Sound on.".to_owned(),
+        Happening::Muted(true) => words.muted.clone(),
+        Happening::Muted(false) => words.sounding.clone(),
         Happening::Said(line) if line.ends_with('.') => line.clone(),
         Happening::Said(line) => format!("{line}."),
-        Happening::Done => "The class is over.".to_owned(),
-        Happening::Quit => "Ended by the coach.".to_owned(),
+        Happening::Done => words.done.clone(),
+        Happening::Quit => words.quit.clone(),
     })
 }
 
 /// What begins, in a sentence or two.
 fn begins(schedule: &Schedule, index: usize) -> String {
+    let words = &WORDS.lead.plain;
     let span = &schedule.spans[index];
     let block = schedule.block_of(span);
     let opens = |same: fn(&Span, &Span) -> bool| index == 0 || !same(&schedule.spans[index - 1], span);
-    let mut line = String::new();
+    let mut sentences = Vec::new();
     if opens(|before, span| before.block == span.block) {
-        line += &format!("Block {}, {}. ", block_letter(span.block), block.name);
+        let letter = block_letter(span.block).to_string();
+        sentences.push(fill(&words.block, &[("letter", &letter), ("name", &block.name)]));
     }
     if block.rounds > 1
         && span.purpose == Purpose::Work
         && opens(|before, span| (before.block, before.round) == (span.block, span.round))
     {
-        line += &format!("Round {} of {}. ", span.round + 1, block.rounds);
+        let (number, total) = ((span.round + 1).to_string(), block.rounds.to_string());
+        sentences.push(fill(&words.round, &[("number", &number), ("total", &total)]));
     }
-    line += &sentence(&format!("{}, {}", purpose_words(span.purpose), seconds(span.length())));
+    sentences.push(sentence(&format!("{}, {}", purpose_words(span.purpose), length_words(span.length()))));
     if span.purpose != Purpose::Work {
         if let Some(next) = schedule.work_from(index) {
-            line += &format!(" Next: {}.{}", who_does_what(schedule, &schedule.spans[next]), changes(schedule, next));
+            sentences.push(fill(&words.coming, &[("what", &who_does_what(schedule, &schedule.spans[next]))]));
+            sentences.extend(changes(schedule, next));
         }
-        return line;
+        return sentences.join(" ");
     }
-    line += &format!(" {}", sentence(&who_does_what(schedule, span)));
+    sentences.push(sentence(&who_does_what(schedule, span)));
     let told = index > 0 && schedule.spans[index - 1].purpose != Purpose::Work;
     if !told {
-        line += &changes(schedule, index);
+        sentences.extend(changes(schedule, index));
     }
     if let Some(reps) = span.reps {
         let turns = matches!(span.side, Side::Alternating | Side::LeftThenRight { .. });
-        line += &format!(" Up to {reps} repetitions{}.", if turns { " on each side" } else { "" });
+        let wording = if turns { &words.reps_a_side } else { &words.reps };
+        sentences.push(fill(wording, &[("number", &reps.to_string())]));
     }
-    line
+    sentences.join(" ")
 }
 
 /// What has to be changed for a span, in a sentence of its own.
-fn changes(schedule: &Schedule, span: usize) -> String {
-    match changeover_words(&schedule.spans[span].change) {
-        words if words.is_empty() => words,
-        words => format!(" {}", sentence(&words)),
-    }
+fn changes(schedule: &Schedule, span: usize) -> Option<String> {
+    let words = changeover_words(&schedule.spans[span].change);
+    (!words.is_empty()).then(|| sentence(&words))
 }
 
 /// With a capital and a full stop.
@@ -165,38 +170,46 @@ fn sentence(words: &str) -> String {
 }
 
 fn who_does_what(schedule: &Schedule, span: &Span) -> String {
+    let words = &WORDS.lead.plain;
     let stations = &schedule.block_of(span).stations;
     let name = |station: usize| stations.get(station).map_or("", |station| station.movement.name.as_str());
     let what = match span.doing {
         Doing::Station(station) => name(station).to_owned(),
         Doing::AllAtOwnPace => {
             let names: Vec<&str> = (0..stations.len()).map(name).collect();
-            format!("as many rounds as possible of {}", names.join(", "))
+            fill(&words.own_pace, &[("movements", &names.join(", "))])
         }
         Doing::Turn(turn) => {
-            let groups: Vec<String> = (0..stations.len())
-                .map(|group| format!("group {} {}", group + 1, name((group + turn) % stations.len())))
-                .collect();
-            groups.join(", ")
+            let group = |group: usize| {
+                let number = (group + 1).to_string();
+                fill(&words.group, &[("number", &number), ("what", name((group + turn) % stations.len()))])
+            };
+            (0..stations.len()).map(group).collect::<Vec<_>>().join(", ")
         }
-        Doing::Nothing => "the end of the block".to_owned(),
+        Doing::Nothing => words.block_end.clone(),
     };
-    match span.side {
-        Side::Both => what,
-        Side::Alternating => format!("{what}, sides by turns"),
-        Side::Left => format!("{what}, left side"),
-        Side::Right => format!("{what}, right side"),
-        Side::LeftThenRight { .. } => format!("{what}, left then right"),
-    }
+    let wording = match span.side {
+        Side::Both => return what,
+        Side::Alternating => &words.by_turns,
+        Side::Left => &words.left,
+        Side::Right => &words.right,
+        Side::LeftThenRight { .. } => &words.left_then_right,
+    };
+    fill(wording, &[("what", &what)])
 }
 
-/// A length as a person says it.
-fn seconds(length: Tick) -> String {
-    let seconds = length.digits();
-    let plural = |n: u64, unit: &str| format!("{n} {unit}{}", if n == 1 { "" } else { "s" });
-    match (seconds / 60, seconds % 60) {
-        (0, s) => plural(s, "second"),
-        (m, 0) => plural(m, "minute"),
-        (m, s) => format!("{} {}", plural(m, "minute"), plural(s, "second")),
+/// A wording with a length, as a person writes it: `1 minute 30 seconds`.
+fn length(wording: &str, length: Tick) -> String {
+    fill(wording, &[("length", &length_words(length))])
+}
+
+fn length_words(length: Tick) -> String {
+    let (minutes, seconds) = (length.digits() / 60, length.digits() % 60);
+    let units = &WORDS.cue.lengths;
+    let counted = |number: u64, unit: &Counted| format!("{number} {}", if number == 1 { &unit.0 } else { &unit.1 });
+    match (minutes, seconds) {
+        (0, seconds) => counted(seconds, &units.second),
+        (minutes, 0) => counted(minutes, &units.minute),
+        (minutes, seconds) => format!("{} {}", counted(minutes, &units.minute), counted(seconds, &units.second)),
     }
 }

@@ -1,8 +1,18 @@
 //! Whether the machine will last: its battery, where the system tells.
 
+use crate::words::{WORDS, fill};
+
 /// The battery in a few words, such as `63 %, not charging`. None without a battery, or where nothing is known of it.
-#[cfg(target_os = "linux")]
 pub fn battery() -> Option<String> {
+    let (percent, plugged_in) = read()?;
+    let words = &WORDS.lead.machine;
+    let wording = if plugged_in { &words.plugged_in } else { &words.not_plugged_in };
+    Some(fill(wording, &[("percent", &percent.to_string())]))
+}
+
+/// Its charge in percent, and whether it is plugged in.
+#[cfg(target_os = "linux")]
+fn read() -> Option<(u8, bool)> {
     let supplies = std::fs::read_dir("/sys/class/power_supply").ok()?;
     supplies.flatten().take(32).find_map(|supply| {
         let read = |name: &str| {
@@ -12,13 +22,12 @@ pub fn battery() -> Option<String> {
         // A mouse has a battery too.
         let own = read("type")? == "Battery" && read("scope").is_none_or(|scope| scope != "Device");
         let percent: u8 = own.then(|| read("capacity")?.parse().ok())??;
-        let plugged = matches!(read("status")?.as_str(), "Charging" | "Full");
-        Some(format!("battery {percent} %, {}", if plugged { "plugged in" } else { "not plugged in" }))
+        Some((percent, matches!(read("status")?.as_str(), "Charging" | "Full")))
     })
 }
 
 /// Elsewhere it is not asked.
 #[cfg(not(target_os = "linux"))]
-pub fn battery() -> Option<String> {
+fn read() -> Option<(u8, bool)> {
     None
 }

@@ -5,9 +5,10 @@ use ratatui::layout::Rect;
 use super::lettering::{Fill, Size};
 use super::scene::At;
 use super::stage::{Stage, below, beside};
-use super::{SMALLEST, labels, text, work};
+use super::{SMALLEST, text, work};
 use crate::lead::KEYS;
 use crate::time::{Tick, clock};
+use crate::words::{WORDS, fill};
 
 /// The keys.
 pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
@@ -28,9 +29,9 @@ pub(super) fn quit(stage: &mut Stage, body: Rect, at: &At) {
     let look = stage.look;
     running(stage, body, at);
     let area = below(body, 2);
-    let rows = stage.letter(area, labels::QUIT, Size::Large(stage.room.name), look.strong());
+    let rows = stage.letter(area, &WORDS.screen.signs.quit, Size::Large(stage.room.name), look.strong());
     let left = clock(Tick::seconds(at.schedule.total().less(at.now).digits()));
-    let words = format!("{left} {}", labels::QUIT_KEYS);
+    let words = fill(&WORDS.screen.lines.quit_keys, &[("length", &left)]);
     let rows = rows + 1 + stage.put_wrapped(below(area, rows + 1), &words, look.text());
     // The class runs meanwhile, and is still to be seen.
     let digits = below(area, area.height.saturating_sub(Size::Large(stage.room.digits).rows()).max(rows));
@@ -49,8 +50,10 @@ pub(super) fn too_small(stage: &mut Stage, at: Option<&At>) {
     let area = stage.room.area;
     let look = stage.look;
     let (columns, rows) = SMALLEST;
+    let fillings = [("columns", columns), ("rows", rows), ("width", area.width), ("height", area.height)];
+    let fillings = fillings.map(|(name, number)| (name, number.to_string()));
     let words =
-        format!("{} {columns} × {rows}, {} {} × {}", labels::TOO_SMALL, labels::TOO_SMALL_NOW, area.width, area.height);
+        fill(&WORDS.screen.lines.too_small, &fillings.each_ref().map(|(name, number)| (*name, number.as_str())));
     let mut y = area.y;
     if let Some(at) = at {
         let running = format!("{} · {}", at.name(at.span), work::digits(at.left()));

@@ -5,10 +5,11 @@ use ratatui::layout::{Alignment, Rect};
 use super::lettering::{Fill, Lettering, Size};
 use super::scene::At;
 use super::stage::Stage;
-use super::{labels, text};
+use super::text;
 use crate::cue::{changeover_phrases, stay_words};
 use crate::schedule::{Doing, Side, Span};
 use crate::time::clock;
+use crate::words::{WORDS, fill};
 
 pub(super) struct Coming<'a> {
     /// The rest in between, in words.
@@ -30,19 +31,26 @@ impl<'a> Coming<'a> {
         if at.span.switch_at().is_some_and(|switch_at| at.now < switch_at) {
             return Coming {
                 rest: None,
-                name: labels::RIGHT.to_owned(),
-                full: "the right side",
+                name: WORDS.screen.signs.right.clone(),
+                full: &WORDS.screen.lines.right_side,
                 block: Some(at.span.block),
                 change: Vec::new(),
                 stay: None,
             };
         }
-        let rest = at.next_rest().map(|rest| format!("{} {}", labels::REST.to_lowercase(), clock(rest.length())));
+        let rest = at.next_rest().map(|rest| fill(&WORDS.screen.amounts.rest, &[("length", &clock(rest.length()))]));
         match at.next_work() {
             Some(next) => Coming { rest, ..Coming::of(at, next) },
             None => {
-                let name = labels::END_OF_CLASS.to_owned();
-                Coming { rest, name, full: "end of class", block: None, change: Vec::new(), stay: None }
+                let name = WORDS.screen.signs.end_of_class.clone();
+                Coming {
+                    rest,
+                    name,
+                    full: &WORDS.screen.lines.end_of_class,
+                    block: None,
+                    change: Vec::new(),
+                    stay: None,
+                }
             }
         }
     }
@@ -50,12 +58,12 @@ impl<'a> Coming<'a> {
     /// A work span that is ahead.
     pub(super) fn of(at: &At<'a>, next: &'a Span) -> Coming<'a> {
         let mut change = match next.doing {
-            Doing::Turn(turn) if turn > 0 => vec![labels::MOVE_ON.to_owned()],
+            Doing::Turn(turn) if turn > 0 => vec![WORDS.screen.lines.move_on.clone()],
             _ => changeover_phrases(&next.change),
         };
         let side = match next.side_at(next.start) {
-            Side::Left => Some(labels::LEFT),
-            Side::Right => Some(labels::RIGHT),
+            Side::Left => Some(&WORDS.screen.signs.left),
+            Side::Right => Some(&WORDS.screen.signs.right),
             _ => None,
         };
         let mut name = at.short(next).to_owned();
@@ -67,7 +75,7 @@ impl<'a> Coming<'a> {
         } else if let Some(side) = side
             && next.change.side.is_none()
         {
-            change.push(format!("{} first", side.to_lowercase()));
+            change.push(fill(&WORDS.cue.changes.first_side, &[("side", &side.to_lowercase())]));
         }
         let stay = at.station(next).filter(|_| change.is_empty()).map(|station| stay_words(station.movement.position));
         Coming { rest: None, name, full: at.name(next), block: Some(next.block), change, stay }
@@ -89,7 +97,7 @@ pub(super) fn line(stage: &mut Stage, area: Rect, at: &At) {
     let look = stage.look;
     let coming = Coming::after(at);
     let size = if area.height >= Size::Small.rows() { Size::Small } else { Size::Plain };
-    let label = Lettering::fit(labels::THEN, area.width, area.height, size);
+    let label = Lettering::fit(&WORDS.screen.signs.then, area.width, area.height, size);
     label.draw(stage.buffer, area, Alignment::Left, Fill::Solid, look.faint());
     let place = super::stage::beside(area, label.columns() + 2);
     if size == Size::Plain {

@@ -6,10 +6,11 @@ use super::coming::Coming;
 use super::lettering::{Fill, Lettering, SCALES, Size};
 use super::scene::{At, Scene};
 use super::stage::Stage;
-use super::{labels, strips, work};
+use super::{strips, work};
 use crate::lead::Phase;
 use crate::schedule::Side;
 use crate::time::{Tick, clock};
+use crate::words::{WORDS, fill};
 
 /// What stands above, in the middle and below.
 struct Sign {
@@ -44,8 +45,8 @@ pub(super) fn draw(stage: &mut Stage, at: &At) {
 fn sign(at: &At) -> Sign {
     let digits = work::digits(at.left());
     let with_side = |name: &str, side: Side| match side {
-        Side::Left => format!("{} {name}", labels::LEFT),
-        Side::Right => format!("{name} {}", labels::RIGHT),
+        Side::Left => format!("{} {name}", &WORDS.screen.signs.left),
+        Side::Right => format!("{name} {}", &WORDS.screen.signs.right),
         _ => name.to_owned(),
     };
     let coming = Coming::after(at);
@@ -62,19 +63,21 @@ fn sign(at: &At) -> Sign {
             sign(at.schedule.session.title.clone(), work::digits(Tick(ms)), String::new(), Fill::Solid)
         }
         (Scene::Ready, _) => {
-            sign(at.schedule.session.title.clone(), labels::READY.to_owned(), String::new(), Fill::Solid)
+            sign(at.schedule.session.title.clone(), WORDS.screen.signs.ready.clone(), String::new(), Fill::Solid)
         }
         (_, Phase::CountIn { left_ms }) => sign(name, work::digits(Tick(left_ms)), String::new(), Fill::Outlined),
         (Scene::Held | Scene::Stopped | Scene::Gate, _) => {
-            sign(name, labels::PAUSE.to_owned(), String::new(), Fill::Outlined)
+            sign(name, WORDS.screen.signs.pause.clone(), String::new(), Fill::Outlined)
         }
         (Scene::Done, _) => {
-            sign(at.schedule.session.title.clone(), labels::DONE.to_owned(), String::new(), Fill::Solid)
+            sign(at.schedule.session.title.clone(), WORDS.screen.signs.done.clone(), String::new(), Fill::Solid)
         }
         (Scene::Settle, _) => sign(name, digits, crate::cue::changeover_words(&ahead.change), Fill::Hatched),
-        (Scene::Switch, _) => sign(name, digits, labels::SWITCH.to_owned(), Fill::Hatched),
-        (Scene::Rest, _) => sign(labels::REST.to_owned(), digits, then(labels::NEXT), Fill::Outlined),
-        (Scene::Last, _) => sign(name, digits, then(labels::THEN), Fill::Solid),
+        (Scene::Switch, _) => sign(name, digits, WORDS.screen.signs.switch.clone(), Fill::Hatched),
+        (Scene::Rest, _) => {
+            sign(WORDS.screen.signs.rest.clone(), digits, then(&WORDS.screen.signs.next), Fill::Outlined)
+        }
+        (Scene::Last, _) => sign(name, digits, then(&WORDS.screen.signs.then), Fill::Solid),
         _ => sign(name, digits, reps(at), Fill::Solid),
     }
 }
@@ -83,7 +86,7 @@ fn reps(at: &At) -> String {
     let rounds = at.block.passes();
     let round = if rounds > 1 { format!("{}/{rounds}", at.span.round + 1) } else { String::new() };
     match at.span.reps.filter(|&reps| reps > 0) {
-        Some(reps) => format!("up to {reps}"),
+        Some(reps) => fill(&WORDS.screen.amounts.up_to, &[("number", &reps.to_string())]),
         None if at.station(at.span).is_some() => round,
         None => clock(Tick::seconds(at.span.length().digits())),
     }

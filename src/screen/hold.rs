@@ -5,9 +5,10 @@ use ratatui::layout::{Alignment, Rect};
 use super::lettering::{Fill, Lettering, SCALES, Size};
 use super::scene::{At, Scene};
 use super::stage::{Stage, below, beside};
-use super::{labels, rest, work};
+use super::{rest, standing, work};
 use crate::lead::Phase;
 use crate::time::{Tick, clock};
+use crate::words::WORDS;
 
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     match (at.scene, at.moment.phase) {
@@ -29,7 +30,12 @@ fn count_in(stage: &mut Stage, body: Rect, at: &At, left: Tick) {
     let columns = work::count(stage, lower, at, left, left, Fill::Outlined);
     let look = stage.look;
     let lower = beside(lower, columns + 3);
-    stage.letter(Rect { height: 4.min(lower.height), ..lower }, labels::GET_READY, Size::Large(1), look.text());
+    stage.letter(
+        Rect { height: 4.min(lower.height), ..lower },
+        &WORDS.screen.signs.get_ready,
+        Size::Large(1),
+        look.text(),
+    );
     rest::everything(stage, below(lower, 5), at, 0);
 }
 
@@ -47,7 +53,7 @@ fn gate(stage: &mut Stage, body: Rect, at: &At, waited: u64) {
     let lettering = Lettering::fit(&waiting, lower.width / 2, rows, size);
     lettering.draw(stage.buffer, lower, Alignment::Left, Fill::Outlined, hue);
     let lower = beside(lower, lettering.columns() + 4);
-    let rows = stage.heading(lower, labels::GATE, labels::GATE_KEY);
+    let rows = stage.heading(lower, &WORDS.screen.signs.gate, &WORDS.screen.lines.gate_key);
     rest::everything(stage, below(lower, rows + 1), at, waited);
 }
 
@@ -60,7 +66,7 @@ fn held(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
     let clock_words = clock(Tick::seconds(seconds));
     let clock_columns = size.columns(&clock_words).unwrap_or(0);
     let held = Rect { width: word.width.saturating_sub(clock_columns + 2), ..word };
-    let rows = stage.letter(held, labels::HELD, size, look.strong());
+    let rows = stage.letter(held, &WORDS.screen.signs.held, size, look.strong());
     stage.letter_in(word, &clock_words, size, Alignment::Right, Fill::Solid, look.strong());
     let area = below(body, rows.max(size.rows()));
     let cost = cost(at);
@@ -79,12 +85,8 @@ fn held(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
 
 /// The new end and what holds have cost.
 fn cost(at: &At) -> String {
-    let mut words: Vec<String> = at.moment.ends_at.iter().map(|end| format!("ends {end}")).collect();
-    if let Some(spare) = at.moment.spare_ms {
-        let length = clock(Tick::seconds(spare.unsigned_abs() / 1000));
-        words.push(if spare < 0 { format!("over by {length}") } else { format!("spare {length}") });
-    }
-    words.push(format!("lost {}", clock(Tick::seconds(at.moment.lost_ms / 1000))));
+    let mut words = standing::end_and_spare(at.moment);
+    words.push(standing::lost(at.moment));
     words.join(" · ")
 }
 
@@ -93,12 +95,12 @@ fn stopped(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
     let look = stage.look;
     let text = at.schedule.session.emergency.as_deref().filter(|text| !text.trim().is_empty());
     let since = clock(Tick::seconds(seconds));
-    let x = stage.put(body.x, body.y, &format!(" {} ", labels::STOPPED), look.alarm()) + 2;
+    let x = stage.put(body.x, body.y, &format!(" {} ", &WORDS.screen.signs.stopped), look.alarm()) + 2;
     let x = stage.put(x, body.y, &since, look.strong()) + 2;
-    stage.put(x, body.y, labels::STOPPED_KEY, look.faint());
+    stage.put(x, body.y, &WORDS.screen.lines.stopped_key, look.faint());
     let area = below(body, 2);
     let largest = SCALES.into_iter().rev().find(|&scale| scale <= stage.room.name * 2).unwrap_or(1);
-    let words = text.unwrap_or(labels::NO_EMERGENCY_TEXT);
+    let words = text.unwrap_or(&WORDS.screen.lines.no_emergency_text);
     let whole = Lettering::fit(words, area.width, area.height, Size::Large(largest));
     if whole.size > Size::Plain {
         whole.draw(stage.buffer, area, Alignment::Left, Fill::Solid, look.strong());

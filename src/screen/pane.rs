@@ -3,13 +3,13 @@
 
 use ratatui::layout::{Alignment, Rect};
 
-use super::labels;
 use super::lettering::{Fill, Lettering, Size};
 use super::stage::{Stage, below, beside};
 use super::text;
 use crate::movement::{Caution, Instead};
 use crate::schedule::Side;
 use crate::session::{Session, Station};
+use crate::words::WORDS;
 
 /// One entry.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -36,12 +36,15 @@ pub(super) fn working(session: &Session, station: &Station, side: Side) -> Vec<E
     if session.mirror
         && let Some(words) = mirrored(side)
     {
-        entries.push(strong(Entry::new(labels::YOU, words)));
+        entries.push(strong(Entry::new(&WORDS.screen.pane.you, words)));
     }
-    entries.extend(minded(session, station).map(|caution| strong(care(labels::MIND, caution))));
-    entries.extend(station.prompts.iter().map(|prompt| Entry::new(labels::SAY, prompt.as_str())));
+    entries.extend(minded(session, station).map(|caution| strong(care(&WORDS.screen.pane.mind, caution))));
+    entries.extend(station.prompts.iter().map(|prompt| Entry::new(&WORDS.screen.pane.say, prompt.as_str())));
     entries.extend(
-        station.faults.iter().map(|fault| Entry::new(labels::WATCH, format!("{} → {}", fault.fault, fault.fix))),
+        station
+            .faults
+            .iter()
+            .map(|fault| Entry::new(&WORDS.screen.pane.watch, format!("{} → {}", fault.fault, fault.fix))),
     );
     entries.extend(tiers(session, station));
     entries
@@ -51,14 +54,14 @@ pub(super) fn working(session: &Session, station: &Station, side: Side) -> Vec<E
 pub(super) fn before(session: &Session, station: &Station, side: Side) -> Vec<Entry> {
     let mut entries = Vec::new();
     if !station.kit.is_empty() {
-        entries.push(Entry::new(labels::KIT, super::ready::needs(&station.kit)));
+        entries.push(Entry::new(&WORDS.screen.pane.kit, super::ready::needs(&station.kit)));
     }
     if !station.movement.setup.is_empty() {
-        entries.push(Entry::new(labels::SET_UP, station.movement.setup.as_str()));
+        entries.push(Entry::new(&WORDS.screen.pane.set_up, station.movement.setup.as_str()));
     }
     entries.extend(working(session, station, side));
     let others = station.movement.cautions.iter().filter(|caution| !session.mind.contains(&caution.region));
-    entries.extend(others.map(|caution| care(labels::CARE, caution)));
+    entries.extend(others.map(|caution| care(&WORDS.screen.pane.care, caution)));
     entries
 }
 
@@ -67,9 +70,9 @@ fn tiers(session: &Session, station: &Station) -> impl Iterator<Item = Entry> {
         |label, tier: &Option<crate::movement::Tier>| tier.as_ref().map(|tier| Entry::new(label, tier.what.as_str()));
     let variant = station.variant.as_ref().filter(|_| session.one_weight);
     [
-        tier(labels::EASIER, &station.easier),
-        tier(labels::HARDER, &station.harder),
-        variant.map(|variant| Entry::new(labels::VARIANT, variant.as_str())),
+        tier(&WORDS.screen.pane.easier, &station.easier),
+        tier(&WORDS.screen.pane.harder, &station.harder),
+        variant.map(|variant| Entry::new(&WORDS.screen.pane.variant, variant.as_str())),
     ]
     .into_iter()
     .flatten()
@@ -78,8 +81,8 @@ fn tiers(session: &Session, station: &Station) -> impl Iterator<Item = Entry> {
 /// The side on which a coach who faces the class shows it.
 fn mirrored(side: Side) -> Option<&'static str> {
     match side {
-        Side::Left => Some(labels::YOU_RIGHT),
-        Side::Right => Some(labels::YOU_LEFT),
+        Side::Left => Some(&WORDS.screen.pane.you_right),
+        Side::Right => Some(&WORDS.screen.pane.you_left),
         _ => None,
     }
 }
@@ -92,9 +95,9 @@ fn care(label: &'static str, caution: &Caution) -> Entry {
     let instead = match &caution.instead {
         Instead::Movement { name, .. } => name.clone(),
         Instead::Text(text) => text.clone(),
-        Instead::LeaveOut => labels::LEAVE_OUT.to_owned(),
+        Instead::LeaveOut => WORDS.screen.pane.leave_out.clone(),
     };
-    Entry::new(label, format!("{} → {instead}", caution.region.words()))
+    Entry::new(label, format!("{} → {instead}", WORDS.cue.regions[&caution.region].name))
 }
 
 /// Draws entries into an area, `seconds` into the time they are shown for; returns the rows taken.
@@ -111,7 +114,7 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, entries: &[Entry], seconds: u6
     for (y, line) in (area.y..area.bottom()).zip(page) {
         let look = stage.look;
         if line.first || y == area.y {
-            if before != Some(line.label) || line.label == labels::MIND {
+            if before != Some(line.label) || line.label == WORDS.screen.pane.mind {
                 text::put(stage.buffer, area.x, y, line.label, look.faint(), area.x + labels);
             }
             before = Some(line.label);

@@ -6,12 +6,13 @@ use super::lettering::{Fill, Lettering, Size};
 use super::pane::Entry;
 use super::scene::At;
 use super::stage::{Stage, below, beside};
-use super::{labels, pane, text, work};
+use super::{pane, standing, text, work};
 use crate::lead::Phase;
-use crate::movement::KitNeed;
+use crate::movement::{Item, KitNeed, Load};
 use crate::schedule::Purpose;
 use crate::session::{Amount, KitOwned};
 use crate::time::{Tick, clock};
+use crate::words::{WORDS, fill};
 
 /// Time to start, what the class begins with, how the machine stands, and what the class is told first.
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
@@ -20,8 +21,13 @@ pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
         Phase::Ready { begins_in_ms, waited_ms } => (begins_in_ms, waited_ms),
         _ => (None, 0),
     };
-    let cautions: Vec<String> =
-        labels::CAUTIONS.iter().flat_map(|words| text::wrapped(words, body.width.saturating_sub(2))).collect();
+    let cautions: Vec<String> = WORDS
+        .screen
+        .lines
+        .cautions
+        .iter()
+        .flat_map(|words| text::wrapped(words, body.width.saturating_sub(2)))
+        .collect();
     let caution_rows = u16::try_from(cautions.len()).unwrap_or(u16::MAX);
     let upper = Rect { height: body.height.saturating_sub(caution_rows + 1), ..body };
     let title = Lettering::fit(
@@ -32,18 +38,18 @@ pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     );
     let rows = title.draw(stage.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, look.strong());
     let upper = below(upper, rows + u16::from(upper.height > rows + 8));
-    let words = begins.map_or(labels::READY.to_owned(), |ms| work::digits(Tick(ms)));
+    let words = begins.map_or(WORDS.screen.signs.ready.clone(), |ms| work::digits(Tick(ms)));
     let scale = if upper.height >= 4 * stage.room.digits { stage.room.digits } else { 1 };
     let hue = look.hue(at.span.block);
     let start = Lettering::fit(&words, upper.width / 2, upper.height.saturating_sub(1), Size::Large(scale));
     let rows = start.draw(stage.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, hue);
-    let said = if begins.is_some() { labels::STARTS_BY_ITSELF } else { labels::START_KEY };
+    let said = if begins.is_some() { &WORDS.screen.lines.starts_by_itself } else { &WORDS.screen.lines.start_key };
     let left = start.columns().max(20).min(upper.width / 2);
     stage.put_wrapped(Rect { width: left, ..below(upper, rows) }, said, look.faint());
     pane::draw(stage, beside(upper, left + 4), &entries(at), waited / 1000);
     let lower = below(body, body.height.saturating_sub(caution_rows));
     let mut y = lower.y;
-    for words in labels::CAUTIONS {
+    for words in &WORDS.screen.lines.cautions {
         stage.put(lower.x, y, "·", look.faint());
         y += stage.put_wrapped(
             Rect { y, height: lower.bottom().saturating_sub(y), ..beside(lower, 2) },
@@ -66,13 +72,13 @@ fn entries(at: &At) -> Vec<Entry> {
             break;
         }
     }
-    entries.push(Entry::new(labels::FIRST, first.join(", ")));
+    entries.push(Entry::new(&WORDS.screen.pane.first, first.join(", ")));
     if !session.kit.is_empty() {
-        entries.push(Entry::new(labels::KIT, session.kit.iter().map(owned).collect::<Vec<_>>().join(", ")));
+        entries.push(Entry::new(&WORDS.screen.pane.kit, session.kit.iter().map(owned).collect::<Vec<_>>().join(", ")));
     }
-    entries.push(Entry::new(labels::LENGTH, length(at)));
+    entries.push(Entry::new(&WORDS.screen.pane.length, length(at)));
     entries.extend(at.moment.machine.iter().map(|(label, value)| Entry {
-        label: labels::MACHINE,
+        label: &WORDS.screen.pane.machine,
         text: format!("{label}: {value}"),
         strong: false,
     }));
@@ -82,29 +88,29 @@ fn entries(at: &At) -> Vec<Entry> {
 /// The length of the class, when it ends, and what is left of the slot.
 fn length(at: &At) -> String {
     let mut words = vec![clock(Tick::seconds(at.schedule.total().digits()))];
-    words.extend(at.moment.ends_at.iter().map(|end| format!("ends {end}")));
-    if let Some(spare) = at.moment.spare_ms {
-        let length = clock(Tick::seconds(spare.unsigned_abs() / 1000));
-        words.push(if spare < 0 { format!("over by {length}") } else { format!("spare {length}") });
-    }
+    words.extend(standing::end_and_spare(at.moment));
     words.join(" · ")
 }
 
 fn owned(kit: &KitOwned) -> String {
-    let load = kit.load.map(|load| format!("{} ", load.words())).unwrap_or_default();
-    let amount = match kit.amount {
-        Amount::Each(each) => format!("{each} each"),
-        Amount::Shared(shared) => format!("{shared} shared"),
+    let words = &WORDS.screen.amounts;
+    let (wording, number) = match kit.amount {
+        Amount::Each(each) => (&words.kit_each, each.to_string()),
+        Amount::Shared(shared) => (&words.kit_shared, shared.to_string()),
     };
-    format!("{load}{} {amount}", kit.item)
+    fill(wording, &[("kit", &loaded(kit.load, &kit.item)), ("number", &number)])
+}
+
+/// `light dumbbell`.
+fn loaded(load: Option<Load>, item: &Item) -> String {
+    load.map_or_else(|| item.0.clone(), |load| format!("{} {item}", WORDS.cue.loads[&load]))
 }
 
 /// What each person needs at a station: `2 × light dumbbell, mat`.
 pub(super) fn needs(kit: &[KitNeed]) -> String {
     let words = kit.iter().map(|need| {
         let count = if need.count > 1 { format!("{} × ", need.count) } else { String::new() };
-        let load = need.load.map(|load| format!("{} ", load.words())).unwrap_or_default();
-        format!("{count}{load}{}", need.item)
+        format!("{count}{}", loaded(need.load, &need.item))
     });
     words.collect::<Vec<_>>().join(", ")
 }
@@ -114,19 +120,19 @@ pub(super) fn done(stage: &mut Stage, body: Rect, at: &At) {
     let look = stage.look;
     let size = Size::Large(stage.room.digits);
     let hue = look.hue(at.span.block);
-    let rows = stage.letter(Rect { height: size.rows().min(body.height), ..body }, labels::DONE, size, hue);
+    let rows = stage.letter(Rect { height: size.rows().min(body.height), ..body }, &WORDS.screen.signs.done, size, hue);
     let area = below(body, rows + 1);
     let worked: Tick =
         at.schedule.spans.iter().filter(|span| span.purpose == Purpose::Work).map(|span| span.length()).sum();
     let minutes = |length: Tick| clock(Tick::seconds(length.0 / 1000));
     let mut entries = vec![
-        Entry::new(labels::LENGTH, minutes(at.schedule.total())),
-        Entry::new(labels::WORKED, minutes(worked)),
-        Entry::new(labels::LOST, minutes(Tick(at.moment.lost_ms))),
+        Entry::new(&WORDS.screen.pane.length, minutes(at.schedule.total())),
+        Entry::new(&WORDS.screen.pane.worked, minutes(worked)),
+        Entry::new(&WORDS.screen.pane.lost, minutes(Tick(at.moment.lost_ms))),
     ];
-    entries.extend(at.moment.ends_at.iter().map(|end| Entry::new(labels::ENDED, end.as_str())));
+    entries.extend(at.moment.ends_at.iter().map(|end| Entry::new(&WORDS.screen.pane.ended, end.as_str())));
     let rows = stage.put_wrapped(area, &at.schedule.session.title, look.strong());
     let area = below(area, rows + 1);
     let rows = pane::draw(stage, area, &entries, 0);
-    stage.put_wrapped(below(area, rows + 1), labels::DONE_KEY, look.faint());
+    stage.put_wrapped(below(area, rows + 1), &WORDS.screen.lines.done_key, look.faint());
 }

@@ -6,10 +6,11 @@ use super::coming::Coming;
 use super::lettering::{Fill, Lettering, Size};
 use super::scene::{At, Scene};
 use super::stage::{Stage, below, beside};
-use super::{labels, pane, roster, work};
+use super::{pane, roster, work};
 use crate::cue::purpose_words;
 use crate::schedule::Purpose;
 use crate::session::block_letter;
+use crate::words::WORDS;
 
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let room = stage.room;
@@ -39,7 +40,7 @@ pub(super) fn coming(stage: &mut Stage, area: Rect, at: &At) {
     if !coming.full.eq_ignore_ascii_case(&coming.name) {
         more.push(coming.full.to_owned());
     }
-    let rows = stage.heading(area, labels::NEXT, &more.join(" · "));
+    let rows = stage.heading(area, &WORDS.screen.signs.next, &more.join(" · "));
     let area = below(area, rows);
     let change = coming.change.join(", ");
     let largest = Size::Large(room.name);
@@ -61,7 +62,7 @@ pub(super) fn everything(stage: &mut Stage, area: Rect, at: &At, seconds: u64) {
             let mut entries = pane::before(&at.schedule.session, station, at.side(ahead));
             let begins = matches!(at.span.purpose, Purpose::Briefing | Purpose::BlockRest) || at.scene == Scene::Gate;
             if let Some(note) = at.block_at(ahead).note.as_ref().filter(|_| begins) {
-                entries.insert(0, pane::Entry::new(labels::NOTE, note.as_str()));
+                entries.insert(0, pane::Entry::new(&WORDS.screen.pane.note, note.as_str()));
             }
             pane::draw(stage, area, &entries, seconds);
         }

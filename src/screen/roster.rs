@@ -5,10 +5,11 @@ use ratatui::layout::{Alignment, Rect};
 use super::lettering::{Fill, Lettering, Size};
 use super::scene::At;
 use super::stage::{Stage, below, beside};
-use super::{labels, text};
+use super::text;
 use crate::schedule::{Doing, Span};
 use crate::session::{Station, Work};
 use crate::time::clock;
+use crate::words::{WORDS, fill};
 
 /// How many seconds a page of the list is shown.
 const PAGE_S: u64 = 6;
@@ -22,10 +23,7 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, span: &Span, seconds:
     let lines: Vec<(String, String)> = stations
         .iter()
         .enumerate()
-        .map(|(index, station)| {
-            let (label, number) = who(span, index, stations);
-            (format!("{label}{number}"), format!("{}{}", station.movement.name, place(station)))
-        })
+        .map(|(index, station)| (who(span, index, stations).0, format!("{}{}", station.movement.name, place(station))))
         .collect();
     let labels = lines.iter().map(|(who, _)| text::columns(who)).max().unwrap_or(0) + 2;
     let mut rows: Vec<(&str, String)> = Vec::new();
@@ -79,16 +77,18 @@ fn letter(stage: &mut Stage, area: Rect, at: &At, span: &Span) -> bool {
     true
 }
 
-/// Which group is at a station, or how much of it everybody does: a label and its number.
-fn who(span: &Span, index: usize, stations: &[Station]) -> (&'static str, String) {
+/// Which group is at a station, or how much of it everybody does: in words, and as short as it can be.
+fn who(span: &Span, index: usize, stations: &[Station]) -> (String, String) {
+    let same = |words: String| (words.clone(), words);
     match (span.doing, stations[index].work) {
         // Group g stands at station g + t, counted round.
         (Doing::Turn(turn), _) => {
             let group = (index + stations.len() - turn % stations.len()) % stations.len();
-            (labels::GROUP, (group + 1).to_string())
+            let number = (group + 1).to_string();
+            (fill(&WORDS.screen.amounts.group, &[("number", &number)]), number)
         }
-        (_, Work::Reps(reps)) => ("", format!("{reps} ×")),
-        (_, Work::Time(length)) => ("", clock(length)),
+        (_, Work::Reps(reps)) => same(format!("{reps} ×")),
+        (_, Work::Time(length)) => same(clock(length)),
     }
 }
 

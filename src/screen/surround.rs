@@ -3,14 +3,15 @@
 
 use ratatui::layout::Rect;
 
-use super::labels;
 use super::scene::{At, Scene};
 use super::stage::{Stage, below};
-use super::{strips, text};
+use super::{standing, strips, text};
+use crate::cue::level_words;
 use crate::lead::{Key, Press};
 use crate::schedule::{Doing, Side};
 use crate::session::{Format, block_letter};
-use crate::time::{Tick, clock};
+use crate::time::clock;
+use crate::words::{WORDS, fill};
 
 /// Draws it all; returns the area left for the picture.
 pub(super) fn draw(stage: &mut Stage, at: &At) -> Rect {
@@ -69,23 +70,27 @@ fn place(at: &At) -> Vec<String> {
     let stations = at.block.stations.len();
     let passes = at.block.passes();
     let mut place = Vec::new();
+    let words = &WORDS.screen.place;
+    let counted = |wording, number: String, total: String| fill(wording, &[("number", &number), ("total", &total)]);
     match at.span.doing {
-        Doing::Station(station) if stations > 1 => place.push(format!(" · station {}/{stations}", station + 1)),
-        Doing::Turn(turn) => place.push(format!(" · turn {}/{stations}", turn + 1)),
+        Doing::Station(station) if stations > 1 => {
+            place.push(counted(&words.station, (station + 1).to_string(), stations.to_string()));
+        }
+        Doing::Turn(turn) => place.push(counted(&words.turn, (turn + 1).to_string(), stations.to_string())),
         _ => {}
     }
     if passes > 1 && at.span.doing != Doing::Nothing {
-        let word = match at.block.format {
-            Format::Sets => "set",
-            Format::Ladder { .. } => "rung",
-            _ => "round",
+        let wording = match at.block.format {
+            Format::Sets => &words.set,
+            Format::Ladder { .. } => &words.rung,
+            _ => &words.round,
         };
-        place.push(format!(" · {word} {}/{passes}", at.span.round + 1));
+        place.push(counted(wording, (at.span.round + 1).to_string(), passes.to_string()));
     }
     if let Format::Emom { every } = at.block.format {
-        place.push(format!(" · every {}", clock(every)));
+        place.push(fill(&words.every, &[("length", &clock(every))]));
     }
-    place
+    place.into_iter().map(|part| format!(" · {part}")).collect()
 }
 
 /// Whether the class ends after the slot.
@@ -96,13 +101,8 @@ fn over(at: &At) -> bool {
 /// The end, and what the slot has to spare. While the class works only the spare, unless it is over.
 fn standing(at: &At) -> String {
     let working = matches!(at.scene, Scene::Settle | Scene::Switch | Scene::Work | Scene::Last);
-    let ends = at.moment.ends_at.as_ref().filter(|_| !working || over(at));
-    let mut words: Vec<String> = ends.map(|ends| format!("ends {ends}")).into_iter().collect();
-    if let Some(spare) = at.moment.spare_ms {
-        let seconds = clock(Tick::seconds(spare.unsigned_abs() / 1000));
-        words.push(if spare < 0 { format!("over by {seconds}") } else { format!("spare {seconds}") });
-    }
-    words.join(" · ")
+    let ends = standing::ends(at.moment).filter(|_| !working || over(at));
+    ends.into_iter().chain(standing::spare(at.moment)).collect::<Vec<_>>().join(" · ")
 }
 
 /// The bar on the edge of the side that works; hatched until it does.
@@ -128,7 +128,11 @@ fn footer(stage: &mut Stage, at: &At) -> u16 {
     let look = stage.look;
     let inner = stage.room.inner;
     let y = inner.bottom().saturating_sub(1);
-    let says = if at.moment.muted { "muted".to_owned() } else { format!("says {}", at.moment.level) };
+    let words = &WORDS.screen.keys;
+    let says = match at.moment.muted {
+        true => words.muted.clone(),
+        false => fill(&words.says, &[("level", level_words(at.moment.level))]),
+    };
     let style = if at.moment.muted { look.alarm() } else { look.faint() };
     stage.put_right(inner.right(), y, &says, style);
     let room = inner.width.saturating_sub(text::columns(&says) + 2);
@@ -170,10 +174,10 @@ fn keys(scene: Scene) -> Vec<(&'static str, &'static str)> {
     ];
     const STANDING: [Press; 8] =
         [Press::Go, Press::Stop, Press::Help, Press::Quit, Press::Mute, Press::Far, Press::Less, Press::More];
-    let (presses, go): (&[Press], _) = match scene {
+    let (presses, go): (&[Press], Option<&str>) = match scene {
         Scene::Done => (&[Press::Quit, Press::Far], None),
-        Scene::Ready | Scene::Gate => (&STANDING, Some(labels::BEGIN)),
-        Scene::Held | Scene::Stopped | Scene::CountIn => (&STANDING, Some(labels::GO_ON)),
+        Scene::Ready | Scene::Gate => (&STANDING, Some(&WORDS.screen.keys.begin)),
+        Scene::Held | Scene::Stopped | Scene::CountIn => (&STANDING, Some(&WORDS.screen.keys.go_on)),
         _ => (&RUNNING, None),
     };
     let named = |&press: &Press| {

@@ -6,10 +6,11 @@ use super::coming::Coming;
 use super::lettering::{Fill, Lettering, SCALES, Size};
 use super::scene::{At, Scene};
 use super::stage::{Stage, below, beside};
-use super::{coming, guide, labels, pane, roster};
+use super::{coming, guide, pane, roster};
 use crate::cue::changeover_words;
 use crate::schedule::{Doing, Side};
 use crate::time::Tick;
+use crate::words::{WORDS, fill};
 
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     match at.scene {
@@ -57,7 +58,7 @@ fn name(stage: &mut Stage, area: Rect, at: &At, words: &str, largest: Size) -> (
             if name.size != size || size.rows() > area.height {
                 continue;
             }
-            let left = side == labels::LEFT;
+            let left = side == WORDS.screen.signs.left;
             let place = if left { beside(area, columns + 3) } else { Rect { width: room, ..area } };
             name.draw(stage.buffer, place, Alignment::Left, Fill::Solid, look.text());
             let place = if left { area } else { beside(area, area.width - columns) };
@@ -72,8 +73,8 @@ fn name(stage: &mut Stage, area: Rect, at: &At, words: &str, largest: Size) -> (
 
 fn side_word(side: Side) -> Option<&'static str> {
     match side {
-        Side::Left => Some(labels::LEFT),
-        Side::Right => Some(labels::RIGHT),
+        Side::Left => Some(&WORDS.screen.signs.left),
+        Side::Right => Some(&WORDS.screen.signs.right),
         _ => None,
     }
 }
@@ -86,7 +87,7 @@ fn side_at_edge(stage: &mut Stage, area: Rect, at: &At, side: Option<&'static st
     if columns + 20 > area.width {
         return area;
     }
-    if side == labels::LEFT {
+    if side == WORDS.screen.signs.left {
         stage.letter(Rect { width: columns, ..area }, side, Size::Large(1), hue);
         beside(area, columns)
     } else {
@@ -125,11 +126,11 @@ fn work(stage: &mut Stage, body: Rect, at: &At) {
 fn reps(stage: &mut Stage, area: Rect, at: &At) -> u16 {
     let mut words = Vec::new();
     if let Some(reps) = at.span.reps.filter(|&reps| reps > 0) {
-        words.push(format!("up to {reps}"));
+        words.push(fill(&WORDS.screen.amounts.up_to, &[("number", &reps.to_string())]));
     }
     match at.span.side {
-        Side::Alternating => words.push("each side, by turns".to_owned()),
-        Side::LeftThenRight { .. } => words.push("each side".to_owned()),
+        Side::Alternating => words.push(WORDS.screen.amounts.by_turns.clone()),
+        Side::LeftThenRight { .. } => words.push(WORDS.screen.amounts.each_side.clone()),
         _ => {}
     }
     let words = words.join(" ");
@@ -151,8 +152,8 @@ fn settle(stage: &mut Stage, body: Rect, at: &At) {
     let lower = below(body, body.height.saturating_sub(digit_rows));
     let largest = SCALES.into_iter().rev().find(|&scale| scale <= room.name * 2).unwrap_or(1);
     let (words, change) = match (at.scene, ahead.doing) {
-        (Scene::Switch, _) => (labels::SWITCH.to_owned(), at.short(ahead).to_owned()),
-        (_, Doing::Turn(turn)) if turn > 0 => (at.short(ahead).to_owned(), labels::MOVE_ON.to_owned()),
+        (Scene::Switch, _) => (WORDS.screen.signs.switch.clone(), at.short(ahead).to_owned()),
+        (_, Doing::Turn(turn)) if turn > 0 => (at.short(ahead).to_owned(), WORDS.screen.lines.move_on.clone()),
         _ => (at.short(ahead).to_owned(), changeover_words(&ahead.change)),
     };
     let smallest = Size::Large(room.name).rows() + 1;
@@ -192,7 +193,7 @@ fn last(stage: &mut Stage, body: Rect, at: &At) {
     let middle = side_at_edge(stage, middle, at, side);
     let columns = count(stage, middle, at, at.left(), at.span.length(), Fill::Solid);
     let right = beside(middle, columns + 3);
-    let then = stage.heading(right, labels::THEN, coming.rest.as_deref().unwrap_or_default());
+    let then = stage.heading(right, &WORDS.screen.signs.then, coming.rest.as_deref().unwrap_or_default());
     let under = below(right, then);
     let hue = coming.block.map_or(look.text(), |block| look.hue(block));
     let rows = stage.letter(under, &coming.name, large, hue);

@@ -3,9 +3,11 @@
 use std::collections::BTreeMap;
 
 use serde::Deserialize;
+use strum::IntoEnumIterator;
 
 use super::{Counted, missing};
 use crate::movement::{Load, Position, Region};
+use crate::session::Level;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -20,7 +22,8 @@ pub(crate) struct CueWords {
     pub loads: BTreeMap<Load, String>,
     pub kit: BTreeMap<String, KitWords>,
     pub positions: BTreeMap<Position, PositionWords>,
-    pub regions: BTreeMap<Region, String>,
+    pub regions: BTreeMap<Region, RegionWords>,
+    pub levels: BTreeMap<Level, String>,
     pub purposes: Purposes,
 }
 
@@ -139,6 +142,13 @@ pub(crate) struct PositionWords {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
+pub(crate) struct RegionWords {
+    pub name: String,
+    pub said: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(crate) struct Purposes {
     pub briefing: String,
     pub work: String,
@@ -157,6 +167,7 @@ impl CueWords {
         missing(&self.loads, Load::ALL)?;
         missing(&self.positions, Position::ALL)?;
         missing(&self.regions, Region::ALL)?;
+        missing(&self.levels, &Level::iter().collect::<Vec<_>>())?;
         let sentences = &self.sentences;
         let lists = [
             &sentences.next,

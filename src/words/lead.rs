@@ -7,6 +7,8 @@ use serde::Deserialize;
 pub(crate) struct LeadWords {
     pub keys: Keys,
     pub messages: Messages,
+    pub machine: Machine,
+    pub plain: Plain,
 }
 
 #[derive(Debug, Deserialize)]
@@ -50,4 +52,58 @@ pub(crate) struct Messages {
     pub volume_muted: String,
     pub loudest: String,
     pub softest: String,
+}
+
+/// How the machine stands, before the class.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Machine {
+    pub voice: String,
+    pub power: String,
+    pub plugged_in: String,
+    pub not_plugged_in: String,
+    pub opening: String,
+    pub lost: String,
+    pub missing: String,
+    pub nothing_to_say: String,
+    pub voice_ready: String,
+    pub no_voice: String,
+    pub voice_getting_ready: String,
+}
+
+/// The class in lines.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Plain {
+    pub class: String,
+    pub class_ends_at: String,
+    pub keys: String,
+    pub count_in: String,
+    pub for_the_coach: String,
+    pub gate: String,
+    pub opened: String,
+    pub held: String,
+    pub stopped: String,
+    pub no_emergency_text: String,
+    pub resumed: String,
+    pub next: String,
+    pub back: String,
+    pub again: String,
+    pub muted: String,
+    pub sounding: String,
+    pub done: String,
+    pub quit: String,
+    pub whether_to_quit: String,
+    pub block: String,
+    pub round: String,
+    pub coming: String,
+    pub reps: String,
+    pub reps_a_side: String,
+    pub own_pace: String,
+    pub group: String,
+    pub block_end: String,
+    pub by_turns: String,
+    pub left: String,
+    pub right: String,
+    pub left_then_right: String,
 }

@@ -3,6 +3,7 @@
 
 mod cue;
 mod lead;
+mod screen;
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -13,6 +14,7 @@ use cue::CueWords;
 pub(crate) use cue::KitWords;
 use lead::LeadWords;
 pub(crate) use lead::{KeyWords, Keys};
+use screen::ScreenWords;
 
 /// The words, parsed once. A field nobody reads is dead code to the compiler, so that no unused word stays.
 ///
@@ -26,6 +28,7 @@ pub(crate) static WORDS: LazyLock<Words> = LazyLock::new(|| {
 #[serde(deny_unknown_fields)]
 pub(crate) struct Words {
     pub cue: CueWords,
+    pub screen: ScreenWords,
     pub lead: LeadWords,
 }
 

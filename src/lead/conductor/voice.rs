@@ -3,6 +3,7 @@
 use strum::IntoEnumIterator;
 
 use super::Conductor;
+use crate::cue::level_words;
 use crate::lead::happening::Happening;
 use crate::session::Level;
 use crate::time::Tick;
@@ -24,7 +25,7 @@ impl Conductor {
         };
         self.voicing.level = Some(level);
         self.tell(Happening::Level(level));
-        self.say(fill(&WORDS.lead.messages.level, &[("level", &level.to_string())]));
+        self.say(fill(&WORDS.lead.messages.level, &[("level", level_words(level))]));
         // What is due at this very tick may be told already.
         let from = self.now() + Tick(1);
         self.cue_up(from);

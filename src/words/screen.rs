@@ -1,0 +1,125 @@
+//! What stands on the screen.
+
+use serde::Deserialize;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ScreenWords {
+    pub signs: Signs,
+    pub place: Place,
+    pub standing: Standing,
+    pub amounts: Amounts,
+    pub pane: Pane,
+    pub lines: Lines,
+    pub keys: KeyNames,
+}
+
+/// Words in large lettering.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Signs {
+    pub then: String,
+    pub next: String,
+    pub left: String,
+    pub right: String,
+    pub held: String,
+    pub done: String,
+    pub stopped: String,
+    pub ready: String,
+    pub rest: String,
+    pub switch: String,
+    pub end_of_class: String,
+    pub gate: String,
+    pub get_ready: String,
+    pub pause: String,
+    pub quit: String,
+}
+
+/// Where the class is, in the top line.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Place {
+    pub station: String,
+    pub turn: String,
+    pub set: String,
+    pub rung: String,
+    pub round: String,
+    pub every: String,
+}
+
+/// How the class stands to the clock and the slot.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Standing {
+    pub ends: String,
+    pub spare: String,
+    pub over: String,
+    pub lost: String,
+}
+
+/// How much, of what and for whom.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Amounts {
+    pub up_to: String,
+    pub each_side: String,
+    pub by_turns: String,
+    pub kit_each: String,
+    pub kit_shared: String,
+    pub group: String,
+    pub rest: String,
+}
+
+/// The labels of the pane, and texts of its own beside them.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Pane {
+    pub you: String,
+    pub you_left: String,
+    pub you_right: String,
+    pub mind: String,
+    pub say: String,
+    pub watch: String,
+    pub easier: String,
+    pub harder: String,
+    pub set_up: String,
+    pub care: String,
+    pub variant: String,
+    pub note: String,
+    pub leave_out: String,
+    pub first: String,
+    pub kit: String,
+    pub length: String,
+    pub machine: String,
+    pub worked: String,
+    pub lost: String,
+    pub ended: String,
+}
+
+/// Whole lines.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Lines {
+    pub move_on: String,
+    pub right_side: String,
+    pub end_of_class: String,
+    pub cautions: Vec<String>,
+    pub no_emergency_text: String,
+    pub gate_key: String,
+    pub stopped_key: String,
+    pub start_key: String,
+    pub starts_by_itself: String,
+    pub done_key: String,
+    pub quit_keys: String,
+    pub too_small: String,
+}
+
+/// The bottom line, where a key does other than its own name says; and how much is said.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct KeyNames {
+    pub begin: String,
+    pub go_on: String,
+    pub muted: String,
+    pub says: String,
+}
