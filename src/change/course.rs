@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::cue::{Voicing, cue_up};
+use crate::cue::{PlannedCue, Voicing, cue_up};
 use crate::schedule::{Call, Doing, Event, Schedule, Span, What, lay_out};
 use crate::session::Session;
 use crate::time::Tick;
@@ -65,9 +65,9 @@ impl Course {
         &self.schedule
     }
 
-    /// Plans the cues from a tick on anew, as a change leaves them or as the level asks.
-    pub fn cue_up(&mut self, from: Tick, voicing: &Voicing) {
-        cue_up(&mut self.schedule, from, voicing);
+    /// Plans the cues from a tick on anew, as a change leaves them or as the level asks. Gives back all that were planned.
+    pub fn cue_up(&mut self, from: Tick, voicing: &Voicing) -> Vec<PlannedCue> {
+        cue_up(&mut self.schedule, from, voicing)
     }
 
     /// Where a span of the schedule comes from. None past the last.

@@ -1,5 +1,6 @@
 //! The moment: all that a screen may show of a running class.
 
+use crate::cue::PlannedCue;
 use crate::schedule::Schedule;
 use crate::session::Level;
 use crate::time::Tick;
@@ -18,6 +19,8 @@ pub struct Moment<'a> {
     pub spare_ms: Option<i64>,
     /// Milliseconds that holds and waits at gates have cost so far.
     pub lost_ms: u64,
+    /// What was planned to be said, whether it is or not, in order.
+    pub cues: &'a [PlannedCue],
     pub level: Level,
     pub muted: bool,
     /// Which screen is shown.

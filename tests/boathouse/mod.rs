@@ -189,6 +189,7 @@ pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, Str
         ends_at: Some("18:59".to_owned()),
         spare_ms: Some(40_000),
         lost_ms: 0,
+        cues: &[],
         level: Level::Changes,
         muted: false,
         view: View::Coach,

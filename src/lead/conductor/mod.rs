@@ -16,7 +16,7 @@ use super::happening::{Happening, Told};
 use super::keys::Press;
 use super::moment::View;
 use crate::change::Course;
-use crate::cue::{Voicing, cue_up};
+use crate::cue::{PlannedCue, Voicing, cue_up};
 use crate::schedule::{Event, Schedule};
 use crate::sound::Bus;
 use crate::time::Tick;
@@ -97,6 +97,8 @@ pub struct Conductor {
     begun: usize,
     /// The span, not yet begun, that need not wait for the coach any more.
     opened: Option<usize>,
+    /// What was planned to be said, whether it is or not.
+    cues: Vec<PlannedCue>,
     voicing: Voicing,
     muted: bool,
     volumes: volume::Volumes,
@@ -125,7 +127,7 @@ impl Conductor {
     pub fn new(mut schedule: Schedule, opening: Opening, reading: Reading) -> Conductor {
         let from = opening.from.min(schedule.total());
         let begun = schedule.span_at(from).unwrap_or(schedule.spans.len());
-        cue_up(&mut schedule, Tick::ZERO, &opening.voicing);
+        let cues = cue_up(&mut schedule, Tick::ZERO, &opening.voicing);
         let told = schedule.events.partition_point(|event| (event.at, event.span) < (from, begun));
         Conductor {
             course: Course::new(schedule),
@@ -139,6 +141,7 @@ impl Conductor {
             told,
             begun,
             opened: None,
+            cues,
             voicing: opening.voicing,
             muted: opening.muted,
             volumes: volume::Volumes::default(),

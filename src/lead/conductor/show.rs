@@ -30,6 +30,7 @@ impl Conductor {
             ends_at: self.ends_at(),
             spare_ms: self.spare_ms(),
             lost_ms: self.lost_ms(),
+            cues: &self.cues,
             level: self.level_now(),
             muted: self.muted,
             view: self.view,

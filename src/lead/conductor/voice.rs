@@ -3,7 +3,7 @@
 use strum::IntoEnumIterator;
 
 use super::Conductor;
-use crate::cue::level_words;
+use crate::cue::{Fate, level_words};
 use crate::lead::happening::Happening;
 use crate::session::Level;
 use crate::time::Tick;
@@ -12,7 +12,9 @@ use crate::words::{WORDS, fill};
 impl Conductor {
     /// Plans the cues from a tick on anew, as a change has left the class.
     pub(super) fn cue_up(&mut self, from: Tick) {
-        self.course.cue_up(from, &self.voicing);
+        // What was said stays; what was left unsaid until now may find room, and is planned with the rest.
+        self.cues.retain(|cue| matches!(cue.fate, Fate::Said { at, .. } if at < from));
+        self.cues.extend(self.course.cue_up(from, &self.voicing));
     }
 
     pub(super) fn set_level(&mut self, more: bool) {
