@@ -21,6 +21,8 @@ pub mod change;
 
 pub mod check;
 
+pub mod draft;
+
 // The shell.
 pub mod voice;
 
@@ -29,5 +31,7 @@ pub mod sound;
 pub mod screen;
 
 pub mod lead;
+
+pub mod rehearse;
 
 pub mod cli;

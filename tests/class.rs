@@ -2,21 +2,18 @@
 //! after whatever ends it.
 #![cfg(unix)]
 
+mod pty;
 #[path = "pictures/svg.rs"]
 mod svg;
 
-use std::io::{Read, Write};
-use std::num::NonZero;
-use std::path::PathBuf;
 use std::process::{Command, Stdio};
-use std::sync::{Arc, Mutex};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, SlavePty, native_pty_system};
+use pty::{Home, Term, binary};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::{Color, Modifier, Style};
-use rustix::process::{Pid, Signal, kill_process};
+use rustix::process::Signal;
 
 /// 15 + 20 + 10 + 20 + 15 = 80 s, with a block that waits and a text for an emergency.
 const SESSION: &str = r#"(
@@ -30,155 +27,23 @@ const SESSION: &str = r#"(
   ],
 )"#;
 
-/// Long enough on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(20);
-
 /// The second row of HELD in the large lettering of 80 columns.
 const HELD: &str = "██  ██ ▝██▘ ▝█ ▝██▘    ▝██ ▜▙▖";
 
-struct Home(tempfile::TempDir);
-
-impl Home {
-    fn new() -> Home {
-        let home = tempfile::tempdir().unwrap();
-        std::fs::write(home.path().join("class.ron"), SESSION).unwrap();
-        Home(home)
-    }
-
-    fn file(&self) -> String {
-        self.0.path().join("class.ron").display().to_string()
-    }
-
-    fn environment(&self) -> Vec<(&'static str, String)> {
-        let home = self.0.path().display().to_string();
-        let path = std::env::var("PATH").unwrap_or_default();
-        let rest =
-            [("TERM", "xterm-256color"), ("COLORTERM", "truecolor"), ("TZ", "UTC"), ("LANG", "C.UTF-8"), ("PS1", "$ ")];
-        let rest = rest.map(|(name, value)| (name, value.to_owned()));
-        [("HOME", home), ("PATH", path)].into_iter().chain(rest).collect()
-    }
+fn home() -> Home {
+    Home::with(SESSION)
 }
 
-fn binary() -> PathBuf {
-    PathBuf::from(env!("CARGO_BIN_EXE_forecall"))
-}
-
-fn cells(count: u16) -> NonZero<u16> {
-    NonZero::new(count).unwrap()
-}
-
-/// A program in a terminal of its own.
-struct Term {
-    master: Box<dyn MasterPty + Send>,
-    // Open, so that the terminal outlives the program.
-    _slave: Box<dyn SlavePty + Send>,
-    child: Box<dyn Child + Send + Sync>,
-    keys: Box<dyn Write + Send>,
-    seen: Arc<Mutex<vt100::Parser>>,
-    modes: String,
-}
-
-impl Term {
-    fn start(home: &Home, program: PathBuf, arguments: &[&str], columns: u16, rows: u16) -> Term {
-        let pair =
-            native_pty_system().openpty(PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }).unwrap();
-        let mut command = CommandBuilder::new(program);
-        command.args(arguments);
-        command.env_clear();
-        for (name, value) in home.environment() {
-            command.env(name, value);
-        }
-        command.cwd(home.0.path());
-        let modes = format!("{:?}", pair.master.get_termios());
-        let child = pair.slave.spawn_command(command).unwrap();
-        let seen = Arc::new(Mutex::new(vt100::Parser::new(cells(rows), cells(columns), 0)));
-        let mut reader = pair.master.try_clone_reader().unwrap();
-        let to = Arc::clone(&seen);
-        std::thread::spawn(move || {
-            let mut bytes = [0; 4096];
-            while let Ok(count @ 1..) = reader.read(&mut bytes) {
-                to.lock().unwrap().process(&bytes[..count]);
-            }
-        });
-        let keys = pair.master.take_writer().unwrap();
-        Term { master: pair.master, _slave: pair.slave, child, keys, seen, modes }
-    }
-
-    fn lead(home: &Home, options: &[&str]) -> Term {
-        let file = home.file();
-        let arguments: Vec<&str> = ["lead", &file, "--no-sound"].iter().chain(options).copied().collect();
-        Term::start(home, binary(), &arguments, 80, 24)
-    }
-
-    fn text(&self) -> String {
-        self.seen.lock().unwrap().screen().contents()
-    }
-
-    /// Waits until this is on the screen.
-    fn see(&self, what: &str) {
-        self.until(what, |text| text.contains(what));
-    }
-
-    fn until(&self, what: &str, seen: impl Fn(&str) -> bool) {
-        let begun = Instant::now();
-        while !seen(&self.text()) {
-            assert!(begun.elapsed() < PATIENCE, "not seen: {what}\n{}", self.text());
-            std::thread::sleep(Duration::from_millis(5));
-        }
-    }
-
-    fn press(&mut self, keys: &str) {
-        self.keys.write_all(keys.as_bytes()).unwrap();
-        self.keys.flush().unwrap();
-    }
-
-    fn signal(&self, signal: Signal) {
-        kill_process(Pid::from_raw(self.child.process_id().unwrap() as i32).unwrap(), signal).unwrap();
-    }
-
-    fn alternate(&self) -> bool {
-        self.seen.lock().unwrap().screen().alternate_screen()
-    }
-
-    fn resize(&self, columns: u16, rows: u16) {
-        self.seen.lock().unwrap().screen_mut().set_size(cells(rows), cells(columns));
-        self.master.resize(PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }).unwrap();
-    }
-
-    /// Waits for the end; gives the exit code. The terminal must be as it was.
-    fn ends(&mut self) -> u32 {
-        let begun = Instant::now();
-        let status = loop {
-            if let Some(status) = self.child.try_wait().unwrap() {
-                break status;
-            }
-            assert!(begun.elapsed() < PATIENCE, "it does not end\n{}", self.text());
-            std::thread::sleep(Duration::from_millis(5));
-        };
-        self.restored();
-        status.exit_code()
-    }
-
-    fn restored(&self) {
-        let begun = Instant::now();
-        while self.alternate() || self.seen.lock().unwrap().screen().hide_cursor() {
-            assert!(begun.elapsed() < PATIENCE, "the alternate screen is not left");
-            std::thread::sleep(Duration::from_millis(5));
-        }
-        assert_eq!(format!("{:?}", self.master.get_termios()), self.modes, "the terminal is still raw");
-    }
-}
-
-impl Drop for Term {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-    }
+fn lead(home: &Home, options: &[&str]) -> Term {
+    let file = home.file();
+    let arguments: Vec<&str> = ["lead", &file, "--no-sound"].iter().chain(options).copied().collect();
+    Term::start(home, binary(), &arguments, 80, 24)
 }
 
 #[test]
 fn a_whole_class_with_the_coachs_keys() {
-    let home = Home::new();
-    let mut term = Term::lead(&home, &["--speed", "20"]);
+    let home = home();
+    let mut term = lead(&home, &["--speed", "20"]);
     term.see("space begins");
     assert!(term.alternate());
     assert!(term.text().contains("Stop and tell the coach"), "the cautions come first");
@@ -202,7 +67,7 @@ fn a_whole_class_with_the_coachs_keys() {
 
 #[test]
 fn the_ninety_second_class_runs_through_on_its_own() {
-    let home = Home::new();
+    let home = home();
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/sessions/first-look.ron");
     let mut term = Term::start(&home, binary(), &["lead", file, "--no-sound", "--speed", "20"], 120, 35);
     term.see("space begins");
@@ -216,7 +81,7 @@ fn the_ninety_second_class_runs_through_on_its_own() {
 
 #[test]
 fn what_nobody_speaks_is_shown_to_the_coach() {
-    let home = Home::new();
+    let home = home();
     // At twice the speed of life only tones sound.
     let mut term = Term::start(&home, binary(), &["lead", &home.file(), "--speed", "2"], 120, 35);
     term.see("space begins");
@@ -228,8 +93,8 @@ fn what_nobody_speaks_is_shown_to_the_coach() {
 
 #[test]
 fn a_hold_freezes_the_class_and_quitting_is_asked() {
-    let home = Home::new();
-    let mut term = Term::lead(&home, &[]);
+    let home = home();
+    let mut term = lead(&home, &[]);
     term.see("space begins");
     term.press("  ");
     // The second space comes too soon to be meant, so this is the count-in.
@@ -249,8 +114,8 @@ fn a_hold_freezes_the_class_and_quitting_is_asked() {
 
 #[test]
 fn the_stop_key_shows_what_the_room_says() {
-    let home = Home::new();
-    let mut term = Term::lead(&home, &["--speed", "10"]);
+    let home = home();
+    let mut term = lead(&home, &["--speed", "10"]);
     term.see("space begins");
     term.press("s");
     // The text itself is in large lettering.
@@ -261,9 +126,9 @@ fn the_stop_key_shows_what_the_room_says() {
 
 #[test]
 fn a_signal_restores_the_terminal_and_says_where_the_class_was() {
-    let home = Home::new();
+    let home = home();
     for (signal, code) in [(Signal::TERM, 143), (Signal::HUP, 129), (Signal::INT, 130)] {
-        let mut term = Term::lead(&home, &["--from", "B.2"]);
+        let mut term = lead(&home, &["--from", "B.2"]);
         term.see("space begins");
         term.press(" ");
         term.see("NEXT");
@@ -276,8 +141,8 @@ fn a_signal_restores_the_terminal_and_says_where_the_class_was() {
 #[cfg(debug_assertions)]
 #[test]
 fn a_panic_restores_the_terminal_and_is_reported() {
-    let home = Home::new();
-    let mut term = Term::lead(&home, &["--fail", "leading", "--speed", "10"]);
+    let home = home();
+    let mut term = lead(&home, &["--fail", "leading", "--speed", "10"]);
     term.see("space begins");
     term.press(" ");
     assert_eq!(term.ends(), 101);
@@ -287,8 +152,8 @@ fn a_panic_restores_the_terminal_and_is_reported() {
 #[cfg(debug_assertions)]
 #[test]
 fn a_panic_elsewhere_does_not_end_the_class() {
-    let home = Home::new();
-    let mut term = Term::lead(&home, &["--fail", "other"]);
+    let home = home();
+    let mut term = lead(&home, &["--fail", "other"]);
     term.see("space begins");
     term.press(" ");
     term.see("A part of the program failed");
@@ -299,8 +164,8 @@ fn a_panic_elsewhere_does_not_end_the_class() {
 
 #[test]
 fn a_terminal_made_tiny_and_large_again_shows_the_class_again() {
-    let home = Home::new();
-    let mut term = Term::lead(&home, &[]);
+    let home = home();
+    let mut term = lead(&home, &[]);
     term.see("space begins");
     for (columns, rows) in [(20, 5), (1, 1), (59, 17), (200, 60)] {
         term.resize(columns, rows);
@@ -316,7 +181,7 @@ fn a_terminal_made_tiny_and_large_again_shows_the_class_again() {
 
 #[test]
 fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
-    let home = Home::new();
+    let home = home();
     let mut term = Term::start(&home, "/bin/sh".into(), &["-i"], 80, 24);
     term.see("$");
     let line = format!("{} lead class.ron --no-sound\n", binary().display());
@@ -345,7 +210,7 @@ fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
 
 #[test]
 fn without_a_terminal_the_class_is_told_in_lines() {
-    let home = Home::new();
+    let home = home();
     let output = Command::new(binary())
         .args(["lead", &home.file(), "--speed", "20"])
         .env_clear()
@@ -370,8 +235,8 @@ fn without_a_terminal_the_class_is_told_in_lines() {
 
 #[test]
 fn keys_work_in_a_terminal_with_lines_as_well() {
-    let home = Home::new();
-    let mut term = Term::lead(&home, &["--plain"]);
+    let home = home();
+    let mut term = lead(&home, &["--plain"]);
     term.see("Space starts the class");
     term.press("?");
     term.see("Right arrow: End what runs");
@@ -387,7 +252,7 @@ fn keys_work_in_a_terminal_with_lines_as_well() {
 
 #[test]
 fn lines_into_a_closed_pipe_end_quietly() {
-    let home = Home::new();
+    let home = home();
     let mut child = Command::new(binary())
         .args(["lead", &home.file(), "--no-sound", "--speed", "50"])
         .env_clear()
@@ -405,7 +270,7 @@ fn lines_into_a_closed_pipe_end_quietly() {
 
 #[test]
 fn wrong_options_are_answered_before_anything_starts() {
-    let home = Home::new();
+    let home = home();
     let led = |options: &[&str]| {
         let output = Command::new(binary())
             .args(["lead", &home.file(), "--no-sound"])
@@ -431,7 +296,7 @@ fn wrong_options_are_answered_before_anything_starts() {
 #[test]
 #[ignore = "writes a file of the repository"]
 fn the_picture_of_the_readme() {
-    let home = Home::new();
+    let home = home();
     let folder = env!("CARGO_MANIFEST_DIR");
     let file = format!("{folder}/sessions/frost-and-oars.ron");
     let mut term = Term::start(&home, binary(), &["lead", &file, "--no-sound", "--from", "B.4"], 120, 35);

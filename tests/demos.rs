@@ -10,7 +10,7 @@ use forecall::cli::session::open;
 use forecall::cue::{Voicing, cue_up};
 use forecall::lead::{Moment, Phase, View};
 use forecall::movement::Catalogue;
-use forecall::schedule::{Purpose, Schedule, Span};
+use forecall::schedule::{Costs, Purpose, Schedule, Span};
 use forecall::screen::{Colours, Look, draw};
 use forecall::time::Tick;
 use ratatui::Terminal;
@@ -22,7 +22,7 @@ const SIZES: [(u16, u16); 2] = [(80, 24), (160, 45)];
 
 fn demo(name: &str) -> Schedule {
     let path = format!("{}/sessions/{name}.ron", env!("CARGO_MANIFEST_DIR"));
-    let checked = open(Path::new(&path), Catalogue::built_in(), &[]).unwrap();
+    let checked = open(Path::new(&path), Catalogue::built_in(), &[], &Costs::ESTIMATED).unwrap();
     let mut schedule = checked.schedule.expect("a demo without faults");
     cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
     schedule

@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 
 use forecall::cli::session::{Checked, open};
 use forecall::movement::Catalogue;
+use forecall::schedule::Costs;
 use forecall::session::fault::{Code, Severity};
 use strum::IntoEnumIterator;
 
@@ -31,7 +32,7 @@ fn files() -> Vec<PathBuf> {
 }
 
 fn check(file: &Path) -> Checked {
-    open(file, Catalogue::built_in(), &[]).unwrap()
+    open(file, Catalogue::built_in(), &[], &Costs::ESTIMATED).unwrap()
 }
 
 fn expected(text: &str) -> Vec<Expected> {

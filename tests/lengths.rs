@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use forecall::cli::session::open;
 use forecall::cue::{self, Voicing, cue_up};
 use forecall::movement::Catalogue;
-use forecall::schedule::What;
+use forecall::schedule::{Costs, What};
 use forecall::time::Tick;
 use forecall::voice::{Choice, Pace};
 
@@ -18,7 +18,8 @@ fn lengths_are_estimated_well() {
     let mut texts = BTreeSet::new();
     for file in ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"] {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("sessions").join(file).with_extension("ron");
-        let mut schedule = open(&path, Catalogue::built_in(), &[]).expect(file).schedule.expect(file);
+        let mut schedule =
+            open(&path, Catalogue::built_in(), &[], &Costs::ESTIMATED).expect(file).schedule.expect(file);
         cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
         texts.extend(schedule.events.into_iter().filter_map(|event| match event.what {
             What::Cue(cue) => Some(cue.text),

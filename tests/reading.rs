@@ -15,6 +15,7 @@ use std::time::{Duration, Instant};
 use forecall::cli::faults::{Style, render};
 use forecall::cli::session::{Checked, checked, summary};
 use forecall::movement::Catalogue;
+use forecall::schedule::Costs;
 use forecall::session::fault::Code;
 use forecall::session::fields::{Field, Record};
 use forecall::session::tree::{Node, Tree, Value};
@@ -100,7 +101,7 @@ const PIECES: &[&str] = &[
 ];
 
 fn check(text: &str) -> Checked {
-    checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[])
+    checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED)
 }
 
 /// What holds of every text.

@@ -10,8 +10,8 @@ use std::time::{Duration, Instant};
 use classes::{block, movement, session, station, station_of};
 use forecall::lead::plain::Lines;
 use forecall::lead::{
-    Channel, Clock, ClockTime, Conductor, Ending, Input, Inputs, Opening, Outside, Phase, Picture, Press, Room, Silent,
-    Sounding, Stepped, run, terminal,
+    Channel, Clock, ClockTime, Conductor, Ending, Input, Inputs, News, Opening, Outside, Phase, Picture, Press, Room,
+    Silent, Sounding, Stepped, run, terminal,
 };
 use forecall::movement::{Guide, Item, KitNeed, Load, Position, Sides};
 use forecall::schedule::compile;
@@ -69,7 +69,7 @@ impl Room for Noted {
         self.0.borrow_mut().push("ring out".into());
     }
 
-    fn news(&mut self) -> Vec<Input> {
+    fn news(&mut self) -> Vec<News> {
         Vec::new()
     }
 }
@@ -236,7 +236,9 @@ fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
     let phases = RefCell::new(Vec::new());
     let backend = Infallible(TestBackend::new(20, 2));
-    let mut picture = Picture::new(backend, |frame: &mut ratatui::Frame, moment: &forecall::lead::Moment| {
+    let face = |conductor: &Conductor| forecall::screen::face(&conductor.moment());
+    let mut picture = Picture::new(backend, face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
+        let moment = conductor.moment();
         phases.borrow_mut().push(moment.phase);
         frame.render_widget(format!("{:?}", moment.now), frame.area());
     })

@@ -9,7 +9,7 @@ use forecall::time::Tick;
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {
-    let checked = checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[]);
+    let checked = checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED);
     for placed in &checked.report.faults {
         for place in [&placed.place, &placed.beside].into_iter().flatten() {
             assert!(text.get(place.clone()).is_some(), "{place:?} is no place in the text");

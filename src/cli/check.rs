@@ -9,7 +9,7 @@ use super::lines::Lines;
 use super::movements::Movements;
 use super::session::{Checked, open, summary};
 use super::word::word;
-use super::{Stop, faults};
+use super::{Stop, faults, transitions};
 use crate::movement::Region;
 use crate::session::fault::{Code, Placed, Severity};
 
@@ -35,10 +35,11 @@ pub struct Args {
 /// Checks and prints.
 pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.movements.catalogue()?;
+    let costs = transitions::costs();
     let mut checked = Vec::new();
     let mut unreadable = Vec::new();
     for file in &args.files {
-        match open(file, &catalogue, &args.mind) {
+        match open(file, &catalogue, &args.mind, &costs) {
             Ok(file) => checked.push(file),
             Err(Stop::Cannot(why)) => unreadable.push(why),
             Err(other) => return Err(other),

@@ -9,6 +9,11 @@ pub fn cache() -> Option<PathBuf> {
     Some(choose_base_strategy().ok()?.cache_dir().join("forecall"))
 }
 
+/// The folder for what the program keeps of the coach's classes; None where there is no home.
+pub fn data() -> Option<PathBuf> {
+    Some(choose_base_strategy().ok()?.data_dir().join("forecall"))
+}
+
 /// The folder for what the coach sets up; None where there is no home.
 pub fn config() -> Option<PathBuf> {
     Some(choose_base_strategy().ok()?.config_dir().join("forecall"))

@@ -5,19 +5,17 @@ use std::process::ExitCode;
 
 use super::Stop;
 use super::session::SessionFile;
-use super::voice::{self, VoiceName};
-use crate::cue::{Voicing, call_words};
+use super::sounds::Sounds;
+use crate::cue::Voicing;
 use crate::lead::awake::Awake;
-use crate::lead::loud::Loud;
 use crate::lead::plain::Lines;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{
-    COUNT_IN, Channel, Clock, Conductor, Ending, Input, Moment, Opening, Outside, Picture, Real, Room, Silent, opening,
-    power, run,
+    COUNT_IN, Channel, Clock, Conductor, Ending, Input, Moment, Opening, Outside, Picture, Real, Room, opening, power,
+    press, run,
 };
-use crate::schedule::{Schedule, What};
+use crate::schedule::Schedule;
 use crate::screen::{self, Look};
-use crate::sound::{Engine, Settings};
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
@@ -41,18 +39,8 @@ pub struct Args {
     /// Tell the class in lines, one an event, for logs and screen readers
     #[arg(long)]
     plain: bool,
-    /// Begin muted; m lets it sound
-    #[arg(long)]
-    mute: bool,
-    /// Open no sound device
-    #[arg(long, conflicts_with = "device")]
-    no_sound: bool,
-    /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for tones alone
-    #[arg(long, value_name = "VOICE", default_value = voice::OWN)]
-    voice: VoiceName,
-    /// The sound device, by its name or a part of it
-    #[arg(long, value_name = "NAME")]
-    device: Option<String>,
+    #[command(flatten)]
+    sounds: Sounds,
     /// Fail on purpose, to see that the terminal comes back
     #[cfg(debug_assertions)]
     #[arg(long, hide = true)]
@@ -87,7 +75,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
     terminal::guard_panics(channel.sender());
     // Sound before the screen: what the system's libraries print then does not land on it.
-    let mut room = args.room(&loaded.schedule, screen);
+    let mut room = args.sounds.room(&loaded.schedule, args.speed, screen);
     let awake = Awake::ask();
     let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
     let news =
@@ -120,16 +108,7 @@ impl Args {
             }
             None => None,
         };
-        Ok(Opening { from, begins, unattended: !keys, muted: self.mute, voicing: Voicing::default() })
-    }
-
-    fn room(&self, schedule: &Schedule, screen: bool) -> Box<dyn Room> {
-        if self.no_sound {
-            return Box::new(Silent);
-        }
-        let engine = Engine::start(&Settings { device: self.device.clone(), ..Settings::default() });
-        let speech = self.voice.speech().inspect(|speech| speech.prepare(texts(schedule)));
-        Box::new(Loud::new(engine, speech, self.speed, screen))
+        Ok(Opening { from, begins, unattended: !keys, muted: self.sounds.mute, voicing: Voicing::default() })
     }
 
     #[cfg(debug_assertions)]
@@ -145,15 +124,6 @@ impl Args {
     }
 }
 
-/// All that the machine says in a class as it is planned, in the order in which it comes.
-fn texts(schedule: &Schedule) -> impl Iterator<Item = &str> {
-    schedule.events.iter().filter_map(|event| match &event.what {
-        What::Tone(_) => None,
-        What::Call(call) => Some(call_words(*call)),
-        What::Cue(cue) => Some(cue.text.as_str()),
-    })
-}
-
 /// All that a class is led with.
 struct Class<'a> {
     conductor: Conductor,
@@ -166,13 +136,15 @@ impl Class<'_> {
     fn on_the_screen(&mut self, room: &mut dyn Room) -> io::Result<Ending> {
         let look = Look::from_env(|name| std::env::var(name).ok());
         terminal::take_screen()?;
-        self.channel.listen_to_keys()?;
+        self.channel.listen_to_keys(press)?;
         #[cfg(debug_assertions)]
         let args = self.args;
-        let mut front = Picture::new(Sparing::stdout(), |frame: &mut ratatui::Frame, moment: &Moment| {
+        let face = |conductor: &Conductor| screen::face(&conductor.moment());
+        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
+            let moment = conductor.moment();
             #[cfg(debug_assertions)]
-            args.fail_if_asked(moment);
-            screen::draw(frame, moment, &look);
+            args.fail_if_asked(&moment);
+            screen::draw(frame, &moment, &look);
         })?;
         run(&mut self.conductor, &mut self.clock, &mut self.channel, &mut front, room)
     }
@@ -180,7 +152,7 @@ impl Class<'_> {
     fn in_lines(&mut self, keys: bool, room: &mut dyn Room) -> io::Result<Ending> {
         if keys {
             terminal::take_keys()?;
-            self.channel.listen_to_keys()?;
+            self.channel.listen_to_keys(press)?;
         }
         let mut front: Lines<Stdout> = Lines::new(stdout(), keys);
         let moment = self.conductor.moment();

@@ -12,9 +12,13 @@ mod movements;
 mod moves;
 mod music;
 mod new;
+mod rehearse;
+mod rewrite;
 pub mod session;
 mod show;
+mod sounds;
 mod stop;
+mod transitions;
 mod voice;
 mod voices;
 mod word;
@@ -41,6 +45,7 @@ enum Command {
     Check(check::Args),
     Explain(explain::Args),
     Show(show::Args),
+    Rehearse(rehearse::Args),
     Lead(lead::Args),
     Devices(devices::Args),
     Voices(voices::Args),
@@ -69,6 +74,10 @@ pub fn run() -> ExitCode {
         Command::Show(args) => show::run(args, &mut out),
         Command::Devices(args) => devices::run(args, &mut out),
         Command::Voices(args) => voices::run(&args, &mut out),
+        Command::Rehearse(args) => {
+            let ended = rehearse::run_rehearsal(&args, &mut out);
+            return ended.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);
+        }
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)

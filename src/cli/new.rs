@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use super::movements::Movements;
 use super::session::{checked, summary};
 use super::{Stop, faults, input};
+use crate::schedule::Costs;
 use crate::session::list::{Found, LINE, LINES, List, read_list};
 use crate::session::write::{Heading, write_session};
 use crate::time::{LengthFault, Tick, parse_length};
@@ -70,7 +71,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let title = title.map_or_else(|| title_of(&file), str::to_owned);
     let heading = Heading { title, slot: args.slot, people: args.people };
     let text = write_session(&heading, &list);
-    let checked = checked(file.display().to_string(), text, None, &catalogue, &[]);
+    let checked = checked(file.display().to_string(), text, None, &catalogue, &[], &Costs::ESTIMATED);
     // A list cannot ask for more than a session may hold without a fault here; nothing is written then.
     if checked.schedule.is_none() {
         return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));

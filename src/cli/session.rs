@@ -4,11 +4,11 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::movements::Movements;
-use super::{Stop, faults, input, music};
+use super::{Stop, faults, input, music, transitions};
 use crate::check::check;
 use crate::cue::{Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
-use crate::schedule::{Schedule, compile};
+use crate::schedule::{Costs, Schedule, compile_with};
 use crate::session::fault::{Report, Severity, Spot};
 use crate::session::tree::Tree;
 use crate::session::{Session, bounds, read};
@@ -28,21 +28,28 @@ pub struct Checked {
 ///
 /// # Errors
 /// When the file cannot be read. That it has faults is no error here.
-pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region]) -> Result<Checked, Stop> {
+pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region], costs: &Costs) -> Result<Checked, Stop> {
     let mut text = input::read(path, bounds::FILE as usize)?;
     // A byte order mark is no part of the text.
     if text.starts_with('\u{feff}') {
         text.drain(..'\u{feff}'.len_utf8());
     }
     let name = if path.as_os_str() == "-" { "standard input".to_owned() } else { path.display().to_string() };
-    Ok(checked(name, text, Some(&music::folder(path)), catalogue, mind))
+    Ok(checked(name, text, Some(&music::folder(path)), catalogue, mind, costs))
 }
 
 /// Compiles and checks the text of a file. `name` is what its faults call it, `folder` what the
 /// paths in it are relative to; None where nothing is looked for on the disk.
-pub fn checked(name: String, text: String, folder: Option<&Path>, catalogue: &Catalogue, mind: &[Region]) -> Checked {
+pub fn checked(
+    name: String,
+    text: String,
+    folder: Option<&Path>,
+    catalogue: &Catalogue,
+    mind: &[Region],
+    costs: &Costs,
+) -> Checked {
     let mut reading = read(&text, catalogue);
-    let schedule = reading.session.take().map(|session| compile(Arc::new(minding(session, mind))));
+    let schedule = reading.session.take().map(|session| compile_with(Arc::new(minding(session, mind)), costs));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
         reading.faults.extend(folder.iter().flat_map(|folder| music::missing(&schedule.session, folder)));
@@ -119,7 +126,7 @@ impl SessionFile {
     /// When it cannot be read, or has faults: they are then in the message, ready to print.
     pub fn load(&self) -> Result<Loaded, Stop> {
         let catalogue = self.movements.catalogue()?;
-        let checked = open(&self.file, &catalogue, &[])?;
+        let checked = open(&self.file, &catalogue, &[], &transitions::costs())?;
         let told = faults::render(&checked, faults::Style::of_stderr());
         match checked.schedule {
             Some(mut schedule) => {

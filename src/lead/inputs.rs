@@ -4,42 +4,42 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::Duration;
 
-use crossterm::event::{self, Event};
+use crossterm::event::{self, Event, KeyEvent};
 
 use super::conductor::Input;
-use super::keys;
+use super::keys::Press;
 use super::run::{Inputs, Outside};
 use super::terminal;
 
 /// All that reaches the class, in the order in which it came.
 #[derive(Debug)]
-pub struct Channel {
-    to: Sender<Outside>,
-    from: Receiver<Outside>,
+pub struct Channel<P = Press> {
+    to: Sender<Outside<P>>,
+    from: Receiver<Outside<P>>,
 }
 
-impl Channel {
+impl<P: Send + PartialEq + 'static> Channel<P> {
     /// A channel that nothing comes through yet.
-    pub fn new() -> Channel {
+    pub fn new() -> Channel<P> {
         let (to, from) = channel();
         Channel { to, from }
     }
 
     /// Something to send into it from another thread.
-    pub fn sender(&self) -> Sender<Outside> {
+    pub fn sender(&self) -> Sender<Outside<P>> {
         self.to.clone()
     }
 
-    /// Listens to the keyboard from now on. The terminal must be raw.
+    /// Listens to the keyboard from now on; `meant` tells what a key asks for. The terminal must be raw.
     ///
     /// # Errors
     /// When no thread can be started.
-    pub fn listen_to_keys(&self) -> std::io::Result<()> {
+    pub fn listen_to_keys(&self, meant: fn(KeyEvent) -> Option<P>) -> std::io::Result<()> {
         let to = self.sender();
         let listen = move || {
             while let Ok(event) = event::read() {
                 let outside = match event {
-                    Event::Key(key) => keys::press(key).map(|press| Outside::Input(Input::Press(press))),
+                    Event::Key(key) => meant(key).map(|press| Outside::Input(Input::Press(press))),
                     Event::Resize(..) | Event::FocusGained => Some(Outside::Redraw),
                     _ => None,
                 };
@@ -88,15 +88,15 @@ impl Channel {
     }
 }
 
-impl Default for Channel {
-    fn default() -> Channel {
+impl<P: Send + PartialEq + 'static> Default for Channel<P> {
+    fn default() -> Channel<P> {
         Channel::new()
     }
 }
 
-impl Inputs for Channel {
-    fn wait(&mut self, at_most: Duration) -> Vec<Outside> {
-        let mut all: Vec<Outside> = self.from.recv_timeout(at_most).into_iter().collect();
+impl<P: PartialEq> Inputs<P> for Channel<P> {
+    fn wait(&mut self, at_most: Duration) -> Vec<Outside<P>> {
+        let mut all: Vec<Outside<P>> = self.from.recv_timeout(at_most).into_iter().collect();
         // Of a flood of resizes only the last matters, and one redraw does for it.
         for outside in self.from.try_iter() {
             if outside != Outside::Redraw || !all.contains(&Outside::Redraw) {

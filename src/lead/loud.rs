@@ -6,7 +6,7 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use super::conductor::{Input, Sounding as Part};
+use super::conductor::{News, Sounding as Part};
 use super::run::Room;
 use crate::cue::{call_words, tone_length};
 use crate::schedule::{Audience, Call, Event, What};
@@ -177,18 +177,18 @@ impl Room for Loud {
         }
     }
 
-    fn news(&mut self) -> Vec<Input> {
-        let mut news: Vec<Input> = self.engine.reports().into_iter().map(|report| Input::Say(report.0)).collect();
+    fn news(&mut self) -> Vec<News> {
+        let mut news: Vec<News> = self.engine.reports().into_iter().map(|report| News::Say(report.0)).collect();
         if let Some(voice) = &self.voice {
-            news.extend(voice.reports().into_iter().map(Input::Say));
+            news.extend(voice.reports().into_iter().map(News::Say));
         }
         self.let_late_speech_join();
         let due = self.unspoken.partition_point(|(at, _)| *at <= Instant::now());
-        news.extend(self.unspoken.drain(..due).map(|(_, text)| Input::Say(text)));
+        news.extend(self.unspoken.drain(..due).map(|(_, text)| News::Say(text)));
         let stands = self.stands();
         if stands != self.stood {
             self.stood.clone_from(&stands);
-            news.push(Input::Machine(stands));
+            news.push(News::Machine(stands));
         }
         news
     }

@@ -16,11 +16,12 @@ pub mod power;
 mod run;
 pub mod terminal;
 
+pub use class_time::ClassTime;
 pub use clock::{Clock, ClockTime, Reading, Real, Stepped};
-pub use conductor::{COUNT_IN, Conductor, Effect, Input, Opening, Sounding, Watcher};
+pub use conductor::{COUNT_IN, Conductor, Effect, Input, News, Opening, Sounding, Watcher};
 pub use happening::{Happening, Told};
 pub use inputs::Channel;
 pub use keys::{KEYS, Key, Press, press};
 pub use moment::{Moment, Phase, View};
 pub use picture::Picture;
-pub use run::{Ending, Front, Inputs, Outside, Room, Silent, run};
+pub use run::{Ending, Front, Inputs, Led, Outside, Room, Silent, run};

@@ -1,4 +1,4 @@
-//! The class on the terminal's screen.
+//! A class, or the rehearsal of one, on the terminal's screen.
 
 use std::io;
 
@@ -6,40 +6,36 @@ use ratatui::backend::Backend;
 use ratatui::layout::Size;
 use ratatui::{Frame, Terminal};
 
-use super::conductor::{Conductor, Watcher};
+use super::conductor::Watcher;
 use super::happening::Told;
-use super::moment::Moment;
 use super::run::Front;
 use super::terminal;
-use crate::screen;
 
-/// Draws the moment whenever it looks different.
+/// Draws what is led whenever it looks different.
 #[derive(Debug)]
-pub struct Picture<B: Backend, D> {
+pub struct Picture<B: Backend, F, D> {
     terminal: Terminal<B>,
+    face: F,
     draw: D,
     /// What was drawn last, and how large.
     drawn: Option<(u64, Size)>,
 }
 
-impl<B, D> Picture<B, D>
-where
-    B: Backend<Error = io::Error>,
-    D: FnMut(&mut Frame, &Moment),
-{
-    /// A picture on a terminal, drawn by this.
+impl<B: Backend<Error = io::Error>, F, D> Picture<B, F, D> {
+    /// A picture on a terminal, drawn by this. `face`: where it is the same, the picture is.
     ///
     /// # Errors
     /// When the terminal does not tell its size.
-    pub fn new(backend: B, draw: D) -> io::Result<Picture<B, D>> {
-        Ok(Picture { terminal: Terminal::new(backend)?, draw, drawn: None })
+    pub fn new(backend: B, face: F, draw: D) -> io::Result<Picture<B, F, D>> {
+        Ok(Picture { terminal: Terminal::new(backend)?, face, draw, drawn: None })
     }
 }
 
-impl<B, D> Front for Picture<B, D>
+impl<L, B, F, D> Front<L> for Picture<B, F, D>
 where
     B: Backend<Error = io::Error>,
-    D: FnMut(&mut Frame, &Moment),
+    F: Fn(&L) -> u64,
+    D: FnMut(&mut Frame, &L),
 {
     fn watcher(&self) -> Watcher {
         Watcher::Screen
@@ -49,15 +45,14 @@ where
         true
     }
 
-    fn tell(&mut self, _: &Told, _: &Conductor) -> io::Result<()> {
+    fn tell(&mut self, _: &Told, _: &L) -> io::Result<()> {
         Ok(())
     }
 
-    fn show(&mut self, conductor: &Conductor) -> io::Result<()> {
-        let moment = conductor.moment();
-        let now = Some((screen::face(&moment), self.terminal.size()?));
+    fn show(&mut self, led: &L) -> io::Result<()> {
+        let now = Some(((self.face)(led), self.terminal.size()?));
         if self.drawn != now {
-            self.terminal.draw(|frame| (self.draw)(frame, &moment))?;
+            self.terminal.draw(|frame| (self.draw)(frame, led))?;
             self.drawn = now;
         }
         Ok(())
@@ -72,6 +67,6 @@ where
         terminal::restore();
         terminal::stop_for_the_shell()?;
         terminal::take_screen()?;
-        self.forget()
+        Front::<L>::forget(self)
     }
 }

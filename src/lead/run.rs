@@ -3,15 +3,16 @@
 use std::io;
 use std::time::{Duration, Instant};
 
-use super::clock::Clock;
-use super::conductor::{Conductor, Effect, Input, Sounding, Watcher};
+use super::clock::{Clock, Reading};
+use super::conductor::{Conductor, Effect, Input, News, Sounding, Watcher};
 use super::happening::{Happening, Told};
+use super::keys::Press;
 use crate::sound::Bus;
 
 /// What reaches a class from outside.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Outside {
-    Input(Input),
+pub enum Outside<P = Press> {
+    Input(Input<P>),
     /// The terminal has another size, or was in other hands: draw everything.
     Redraw,
     /// The program is asked to end, by the signal of this number.
@@ -19,13 +20,37 @@ pub enum Outside {
 }
 
 /// Where that comes from.
-pub trait Inputs {
+pub trait Inputs<P = Press> {
     /// Waits for something, at most so long, and takes all that is there.
-    fn wait(&mut self, at_most: Duration) -> Vec<Outside>;
+    fn wait(&mut self, at_most: Duration) -> Vec<Outside<P>>;
+}
+
+/// What the loop leads: a class, or a rehearsal of one.
+pub trait Led {
+    /// What the coach can ask for.
+    type Press;
+
+    /// Takes in the time and what came from outside, and gives back what is to be done about it.
+    fn step(&mut self, reading: Reading, inputs: &[Input<Self::Press>]) -> Vec<Effect>;
+
+    /// Milliseconds of the clock until it looks or sounds different. None while nothing does by itself.
+    fn changes_in(&self, watcher: Watcher) -> Option<u64>;
+}
+
+impl Led for Conductor {
+    type Press = Press;
+
+    fn step(&mut self, reading: Reading, inputs: &[Input]) -> Vec<Effect> {
+        Conductor::step(self, reading, inputs)
+    }
+
+    fn changes_in(&self, watcher: Watcher) -> Option<u64> {
+        Conductor::changes_in(self, watcher)
+    }
 }
 
 /// Where a class is shown: a screen or lines.
-pub trait Front {
+pub trait Front<L = Conductor> {
     /// What it wants to be woken for.
     fn watcher(&self) -> Watcher;
 
@@ -36,13 +61,13 @@ pub trait Front {
     ///
     /// # Errors
     /// When it cannot be written.
-    fn tell(&mut self, told: &Told, conductor: &Conductor) -> io::Result<()>;
+    fn tell(&mut self, told: &Told, led: &L) -> io::Result<()>;
 
     /// Shows the class as it stands.
     ///
     /// # Errors
     /// When it cannot be written.
-    fn show(&mut self, conductor: &Conductor) -> io::Result<()>;
+    fn show(&mut self, led: &L) -> io::Result<()>;
 
     /// Forgets what is on the screen, so that all is drawn again.
     ///
@@ -72,7 +97,7 @@ pub trait Room {
     fn ring_out(&mut self);
 
     /// What the coach has to know since it was last asked.
-    fn news(&mut self) -> Vec<Input>;
+    fn news(&mut self) -> Vec<News>;
 }
 
 /// How leading ended.
@@ -93,25 +118,25 @@ const OFTEN: Duration = Duration::from_secs(1);
 ///
 /// # Errors
 /// When the class cannot be shown any more.
-pub fn run(
-    conductor: &mut Conductor,
+pub fn run<L: Led>(
+    led: &mut L,
     clock: &mut impl Clock,
-    inputs: &mut impl Inputs,
-    front: &mut impl Front,
+    inputs: &mut impl Inputs<L::Press>,
+    front: &mut impl Front<L>,
     room: &mut (impl Room + ?Sized),
 ) -> io::Result<Ending> {
-    let mut taken = room.news();
+    let mut taken: Vec<Input<L::Press>> = room.news().into_iter().map(Input::from).collect();
     loop {
         let reading = clock.read();
         let at = reading.at;
         let mut ending = None;
-        for effect in conductor.step(reading, &taken) {
+        for effect in led.step(reading, &taken) {
             match effect {
                 Effect::Play(sounding) => room.play(&sounding, clock.instant(at.after(sounding.after_ms))),
                 Effect::Hush => room.hush(),
                 Effect::Volume(bus, percent) => room.volume(bus, percent),
                 Effect::Tell(told) => {
-                    front.tell(&told, conductor)?;
+                    front.tell(&told, led)?;
                     match told.what {
                         Happening::Done if !front.stays() => ending = Some(Ending::Done),
                         Happening::Quit => ending = Some(Ending::Quit),
@@ -128,8 +153,8 @@ pub fn run(
             }
             return Ok(ending);
         }
-        front.show(conductor)?;
-        let sleep = conductor.changes_in(front.watcher()).map_or(OFTEN, |ms| clock.until(at.after(ms)));
+        front.show(led)?;
+        let sleep = led.changes_in(front.watcher()).map_or(OFTEN, |ms| clock.until(at.after(ms)));
         taken = Vec::new();
         for outside in inputs.wait(sleep.min(OFTEN)) {
             match outside {
@@ -141,7 +166,7 @@ pub fn run(
                 }
             }
         }
-        taken.extend(room.news());
+        taken.extend(room.news().into_iter().map(Input::from));
     }
 }
 
@@ -158,7 +183,7 @@ impl Room for Silent {
 
     fn ring_out(&mut self) {}
 
-    fn news(&mut self) -> Vec<Input> {
+    fn news(&mut self) -> Vec<News> {
         Vec::new()
     }
 }

@@ -3,6 +3,7 @@
 
 mod cue;
 mod lead;
+mod rehearse;
 mod screen;
 
 use std::collections::BTreeMap;
@@ -14,6 +15,8 @@ use cue::CueWords;
 pub(crate) use cue::KitWords;
 use lead::LeadWords;
 pub(crate) use lead::{KeyWords, Keys};
+use rehearse::RehearseWords;
+pub(crate) use rehearse::{RehearseKey, RehearseKeys};
 use screen::ScreenWords;
 
 /// The words, parsed once. A field nobody reads is dead code to the compiler, so that no unused word stays.
@@ -30,6 +33,7 @@ pub(crate) struct Words {
     pub cue: CueWords,
     pub screen: ScreenWords,
     pub lead: LeadWords,
+    pub rehearse: RehearseWords,
 }
 
 /// One, and several.

@@ -26,12 +26,28 @@ pub use show::Watcher;
 
 /// Something from outside that a step takes in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Input {
-    Press(Press),
+pub enum Input<P = Press> {
+    Press(P),
     /// A line for the coach: a device lost, a text that could not be said.
     Say(String),
     /// How some of the machine stands, for the ready screen: each a label and a short value.
     Machine(Vec<(String, String)>),
+}
+
+/// What the room has to say.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum News {
+    Say(String),
+    Machine(Vec<(String, String)>),
+}
+
+impl<P> From<News> for Input<P> {
+    fn from(news: News) -> Input<P> {
+        match news {
+            News::Say(line) => Input::Say(line),
+            News::Machine(lines) => Input::Machine(lines),
+        }
+    }
 }
 
 /// Something that a step wants done outside.

@@ -1,0 +1,194 @@
+//! `forecall rehearse`: the transitions of a class, each timed.
+
+use std::io::{IsTerminal, Write, stdin, stdout};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use super::movements::Movements;
+use super::rewrite::rewrite;
+use super::session::{Checked, open};
+use super::sounds::Sounds;
+use super::{Stop, faults, transitions};
+use crate::cue::Voicing;
+use crate::draft::Draft;
+use crate::lead::terminal::{self, Sparing};
+use crate::lead::{Channel, Clock, Ending, Picture, Real, run};
+use crate::rehearse::{Found, ReadThrough, Rehearsal, Row, Settings, Window, boundaries, press, table};
+use crate::schedule::{GROUP, Schedule, Transition, Who};
+use crate::screen::{Look, read_through as pages_picture, rehearsal as picture};
+use crate::session::Level;
+use crate::time::{Tick, parse_length};
+
+/// Rehearse the transitions of a class: each from 15 s before it to 10 s after, timed
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Space begins, and then says that you stand ready; ? shows all keys. What is measured is kept: a \
+    kind of transition that was measured five times is planned by that from then on.\n\n\
+    Where there is no terminal or no keyboard, the transitions are printed as planned."
+)]
+pub struct Args {
+    /// The session file, or - for standard input
+    #[arg(required_unless_present = "forget")]
+    file: Option<PathBuf>,
+    /// Begin so long before each transition
+    #[arg(long, value_name = "LENGTH", default_value = "15s", value_parser = some_length)]
+    before: Tick,
+    /// Go on so long after it
+    #[arg(long, value_name = "LENGTH", default_value = "10s", value_parser = some_length)]
+    after: Tick,
+    /// Also the transitions in which nothing changes but the movement
+    #[arg(long)]
+    all: bool,
+    /// Read the class through instead: a page a station, at your own pace, with what is said of it
+    #[arg(long, conflicts_with_all = ["all", "group"])]
+    read: bool,
+    /// It is the class that gets ready, not the coach alone, whose times count half as much again (an estimate)
+    #[arg(long)]
+    group: bool,
+    /// Forget what was measured of a kind, such as kit_swap+to_floor; of all kinds where none is named
+    #[arg(long, value_name = "KIND", num_args = 0..=1, conflicts_with_all = ["file", "group"])]
+    forget: Option<Option<Transition>>,
+    #[command(flatten)]
+    movements: Movements,
+    #[command(flatten)]
+    sounds: Sounds,
+}
+
+/// The longest part of a class before and after a transition.
+const LONGEST: Tick = Tick::seconds(120);
+
+fn some_length(text: &str) -> Result<Tick, String> {
+    let length = parse_length(text).map_err(|fault| fault.to_string())?;
+    if length <= LONGEST { Ok(length) } else { Err("at most 2m".to_owned()) }
+}
+
+/// Rehearses, and at the end prints what was measured.
+///
+/// # Errors
+/// When the file has faults, or the terminal cannot be had.
+pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
+    let Some(file) = args.file.as_ref().filter(|_| args.forget.is_none()) else {
+        return forget(args.forget.flatten(), out);
+    };
+    let catalogue = args.movements.catalogue()?;
+    let checked = open(file, &catalogue, &[], &transitions::costs())?;
+    let told = faults::render(&checked, faults::Style::of_stderr());
+    if checked.schedule.is_none() {
+        return Err(Stop::Faults(told));
+    }
+    eprint!("{told}");
+    let draft = Draft::new(checked.text.clone(), &catalogue, transitions::costs());
+    let draft = draft.map_err(|why| Stop::Faults(why.to_string()))?;
+    let window = Window { before: args.before, after: args.after };
+    let settings =
+        Settings { window, all: args.all, who: if args.group { Who::Group } else { Who::Coach }, group: GROUP };
+    if args.read {
+        return read_through(args, draft.schedule().clone(), out);
+    }
+    if boundaries(draft.schedule(), settings.all).is_empty() {
+        writeln!(out, "{}: nothing has to be changed between its stations.", checked.name)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    if !stdout().is_terminal() || !stdin().is_terminal() {
+        print(&planned(draft.schedule(), settings), out)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    on_the_screen(args, &checked, draft, settings, out)
+}
+
+fn on_the_screen(
+    args: &Args,
+    checked: &Checked,
+    draft: Draft,
+    settings: Settings,
+    out: &mut impl Write,
+) -> Result<ExitCode, Stop> {
+    let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+    let mut clock = Real::new(1);
+    let mut channel = Channel::new();
+    channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+    let mut cued = draft.schedule().clone();
+    crate::cue::cue_up(&mut cued, Tick::ZERO, &Voicing::default());
+    let mut room = args.sounds.room(&cued, 1, true);
+    let rehearsal = Rehearsal::new(draft, Voicing::default(), settings, clock.read());
+    let Some(mut rehearsal) = rehearsal else { return Ok(ExitCode::SUCCESS) };
+    let look = Look::from_env(|name| std::env::var(name).ok());
+    let mut show = || -> std::io::Result<Ending> {
+        terminal::take_screen()?;
+        channel.listen_to_keys(press)?;
+        let face = |led: &Rehearsal| picture::face(&led.view());
+        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, led: &Rehearsal| {
+            picture::draw(frame, &led.view(), &led.table(), &look);
+        })?;
+        run(&mut rehearsal, &mut clock, &mut channel, &mut front, room.as_mut())
+    };
+    let led = show();
+    terminal::restore();
+    let outcome = rehearsal.outcome();
+    print(&rehearsal.table(), out)?;
+    let kept = transitions::keep(&outcome.samples);
+    match led.map_err(|error| cannot("show the rehearsal any more", error))? {
+        Ending::Signal(signal) => return Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))),
+        Ending::Done | Ending::Quit => {}
+    }
+    kept?;
+    if let (Some(text), Some(file)) = (outcome.write, &args.file) {
+        rewrite(file, &checked.text, &text)?;
+        writeln!(out, "{}: changed.", checked.name)?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// One page a station, at the coach's own pace.
+fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Result<ExitCode, Stop> {
+    let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+    if !stdout().is_terminal() || !stdin().is_terminal() {
+        return Err(Stop::Cannot("--read turns pages, and needs a terminal for it; try `forecall show`".to_owned()));
+    }
+    crate::cue::cue_up(&mut schedule, Tick::ZERO, &Voicing { level: Some(Level::Full), ..Voicing::default() });
+    let mut room = args.sounds.room(&schedule, 1, true);
+    let Some(mut pages) = ReadThrough::new(schedule, args.sounds.mute) else { return Ok(ExitCode::SUCCESS) };
+    let mut channel = Channel::new();
+    channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+    let look = Look::from_env(|name| std::env::var(name).ok());
+    let mut show = || -> std::io::Result<Ending> {
+        terminal::take_screen()?;
+        channel.listen_to_keys(press)?;
+        let face = |pages: &ReadThrough| pages.page().index as u64 * 2 + u64::from(pages.page().muted);
+        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, pages: &ReadThrough| {
+            pages_picture::draw(frame, &pages.page(), &look);
+        })?;
+        run(&mut pages, &mut Real::new(1), &mut channel, &mut front, room.as_mut())
+    };
+    let led = show();
+    terminal::restore();
+    out.flush()?;
+    match led.map_err(|error| cannot("show the pages any more", error))? {
+        Ending::Signal(signal) => Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))),
+        Ending::Done | Ending::Quit => Ok(ExitCode::SUCCESS),
+    }
+}
+
+/// The transitions as they are planned.
+fn planned(schedule: &Schedule, settings: Settings) -> Vec<Row> {
+    let boundaries = boundaries(schedule, settings.all);
+    table(schedule, &boundaries, &vec![Found::default(); boundaries.len()], &settings)
+}
+
+fn print(rows: &[Row], out: &mut impl Write) -> Result<(), Stop> {
+    for row in rows {
+        writeln!(out, "{}", picture::row_words(row))?;
+    }
+    Ok(())
+}
+
+fn forget(kind: Option<Transition>, out: &mut impl Write) -> Result<ExitCode, Stop> {
+    let forgotten = transitions::forget(kind)?;
+    let of = kind.map_or_else(String::new, |kind| format!(" of {kind}"));
+    match forgotten {
+        0 => writeln!(out, "Nothing was measured{of}.")?,
+        1 => writeln!(out, "1 measured transition{of} forgotten.")?,
+        _ => writeln!(out, "{forgotten} measured transitions{of} forgotten.")?,
+    }
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,37 @@
+//! Writing changes back into a file that the coach wrote.
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+
+use super::Stop;
+
+/// Writes a file anew: whole, or not at all. Its permissions stay. `was` is the text that the change began from: where
+/// the file is another by now, nothing is written.
+///
+/// # Errors
+/// When the file was changed meanwhile, or cannot be written.
+pub fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), Stop> {
+    let cannot = |why: String| Stop::Cannot(format!("cannot write {}: {why}", path.display()));
+    // A link stays one: what it points to is written.
+    let path = &fs::canonicalize(path).map_err(|error| cannot(error.to_string()))?;
+    let on_disk = fs::read(path).map_err(|error| cannot(error.to_string()))?;
+    let mark: &[u8] = if on_disk.starts_with(MARK) { MARK } else { &[] };
+    if on_disk[mark.len()..] != *was.as_bytes() {
+        return Err(cannot("it was changed meanwhile, so it is left as it is".to_owned()));
+    }
+    let folder = path.parent().unwrap_or(Path::new("."));
+    let write = || -> std::io::Result<()> {
+        let mut file = tempfile::NamedTempFile::new_in(folder)?;
+        file.write_all(mark)?;
+        file.write_all(now.as_bytes())?;
+        file.as_file().set_permissions(fs::metadata(path)?.permissions())?;
+        file.as_file().sync_all()?;
+        file.persist(path).map_err(|error| error.error)?;
+        Ok(())
+    };
+    write().map_err(|error| cannot(error.to_string()))
+}
+
+/// The byte order mark that some editors put before a text.
+const MARK: &[u8] = b"\xef\xbb\xbf";

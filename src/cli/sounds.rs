@@ -1,0 +1,46 @@
+//! The options by which a class sounds, and the room that they make.
+
+use super::voice::{self, VoiceName};
+use crate::cue::call_words;
+use crate::lead::loud::Loud;
+use crate::lead::{Room, Silent};
+use crate::schedule::{Schedule, What};
+use crate::sound::{Engine, Settings};
+
+/// How a class sounds.
+#[derive(Debug, clap::Args)]
+pub struct Sounds {
+    /// Begin muted; m lets it sound
+    #[arg(long)]
+    pub mute: bool,
+    /// Open no sound device
+    #[arg(long, conflicts_with = "device")]
+    no_sound: bool,
+    /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for tones alone
+    #[arg(long, value_name = "VOICE", default_value = voice::OWN)]
+    voice: VoiceName,
+    /// The sound device, by its name or a part of it
+    #[arg(long, value_name = "NAME")]
+    device: Option<String>,
+}
+
+impl Sounds {
+    /// The room, in which the class sounds `speed` times as fast as planned. `prints`: what is not spoken is shown.
+    pub fn room(&self, schedule: &Schedule, speed: u32, prints: bool) -> Box<dyn Room> {
+        if self.no_sound {
+            return Box::new(Silent);
+        }
+        let engine = Engine::start(&Settings { device: self.device.clone(), ..Settings::default() });
+        let speech = self.voice.speech().inspect(|speech| speech.prepare(texts(schedule)));
+        Box::new(Loud::new(engine, speech, speed, prints))
+    }
+}
+
+/// All that the machine says in a class as it is planned, in the order in which it comes.
+fn texts(schedule: &Schedule) -> impl Iterator<Item = &str> {
+    schedule.events.iter().filter_map(|event| match &event.what {
+        What::Tone(_) => None,
+        What::Call(call) => Some(call_words(*call)),
+        What::Cue(cue) => Some(cue.text.as_str()),
+    })
+}

@@ -1,0 +1,159 @@
+//! Rehearsals through the real binary in a pseudo-terminal, and what is kept of them.
+#![cfg(unix)]
+
+mod pty;
+
+use std::process::{Command, Stdio};
+
+use forecall::rehearse::Kept;
+use forecall::schedule::{ENOUGH, Sample, Transition, Who};
+use forecall::time::Tick;
+use pty::{Home, Term, binary};
+
+const SESSION: &str = "// Quay
+(title: \"Quay test\", blocks: [
+    (name: \"Hinge\", work: \"20s\", stations: [
+        \"bell-deadlift\", // long back
+        \"split-squat\",
+        \"bell-deadlift\",
+    ]),
+])
+";
+
+fn home() -> Home {
+    Home::with(SESSION)
+}
+
+/// Parts so short that a rehearsal takes moments.
+fn rehearse(home: &Home) -> Term {
+    let file = home.file();
+    Term::start(home, binary(), &["rehearse", &file, "--no-sound", "--before", "0s", "--after", "1s"], 80, 24)
+}
+
+/// What a command without a terminal prints, and its exit code.
+fn says(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
+    let mut command = Command::new(binary());
+    command.args(arguments).env_clear().envs(home.environment()).stdin(Stdio::null());
+    let output = command.output().unwrap();
+    (
+        String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr),
+        output.status.code(),
+    )
+}
+
+#[test]
+fn what_is_measured_is_kept_and_planned_by() {
+    let home = home();
+    let file = home.file();
+    let before = says(&home, &["rehearse", &file]);
+    assert_eq!(before.1, Some(0));
+    assert_eq!(before.0.lines().count(), 2, "{}", before.0);
+    for _ in 0..ENOUGH {
+        let mut term = rehearse(&home);
+        term.see("space begins");
+        term.press(" ");
+        term.see("get ready");
+        term.press(" ");
+        term.see("ready after");
+        term.see("transition 2 of 2");
+        term.press("q");
+        term.see("What was measured");
+        term.press(" ");
+        assert_eq!(term.ends(), 0);
+    }
+    let kept = Kept::in_folder(&home.0.path().join(".local/share/forecall")).read().unwrap();
+    assert_eq!(kept.len(), ENOUGH);
+    let mut took: Vec<u64> = kept.iter().map(|sample| sample.took.0 * 3 / 2).collect();
+    took.sort_unstable();
+    // The coach alone, half as much again, the fourth of five, up to half a second.
+    let needs = Tick(took[3].div_ceil(500) * 500);
+    let planned = format!("planned {}", forecall::time::clock(needs));
+    let after = says(&home, &["rehearse", &file]).0;
+    assert!(after.lines().next().unwrap().contains(&planned), "{planned}\n{after}");
+    let forgotten = says(&home, &["rehearse", "--forget"]);
+    assert_eq!(forgotten, (format!("{ENOUGH} measured transitions forgotten.\n"), Some(0)));
+    assert_eq!(says(&home, &["rehearse", &file]), before);
+}
+
+#[test]
+fn a_change_is_written_only_when_the_coach_says_so() {
+    let home = home();
+    for (answer, meant) in [
+        ("n", SESSION.to_owned()),
+        ("y", SESSION.replace("\"bell-deadlift\", // long", "(move: \"bell-deadlift\", rest: \"5s\"), // long")),
+    ] {
+        let mut term = rehearse(&home);
+        term.see("space begins");
+        term.press("+");
+        term.see("changes of the file: 1");
+        term.press("q");
+        term.see("Write what was changed (1)");
+        term.press(answer);
+        assert_eq!(term.ends(), 0);
+        assert_eq!(std::fs::read_to_string(home.file()).unwrap(), meant);
+    }
+}
+
+#[test]
+fn a_file_changed_meanwhile_is_left_alone() {
+    let home = home();
+    let mut term = rehearse(&home);
+    term.see("space begins");
+    term.press("+");
+    term.see("changes of the file: 1");
+    let by_hand = SESSION.replace("20s", "25s");
+    std::fs::write(home.file(), &by_hand).unwrap();
+    term.press("qy");
+    assert_eq!(term.ends(), 2);
+    assert!(term.text().contains("changed meanwhile"), "{}", term.text());
+    assert_eq!(std::fs::read_to_string(home.file()).unwrap(), by_hand);
+}
+
+#[test]
+fn ctrl_c_leaves_at_once_and_the_file_stays() {
+    let home = home();
+    let mut term = rehearse(&home);
+    term.see("space begins");
+    term.press("+");
+    term.see("changes of the file: 1");
+    term.press("\x03");
+    assert_eq!(term.ends(), 0);
+    assert_eq!(std::fs::read_to_string(home.file()).unwrap(), SESSION);
+}
+
+#[test]
+fn the_read_through_has_a_page_a_station() {
+    let home = home();
+    let file = home.file();
+    let mut term = Term::start(&home, binary(), &["rehearse", &file, "--read", "--no-sound"], 80, 24);
+    term.see("station 1 of 3");
+    term.press(" ");
+    term.see("station 2 of 3");
+    term.see("watch");
+    term.press("\x1b[D");
+    term.see("station 1 of 3");
+    term.press("q");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn what_cannot_be_read_of_what_was_kept_is_passed_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let kept = Kept::in_folder(&folder.path().join("not/there/yet"));
+    assert_eq!(kept.read().unwrap(), []);
+    let sample = |kind: &str, took| Sample { kind: kind.parse().unwrap(), took: Tick(took), who: Who::Coach };
+    let samples = [sample("kit_up", 3_000), sample("to_floor+side", 5_000)];
+    kept.add(&samples).unwrap();
+    let file = folder.path().join("not/there/yet/transitions.jsonl");
+    let text = std::fs::read_to_string(&file).unwrap();
+    std::fs::write(
+        &file,
+        format!("garbage\n{text}{{\"kind\":\"kit_up\",\"took_ms\":-1,\"who\":\"coach\"}}\n{{\"kind\":"),
+    )
+    .unwrap();
+    assert_eq!(kept.read().unwrap(), samples);
+    assert_eq!(kept.forget(Some("kit_up".parse::<Transition>().unwrap())).unwrap(), 1);
+    assert_eq!(kept.read().unwrap(), samples[1..]);
+    assert_eq!(kept.forget(None).unwrap(), 1);
+    assert_eq!(kept.read().unwrap(), []);
+}
