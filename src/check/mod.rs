@@ -4,8 +4,12 @@
 
 mod kit;
 mod mind;
+pub mod past;
+pub mod recovery;
 mod reps;
 mod slot;
+
+pub use past::{Past, PastClass, Worked};
 
 use crate::schedule::Schedule;
 use crate::session::fault::{Fault, Here, Spot};
@@ -17,6 +21,13 @@ pub fn check(schedule: &Schedule) -> Vec<Fault> {
     reps::check(schedule, &mut found);
     kit::check(&schedule.session, &mut found);
     mind::check(&schedule.session, &mut found);
+    found
+}
+
+/// Holds a schedule to every rule, those too that look at the classes before it.
+pub fn check_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
+    let mut found = check(schedule);
+    recovery::check(schedule, past, &mut found);
     found
 }
 

@@ -108,6 +108,8 @@ pub enum Code {
     MindedRegion,
     /// Music that is not there, or is none.
     NoMusic,
+    /// Muscles that were loaded in a class before have not had their nights of rest.
+    NotRecovered,
 
     /// A movement of a file of movements is not as the catalogue needs it.
     BadMovement,

@@ -1,0 +1,50 @@
+//! Muscles that were loaded a day or two ago have their nights of rest before they are loaded again.
+
+use super::past::{Past, loaded, worked};
+use crate::movement::Muscle;
+use crate::schedule::Schedule;
+use crate::session::fault::{Code, Fault, Spot};
+use crate::time::{Tick, spoken_length};
+
+/// Loaded work of a prime muscle in a class, from which on it counts; common practice puts it at a few sets, this is our
+/// estimate of them.
+pub const MUCH: Tick = Tick::seconds(180);
+
+/// What the class at hand would load too soon, and since when. One warning a past class, none a fault: the coach
+/// knows the people.
+pub fn check(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
+    for line in too_soon(schedule, past) {
+        let fault = Fault::warning(Code::NotRecovered, Spot::File, line);
+        found.push(fault.help("an estimate: another block, lighter kit, or another day; the coach knows the people"));
+    }
+}
+
+/// The same in a line for each past class, the last class first.
+pub fn too_soon(schedule: &Schedule, past: &Past) -> Vec<String> {
+    let now = loaded(&worked(schedule, schedule.total()));
+    let classes = past.classes.iter().rev().filter_map(|class| {
+        // Both are days on the calendar: the nights between them count, not the hours.
+        let nights = class.day.until(past.today).ok()?.get_days();
+        if nights < 0 || nights >= i32::from(past.nights) {
+            return None;
+        }
+        let again = class.day.checked_add(jiff::Span::new().days(i64::from(past.nights))).ok()?;
+        let then = loaded(&class.work);
+        let both = |muscle: Muscle| Some((muscle, *then.get(&muscle)?, *now.get(&muscle)?));
+        let mut muscles: Vec<(Muscle, Tick)> = (Muscle::ALL.iter().filter_map(|&muscle| both(muscle)))
+            .filter(|(_, then, now)| *then >= MUCH && *now >= MUCH)
+            .map(|(muscle, then, _)| (muscle, then))
+            .collect();
+        muscles.sort_by_key(|(_, then)| std::cmp::Reverse(*then));
+        let words: Vec<String> = muscles
+            .iter()
+            .map(|(muscle, then)| format!("{} {}", muscle.words(), spoken_length(Tick::seconds(then.0 / 1000))))
+            .collect();
+        (!words.is_empty()).then(|| {
+            let day = class.day.strftime("%a %-d %b");
+            let from = again.strftime("%a %-d %b");
+            format!("\"{}\" on {day} loaded {}: again from {from}, by the nights set", class.title, words.join(", "))
+        })
+    });
+    classes.collect()
+}
