@@ -6,7 +6,6 @@ use std::process::ExitCode;
 use super::Stop;
 use super::session::SessionFile;
 use super::sounds::Sounds;
-use crate::cue::Voicing;
 use crate::lead::awake::Awake;
 use crate::lead::plain::Lines;
 use crate::lead::terminal::{self, Sparing};
@@ -108,7 +107,7 @@ impl Args {
             }
             None => None,
         };
-        Ok(Opening { from, begins, unattended: !keys, muted: self.sounds.mute, voicing: Voicing::default() })
+        Ok(Opening { from, begins, unattended: !keys, muted: self.sounds.mute, voicing: self.sounds.voicing() })
     }
 
     #[cfg(debug_assertions)]

@@ -1,7 +1,7 @@
 //! The options by which a class sounds, and the room that they make.
 
 use super::voice::{self, VoiceName};
-use crate::cue::call_words;
+use crate::cue::{Lengths, Voicing, call_words, texts};
 use crate::lead::loud::Loud;
 use crate::lead::{Room, Silent};
 use crate::schedule::{Schedule, What};
@@ -31,16 +31,18 @@ impl Sounds {
             return Box::new(Silent);
         }
         let engine = Engine::start(&Settings { device: self.device.clone(), ..Settings::default() });
-        let speech = self.voice.speech().inspect(|speech| speech.prepare(texts(schedule)));
+        // What the class says as it is planned comes first; then what it may come to say.
+        let planned = schedule.events.iter().filter_map(|event| match &event.what {
+            What::Tone(_) => None,
+            What::Call(call) => Some(call_words(*call).to_owned()),
+            What::Cue(cue) => Some(cue.text.clone()),
+        });
+        let speech = self.voice.speech().inspect(|speech| speech.prepare(planned.chain(texts(schedule))));
         Box::new(Loud::new(engine, speech, speed, prints))
     }
-}
 
-/// All that the machine says in a class as it is planned, in the order in which it comes.
-fn texts(schedule: &Schedule) -> impl Iterator<Item = &str> {
-    schedule.events.iter().filter_map(|event| match &event.what {
-        What::Tone(_) => None,
-        What::Call(call) => Some(call_words(*call)),
-        What::Cue(cue) => Some(cue.text.as_str()),
-    })
+    /// How the class is spoken to. The voice has said nothing yet, so its pace stands in for its lengths.
+    pub fn voicing(&self) -> Voicing {
+        Voicing { lengths: Lengths::at(self.voice.pace()), ..Voicing::default() }
+    }
 }

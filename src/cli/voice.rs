@@ -3,6 +3,7 @@
 use std::str::FromStr;
 
 use super::dirs;
+use crate::cue;
 use crate::voice::{Cache, Choice, Pace, Setup, Speech, UnknownVoice};
 
 /// The name of the voice that needs nothing installed.
@@ -21,6 +22,15 @@ impl FromStr for VoiceName {
 }
 
 impl VoiceName {
+    /// How fast the voice speaks, before it has said anything.
+    pub fn pace(&self) -> cue::Pace {
+        match &self.0 {
+            Some(Choice::Espeak(_)) => cue::Pace::ESPEAK,
+            Some(Choice::Flite(_)) => cue::Pace::FLITE,
+            _ => cue::Pace::BUILT_IN,
+        }
+    }
+
     /// The voice's speech, ready to be asked for texts. What was said in an earlier class is kept.
     pub fn speech(&self) -> Option<Speech> {
         self.0.as_ref().map(speech)

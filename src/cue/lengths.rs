@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 use std::sync::Arc;
+use std::time::Duration;
 
 use super::Pace;
 use crate::time::Tick;
@@ -29,8 +30,10 @@ impl Lengths {
         self.known.contains_key(text)
     }
 
-    /// Learns how long the voice takes for some texts.
-    pub fn learn(&mut self, lengths: impl IntoIterator<Item = (String, Tick)>) {
+    /// Learns how long the voice takes for some texts; part of a tick counts as one.
+    pub fn learn(&mut self, lengths: impl IntoIterator<Item = (String, Duration)>) {
+        let ticks = |length: Duration| Tick(u64::try_from(length.as_nanos().div_ceil(1_000_000)).unwrap_or(u64::MAX));
+        let lengths = lengths.into_iter().map(|(text, length)| (text, ticks(length)));
         Arc::make_mut(&mut self.known).extend(lengths);
     }
 }

@@ -129,9 +129,16 @@ impl Chooser {
 
 /// The first station of the class with what to take up for it: `First, march on the spot, forty seconds`. For the
 /// count-in, since nothing comes before. None for a class that opens with a briefing, in which it is said.
-pub fn opening_words(schedule: &Schedule) -> Option<String> {
+pub(super) fn opening(schedule: &Schedule) -> Option<Sentence> {
     let first = schedule.spans.first().filter(|span| span.purpose == Purpose::Work)?;
-    Some(capital(&fill(&WORDS.cue.sentences.first, &[("what", &what(schedule, None, first).0)])))
+    let (whole, terse) = what(schedule, None, first);
+    let first = |what: &str| fill(&WORDS.cue.sentences.first, &[("what", what)]);
+    Some(Sentence::whole(&first(&whole)).or(&terse))
+}
+
+/// What the machine says of the first station before the class begins, whole.
+pub fn opening_words(schedule: &Schedule) -> Option<String> {
+    opening(schedule).map(|sentence| sentence.full)
 }
 
 /// What is done in a span: its movement, what changes for it, the side that begins and, where that is new, how

@@ -85,12 +85,14 @@ impl Loud {
     fn hand_over(&mut self, part: Part, at: Instant) {
         self.unspoken.clear();
         let (mut sounds, mut missing) = (Vec::new(), Vec::new());
-        for event in &part.events {
-            let sound = self.sound(event);
+        for (index, event) in part.events.iter().enumerate() {
+            let sound = self.sound(event).filter(|sound| has_room(sound, event, &part.events[index + 1..]));
             if let Some(text) = words(event)
                 && !matches!(sound.as_ref().map(|sound| &sound.what), Some(Sounding::Speech(_)))
             {
-                missing.push(text.to_owned());
+                if self.voice.as_ref().is_none_or(|voice| voice.get(text).is_none()) {
+                    missing.push(text.to_owned());
+                }
                 if self.prints && matches!(event.what, What::Cue(_)) {
                     let after = Duration::from_millis((event.at - part.from).0 / u64::from(self.speed));
                     self.unspoken.push((at + after, text.to_owned()));
@@ -128,6 +130,15 @@ impl Loud {
 /// A volume as a factor. By the square, so that the steps sound alike: half is a quarter of the height, 12 dB down.
 fn factor(percent: u8) -> f32 {
     (f32::from(percent) / 100.0).powi(2)
+}
+
+/// Whether a cue is over before the next thing sounds. One is not, where the voice takes longer for it than was
+/// planned before the voice had said it: then it is read and not heard.
+fn has_room(sound: &Sound, event: &Event, later: &[Event]) -> bool {
+    let (Sounding::Speech(pcm), What::Cue(cue)) = (&sound.what, &event.what) else { return true };
+    let length = pcm.length();
+    let fits = |next: &Event| Duration::from_millis((next.at - event.at).0) >= length;
+    length <= Duration::from_millis(cue.length.0) || later.first().is_none_or(fits)
 }
 
 /// The words of an event that has any.
@@ -181,6 +192,12 @@ impl Room for Loud {
         let mut news: Vec<News> = self.engine.reports().into_iter().map(|report| News::Say(report.0)).collect();
         if let Some(voice) = &self.voice {
             news.extend(voice.reports().into_iter().map(News::Say));
+        }
+        if let Some(voice) = &self.voice {
+            let lengths = voice.lengths();
+            if !lengths.is_empty() {
+                news.push(Input::Lengths(lengths));
+            }
         }
         self.let_late_speech_join();
         let due = self.unspoken.partition_point(|(at, _)| *at <= Instant::now());

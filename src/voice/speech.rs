@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -12,6 +12,8 @@ use super::{Cache, Pcm, Voice, VoiceFault};
 const PATIENCE: Duration = Duration::from_secs(10);
 /// So many texts a voice may fail at, one after the other, before it is given up.
 const FAILURES: usize = 3;
+/// How often one who waits looks whether the work still goes on.
+const LOOK: Duration = Duration::from_millis(200);
 
 /// What makes speech.
 pub struct Setup {
@@ -23,7 +25,7 @@ pub struct Setup {
 /// The speech of a class. Dropping it ends the work at the next text.
 pub struct Speech {
     orders: Sender<Vec<String>>,
-    shelf: Arc<Mutex<Shelf>>,
+    store: Arc<Store>,
     news: Receiver<String>,
 }
 
@@ -38,9 +40,34 @@ pub struct Ready {
     pub of: usize,
 }
 
+/// What both sides reach into.
+#[derive(Default)]
+struct Store {
+    shelf: Mutex<Shelf>,
+    /// Rung whenever a text has become something.
+    made: Condvar,
+}
+
 #[derive(Default)]
 struct Shelf {
     clips: HashMap<String, Made>,
+    /// How long the clips are that nobody has asked for since they were made.
+    lengths: Vec<(String, Duration)>,
+}
+
+impl Store {
+    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+        self.shelf.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn put(&self, text: String, made: Made) {
+        let mut shelf = self.shelf();
+        if let Made::Clip(pcm) = &made {
+            shelf.lengths.push((text.clone(), pcm.length()));
+        }
+        shelf.clips.insert(text, made);
+        self.made.notify_all();
+    }
 }
 
 /// What has become of a text.
@@ -55,16 +82,16 @@ impl Speech {
     pub fn start(setup: Setup) -> Speech {
         let (orders, inbox) = channel();
         let (tell, news) = channel();
-        let shelf = Arc::new(Mutex::new(Shelf::default()));
-        let worker = Worker { setup, shelf: shelf.clone(), tell, failures: 0 };
+        let store = Arc::new(Store::default());
+        let worker = Worker { setup, store: store.clone(), tell, failures: 0 };
         // Without a thread nothing is ever ready, and everything is printed.
         let _ = thread::Builder::new().name("voice".into()).spawn(move || worker.run(&inbox));
-        Speech { orders, shelf, news }
+        Speech { orders, store, news }
     }
 
     /// Asks for texts, in the order in which they will be needed. Those asked for before are not made again.
     pub fn prepare<S: Into<String>>(&self, texts: impl IntoIterator<Item = S>) {
-        let mut shelf = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut shelf = self.store.shelf();
         let mut fresh = Vec::new();
         for text in texts {
             let text = text.into();
@@ -78,7 +105,7 @@ impl Speech {
 
     /// The speech of a text, if it is ready.
     pub fn get(&self, text: &str) -> Option<Pcm> {
-        let shelf = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        let shelf = self.store.shelf();
         match shelf.clips.get(text) {
             Some(Made::Clip(pcm)) => Some(pcm.clone()),
             _ => None,
@@ -87,7 +114,7 @@ impl Speech {
 
     /// How much is ready.
     pub fn ready(&self) -> Ready {
-        let shelf = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        let shelf = self.store.shelf();
         let mut ready = Ready { of: shelf.clips.len(), ..Ready::default() };
         for made in shelf.clips.values() {
             match made {
@@ -99,6 +126,21 @@ impl Speech {
         ready
     }
 
+    /// How long the voice takes for the texts made since this was last asked.
+    pub fn lengths(&self) -> Vec<(String, Duration)> {
+        std::mem::take(&mut self.store.shelf().lengths)
+    }
+
+    /// Waits until every text asked for has become something. For commands that print; no class waits.
+    pub fn settle(&self) {
+        let mut shelf = self.store.shelf();
+        // Without its thread nothing more is made.
+        while shelf.clips.values().any(|made| matches!(made, Made::NotYet)) && Arc::strong_count(&self.store) > 1 {
+            let waited = self.store.made.wait_timeout(shelf, LOOK);
+            shelf = waited.unwrap_or_else(PoisonError::into_inner).0;
+        }
+    }
+
     /// One line for each thing that the coach should know since the last time: a voice that is missing, a text that it
     /// cannot say.
     pub fn reports(&self) -> Vec<String> {
@@ -108,7 +150,7 @@ impl Speech {
 
 struct Worker {
     setup: Setup,
-    shelf: Arc<Mutex<Shelf>>,
+    store: Arc<Store>,
     tell: Sender<String>,
     /// Texts it has failed at since the last that it said.
     failures: usize,
@@ -137,10 +179,10 @@ impl Worker {
                     },
                 };
                 // Nobody is left who would hear it.
-                if Arc::strong_count(&self.shelf) == 1 {
+                if Arc::strong_count(&self.store) == 1 {
                     return;
                 }
-                self.shelf.lock().unwrap_or_else(PoisonError::into_inner).clips.insert(text, made);
+                self.store.put(text, made);
             }
             // Only tidiness: a folder that cannot be read is no trouble of the class.
             let _ = self.setup.cache.as_ref().map(Cache::trim);

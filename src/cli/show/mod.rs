@@ -8,7 +8,9 @@ use std::io::Write;
 
 use super::Stop;
 use super::session::SessionFile;
-use crate::cue::{Voicing, plan_cues};
+use super::voice::VoiceName;
+use crate::cue::{Lengths, Voicing, plan_cues, texts};
+use crate::schedule::Schedule;
 use crate::session::Level;
 use crate::time::Tick;
 
@@ -23,6 +25,9 @@ pub struct Args {
     /// How much is said: silent, tones, calls, changes or full; what the blocks ask for when left out
     #[arg(long, requires = "cues")]
     level: Option<Level>,
+    /// Count with the lengths that this voice takes, as `lead` does, and not with estimates
+    #[arg(long, value_name = "VOICE", requires = "cues")]
+    voice: Option<VoiceName>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -32,7 +37,9 @@ pub struct Args {
 pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let schedule = args.file.load()?.schedule;
     let text = if args.cues {
-        let planned = plan_cues(&schedule, Tick::ZERO, &Voicing { level: args.level, ..Voicing::default() });
+        let lengths = args.voice.as_ref().map_or_else(Lengths::default, |voice| heard(voice, &schedule));
+        let voicing = Voicing { level: args.level, ear: None, lengths };
+        let planned = plan_cues(&schedule, Tick::ZERO, &voicing);
         if args.json { cues::json(&schedule, &planned).map(newline) } else { Ok(cues::lines(&schedule, &planned)) }
     } else if args.json {
         json::json(&schedule).map(newline)
@@ -41,6 +48,18 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     };
     write!(out, "{}", text.map_err(std::io::Error::from)?)?;
     Ok(())
+}
+
+/// The lengths of all texts of a class, from the voice itself.
+fn heard(voice: &VoiceName, schedule: &Schedule) -> Lengths {
+    let mut lengths = Lengths::at(voice.pace());
+    if let Some(speech) = voice.speech() {
+        speech.prepare(texts(schedule));
+        speech.settle();
+        lengths.learn(speech.lengths());
+        speech.reports().iter().for_each(|line| eprintln!("{line}"));
+    }
+    lengths
 }
 
 fn newline(text: String) -> String {

@@ -10,6 +10,8 @@ mod sounding;
 mod voice;
 mod volume;
 
+use std::time::Duration;
+
 use super::class_time::ClassTime;
 use super::clock::{ClockTime, Reading};
 use super::happening::{Happening, Told};
@@ -30,6 +32,8 @@ pub enum Input<P = Press> {
     Press(P),
     /// A line for the coach: a device lost, a text that could not be said.
     Say(String),
+    /// How long the voice takes for texts it has said by now.
+    Lengths(Vec<(String, Duration)>),
     /// How some of the machine stands, for the ready screen: each a label and a short value.
     Machine(Vec<(String, String)>),
 }
@@ -183,6 +187,7 @@ impl Conductor {
             match input {
                 Input::Press(press) => self.press(*press),
                 Input::Say(line) => self.say(line.clone()),
+                Input::Lengths(lengths) => self.learn(lengths),
                 Input::Machine(lines) => self.machine_stands(lines),
             }
             self.flow();

@@ -1,8 +1,10 @@
 //! How much the machine says, and that it says it.
 
+use std::time::Duration;
+
 use strum::IntoEnumIterator;
 
-use super::Conductor;
+use super::{Conductor, State};
 use crate::cue::{Fate, level_words};
 use crate::lead::happening::Happening;
 use crate::session::Level;
@@ -15,6 +17,18 @@ impl Conductor {
         // What was said stays; what was left unsaid until now may find room, and is planned with the rest.
         self.cues.retain(|cue| matches!(cue.fate, Fate::Said { at, .. } if at < from));
         self.cues.extend(self.course.cue_up(from, &self.voicing));
+    }
+
+    /// Learns how long the voice takes. Before the class the plan is made anew with it; in the class it counts from
+    /// the next planning on, so that nothing changes under the coach's hands without a key.
+    pub(super) fn learn(&mut self, lengths: &[(String, Duration)]) {
+        self.voicing.lengths.learn(lengths.iter().cloned());
+        if let State::Ready { .. } = self.state {
+            let now = self.now();
+            self.cue_up(now);
+            let events = &self.schedule().events;
+            self.told = events.partition_point(|event| (event.at, event.span) < (now, self.begun));
+        }
     }
 
     pub(super) fn set_level(&mut self, more: bool) {
