@@ -9,7 +9,7 @@ use super::stretch::Stretch;
 use super::unit::Wish;
 use super::wording::{Chooser, Sentence, as_written, mind, tiers};
 use crate::movement::Caution;
-use crate::schedule::{Audience, Changeover, CueKind, Doing, Purpose, Schedule, Side, Span};
+use crate::schedule::{Audience, Changeover, Cue, CueKind, Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Level, Station};
 use crate::time::Tick;
 
@@ -20,6 +20,16 @@ pub(super) struct Candidate {
     pub audience: Audience,
     pub sentence: Sentence,
     pub wish: Wish,
+    /// It says the same as this other candidate of the stretch, to the coach and earlier.
+    pub ahead_of: Option<usize>,
+}
+
+impl Candidate {
+    /// Whether a cue says this, in one wording or the other.
+    pub fn is(&self, cue: &Cue) -> bool {
+        let text = cue.text == self.sentence.full || self.sentence.terse.as_ref() == Some(&cue.text);
+        text && cue.kind == self.kind && cue.audience == self.audience
+    }
 }
 
 /// How long before its boundary a must-say cue ends, at the least (est.).
@@ -95,6 +105,8 @@ pub(super) struct Writer<'a> {
     /// How often each station, by block and index, has been worked so far.
     worked: HashMap<(usize, usize), usize>,
     found: Vec<Candidate>,
+    /// How much is said where what is being written belongs.
+    level: Level,
     /// What was wished last of each kind for each audience: it is not wished again at once.
     last: HashMap<(CueKind, Audience), String>,
 }
@@ -102,13 +114,14 @@ pub(super) struct Writer<'a> {
 impl<'a> Writer<'a> {
     pub fn new(schedule: &'a Schedule, voicing: &'a Voicing) -> Writer<'a> {
         let chooser = Chooser::new(schedule.session.seed);
-        Writer { schedule, voicing, chooser, worked: HashMap::new(), found: Vec::new(), last: HashMap::new() }
+        let level = Level::default();
+        Writer { schedule, voicing, chooser, worked: HashMap::new(), found: Vec::new(), level, last: HashMap::new() }
     }
 
     /// All that should be said in the next stretch.
     pub fn stretch(&mut self, stretch: &Stretch) -> Vec<Candidate> {
         let schedule = self.schedule;
-        let level = self.voicing.level_in(schedule, &schedule.spans[stretch.spans.start]);
+        self.level = self.voicing.level_in(schedule, &schedule.spans[stretch.spans.start]);
         if let Some(work) = stretch.work.map(|work| &schedule.spans[work]) {
             self.switch(work);
             self.last_of_class(stretch, work);
@@ -118,17 +131,20 @@ impl<'a> Writer<'a> {
                 let occurrence = if work.side == Side::Right { times.saturating_sub(1) } else { *times };
                 *times = occurrence + 1;
                 self.minded(work, station, occurrence);
-                self.coaching(work, station, occurrence, level);
+                self.coaching(work, station, occurrence);
             }
         }
         self.rest(stretch);
         self.next(stretch);
-        let mut found = std::mem::take(&mut self.found);
-        found.retain(|candidate| match candidate.audience {
-            Audience::Class => level >= Level::Changes,
-            Audience::Coach => level > Level::Silent && self.voicing.ear.is_some(),
-        });
-        found
+        std::mem::take(&mut self.found)
+    }
+
+    /// Whether these ears hear cues here at all.
+    fn reaches(&self, audience: Audience) -> bool {
+        match audience {
+            Audience::Class => self.level >= Level::Changes,
+            Audience::Coach => self.level > Level::Silent && self.voicing.ear.is_some(),
+        }
     }
 
     /// The station that follows, the other side of this one, or the same once more.
@@ -143,7 +159,13 @@ impl<'a> Writer<'a> {
         let ticks = stretch.ticks(self.schedule);
         let after_work = stretch.after_work(self.schedule);
         // Before the switch of this station nobody wants to hear of the next one.
-        let switch_at = from.and_then(Span::switch_at).unwrap_or(ticks.start);
+        let mut switch_at = from.and_then(Span::switch_at).unwrap_or(ticks.start);
+        // How much is said of a block is its own affair, also of what leads to it; but the work of a block before it
+        // in which less is said is left in peace.
+        if self.level < Level::Changes {
+            switch_at = after_work.map_or(ticks.end, |rest| rest.start);
+        }
+        self.level = self.voicing.level_in(self.schedule, to);
         let part = spans[index - 1].start.max(switch_at);
         let lead = Leads::within(Leads::of(change, moves_on), to.start.less(part));
         // In a briefing the coach speaks: all is said before it, unless the class begins with it.
@@ -167,14 +189,7 @@ impl<'a> Writer<'a> {
         let ideal = |length: Tick| {
             if short_rest { rested } else { boundary.less(best).min(latest.less(length)).max(rested) }
         };
-        self.add((kind, Audience::Class, rank), sentence.clone(), earliest..latest, ideal);
-        if let (Some(lead), rank::MUST) = (self.voicing.ear, rank)
-            && lead > Tick::ZERO
-        {
-            let window = earliest..latest.less(lead);
-            let ideal = |length| ideal(length).less(lead).max(earliest);
-            self.add((kind, Audience::Coach, rank::COUNT), sentence, window, ideal);
-        }
+        self.add((kind, Audience::Class, rank), sentence, earliest..latest, ideal);
     }
 
     /// The switch to the other side within a span.
@@ -229,8 +244,8 @@ impl<'a> Writer<'a> {
     }
 
     /// Setup, technique, tiers and faults: for the class at the fullest level, else in the coach's ear.
-    fn coaching(&mut self, work: &Span, station: &Station, occurrence: usize, level: Level) {
-        let for_class = level == Level::Full;
+    fn coaching(&mut self, work: &Span, station: &Station, occurrence: usize) {
+        let for_class = self.level == Level::Full;
         let audience = if for_class { Audience::Class } else { Audience::Coach };
         let length = work.length();
         if !(for_class || self.voicing.ear.is_some()) || length < TECHNIQUE_FROM {
@@ -261,7 +276,8 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// Adds a candidate: of a kind, for an audience, of a rank. Its ideal start may hang on its length.
+    /// Adds a candidate: of a kind, for an audience, of a rank. Its ideal start may hang on its length. What must be
+    /// said the coach may have earlier as well.
     fn add(
         &mut self,
         (kind, audience, rank): (CueKind, Audience, u8),
@@ -269,7 +285,9 @@ impl<'a> Writer<'a> {
         window: Range<Tick>,
         ideal: impl Fn(Tick) -> Tick,
     ) {
-        if sentence.full.is_empty() {
+        let early = self.voicing.ear.filter(|lead| rank == rank::MUST && *lead > Tick::ZERO);
+        let early = early.filter(|_| self.reaches(Audience::Coach));
+        if sentence.full.is_empty() || (!self.reaches(audience) && early.is_none()) {
             return;
         }
         let repeated = self.last.insert((kind, audience), sentence.full.clone()).as_ref() == Some(&sentence.full);
@@ -279,7 +297,15 @@ impl<'a> Writer<'a> {
         let full = self.voicing.lengths.of(&sentence.full);
         let terse = sentence.terse.as_deref().map(|terse| self.voicing.lengths.of(terse)).filter(|terse| *terse < full);
         let wish = Wish { rank, window, ideal: ideal(full), full, terse };
-        self.found.push(Candidate { kind, audience, sentence, wish });
+        let candidate = Candidate { kind, audience, sentence, wish, ahead_of: None };
+        if let Some(lead) = early {
+            let wish = candidate.wish.ahead(candidate.wish.ideal, lead);
+            let ahead_of = self.reaches(audience).then_some(self.found.len() + 1);
+            self.found.push(Candidate { audience: Audience::Coach, wish, ahead_of, ..candidate.clone() });
+        }
+        if self.reaches(audience) {
+            self.found.push(candidate);
+        }
     }
 }
 

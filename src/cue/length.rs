@@ -4,7 +4,8 @@ use super::numbers::number_words;
 use crate::time::Tick;
 use crate::words::WORDS;
 
-/// How fast a voice speaks: least-squares fits over spoken cues, silence before and after taken off. In ticks.
+/// How fast a voice speaks: least-squares fits over all that the demo classes may say, silence before and after taken
+/// off. In ticks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Pace {
     /// Of every text, whatever it says.
@@ -19,11 +20,11 @@ pub struct Pace {
 
 impl Pace {
     /// The built-in voice (Pico, British English).
-    pub const BUILT_IN: Pace = Pace { once: 176, letter: 65, minor: 386, major: 676 };
+    pub const BUILT_IN: Pace = Pace { once: 261, letter: 57, minor: 527, major: 729 };
     /// flite, voice slt.
-    pub const FLITE: Pace = Pace { once: 171, letter: 63, minor: 243, major: 271 };
+    pub const FLITE: Pace = Pace { once: 233, letter: 60, minor: 303, major: 559 };
     /// espeak-ng, voice en-gb.
-    pub const ESPEAK: Pace = Pace { once: 110, letter: 62, minor: 196, major: 393 };
+    pub const ESPEAK: Pace = Pace { once: 90, letter: 60, minor: 288, major: 358 };
 
     /// How long a text takes to say; an estimate, nothing for a text without a letter.
     pub fn estimate(&self, text: &str) -> Tick {
@@ -110,12 +111,12 @@ mod tests {
     #[test]
     fn a_text_s_length_is_its_letters_and_its_pauses() {
         let pace = Pace::BUILT_IN;
-        assert_eq!(pace.estimate("ten seconds"), Tick(176 + 65 * 10));
-        assert_eq!(pace.estimate("bell down, band up."), Tick(176 + 65 * 14 + 386));
-        assert_eq!(pace.estimate("That's it. Rest"), Tick(176 + 65 * 12 + 676));
-        assert_eq!(pace.estimate("5 - 5"), Tick(176 + 65 * 8 + 386));
-        assert_eq!(pace.estimate("side-lying at 1:30"), Tick(176 + 65 * (9 + 2 + 3 + 6)));
+        assert_eq!(pace.estimate("ten seconds"), Tick(261 + 57 * 10));
+        assert_eq!(pace.estimate("bell down, band up."), Tick(261 + 57 * 14 + 527));
+        assert_eq!(pace.estimate("That's it. Rest"), Tick(261 + 57 * 12 + 729));
+        assert_eq!(pace.estimate("5 - 5"), Tick(261 + 57 * 8 + 527));
+        assert_eq!(pace.estimate("side-lying at 1:30"), Tick(261 + 57 * (9 + 2 + 3 + 6)));
         assert_eq!(pace.estimate(" … "), Tick::ZERO);
-        assert_eq!(pace.reserve("ten seconds"), Tick(826 * 119 / 100));
+        assert_eq!(pace.reserve("ten seconds"), Tick(831 * 119 / 100));
     }
 }

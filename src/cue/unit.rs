@@ -58,6 +58,16 @@ pub struct Wish {
     pub terse: Option<Tick>,
 }
 
+impl Wish {
+    /// The same for ears that are to have it earlier by a lead than it is said at a tick: its start at the latest, in
+    /// whichever wording, is so long before.
+    pub(super) fn ahead(&self, at: Tick, lead: Tick) -> Wish {
+        let ideal = at.less(lead);
+        let shortest = self.terse.map_or(self.full, |terse| terse.min(self.full));
+        Wish { window: self.window.start.less(lead)..ideal + shortest, ideal, ..self.clone() }
+    }
+}
+
 /// Where one cue is placed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Placed {
