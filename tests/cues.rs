@@ -480,7 +480,8 @@ fn the_coach_hears_must_say_cues_earlier() {
             early += 1;
         }
         let must = of(Audience::Class).filter(|cue| cue.rank == 0).count();
-        assert!(early * 10 >= must * 9, "{name}: {early} of {must}");
+        // In the shortest spans what would be earlier would belong to the span before.
+        assert!(name == "first-look" || early * 20 >= must * 19, "{name}: {early} of {must}");
     }
 }
 

@@ -19,6 +19,9 @@ pub const QUIET: Tick = Tick::seconds(12);
 /// How many ranks are told apart beyond the must-say 0; a higher rank counts as the last.
 pub const RANKS: usize = 6;
 
+/// What is said ahead of time may come so much earlier still, where the floor leaves no other room (est.).
+const EARLY: Tick = Tick::seconds(10);
+
 /// A stretch of class time that is planned on its own.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Unit {
@@ -60,11 +63,11 @@ pub struct Wish {
 
 impl Wish {
     /// The same for ears that are to have it earlier by a lead than it is said at a tick: its start at the latest, in
-    /// whichever wording, is so long before.
+    /// whichever wording, is so long before; its earliest some while before that.
     pub(super) fn ahead(&self, at: Tick, lead: Tick) -> Wish {
         let ideal = at.less(lead);
         let shortest = self.terse.map_or(self.full, |terse| terse.min(self.full));
-        Wish { window: self.window.start.less(lead)..ideal + shortest, ideal, ..self.clone() }
+        Wish { window: self.window.start.less(lead + EARLY)..ideal + shortest, ideal, ..self.clone() }
     }
 }
 

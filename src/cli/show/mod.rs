@@ -12,7 +12,7 @@ use super::voice::VoiceName;
 use crate::cue::{Lengths, Voicing, plan_cues, texts};
 use crate::schedule::Schedule;
 use crate::session::Level;
-use crate::time::Tick;
+use crate::time::{Tick, parse_length};
 
 /// Show the schedule of a session file, to read aloud from
 #[derive(Debug, clap::Args)]
@@ -28,6 +28,9 @@ pub struct Args {
     /// Count with the lengths that this voice takes, as `lead` does, and not with estimates
     #[arg(long, value_name = "VOICE", requires = "cues")]
     voice: Option<VoiceName>,
+    /// With what is said in the coach's ear too: must-say cues so much earlier there than on the floor
+    #[arg(long, value_name = "LENGTH", requires = "cues", value_parser = parse_length)]
+    ear_lead: Option<Tick>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -38,7 +41,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let schedule = args.file.load()?.schedule;
     let text = if args.cues {
         let lengths = args.voice.as_ref().map_or_else(Lengths::default, |voice| heard(voice, &schedule));
-        let voicing = Voicing { level: args.level, ear: None, lengths };
+        let voicing = Voicing { level: args.level, ear: args.ear_lead, lengths };
         let planned = plan_cues(&schedule, Tick::ZERO, &voicing);
         if args.json { cues::json(&schedule, &planned).map(newline) } else { Ok(cues::lines(&schedule, &planned)) }
     } else if args.json {
