@@ -192,12 +192,8 @@ impl Room for Loud {
         let mut news: Vec<News> = self.engine.reports().into_iter().map(|report| News::Say(report.0)).collect();
         if let Some(voice) = &self.voice {
             news.extend(voice.reports().into_iter().map(News::Say));
-        }
-        if let Some(voice) = &self.voice {
             let lengths = voice.lengths();
-            if !lengths.is_empty() {
-                news.push(Input::Lengths(lengths));
-            }
+            news.extend((!lengths.is_empty()).then_some(News::Lengths(lengths)));
         }
         self.let_late_speech_join();
         let due = self.unspoken.partition_point(|(at, _)| *at <= Instant::now());

@@ -112,7 +112,7 @@ impl Led for ReadThrough {
         let first = (!std::mem::replace(&mut self.begun, true)).then(|| self.say());
         let pressed = inputs.iter().filter_map(|input| match input {
             Input::Press(press) => self.press(*press),
-            Input::Say(_) | Input::Machine(_) => None,
+            Input::Say(_) | Input::Lengths(_) | Input::Machine(_) => None,
         });
         let pressed: Vec<Effect> = pressed.collect();
         first.into_iter().chain(pressed).collect()

@@ -147,7 +147,7 @@ impl<'c> Rehearsal<'c> {
             match input {
                 Input::Press(press) => self.press(*press),
                 Input::Say(line) => self.say(line.clone()),
-                Input::Machine(_) => {}
+                Input::Lengths(_) | Input::Machine(_) => {}
             }
             self.flow();
         }

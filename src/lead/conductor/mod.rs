@@ -42,6 +42,7 @@ pub enum Input<P = Press> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum News {
     Say(String),
+    Lengths(Vec<(String, Duration)>),
     Machine(Vec<(String, String)>),
 }
 
@@ -49,6 +50,7 @@ impl<P> From<News> for Input<P> {
     fn from(news: News) -> Input<P> {
         match news {
             News::Say(line) => Input::Say(line),
+            News::Lengths(lengths) => Input::Lengths(lengths),
             News::Machine(lines) => Input::Machine(lines),
         }
     }
