@@ -13,6 +13,8 @@ mod lengths;
 mod rounds;
 mod skip;
 mod swap;
+mod taken;
+mod wording;
 
 pub use course::{Course, Length, Origin};
 pub use cut::{Cut, Unit};
@@ -21,3 +23,5 @@ pub use fit::{Fit, best_lengths};
 pub use history::History;
 pub use ledger::Debt;
 pub use lengths::Reach;
+pub use taken::Change;
+pub use wording::change_words;

@@ -42,6 +42,13 @@ impl Course {
         Some(in_place_of(old, best))
     }
 
+    /// A movement at a station's work, rest and place. None where there is no such station, or the movement uses the
+    /// sides in another way.
+    pub fn standing_in(&self, block: usize, station: usize, new: &Arc<Movement>) -> Option<Station> {
+        let old = self.schedule().session.blocks.get(block)?.stations.get(station)?;
+        (one_sided(new.sides) == one_sided(old.sides)).then(|| in_place_of(old, new))
+    }
+
     /// The easier tier of a station as what everybody is shown, with the old way as the harder one. None where it has
     /// no easier tier.
     pub fn easier(&self, block: usize, station: usize, movements: &[Arc<Movement>]) -> Option<Station> {

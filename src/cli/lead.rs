@@ -68,6 +68,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     let keys = stdout().is_terminal() && (screen || stdin().is_terminal());
     let mut clock = Real::new(u64::from(args.speed));
     let mut opening = args.opening(&loaded.schedule, &mut clock, keys)?;
+    opening.movements = loaded.catalogue.iter().cloned().collect();
 
     let channel = Channel::new();
     let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
@@ -107,7 +108,14 @@ impl Args {
             }
             None => None,
         };
-        Ok(Opening { from, begins, unattended: !keys, muted: self.sounds.mute, voicing: self.sounds.voicing() })
+        Ok(Opening {
+            from,
+            begins,
+            unattended: !keys,
+            muted: self.sounds.mute,
+            voicing: self.sounds.voicing(),
+            ..Opening::default()
+        })
     }
 
     #[cfg(debug_assertions)]

@@ -106,6 +106,8 @@ pub fn summary(file: &Checked) -> String {
 pub struct Loaded {
     /// With its cues.
     pub schedule: Schedule,
+    /// The movements that it was read with.
+    pub catalogue: Catalogue,
     /// What the coach should know of it, ready to print on standard error; empty where there is nothing.
     pub warnings: String,
 }
@@ -131,7 +133,7 @@ impl SessionFile {
         match checked.schedule {
             Some(mut schedule) => {
                 cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
-                Ok(Loaded { schedule, warnings: told })
+                Ok(Loaded { schedule, catalogue, warnings: told })
             }
             None => Err(Stop::Faults(told)),
         }

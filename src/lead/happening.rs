@@ -1,6 +1,6 @@
 //! What happens in a class, as it is told: to the plain lines, and to whatever keeps a record.
 
-use super::Press;
+use crate::change::Change;
 use crate::session::Level;
 use crate::time::Tick;
 
@@ -30,7 +30,11 @@ pub enum Happening {
         after_ms: u64,
     },
     /// The coach changed what is owed.
-    Changed(Press),
+    Changed(Change),
+    /// The last change that stood was undone.
+    Undone,
+    /// The change that was undone last was made again.
+    Redone,
     /// The machine slept, or the program was stopped, for so many milliseconds.
     Slept {
         ms: u64,

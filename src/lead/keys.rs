@@ -16,6 +16,14 @@ pub enum Press {
     Back,
     /// This span, once more.
     Again,
+    /// What runs, longer.
+    Longer,
+    /// What runs, shorter.
+    Shorter,
+    /// Without the last change.
+    Undo,
+    /// With it again.
+    Redo,
     /// Silence, or sound again.
     Mute,
     /// The machine says less.
@@ -58,6 +66,8 @@ pub const KEYS: &[Key] = &[
     key(Press::Next, &[KeyCode::Right], |keys| &keys.next),
     key(Press::Back, &[KeyCode::Left], |keys| &keys.back),
     key(Press::Again, &[KeyCode::Char('a')], |keys| &keys.again),
+    key(Press::Longer, &[KeyCode::Char('+'), KeyCode::Char('=')], |keys| &keys.longer),
+    key(Press::Undo, &[KeyCode::Char('u')], |keys| &keys.undo),
     key(Press::Mute, &[KeyCode::Char('m')], |keys| &keys.mute),
     key(Press::Less, &[KeyCode::Char('v')], |keys| &keys.less),
     key(Press::More, &[KeyCode::Char('V')], |keys| &keys.more),
@@ -127,10 +137,12 @@ pub fn press(event: KeyEvent) -> Option<Press> {
         KeyCode::Char('1') => return Some(Press::Softer(Bus::Tones)),
         KeyCode::Char('2') => return Some(Press::Louder(Bus::Tones)),
         KeyCode::Char('3') => return Some(Press::Softer(Bus::Speech)),
+        KeyCode::Char('-') => return Some(Press::Shorter),
+        KeyCode::Char('U') => return Some(Press::Redo),
         KeyCode::Char('4') => return Some(Press::Louder(Bus::Speech)),
         _ => {}
     }
-    // With caps lock on, `A` still means `a`; only `v` and `V` differ.
+    // With caps lock on, `A` still means `a`; only `v` and `V`, `u` and `U` differ.
     let code = match event.code {
         KeyCode::Char(letter) if letter != 'V' => KeyCode::Char(letter.to_ascii_lowercase()),
         code => code,

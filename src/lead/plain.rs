@@ -4,10 +4,11 @@ use std::io::{self, Write};
 
 use super::conductor::{Conductor, Watcher};
 use super::happening::{Happening, Told};
-use super::keys::{KEYS, Press};
+use super::keys::KEYS;
 use super::moment::View;
 use super::run::Front;
 use super::terminal;
+use crate::change::change_words;
 use crate::cue::{call_words, changeover_words, purpose_words};
 use crate::schedule::{Audience, Doing, Purpose, Schedule, Side, Span, What};
 use crate::session::block_letter;
@@ -104,9 +105,8 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
             fill(&words.stopped, &[("emergency", emergency)])
         }
         Happening::Resumed { after_ms } => length(&words.resumed, Tick(*after_ms)),
-        Happening::Changed(Press::Next) => words.next.clone(),
-        Happening::Changed(Press::Back) => words.back.clone(),
-        Happening::Changed(_) => words.again.clone(),
+        Happening::Changed(change) => fill(&words.changed, &[("change", &change_words(change, &schedule.session))]),
+        Happening::Undone | Happening::Redone => return None,
         // The line that the coach is shown says it.
         Happening::Slept { .. } | Happening::Level(_) => return None,
         Happening::Muted(true) => words.muted.clone(),

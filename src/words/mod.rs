@@ -1,6 +1,7 @@
 //! All words the program shows or says during a class, from one data file, so that it can be put into another
 //! language there: grouped as the folders that use them are. What the command line prints stays beside its command.
 
+mod change;
 mod cue;
 mod lead;
 mod rehearse;
@@ -11,6 +12,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use change::ChangeWords;
 use cue::CueWords;
 pub(crate) use cue::KitWords;
 use lead::LeadWords;
@@ -31,6 +33,7 @@ pub(crate) static WORDS: LazyLock<Words> = LazyLock::new(|| {
 #[serde(deny_unknown_fields)]
 pub(crate) struct Words {
     pub cue: CueWords,
+    pub change: ChangeWords,
     pub screen: ScreenWords,
     pub lead: LeadWords,
     pub rehearse: RehearseWords,

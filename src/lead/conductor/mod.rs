@@ -3,6 +3,7 @@
 //! It has no clock, no terminal and no sound of its own. A step takes a reading and the inputs since the last, and
 //! gives back what is to be done about it.
 
+mod changes;
 mod flow;
 mod presses;
 mod show;
@@ -10,6 +11,7 @@ mod sounding;
 mod voice;
 mod volume;
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::class_time::ClassTime;
@@ -17,8 +19,9 @@ use super::clock::{ClockTime, Reading};
 use super::happening::{Happening, Told};
 use super::keys::Press;
 use super::moment::View;
-use crate::change::Course;
+use crate::change::{Course, History};
 use crate::cue::{PlannedCue, Voicing, cue_up};
+use crate::movement::Movement;
 use crate::schedule::{Event, Schedule};
 use crate::sound::Bus;
 use crate::time::Tick;
@@ -85,7 +88,7 @@ pub struct Sounding {
 }
 
 /// How a class opens.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Debug, PartialEq, Default)]
 pub struct Opening {
     /// Class time to begin at: the start of a span.
     pub from: Tick,
@@ -96,12 +99,16 @@ pub struct Opening {
     pub muted: bool,
     /// How the class is spoken to.
     pub voicing: Voicing,
+    /// The movements that may stand in for another.
+    pub movements: Vec<Arc<Movement>>,
 }
 
 /// A class being led.
 #[derive(Clone, Debug)]
 pub struct Conductor {
     course: Course,
+    history: History,
+    movements: Vec<Arc<Movement>>,
     state: State,
     class: ClassTime,
     /// The last reading.
@@ -153,6 +160,8 @@ impl Conductor {
         let told = schedule.events.partition_point(|event| (event.at, event.span) < (from, begun));
         Conductor {
             course: Course::new(schedule),
+            history: History::default(),
+            movements: opening.movements,
             state: State::Ready { since: reading.at, begins: opening.begins },
             class: ClassTime::standing(from),
             reading,

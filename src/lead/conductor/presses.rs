@@ -1,14 +1,12 @@
 //! What each key does in each phase.
 
+use super::changes::STRETCH;
 use super::{Conductor, Effect, State};
-use crate::change::Course;
 use crate::lead::clock::ClockTime;
 use crate::lead::happening::Happening;
-use crate::lead::keys::{Key, Press};
+use crate::lead::keys::Press;
 use crate::lead::moment::View;
-use crate::schedule::Purpose;
-use crate::time::Tick;
-use crate::words::{WORDS, fill};
+use crate::words::WORDS;
 
 /// A second press of the same skip within this many milliseconds was not meant.
 const SKIP_TWICE: u64 = 1_500;
@@ -60,6 +58,10 @@ impl Conductor {
         match press {
             Press::Go => self.go(),
             Press::Next | Press::Back | Press::Again => self.skip(press),
+            Press::Longer => self.stretch(STRETCH),
+            Press::Shorter => self.stretch(-STRETCH),
+            Press::Undo => self.undo(),
+            Press::Redo => self.redo(),
             Press::Mute => self.mute(),
             Press::Less => self.set_level(false),
             Press::More => self.set_level(true),
@@ -96,47 +98,6 @@ impl Conductor {
             State::Held { .. } if self.now() >= self.schedule().total() => self.state = State::Done,
             State::Held { .. } => self.count_in(self.clock().after(super::COUNT_IN)),
             State::Done => self.quit(),
-        }
-    }
-
-    fn skip(&mut self, press: Press) {
-        match self.state {
-            State::Ready { .. } => {
-                let key = Key::of(Press::Go).map_or("", Key::label);
-                return self.say(fill(&WORDS.lead.messages.not_begun, &[("key", key)]));
-            }
-            State::Gate if press == Press::Next => return self.open(self.clock()),
-            State::Gate if press == Press::Again => {
-                return self.say(WORDS.lead.messages.block_not_begun.clone());
-            }
-            State::Done if press == Press::Next => return,
-            _ => {}
-        }
-        let now = self.now();
-        let briefing = self.current().is_some_and(|span| self.schedule().spans[span].purpose == Purpose::Briefing);
-        let change: fn(&Course, Tick) -> Course = match press {
-            Press::Back => Course::back,
-            Press::Again if self.state == State::Done => Course::back,
-            Press::Again => Course::again,
-            _ => Course::next,
-        };
-        self.course = change(&self.course, now);
-        self.cue_up(now);
-        let schedule = self.course.schedule();
-        self.begun = schedule.spans.partition_point(|span| span.start < now);
-        self.told = schedule.events.partition_point(|event| event.at < now);
-        // A briefing cut short was all there was to wait for.
-        self.opened = (briefing && press == Press::Next).then_some(self.begun);
-        self.tell(Happening::Changed(press));
-        match self.state {
-            State::Running => self.play(),
-            State::Gate => {
-                self.run(self.clock());
-                self.play();
-            }
-            State::CountIn { .. } => self.play(),
-            State::Done => self.count_in(self.clock().after(super::COUNT_IN)),
-            State::Ready { .. } | State::Held { .. } => {}
         }
     }
 

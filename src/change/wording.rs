@@ -1,0 +1,63 @@
+//! Changes in words, short enough to be read from across a room.
+
+use super::{Change, Reach};
+use crate::schedule::{Doing, Side};
+use crate::session::Session;
+use crate::time::{Tick, clock};
+use crate::words::{WORDS, fill};
+
+/// What a change does, in a few words: `+15 s`, `rest now`, `Side plank instead`.
+pub fn change_words(change: &Change, session: &Session) -> String {
+    let words = &WORDS.change;
+    match change {
+        Change::Next => words.next.clone(),
+        Change::Back => words.back.clone(),
+        Change::Again => words.again.clone(),
+        Change::RestNow => words.rest_now.clone(),
+        Change::Stretch { by, reach } => {
+            let sign = if *by < 0 { "−" } else { "+" };
+            let length = format!("{sign}{}", seconds(Tick(by.unsigned_abs())));
+            let wording = match reach {
+                Reach::This => &words.this,
+                Reach::Block => &words.each_of_block,
+            };
+            fill(wording, &[("length", &length)])
+        }
+        Change::DropRound => words.drop_round.clone(),
+        Change::AddRound => words.add_round.clone(),
+        Change::Fit { .. } => words.fit.clone(),
+        Change::Cut { .. } => words.cut.clone(),
+        Change::StandIn { movement, .. } => fill(&words.stand_in, &[("movement", &movement.replace('-', " "))]),
+        Change::Easier { block, station } => {
+            let stations = session.blocks.get(*block).map(|block| &block.stations);
+            let tier = stations.and_then(|stations| stations.get(*station)?.easier.as_ref());
+            fill(&words.easier, &[("tier", tier.map_or("", |tier| &tier.what))])
+        }
+        Change::Repay(debt) => {
+            let side = if debt.side == Side::Left { &words.left } else { &words.right };
+            fill(
+                &words.repay,
+                &[("side", side), ("length", &seconds(debt.by)), ("station", &name(session, debt.block, debt.doing))],
+            )
+        }
+        Change::LetBe(_) => words.let_be.clone(),
+    }
+}
+
+fn name(session: &Session, block: usize, doing: Doing) -> String {
+    let block = session.blocks.get(block);
+    let station = block.and_then(|block| match doing {
+        Doing::Station(station) => block.stations.get(station).map(|station| station.movement.name.clone()),
+        _ => Some(block.name.clone()),
+    });
+    station.unwrap_or_default()
+}
+
+/// `15 s` up to a minute and a half, then as a clock shows it.
+fn seconds(length: Tick) -> String {
+    if length < Tick::seconds(91) && length.0.is_multiple_of(1000) {
+        fill(&WORDS.change.seconds, &[("number", &(length.0 / 1000).to_string())])
+    } else {
+        clock(Tick(length.0.div_ceil(1000) * 1000))
+    }
+}

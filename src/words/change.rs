@@ -1,0 +1,30 @@
+//! The words of live changes.
+
+use serde::Deserialize;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ChangeWords {
+    pub next: String,
+    pub back: String,
+    pub again: String,
+    pub rest_now: String,
+    pub this: String,
+    pub each_of_block: String,
+    pub seconds: String,
+    pub drop_round: String,
+    pub add_round: String,
+    pub fit: String,
+    pub cut: String,
+    pub stand_in: String,
+    pub easier: String,
+    pub repay: String,
+    pub let_be: String,
+    pub left: String,
+    pub right: String,
+    pub undone: String,
+    pub redone: String,
+    pub nothing_to_undo: String,
+    pub nothing_to_redo: String,
+    pub nothing_to_change: String,
+}
