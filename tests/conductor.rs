@@ -27,6 +27,8 @@ struct Class {
     suspended: u32,
     /// Every volume asked for.
     volumes: Vec<(Bus, u8)>,
+    /// The block whose music plays.
+    music: Option<usize>,
 }
 
 impl Class {
@@ -43,6 +45,7 @@ impl Class {
             left: false,
             suspended: 0,
             volumes: vec![],
+            music: None,
         }
     }
 
@@ -70,8 +73,12 @@ impl Class {
                         })
                         .collect();
                 }
-                Effect::Hush => self.queue.clear(),
+                Effect::Hush => {
+                    self.queue.clear();
+                    self.music = None;
+                }
                 Effect::Volume(bus, percent) => self.volumes.push((*bus, *percent)),
+                Effect::Music(block) => self.music = *block,
                 Effect::Tell(told) => self.happened.push((told.at, told.what.clone())),
                 Effect::Suspend => self.suspended += 1,
                 Effect::Quit => self.left = true,
@@ -515,6 +522,39 @@ fn volumes_go_in_steps_between_their_bounds_and_change_nothing_else() {
 }
 
 #[test]
+fn music_follows_the_block_that_runs_and_stands_while_class_time_does() {
+    for plays_on in [false, true] {
+        let mut session = Arc::unwrap_or_clone(two_blocks());
+        session.music_in_hold = plays_on;
+        let mut class = Class::new(Arc::new(session), Opening::default());
+        let music = |class: &mut Class, ms: u64, press: Option<Press>| {
+            class.wait(ms);
+            press.map(|press| class.press(press));
+            class.music
+        };
+        let on = |block: usize| plays_on.then_some(block);
+        assert_eq!(music(&mut class, 0, Some(Press::Go)), None, "not in the count-in before the class");
+        assert_eq!(music(&mut class, COUNT_IN, None), Some(0));
+        assert_eq!(music(&mut class, 10_000, Some(Press::Go)), on(0), "held");
+        assert_eq!(music(&mut class, 10_000, Some(Press::Go)), on(0), "counted in again");
+        assert_eq!(music(&mut class, COUNT_IN, None), Some(0));
+        assert_eq!(music(&mut class, 1_000, Some(Press::Mute)), None);
+        assert_eq!(music(&mut class, 1_000, Some(Press::Next)), None, "muted through a skip");
+        assert_eq!(music(&mut class, 1_000, Some(Press::Mute)), Some(0));
+        assert_eq!(music(&mut class, 1_000, Some(Press::Stop)), None, "the stop key silences it, setting or not");
+        assert_eq!(music(&mut class, 2_000, Some(Press::Go)), on(0));
+        assert_eq!(music(&mut class, COUNT_IN, None), Some(0));
+        class.wait(130_000);
+        assert!(matches!(class.phase(), Phase::Gate { .. }));
+        assert_eq!(class.music, on(0), "what played plays on before a block that waits");
+        assert_eq!(music(&mut class, 5_000, Some(Press::Go)), Some(1));
+        assert_eq!(music(&mut class, 1_000, Some(Press::Suspend)), on(1));
+        assert_eq!(music(&mut class, 2_000, Some(Press::Go)), on(1));
+        assert_eq!(music(&mut class, 50_000, None), None, "over");
+    }
+}
+
+#[test]
 fn the_voice_goes_up_and_down() {
     let mut class = Class::begun(two_blocks());
     let level = |class: &Class| class.conductor.moment().level;
@@ -754,7 +794,7 @@ fn past(schedule: &Schedule, now: Tick) -> Vec<String> {
     spans.chain(events).collect()
 }
 
-const ANY: [Press; 17] = [
+const ANY: [Press; 18] = [
     Press::Go,
     Press::Next,
     Press::Back,
@@ -763,6 +803,7 @@ const ANY: [Press; 17] = [
     Press::Less,
     Press::More,
     Press::Softer(Bus::Speech),
+    Press::Softer(Bus::Music),
     Press::Louder(Bus::Tones),
     Press::Stop,
     Press::Far,

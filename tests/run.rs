@@ -65,6 +65,10 @@ impl Room for Noted {
         self.0.borrow_mut().push(format!("{bus} {percent} %"));
     }
 
+    fn music(&mut self, block: Option<usize>) {
+        self.0.borrow_mut().push(format!("music of {block:?}"));
+    }
+
     fn ring_out(&mut self) {
         self.0.borrow_mut().push("ring out".into());
     }
@@ -188,7 +192,10 @@ fn the_room_is_told_where_from_and_when() {
     run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(io::sink(), false), &mut room).unwrap();
     let noted = room.0.borrow();
     let from: Vec<&str> = noted.iter().map(|line| line.split(',').next().unwrap()).collect();
-    assert_eq!(from, ["0.000s in 5000 ms", "hush", "5.000s in 5000 ms", "hush"]);
+    assert_eq!(
+        from,
+        ["0.000s in 5000 ms", "music of Some(0)", "hush", "5.000s in 5000 ms", "music of Some(0)", "hush"]
+    );
 }
 
 /// Counts what reaches the terminal.

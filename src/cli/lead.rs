@@ -4,6 +4,7 @@ use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
 use std::process::ExitCode;
 
 use super::Stop;
+use super::music::Lists;
 use super::session::SessionFile;
 use super::sounds::Sounds;
 use crate::lead::awake::Awake;
@@ -15,6 +16,7 @@ use crate::lead::{
 };
 use crate::schedule::Schedule;
 use crate::screen::{self, Look};
+use crate::session::Session;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
@@ -38,6 +40,9 @@ pub struct Args {
     /// Tell the class in lines, one an event, for logs and screen readers
     #[arg(long)]
     plain: bool,
+    /// Your own music under the whole class, a file or a folder, instead of what the session names
+    #[arg(long, value_name = "PATH", conflicts_with = "no_sound")]
+    music: Option<String>,
     #[command(flatten)]
     sounds: Sounds,
     /// Fail on purpose, to see that the terminal comes back
@@ -75,7 +80,8 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
     terminal::guard_panics(channel.sender());
     // Sound before the screen: what the system's libraries print then does not land on it.
-    let mut room = args.sounds.room(&loaded.schedule, args.speed, screen);
+    let music = args.music(&loaded.schedule.session)?;
+    let mut room = args.sounds.room(&loaded.schedule, args.speed, screen, music);
     let awake = Awake::ask();
     let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
     let news =
@@ -116,6 +122,15 @@ impl Args {
             voicing: self.sounds.voicing(),
             ..Opening::default()
         })
+    }
+
+    /// What is played under the class. Nothing at more than the speed of life.
+    fn music(&self, session: &Session) -> Result<Lists, Stop> {
+        match &self.music {
+            _ if self.speed > 1 => Ok(Lists::default()),
+            Some(path) => Lists::of_path(session, path).map_err(|why| Stop::Cannot(format!("--music: {why}"))),
+            None => Ok(Lists::of_session(session, &self.file.folder())),
+        }
     }
 
     #[cfg(debug_assertions)]

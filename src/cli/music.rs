@@ -12,6 +12,57 @@ pub fn folder(file: &Path) -> PathBuf {
     file.parent().map_or_else(PathBuf::new, Path::to_owned)
 }
 
+/// The lists that a class plays, none of them empty, and for each block which of them.
+#[derive(Debug, Default)]
+pub struct Lists {
+    pub lists: Vec<Arc<[PathBuf]>>,
+    pub of_block: Vec<Option<usize>>,
+}
+
+impl Lists {
+    /// The music that the session names, as far as it is there.
+    pub fn of_session(session: &Session, folder: &Path) -> Lists {
+        let mut lists = Lists::default();
+        let mut before: Option<(&Arc<[String]>, Option<usize>)> = None;
+        for block in &session.blocks {
+            let list = match before {
+                Some((music, list)) if Arc::ptr_eq(music, &block.music) => list,
+                _ => lists.list(files(folder, &block.music).0),
+            };
+            lists.of_block.push(list);
+            before = Some((&block.music, list));
+        }
+        lists
+    }
+
+    /// One file or folder under the whole class.
+    ///
+    /// # Errors
+    /// One line, when there is nothing to play in it.
+    pub fn of_path(session: &Session, path: &str) -> Result<Lists, String> {
+        let (files, lacking) = files(Path::new(""), &[path.to_owned()]);
+        if let Some((_, why)) = lacking.first() {
+            return Err(format!("\"{path}\" {why}"));
+        }
+        let mut lists = Lists::default();
+        let list = lists.list(files);
+        lists.of_block = vec![list; session.blocks.len()];
+        Ok(lists)
+    }
+
+    /// The place of a list of these files, which is none where there are none.
+    fn list(&mut self, files: Vec<PathBuf>) -> Option<usize> {
+        if files.is_empty() {
+            return None;
+        }
+        let known = self.lists.iter().position(|list| **list == *files);
+        Some(known.unwrap_or_else(|| {
+            self.lists.push(files.into());
+            self.lists.len() - 1
+        }))
+    }
+}
+
 /// A warning for each entry of the session's music that gives nothing to play.
 pub fn missing(session: &Session, folder: &Path) -> Vec<Fault> {
     let top = Here::FILE;

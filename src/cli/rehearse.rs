@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use super::movements::Movements;
+use super::music::Lists;
 use super::rewrite::rewrite;
 use super::session::{Checked, open};
 use super::sounds::Sounds;
@@ -109,7 +110,7 @@ fn on_the_screen(
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
     let mut cued = draft.schedule().clone();
     crate::cue::cue_up(&mut cued, Tick::ZERO, &Voicing::default());
-    let mut room = args.sounds.room(&cued, 1, true);
+    let mut room = args.sounds.room(&cued, 1, true, Lists::default());
     let rehearsal = Rehearsal::new(draft, Voicing::default(), settings, clock.read());
     let Some(mut rehearsal) = rehearsal else { return Ok(ExitCode::SUCCESS) };
     let look = Look::from_env(|name| std::env::var(name).ok());
@@ -146,7 +147,7 @@ fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Re
         return Err(Stop::Cannot("--read turns pages, and needs a terminal for it; try `forecall show`".to_owned()));
     }
     crate::cue::cue_up(&mut schedule, Tick::ZERO, &Voicing { level: Some(Level::Full), ..Voicing::default() });
-    let mut room = args.sounds.room(&schedule, 1, true);
+    let mut room = args.sounds.room(&schedule, 1, true, Lists::default());
     let Some(mut pages) = ReadThrough::new(schedule, args.sounds.mute) else { return Ok(ExitCode::SUCCESS) };
     let mut channel = Channel::new();
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;

@@ -122,6 +122,11 @@ pub struct SessionFile {
 }
 
 impl SessionFile {
+    /// The folder that the paths in it are relative to.
+    pub fn folder(&self) -> PathBuf {
+        music::folder(&self.file)
+    }
+
     /// Loads the file.
     ///
     /// # Errors

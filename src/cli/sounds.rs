@@ -1,5 +1,6 @@
 //! The options by which a class sounds, and the room that they make.
 
+use super::music::Lists;
 use super::voice::{self, VoiceName};
 use crate::cue::{Lengths, Voicing, call_words, texts};
 use crate::lead::loud::Loud;
@@ -25,12 +26,14 @@ pub struct Sounds {
 }
 
 impl Sounds {
-    /// The room, in which the class sounds `speed` times as fast as planned. `prints`: what is not spoken is shown.
-    pub fn room(&self, schedule: &Schedule, speed: u32, prints: bool) -> Box<dyn Room> {
+    /// The room, in which the class sounds `speed` times as fast as planned, over this music. `prints`: what is not
+    /// spoken is shown.
+    pub fn room(&self, schedule: &Schedule, speed: u32, prints: bool, music: Lists) -> Box<dyn Room> {
         if self.no_sound {
             return Box::new(Silent);
         }
-        let engine = Engine::start(&Settings { device: self.device.clone(), ..Settings::default() });
+        let engine =
+            Engine::start(&Settings { device: self.device.clone(), music: music.lists, ..Settings::default() });
         // What the class says as it is planned comes first; then what it may come to say.
         let planned = schedule.events.iter().filter_map(|event| match &event.what {
             What::Tone(_) => None,
@@ -38,7 +41,7 @@ impl Sounds {
             What::Cue(cue) => Some(cue.text.clone()),
         });
         let speech = self.voice.speech().inspect(|speech| speech.prepare(planned.chain(texts(schedule))));
-        Box::new(Loud::new(engine, speech, speed, prints))
+        Box::new(Loud::new(engine, speech, speed, prints).with_music(music.of_block))
     }
 
     /// How the class is spoken to. The voice has said nothing yet, so its pace stands in for its lengths.

@@ -140,6 +140,8 @@ pub fn press(event: KeyEvent) -> Option<Press> {
         KeyCode::Char('-') => return Some(Press::Shorter),
         KeyCode::Char('U') => return Some(Press::Redo),
         KeyCode::Char('4') => return Some(Press::Louder(Bus::Speech)),
+        KeyCode::Char('5') => return Some(Press::Softer(Bus::Music)),
+        KeyCode::Char('6') => return Some(Press::Louder(Bus::Music)),
         _ => {}
     }
     // With caps lock on, `A` still means `a`; only `v` and `V`, `u` and `U` differ.

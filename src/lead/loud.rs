@@ -39,6 +39,8 @@ pub struct Loud {
     speed: u32,
     /// The screen has room for what is not spoken; lines tell everything anyway.
     prints: bool,
+    /// For each block the list of the engine's music that plays under it.
+    music: Vec<Option<usize>>,
     /// Cues that nobody speaks, each with when it is due: the coach may read them out.
     unspoken: Vec<(Instant, String)>,
     /// How everything stood when it was last told.
@@ -50,7 +52,13 @@ impl Loud {
     /// `prints`: cues that are not spoken are shown to the coach when they are due.
     pub fn new(engine: Engine, voice: Option<Speech>, speed: u32, prints: bool) -> Loud {
         let voice = voice.filter(|_| speed <= 1);
-        Loud { engine, voice, playing: None, speed: speed.max(1), prints, unspoken: Vec::new(), stood: Vec::new() }
+        let (speed, music) = (speed.max(1), Vec::new());
+        Loud { engine, voice, playing: None, speed, prints, music, unspoken: Vec::new(), stood: Vec::new() }
+    }
+
+    /// The same room with music: for each block the list of the engine's that plays under it.
+    pub fn with_music(self, music: Vec<Option<usize>>) -> Loud {
+        Loud { music, ..self }
     }
 
     fn sound(&self, event: &Event) -> Option<Sound> {
@@ -176,6 +184,11 @@ impl Room for Loud {
 
     fn volume(&mut self, bus: Bus, percent: u8) {
         self.engine.volume(bus, factor(percent));
+    }
+
+    fn music(&mut self, block: Option<usize>) {
+        let list = block.and_then(|block| self.music.get(block).copied().flatten());
+        self.engine.music(list);
     }
 
     fn ring_out(&mut self) {

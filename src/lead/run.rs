@@ -93,6 +93,9 @@ pub trait Room {
     /// From now on one kind of sound has this volume, in percent.
     fn volume(&mut self, bus: Bus, percent: u8);
 
+    /// Plays the music of this block from now on, where it has some; else none. What hushes the room hushes it too.
+    fn music(&mut self, block: Option<usize>);
+
     /// Waits until the last tone of a class that is over has sounded.
     fn ring_out(&mut self);
 
@@ -135,6 +138,7 @@ pub fn run<L: Led>(
                 Effect::Play(sounding) => room.play(&sounding, clock.instant(at.after(sounding.after_ms))),
                 Effect::Hush => room.hush(),
                 Effect::Volume(bus, percent) => room.volume(bus, percent),
+                Effect::Music(block) => room.music(block),
                 Effect::Tell(told) => {
                     front.tell(&told, led)?;
                     match told.what {
@@ -180,6 +184,8 @@ impl Room for Silent {
     fn hush(&mut self) {}
 
     fn volume(&mut self, _: Bus, _: u8) {}
+
+    fn music(&mut self, _: Option<usize>) {}
 
     fn ring_out(&mut self) {}
 

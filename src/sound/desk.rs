@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use super::engine::{Report, State, Status};
+use super::music::Music;
 use super::outlet::{Lost, NoSound, Outlet, Pull};
 use super::renderer::{Conduct, Order, Renderer};
 use super::{Levels, Line, Plan, Run, Score, Signal, Tones};
@@ -45,6 +46,8 @@ pub(super) struct Setup {
     pub dial: Duration,
     pub epoch: Instant,
     pub levels: Arc<Levels>,
+    /// The coach's own music, on the desk that plays it.
+    pub music: Option<Music>,
     pub reports: Sender<Report>,
     pub status: Arc<Mutex<Status>>,
 }
@@ -125,8 +128,12 @@ impl Desk {
         let frames = Arc::new(AtomicU64::new(0));
         let mut made = None;
         let (levels, epoch, dial) = (self.setup.levels.clone(), self.setup.epoch, self.setup.dial);
+        let music = self.setup.music.clone();
         let mut source = |rate: u32, channels: u16| -> Pull {
             let (mut renderer, conduct) = Renderer::new(rate, channels, levels.clone(), Line::new(rate));
+            if let Some(music) = &music {
+                renderer.add_music(music.tape(rate));
+            }
             made = Some((conduct, rate));
             let frames = frames.clone();
             Box::new(move |out, latency| {

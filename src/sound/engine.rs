@@ -1,11 +1,13 @@
 //! The engine: what a class asks for sound. It never blocks and never fails; without a device it is silent.
 
+use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use super::desk::{Desk, Message, Setup};
 use super::device::System;
+use super::music::Music;
 use super::outlet::Outlet;
 use super::{Bus, Levels, Plan, Run, Signal};
 use crate::schedule::Audience;
@@ -21,6 +23,8 @@ pub struct Settings {
     pub latency: Duration,
     /// The same for the coach's device.
     pub ear_latency: Duration,
+    /// The lists of the coach's own music, none of them empty.
+    pub music: Vec<Arc<[PathBuf]>>,
 }
 
 /// One line for the coach: a device missing, lost or back, and what to do.
@@ -53,6 +57,7 @@ pub struct Engine {
     epoch: Instant,
     desks: Vec<Sender<Message>>,
     has_ear: bool,
+    music: Option<Music>,
     levels: Arc<Levels>,
     reports: Receiver<Report>,
     statuses: Vec<Arc<Mutex<Status>>>,
@@ -71,11 +76,14 @@ impl Engine {
         let (tell, reports) = channel();
         let levels = Arc::new(Levels::default());
         let has_ear = ear.is_some();
+        let lists = settings.music.clone();
+        let music = (!lists.is_empty()).then(|| Music::start(lists, tell.clone()));
         let mut engine =
-            Engine { epoch: Instant::now(), desks: Vec::new(), has_ear, levels, reports, statuses: Vec::new() };
-        engine.add(class, vec![Audience::Class], "sound", settings.latency, tell.clone());
+            Engine { epoch: Instant::now(), desks: Vec::new(), has_ear, music, levels, reports, statuses: Vec::new() };
+        let music = engine.music.clone();
+        engine.add(class, vec![Audience::Class], "sound", settings.latency, music, tell.clone());
         if let Some(ear) = ear {
-            engine.add(ear, vec![Audience::Coach], "earpiece", settings.ear_latency, tell);
+            engine.add(ear, vec![Audience::Coach], "earpiece", settings.ear_latency, None, tell);
         }
         engine
     }
@@ -86,12 +94,13 @@ impl Engine {
         ears: Vec<Audience>,
         label: &'static str,
         dial: Duration,
+        music: Option<Music>,
         reports: Sender<Report>,
     ) {
         let status = Arc::new(Mutex::new(Status { label, device: String::new(), state: State::Opening }));
         let (sender, inbox) = channel();
         let (epoch, levels) = (self.epoch, self.levels.clone());
-        let setup = Setup { outlet, ears, label, dial, epoch, levels, reports, status: status.clone() };
+        let setup = Setup { outlet, ears, label, dial, epoch, levels, music, reports, status: status.clone() };
         let desk = Desk::new(setup, inbox, sender.clone());
         // Without a thread there is no sound, and orders go nowhere.
         let _ = std::thread::Builder::new().name(label.into()).spawn(move || desk.run());
@@ -114,8 +123,19 @@ impl Engine {
 
     /// Breaks off whatever sounds, within one buffer of each device, and plays nothing more.
     pub fn silence(&self) {
+        if let Some(music) = &self.music {
+            music.hush();
+        }
         for desk in &self.desks {
             let _ = desk.send(Message::Silence);
+        }
+    }
+
+    /// Plays a list of the coach's own music, by its place in the settings, from where it was left; or none, which then
+    /// goes softly.
+    pub fn music(&self, list: Option<usize>) {
+        if let Some(music) = &self.music {
+            music.play(list);
         }
     }
 
@@ -127,7 +147,7 @@ impl Engine {
         }
     }
 
-    /// Sets the volume of tones or speech, a factor from 0 to 1.
+    /// Sets the volume of one kind of sound, a factor from 0 to 1.
     pub fn volume(&self, bus: Bus, volume: f32) {
         self.levels.set(bus, volume);
     }
@@ -150,6 +170,9 @@ impl Engine {
 
 impl Drop for Engine {
     fn drop(&mut self) {
+        if let Some(music) = &self.music {
+            music.quit();
+        }
         for desk in &self.desks {
             let _ = desk.send(Message::Quit);
         }

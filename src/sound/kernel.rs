@@ -16,7 +16,7 @@ pub struct Kernel {
 }
 
 /// Samples of the recording that one sample of the device is made from.
-const TAPS: usize = 32;
+pub(super) const TAPS: usize = 32;
 /// A table stays under this many sets of weights, whatever the rates.
 const MOST_PHASES: u64 = 1024;
 /// Shape of the window: what lies beyond the band is at least 70 dB down.
@@ -39,12 +39,17 @@ impl Kernel {
         (samples as u64 * self.to).div_ceil(self.from)
     }
 
-    /// The sample for the device's frame `frame` of a recording.
-    pub fn at(&self, recording: &[i16], frame: u64) -> f32 {
+    /// What the device's frame `frame` is made from: the place of the first sample of the recording, which may lie
+    /// before its start, and the weight of that one and the next.
+    pub(super) fn weights(&self, frame: u64) -> (i64, &[f32; TAPS]) {
         let place = frame * self.from;
         let (index, rest) = ((place / self.to) as i64, place % self.to);
-        let weights = &self.weights[(rest * self.phases / self.to) as usize];
-        let first = index - (TAPS as i64 / 2 - 1);
+        (index - (TAPS as i64 / 2 - 1), &self.weights[(rest * self.phases / self.to) as usize])
+    }
+
+    /// The sample for the device's frame `frame` of a recording.
+    pub fn at(&self, recording: &[i16], frame: u64) -> f32 {
+        let (first, weights) = self.weights(frame);
         let mut sum = 0.0;
         if first >= 0 && first as usize + TAPS <= recording.len() {
             let window = &recording[first as usize..first as usize + TAPS];

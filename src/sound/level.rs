@@ -9,13 +9,14 @@ use super::Bus;
 pub struct Levels {
     tones: AtomicU32,
     speech: AtomicU32,
+    music: AtomicU32,
     muted: AtomicBool,
 }
 
 impl Default for Levels {
     fn default() -> Levels {
         let full = || AtomicU32::new(1f32.to_bits());
-        Levels { tones: full(), speech: full(), muted: AtomicBool::new(false) }
+        Levels { tones: full(), speech: full(), music: full(), muted: AtomicBool::new(false) }
     }
 }
 
@@ -40,6 +41,7 @@ impl Levels {
         match bus {
             Bus::Tones => &self.tones,
             Bus::Speech => &self.speech,
+            Bus::Music => &self.music,
         }
     }
 }

@@ -12,6 +12,7 @@ use rtrb::{Consumer, Producer, RingBuffer};
 
 use super::level::{Levels, Ramp};
 use super::line::Line;
+use super::music::{Frame, Tape};
 use super::score::{Bus, Clip, Score};
 use super::tones::{Signal, Tones};
 
@@ -102,6 +103,8 @@ pub struct Renderer {
     old: Option<Arc<Score>>,
     voices: [Option<Voice>; VOICES],
     block: [f32; BLOCK],
+    tape: Option<Tape>,
+    music: [Frame; BLOCK],
     /// Where [`Source`] stands in the block: channel samples given, and how many there are.
     given: usize,
     corrections: u64,
@@ -130,10 +133,17 @@ impl Renderer {
             old: None,
             voices: [None; VOICES],
             block: [0.0; BLOCK],
+            tape: None,
+            music: [[0.0; 2]; BLOCK],
             given: usize::MAX,
             corrections: 0,
         };
         (renderer, Conduct { orders, returned })
+    }
+
+    /// Plays music from now on, beside and under the score.
+    pub fn add_music(&mut self, tape: Tape) {
+        self.tape = Some(tape);
     }
 
     /// Renders the next frames, `out.len()` samples of all channels. `heard`: the moment at which the first of them
@@ -150,8 +160,8 @@ impl Renderer {
         for part in out.chunks_mut(BLOCK * channels) {
             let frames = part.len() / channels;
             self.render(frames);
-            for (frame, mono) in part.chunks_mut(channels).zip(&self.block) {
-                fold(*mono, frame);
+            for (out, (mono, music)) in part.chunks_mut(channels).zip(self.block.iter().zip(&self.music)) {
+                fold(*mono, *music, out);
             }
         }
     }
@@ -160,6 +170,7 @@ impl Renderer {
     fn rest(&mut self, frames: usize) -> bool {
         let begins = self.score.notes.get(self.next).map_or(i64::MAX, |note| note.start as i64);
         let rests = self.is_silent()
+            && self.tape.as_ref().is_none_or(Tape::rests)
             && self.waiting.is_none()
             && self.orders.is_empty()
             && self.line.strayed().is_none()
@@ -205,6 +216,27 @@ impl Renderer {
             self.frame += part as u64;
             done += part;
         }
+        let sound = self.sound_ahead();
+        if let Some(tape) = &mut self.tape {
+            tape.play(&mut self.music[..frames], &self.levels, sound);
+        }
+    }
+
+    /// In how many frames the next sound begins, 0 while one sounds, and the volume it has. Of several sounds the
+    /// softest counts.
+    fn sound_ahead(&self) -> Option<(u64, f32)> {
+        let volume_of = |from: &From| match from {
+            From::Score(note) => self.score.notes[*note].clip.bus(),
+            From::Old(note) => self.old.as_ref().unwrap_or(&self.score).notes[*note].clip.bus(),
+            From::Tick(_) => Bus::Tones,
+        };
+        let sounding = self.voices.iter().flatten().map(|voice| self.levels.of(volume_of(&voice.from)));
+        if let Some(volume) = sounding.reduce(f32::min) {
+            return Some((0, volume));
+        }
+        let (note, now) = (self.score.notes.get(self.next)?, self.place()?);
+        let after = u64::try_from(note.start as i64 - now).unwrap_or(0);
+        Some((after, self.levels.of(note.clip.bus())))
     }
 
     /// Carries out the orders that are due. A new score waits until the last one broken off has faded.
@@ -396,11 +428,21 @@ impl Reads<'_> {
     }
 }
 
-/// One mono sample on the channels of a frame: the first two carry it, any further ones stay silent. Nothing is
-/// lost on a mono device, and a subwoofer gets no speech.
-fn fold(mono: f32, frame: &mut [f32]) {
-    for (channel, sample) in frame.iter_mut().enumerate() {
-        *sample = if channel < 2 { mono } else { 0.0 };
+/// One mono sample and a frame of music on the channels of a frame: the first two carry them, any further ones stay
+/// silent. Nothing is lost on a mono device, and a subwoofer gets no speech.
+fn fold(mono: f32, music: Frame, out: &mut [f32]) {
+    let channels = out.len();
+    for (channel, sample) in out.iter_mut().enumerate() {
+        *sample = folded(mono, music, channel, channels);
+    }
+}
+
+fn folded(mono: f32, [left, right]: Frame, channel: usize, channels: usize) -> f32 {
+    match channel {
+        0 if channels == 1 => mono + (left + right) / 2.0,
+        0 => mono + left,
+        1 => mono + right,
+        _ => 0.0,
     }
 }
 
@@ -415,7 +457,7 @@ impl Iterator for Renderer {
         }
         let (frame, channel) = (self.given / channels, self.given % channels);
         self.given += 1;
-        Some(if channel < 2 { self.block[frame] } else { 0.0 })
+        Some(folded(self.block[frame], self.music[frame], channel, channels))
     }
 }
 

@@ -14,6 +14,8 @@ use super::{Kernel, Pcm, Plan, Run, Signal, Sounding, Tones, loudness};
 pub enum Bus {
     Tones,
     Speech,
+    /// The coach's own, beside the score.
+    Music,
 }
 
 /// What sounds in a part of a class, frame by frame. Frame 0 is [`Score::LEAD`] of class time before the tick from

@@ -5,6 +5,7 @@
 
 mod changes;
 mod flow;
+mod music;
 mod presses;
 mod show;
 mod sounding;
@@ -68,6 +69,8 @@ pub enum Effect {
     Hush,
     /// From now on one kind of sound has this volume, in percent.
     Volume(Bus, u8),
+    /// Play the music of this block, where it has some; else none.
+    Music(Option<usize>),
     /// Tell this, in order.
     Tell(Told),
     /// Hand the terminal to the shell until it comes back.
@@ -131,6 +134,8 @@ pub struct Conductor {
     voicing: Voicing,
     muted: bool,
     volumes: volume::Volumes,
+    /// The block whose music plays.
+    music: Option<usize>,
     view: View,
     /// What shows again when help or the question closes.
     under: View,
@@ -176,6 +181,7 @@ impl Conductor {
             voicing: opening.voicing,
             muted: opening.muted,
             volumes: volume::Volumes::default(),
+            music: None,
             view: View::Coach,
             under: View::Coach,
             message: None,
@@ -203,6 +209,7 @@ impl Conductor {
             }
             self.flow();
         }
+        self.follow_with_music();
         std::mem::take(&mut self.effects)
     }
 

@@ -15,11 +15,12 @@ const FULL: u8 = 100;
 pub(super) struct Volumes {
     tones: u8,
     speech: u8,
+    music: u8,
 }
 
 impl Default for Volumes {
     fn default() -> Volumes {
-        Volumes { tones: FULL, speech: FULL }
+        Volumes { tones: FULL, speech: FULL, music: FULL }
     }
 }
 
@@ -29,6 +30,7 @@ impl Conductor {
         let volume = match bus {
             Bus::Tones => &mut self.volumes.tones,
             Bus::Speech => &mut self.volumes.speech,
+            Bus::Music => &mut self.volumes.music,
         };
         let next = if louder { *volume + STEP } else { *volume - STEP };
         let bounded = next.clamp(STEP, FULL);

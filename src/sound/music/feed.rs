@@ -1,0 +1,159 @@
+//! A list of files as one stream of frames: one after the other without a gap, each at its own level, again from the
+//! first after the last.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::thread::{self, JoinHandle};
+
+use super::resample::Resampler;
+use super::track::{Broken, Track};
+use super::{Frame, level};
+
+/// From the level of one file to that of the next, where they join: in so many frames of the file, so that two halves
+/// of one piece join without a click.
+const JOIN: f32 = 4_096.0;
+
+/// What is known of a file.
+#[derive(Clone, Debug)]
+enum Known {
+    Nothing,
+    /// The factor it is played with.
+    Gain(f32),
+    /// It is not played; the coach has been told.
+    Broken,
+}
+
+/// The next file, opened and measured on a thread of its own while the one before plays.
+struct Prepared {
+    index: usize,
+    track: Track,
+    gain: f32,
+}
+
+/// What looking for the next file came to.
+struct Looked {
+    found: Option<Prepared>,
+    files: Vec<Known>,
+    lines: Vec<String>,
+}
+
+/// Plays a list.
+pub struct Feed {
+    list: Arc<[PathBuf]>,
+    /// In the order of the list. Away with the thread that looks for the next one.
+    files: Vec<Known>,
+    next: Option<JoinHandle<Looked>>,
+    playing: Option<Prepared>,
+    /// The factor that has been reached on the way to that of the file.
+    gain: Option<f32>,
+    resampler: Resampler,
+    lines: Vec<String>,
+}
+
+impl Feed {
+    /// A list from one of its files on, for a device of this rate. Nothing is waited for.
+    pub fn new(list: Arc<[PathBuf]>, from: usize, rate: u32) -> Feed {
+        let files = vec![Known::Nothing; list.len()];
+        let resampler = Resampler::new(rate, rate);
+        let mut feed = Feed { list, files, next: None, playing: None, gain: None, resampler, lines: Vec::new() };
+        feed.look_from(from);
+        feed
+    }
+
+    /// From now on for a device of another rate.
+    pub fn set_rate(&mut self, rate: u32) {
+        self.resampler = Resampler::new(rate, rate);
+    }
+
+    /// The file that plays, or played last, by its place in the list.
+    pub fn index(&self) -> usize {
+        self.playing.as_ref().map_or(0, |playing| playing.index)
+    }
+
+    /// What there is to tell the coach since it was last asked.
+    pub fn lines(&mut self) -> Vec<String> {
+        std::mem::take(&mut self.lines)
+    }
+
+    /// The next frames; fewer than asked for only when nothing of the list can be played.
+    pub fn read(&mut self, out: &mut [Frame]) -> usize {
+        let mut filled = 0;
+        loop {
+            filled += self.resampler.take(&mut out[filled..]);
+            if filled == out.len() || !self.decode() {
+                return filled;
+            }
+        }
+    }
+
+    /// Decodes a little more. False when there is nothing to be played.
+    fn decode(&mut self) -> bool {
+        if let Some(Prepared { track, gain, .. }) = &mut self.playing {
+            let (rate, wanted) = (track.rate(), *gain);
+            if let Some(chunk) = track.next() {
+                let mut gain = self.gain.unwrap_or(wanted);
+                let frames = chunk.iter().map(|frame| {
+                    gain += (wanted - gain) / JOIN;
+                    frame.map(|sample| level::hold_down(sample * gain))
+                });
+                self.resampler.put(rate, frames);
+                self.gain = Some(gain);
+                return true;
+            }
+        }
+        self.turn_over()
+    }
+
+    /// Goes on with the next file.
+    fn turn_over(&mut self) -> bool {
+        let Some(next) = self.next.take() else { return false };
+        // A thread that failed has told why; there is no more music then.
+        let Ok(Looked { found, files, lines }) = next.join() else { return false };
+        self.files = files;
+        self.lines.extend(lines);
+        if found.is_none() {
+            self.lines.push("No music: nothing of the list can be played".to_owned());
+        }
+        self.playing = found;
+        if let Some(playing) = &self.playing {
+            self.look_from(playing.index + 1);
+        }
+        self.playing.is_some()
+    }
+
+    /// Looks for the next file that can be played, from this one on.
+    fn look_from(&mut self, from: usize) {
+        let (list, files) = (self.list.clone(), std::mem::take(&mut self.files));
+        let look = move || look(&list, from, files);
+        self.next = thread::Builder::new().name("music-next".to_owned()).spawn(look).ok();
+    }
+}
+
+fn look(list: &[PathBuf], from: usize, mut files: Vec<Known>) -> Looked {
+    let mut lines = Vec::new();
+    for index in (from..from + list.len()).map(|index| index % list.len()) {
+        match prepared(list, index, &files[index]) {
+            Ok(Some(found)) => {
+                files[index] = Known::Gain(found.gain);
+                return Looked { found: Some(found), files, lines };
+            }
+            Ok(None) => {}
+            Err(why) => {
+                let name = list[index].file_name().unwrap_or_default().to_string_lossy();
+                lines.push(format!("Music: {name} is left out: {why}"));
+                files[index] = Known::Broken;
+            }
+        }
+    }
+    Looked { found: None, files, lines }
+}
+
+/// One file ready to play; None for one that is known to be broken.
+fn prepared(list: &[PathBuf], index: usize, known: &Known) -> Result<Option<Prepared>, Broken> {
+    let gain = match known {
+        Known::Broken => return Ok(None),
+        Known::Gain(gain) => *gain,
+        Known::Nothing => level::gain(&mut Track::open(&list[index])?)?,
+    };
+    Ok(Some(Prepared { index, track: Track::open(&list[index])?, gain }))
+}

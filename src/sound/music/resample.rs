@@ -1,0 +1,120 @@
+//! Music at the rate of its file turned into music at the rate of the device, a piece at a time.
+
+use std::collections::VecDeque;
+
+use super::Frame;
+use crate::sound::Kernel;
+use crate::sound::kernel::TAPS;
+
+/// What was put in is given out again with nothing before or after it, so that two files of one rate join as if they
+/// were one.
+#[derive(Debug)]
+pub(super) struct Resampler {
+    from: u32,
+    to: u32,
+    kernel: Kernel,
+    /// Frames of the file that are still needed, and the place of the first of them. Before its start a file is silent.
+    needed: VecDeque<Frame>,
+    first: i64,
+    /// The device's frame that is made next.
+    next: u64,
+    made: VecDeque<Frame>,
+}
+
+impl Resampler {
+    pub(super) fn new(from: u32, to: u32) -> Resampler {
+        let before = TAPS as i64 / 2 - 1;
+        let needed = (0..before).map(|_| [0.0; 2]).collect();
+        Resampler { from, to, kernel: Kernel::new(from, to), needed, first: -before, next: 0, made: VecDeque::new() }
+    }
+
+    /// Puts in the next frames of a file of this rate. One of another rate ends what was before it.
+    pub(super) fn put(&mut self, rate: u32, frames: impl Iterator<Item = Frame>) {
+        if rate != self.from {
+            self.finish();
+            let made = std::mem::take(&mut self.made);
+            *self = Resampler { made, ..Resampler::new(rate, self.to) };
+        }
+        if self.from == self.to {
+            self.made.extend(frames);
+            return;
+        }
+        self.needed.extend(frames);
+        self.make();
+    }
+
+    /// Gives out as many frames as there are and as fit; says how many.
+    pub(super) fn take(&mut self, out: &mut [Frame]) -> usize {
+        let count = out.len().min(self.made.len());
+        for (out, made) in out.iter_mut().zip(self.made.drain(..count)) {
+            *out = made;
+        }
+        count
+    }
+
+    /// Makes what is left: after its end a file is silent.
+    fn finish(&mut self) {
+        if self.from != self.to {
+            self.needed.extend([[0.0; 2]; TAPS / 2]);
+            self.make();
+        }
+    }
+
+    fn make(&mut self) {
+        loop {
+            let (first, weights) = self.kernel.weights(self.next);
+            let skip = (first - self.first) as usize;
+            self.needed.drain(..skip.min(self.needed.len()));
+            self.first += skip as i64;
+            if self.needed.len() < TAPS {
+                return;
+            }
+            let mut sum = [0.0; 2];
+            for (weight, frame) in weights.iter().zip(&self.needed) {
+                sum[0] += weight * frame[0];
+                sum[1] += weight * frame[1];
+            }
+            self.made.push_back(sum);
+            self.next += 1;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn in_pieces_it_is_what_it_is_in_one() {
+        for (from, to) in [(44_100, 48_000), (48_000, 44_100), (96_000, 48_000), (22_050, 96_000), (48_000, 48_000)] {
+            let wave: Vec<Frame> = (0..20_000)
+                .map(|n| {
+                    let t = std::f64::consts::TAU * n as f64 / f64::from(from);
+                    [(700.0 * t).sin() as f32 / 2.0, (1_100.0 * t).cos() as f32 / 3.0]
+                })
+                .collect();
+            let in_pieces = |size: usize| -> Vec<Frame> {
+                let mut resampler = Resampler::new(from, to);
+                let mut out = vec![[0.0; 2]; 100_000];
+                let mut filled = 0;
+                for piece in wave.chunks(size) {
+                    resampler.put(from, piece.iter().copied());
+                    filled += resampler.take(&mut out[filled..]);
+                }
+                out.truncate(filled);
+                out
+            };
+            let whole = in_pieces(20_000);
+            assert_eq!(whole, in_pieces(1), "{from} to {to}");
+            assert_eq!(whole, in_pieces(777));
+            // Against the sines themselves, at the device's rate.
+            for (n, frame) in whole.iter().enumerate().skip(200).take(whole.len() - 400) {
+                let t = std::f64::consts::TAU * n as f64 / f64::from(to);
+                let wanted = [(700.0 * t).sin() / 2.0, (1_100.0 * t).cos() / 3.0];
+                assert!(
+                    (f64::from(frame[0]) - wanted[0]).abs() < 1e-3 && (f64::from(frame[1]) - wanted[1]).abs() < 1e-3
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,178 @@
+//! The tape: music on its way from the thread that decodes it to the callback that plays it.
+//!
+//! A ring of fixed length lies between the two, so that neither ever waits for the other. What stands on the tape
+//! when music is paused is played when it goes on: not a frame is lost, and none is played twice.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::time::Duration;
+
+use rtrb::{Consumer, Producer, RingBuffer};
+
+use super::duck::Duck;
+use super::{Feed, Frame};
+use crate::sound::level::Ramp;
+use crate::sound::{Bus, Levels};
+
+/// How much music stands decoded ahead: enough for a machine that is busy, and all the memory that music takes,
+/// however long its files are.
+pub const AHEAD: Duration = Duration::from_secs(2);
+
+/// How long music takes to go where it is not silenced at once: at a block's end, and at the end of the class.
+pub const FADE: Duration = Duration::from_millis(400);
+
+/// How long it takes when it is silenced, and to come up again.
+const AT_ONCE: Duration = Duration::from_millis(5);
+
+/// Frames that are decoded at a time.
+const PIECE: usize = 1_024;
+
+/// What music should be doing; the latest wins. Lists count from 1 here, 0 is none.
+#[derive(Debug, Default)]
+pub struct Deck {
+    /// The list that should play.
+    wanted: AtomicU32,
+    /// The list whose frames are on the tape.
+    loaded: AtomicU32,
+    at_once: AtomicBool,
+}
+
+impl Deck {
+    /// Plays a list from where it was left, or none: then music goes within [`FADE`].
+    pub fn play(&self, list: Option<usize>) {
+        let list = list.map_or(0, |list| u32::try_from(list + 1).unwrap_or(0));
+        self.at_once.store(false, Ordering::Relaxed);
+        self.wanted.store(list, Ordering::Relaxed);
+    }
+
+    /// Silences music at once.
+    pub fn hush(&self) {
+        self.at_once.store(true, Ordering::Relaxed);
+        self.wanted.store(0, Ordering::Relaxed);
+    }
+
+    /// Says which list's frames are put on the tape; none while those of another are to be taken off it.
+    pub fn load(&self, list: Option<usize>) {
+        let list = list.map_or(0, |list| u32::try_from(list + 1).unwrap_or(0));
+        self.loaded.store(list, Ordering::Release);
+    }
+
+    /// Whether music plays as far as this end knows.
+    pub fn plays(&self) -> bool {
+        self.wanted.load(Ordering::Relaxed) != 0
+    }
+}
+
+/// A tape for a device of this rate: the end that is filled and the end that plays.
+pub fn tape(rate: u32, deck: Arc<Deck>) -> (Reel, Tape) {
+    let frames = (AHEAD.as_millis() as u64 * u64::from(rate) / 1000) as usize;
+    let (filled, played) = RingBuffer::new(frames.max(PIECE));
+    let volume = Ramp::new(rate, 1.0);
+    let tape = Tape { rate, deck, played, height: 0.0, volume, duck: Duck::new(rate), ducked: 1.0 };
+    (Reel { rate, filled, piece: vec![[0.0; 2]; PIECE] }, tape)
+}
+
+/// The end that is filled.
+pub struct Reel {
+    pub rate: u32,
+    filled: Producer<Frame>,
+    piece: Vec<Frame>,
+}
+
+impl Reel {
+    /// Fills what is free. False when there is nothing more to be played.
+    pub fn fill(&mut self, feed: &mut Feed) -> bool {
+        while self.filled.slots() >= PIECE {
+            let count = feed.read(&mut self.piece);
+            // There is room: it was asked for.
+            let _ = self.filled.push_entire_slice(&self.piece[..count]);
+            if count < PIECE {
+                return false;
+            }
+        }
+        true
+    }
+
+    /// Whether nothing is on the tape.
+    pub fn is_empty(&self) -> bool {
+        self.filled.slots() == self.capacity()
+    }
+
+    /// Frames that it holds at most.
+    pub fn capacity(&self) -> usize {
+        self.filled.buffer().capacity()
+    }
+
+    /// Whether the stream that played it has gone.
+    pub fn is_cut(&self) -> bool {
+        self.filled.is_abandoned()
+    }
+}
+
+/// The end that plays, in the device's callback.
+#[derive(Debug)]
+pub struct Tape {
+    rate: u32,
+    deck: Arc<Deck>,
+    played: Consumer<Frame>,
+    /// Height of the fade, from 0 to 1.
+    height: f32,
+    volume: Ramp,
+    duck: Duck,
+    /// The height under what sounds, after the last frame.
+    ducked: f32,
+}
+
+impl Tape {
+    /// Whether frames can be passed over: nothing plays and nothing is to be done.
+    pub(in crate::sound) fn rests(&self) -> bool {
+        self.height <= 0.0 && !self.should_play() && !self.has_old()
+    }
+
+    /// Plays the next frames. `sound`: as [`Duck::step`] takes it.
+    pub(in crate::sound) fn play(&mut self, out: &mut [Frame], levels: &Levels, sound: Option<(u64, f32)>) {
+        out.fill([0.0; 2]);
+        let ducked = std::mem::replace(&mut self.ducked, self.duck.step(out.len(), sound));
+        let duck_slope = (self.ducked - ducked) / out.len().max(1) as f32;
+        let (volume, volume_slope) = self.volume.step(levels.of(Bus::Music), out.len());
+        let goes = self.should_play();
+        if self.height <= 0.0 && !goes {
+            if self.has_old() {
+                let count = self.played.slots();
+                let _ = self.played.read_chunk(count).map(|chunk| chunk.commit_all());
+            }
+            return;
+        }
+        let slow = !goes && !self.deck.at_once.load(Ordering::Relaxed);
+        let fade = (if slow { FADE } else { AT_ONCE }).as_secs_f32() * self.rate as f32;
+        let slope = if goes { 1.0 } else { -1.0 } / fade.max(1.0);
+        for (at, out) in out.iter_mut().enumerate() {
+            // Silent again: what is left stays on the tape.
+            if self.height <= 0.0 && !goes {
+                return;
+            }
+            let Ok(frame) = self.played.pop() else {
+                // The thread that decodes has fallen behind: it comes up again when there is enough.
+                self.height = 0.0;
+                return;
+            };
+            self.height = (self.height + slope).clamp(0.0, 1.0);
+            let at = at as f32;
+            let gain = self.height * (volume + volume_slope * at) * (ducked + duck_slope * at);
+            *out = frame.map(|sample| sample * gain);
+        }
+    }
+
+    /// Whether it should play: the list on it is the one that is wanted, and there is enough of it.
+    fn should_play(&self) -> bool {
+        let wanted = self.deck.wanted.load(Ordering::Relaxed);
+        wanted != 0
+            && wanted == self.deck.loaded.load(Ordering::Acquire)
+            && (self.height > 0.0 || self.played.slots() >= PIECE)
+    }
+
+    /// Whether what is on it belongs to no list that could be wanted.
+    fn has_old(&self) -> bool {
+        self.deck.loaded.load(Ordering::Acquire) == 0 && !self.played.is_empty()
+    }
+}

@@ -1,0 +1,148 @@
+//! One file of music, decoded as it is needed.
+
+use std::fs::{self, File};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+
+use symphonia::core::audio::SampleBuffer;
+use symphonia::core::codecs::{CODEC_TYPE_NULL, Decoder, DecoderOptions};
+use symphonia::core::errors::Error;
+use symphonia::core::formats::{FormatOptions, FormatReader};
+use symphonia::core::io::MediaSourceStream;
+use symphonia::core::meta::MetadataOptions;
+use symphonia::core::probe::Hint;
+
+use super::Frame;
+use crate::sound::Pcm;
+
+/// The most channels that are taken.
+const CHANNELS: usize = 8;
+/// So many packets in a row that give nothing are the end of a file.
+const BARREN: usize = 200;
+
+/// Why a file is not played, in words for the coach.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Broken {
+    #[error("it cannot be opened: {0}")]
+    Unreadable(String),
+    #[error("it is no music in a known format")]
+    Unknown,
+    #[error("there is no sound in it")]
+    Empty,
+    #[error("it lasts less than a tenth of a second")]
+    TooShort,
+    #[error("{0} samples a second in {1} channels are not played")]
+    Shape(u32, usize),
+    #[error("the decoder failed on it")]
+    Failed,
+}
+
+/// A file being decoded: a packet at a time, so that its length costs no memory.
+pub struct Track {
+    format: Box<dyn FormatReader>,
+    decoder: Box<dyn Decoder>,
+    id: u32,
+    rate: u32,
+    samples: Option<SampleBuffer<f32>>,
+    frames: Vec<Frame>,
+    /// The frames decoded on opening have not been given yet.
+    fresh: bool,
+}
+
+impl Track {
+    /// Opens a file, and decodes the first of it.
+    ///
+    /// # Errors
+    /// When it is not there, no music, or broken from the start.
+    pub fn open(path: &Path) -> Result<Track, Broken> {
+        catch_unwind(|| Track::opened(path)).unwrap_or(Err(Broken::Failed))
+    }
+
+    fn opened(path: &Path) -> Result<Track, Broken> {
+        let unreadable = |error: std::io::Error| Broken::Unreadable(error.kind().to_string());
+        // A pipe would keep us waiting for whoever writes to it.
+        if !fs::metadata(path).map_err(unreadable)?.is_file() {
+            return Err(Broken::Unknown);
+        }
+        let file = File::open(path).map_err(unreadable)?;
+        let stream = MediaSourceStream::new(Box::new(file), Default::default());
+        let mut hint = Hint::new();
+        if let Some(ending) = path.extension() {
+            hint.with_extension(&ending.to_string_lossy());
+        }
+        // The silence that an encoder puts before and after a file is cut off where the file tells of it.
+        let options = FormatOptions { enable_gapless: true, ..FormatOptions::default() };
+        let probe = symphonia::default::get_probe().format(&hint, stream, &options, &MetadataOptions::default());
+        let format = probe.map_err(|_| Broken::Unknown)?.format;
+        let mut tracks = format.tracks().iter();
+        let track = tracks.find(|track| track.codec_params.codec != CODEC_TYPE_NULL).ok_or(Broken::Unknown)?;
+        let id = track.id;
+        let codecs = symphonia::default::get_codecs();
+        let decoder = codecs.make(&track.codec_params, &DecoderOptions::default()).map_err(|_| Broken::Unknown)?;
+        let mut track = Track { format, decoder, id, rate: 0, samples: None, frames: Vec::new(), fresh: false };
+        let (rate, channels) = track.decode().ok_or(Broken::Empty)?;
+        if !(Pcm::LOWEST_RATE..=Pcm::HIGHEST_RATE).contains(&rate) || !(1..=CHANNELS).contains(&channels) {
+            return Err(Broken::Shape(rate, channels));
+        }
+        (track.rate, track.fresh) = (rate, true);
+        Ok(track)
+    }
+
+    /// Frames a second.
+    pub fn rate(&self) -> u32 {
+        self.rate
+    }
+
+    /// The next frames; None at the end, and where nothing more can be made of the file.
+    pub fn next(&mut self) -> Option<&[Frame]> {
+        if !std::mem::take(&mut self.fresh) {
+            let decoded = catch_unwind(AssertUnwindSafe(|| self.decode())).ok()??;
+            if decoded.0 != self.rate {
+                return None;
+            }
+        }
+        Some(&self.frames)
+    }
+
+    /// Decodes the next packet that has frames in it: frames a second and channels. A packet that is broken is left
+    /// out.
+    fn decode(&mut self) -> Option<(u32, usize)> {
+        for _ in 0..BARREN {
+            let packet = self.format.next_packet().ok()?;
+            if packet.track_id() != self.id {
+                continue;
+            }
+            let decoded = match self.decoder.decode(&packet) {
+                Ok(decoded) => decoded,
+                Err(Error::DecodeError(_)) => continue,
+                Err(_) => return None,
+            };
+            let (spec, frames) = (*decoded.spec(), decoded.frames());
+            let channels = spec.channels.count();
+            if frames == 0 || channels == 0 {
+                continue;
+            }
+            let room = self.samples.as_ref().map_or(0, SampleBuffer::capacity);
+            if room < decoded.capacity() * channels {
+                self.samples = Some(SampleBuffer::new(decoded.capacity() as u64, spec));
+            }
+            let samples = self.samples.as_mut()?;
+            samples.copy_interleaved_ref(decoded);
+            self.frames.clear();
+            self.frames.extend(samples.samples().chunks_exact(channels).map(to_stereo));
+            return Some((spec.rate, channels));
+        }
+        None
+    }
+}
+
+/// Left and right of a frame of any channels: a third is the centre; what is behind or below is left out. What a broken
+/// file makes of a sample is never more than full scale.
+fn to_stereo(frame: &[f32]) -> Frame {
+    let centre = frame.get(2).map_or(0.0, |centre| centre * std::f32::consts::FRAC_1_SQRT_2);
+    let sides = [frame[0], *frame.get(1).unwrap_or(&frame[0])];
+    sides.map(|side| {
+        let sample = side + centre;
+        if sample.is_finite() { sample.clamp(-2.0, 2.0) } else { 0.0 }
+    })
+}
