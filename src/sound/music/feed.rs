@@ -79,7 +79,9 @@ impl Feed {
     pub fn read(&mut self, out: &mut [Frame]) -> usize {
         let mut filled = 0;
         loop {
-            filled += self.resampler.take(&mut out[filled..]);
+            let count = self.resampler.take(&mut out[filled..]);
+            out[filled..filled + count].as_flattened_mut().iter_mut().for_each(level::hold_down);
+            filled += count;
             if filled == out.len() || !self.decode() {
                 return filled;
             }
@@ -94,7 +96,7 @@ impl Feed {
                 let mut gain = self.gain.unwrap_or(wanted);
                 let frames = chunk.iter().map(|frame| {
                     gain += (wanted - gain) / JOIN;
-                    frame.map(|sample| level::hold_down(sample * gain))
+                    frame.map(|sample| sample * gain)
                 });
                 self.resampler.put(rate, frames);
                 self.gain = Some(gain);

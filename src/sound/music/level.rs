@@ -56,6 +56,6 @@ pub(super) fn gain(track: &mut Track) -> Result<f32, Broken> {
 }
 
 /// Where a file is louder than what was measured of it, its peaks still stay under this.
-pub(super) fn hold_down(sample: f32) -> f32 {
-    sample.clamp(-PEAK as f32, PEAK as f32)
+pub(super) fn hold_down(sample: &mut f32) {
+    *sample = sample.clamp(-PEAK as f32, PEAK as f32);
 }
