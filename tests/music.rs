@@ -284,8 +284,8 @@ fn music_is_down_before_anything_sounds_and_comes_up_after_it() {
     assert!((at(3.0 + said + release / 2.0) - depth / 2.0).abs() < 0.6);
     assert!(at(3.0 + said + release + 0.03).abs() < 0.05, "up again");
     // Pips a second apart are one sound to it.
-    for centi in 900..1_110 {
-        assert!((decibels[centi] - depth).abs() < 0.1, "{} dB between pips", decibels[centi]);
+    for decibels in &decibels[900..1_110] {
+        assert!((decibels - depth).abs() < 0.1, "{decibels} dB between pips");
     }
     assert!(BRIDGE > Duration::from_secs(1) && at(11.1 + release + 0.03).abs() < 0.05);
     // No click: the music itself moves no faster than it does undisturbed.
