@@ -34,4 +34,8 @@ pub mod lead;
 
 pub mod rehearse;
 
+pub mod sheet;
+
+pub mod export;
+
 pub mod cli;

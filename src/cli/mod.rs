@@ -4,6 +4,7 @@ mod check;
 mod devices;
 mod dirs;
 mod explain;
+mod export;
 pub mod faults;
 mod input;
 mod lead;
@@ -12,11 +13,13 @@ mod movements;
 mod moves;
 mod music;
 mod new;
+mod output;
 mod rehearse;
 mod rewrite;
 pub mod session;
 mod show;
 mod sounds;
+mod spoken;
 mod stop;
 mod transitions;
 mod voice;
@@ -47,6 +50,7 @@ enum Command {
     Show(show::Args),
     Rehearse(rehearse::Args),
     Lead(lead::Args),
+    Export(export::Args),
     Devices(devices::Args),
     Voices(voices::Args),
 }
@@ -78,6 +82,7 @@ pub fn run() -> ExitCode {
             let ended = rehearse::run_rehearsal(&args, &mut out);
             return ended.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);
         }
+        Command::Export(args) => export::run(&args),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)

@@ -1,10 +1,10 @@
 //! `forecall new`: a session file from a plain list, or a starter.
 
-use std::fs::OpenOptions;
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use super::movements::Movements;
+use super::output::Output;
 use super::session::{checked, summary};
 use super::{Stop, faults, input};
 use crate::schedule::Costs;
@@ -68,6 +68,10 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     let title = args.title.as_deref().or(list.title.as_deref());
     let file = args.target(title);
+    if file.as_os_str() == "-" {
+        return Err(Stop::Cannot("a session is written to a file: name one".to_owned()));
+    }
+    let output = Output::open(&file, args.force)?;
     let title = title.map_or_else(|| title_of(&file), str::to_owned);
     let heading = Heading { title, slot: args.slot, people: args.people };
     let text = write_session(&heading, &list);
@@ -76,7 +80,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     if checked.schedule.is_none() {
         return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
     }
-    save(&file, &checked.text, args.force)?;
+    output.whole(checked.text.as_bytes())?;
     if args.from.is_some() {
         tell_stations(&list, out)?;
     }
@@ -111,44 +115,6 @@ fn ends_at(total: Tick) -> Option<String> {
     Some(end.strftime("%H:%M").to_string())
 }
 
-/// Writes a new file, or over an old one only when told to. Nobody is left with half a file: it is written beside and
-/// then moved.
-fn save(file: &Path, text: &str, force: bool) -> Result<(), Stop> {
-    let cannot = |why: io::Error| Stop::Cannot(format!("cannot write {}: {why}", file.display()));
-    if file.as_os_str() == "-" {
-        return Err(Stop::Cannot("a session is written to a file: name one".to_owned()));
-    }
-    if force {
-        let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let mut beside = tempfile::Builder::new();
-        let mut beside = readable(&mut beside).tempfile_in(folder).map_err(cannot)?;
-        beside.write_all(text.as_bytes()).and_then(|()| beside.as_file().sync_all()).map_err(cannot)?;
-        return beside.persist(file).map(drop).map_err(|error| cannot(error.error));
-    }
-    match OpenOptions::new().write(true).create_new(true).open(file) {
-        Ok(mut new) => new.write_all(text.as_bytes()).and_then(|()| new.sync_all()).map_err(|error| {
-            // What is half written is no session; that it cannot be removed either changes nothing.
-            let _ = std::fs::remove_file(file);
-            cannot(error)
-        }),
-        Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(Stop::Cannot(format!(
-            "{} is there already: choose another name, or --force to write over it",
-            file.display()
-        ))),
-        Err(error) => Err(cannot(error)),
-    }
-}
-
-/// Temporary files are for their owner alone; a session is a file like any other.
-fn readable<'a, 'b>(builder: &'a mut tempfile::Builder<'b, 'b>) -> &'a mut tempfile::Builder<'b, 'b> {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o644));
-    }
-    builder
-}
-
 /// The blocks with their stations; for each guess, what was written.
 fn tell_stations(list: &List, out: &mut impl Write) -> io::Result<()> {
     for block in &list.blocks {
@@ -173,7 +139,7 @@ fn tell_stations(list: &List, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// A title as a file name.
-fn slug(title: &str) -> String {
+pub(super) fn slug(title: &str) -> String {
     let lower = title.to_lowercase();
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let slug: String = words.join("-").chars().take(60).collect();

@@ -10,7 +10,7 @@ use super::conductor::{News, Sounding as Part};
 use super::run::Room;
 use crate::cue::{call_words, tone_length};
 use crate::schedule::{Audience, Call, Event, What};
-use crate::sound::{Bus, Engine, Plan, Run, Signal, Sound, Sounding, State};
+use crate::sound::{Bus, Engine, Pcm, Plan, Run, Signal, Sound, Sounding, State};
 use crate::voice::{Ready, Speech};
 use crate::words::{WORDS, fill};
 
@@ -62,16 +62,7 @@ impl Loud {
     }
 
     fn sound(&self, event: &Event) -> Option<Sound> {
-        let (audience, text, tone) = match &event.what {
-            What::Tone(tone) => {
-                return Some(Sound { at: event.at, audience: Audience::Class, what: Sounding::Tone((*tone).into()) });
-            }
-            What::Call(call) => (Audience::Class, call_words(*call), (*call == Call::Ten).then_some(Signal::Ten)),
-            What::Cue(cue) => (cue.audience, cue.text.as_str(), None),
-        };
-        let spoken = self.voice.as_ref().and_then(|voice| voice.get(text));
-        let what = spoken.map(Sounding::Speech).or(tone.map(Sounding::Tone))?;
-        Some(Sound { at: event.at, audience, what })
+        sound_of(event, &|text: &str| self.voice.as_ref().and_then(|voice| voice.get(text)))
     }
 
     fn stands(&self) -> Vec<(String, String)> {
@@ -133,6 +124,19 @@ impl Loud {
             self.hand_over(playing.part, playing.at);
         }
     }
+}
+
+/// What sounds of an event, with what speech there is for its words.
+pub fn sound_of(event: &Event, say: &impl Fn(&str) -> Option<Pcm>) -> Option<Sound> {
+    let (audience, text, tone) = match &event.what {
+        What::Tone(tone) => {
+            return Some(Sound { at: event.at, audience: Audience::Class, what: Sounding::Tone((*tone).into()) });
+        }
+        What::Call(call) => (Audience::Class, call_words(*call), (*call == Call::Ten).then_some(Signal::Ten)),
+        What::Cue(cue) => (cue.audience, cue.text.as_str(), None),
+    };
+    let what = say(text).map(Sounding::Speech).or(tone.map(Sounding::Tone))?;
+    Some(Sound { at: event.at, audience, what })
 }
 
 /// A volume as a factor. By the square, so that the steps sound alike: half is a quarter of the height, 12 dB down.

@@ -1,7 +1,6 @@
 //! `forecall show`: the schedule of a session file.
 
 mod cues;
-mod json;
 mod table;
 
 use std::io::Write;
@@ -11,6 +10,7 @@ use super::session::SessionFile;
 use super::voice::VoiceName;
 use crate::cue::{Lengths, Voicing, plan_cues, texts};
 use crate::schedule::Schedule;
+use crate::export;
 use crate::session::Level;
 use crate::time::{Tick, parse_length};
 
@@ -45,7 +45,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         let planned = plan_cues(&schedule, Tick::ZERO, &voicing);
         if args.json { cues::json(&schedule, &planned).map(newline) } else { Ok(cues::lines(&schedule, &planned)) }
     } else if args.json {
-        json::json(&schedule).map(newline)
+        export::json(&schedule).map(newline)
     } else {
         Ok(table::table(&schedule))
     };

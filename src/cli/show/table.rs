@@ -9,6 +9,7 @@ use crate::cue;
 use crate::movement::Sides;
 use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Block, Format, Start, Work, block_letter};
+use crate::sheet::{format_words, reps_words, side_words};
 use crate::time::{Tick, clock, spoken_length};
 
 /// One line of the table; the columns are aligned over the whole class.
@@ -76,7 +77,7 @@ fn block_heading(schedule: &Schedule, index: usize) -> String {
     let block = &schedule.session.blocks[index];
     let spans = schedule.spans.iter().filter(|span| span.block == index && span.purpose != Purpose::BlockRest);
     let length: Tick = spans.map(Span::length).sum();
-    let mut text = format!("{}  {}: {}, {}", block_letter(index), block.name, format(block), clock(length));
+    let mut text = format!("{}  {}: {}, {}", block_letter(index), block.name, format_words(block), clock(length));
     if block.start == Start::OnKey {
         text += ", starts on your key";
     }
@@ -88,25 +89,6 @@ fn block_heading(schedule: &Schedule, index: usize) -> String {
         };
     }
     text
-}
-
-/// What a block asks: `circuit of 5, 2 rounds`.
-fn format(block: &Block) -> String {
-    let stations = block.stations.len();
-    let rounds = if block.rounds > 1 { format!(", {} rounds", block.rounds) } else { String::new() };
-    match &block.format {
-        Format::Circuit => format!("circuit of {stations}{rounds}"),
-        Format::Sets if block.rounds > 1 => format!("{stations} in straight sets, {} sets", block.rounds),
-        Format::Sets => format!("{stations} in straight sets"),
-        Format::Emom { every } => format!("EMOM of {stations}, every {}{rounds}", spoken_length(*every)),
-        Format::Amrap { time } => format!("AMRAP of {stations} in {}{rounds}", spoken_length(*time)),
-        Format::Ladder { rungs } => {
-            let rungs: Vec<String> = rungs.iter().map(|rung| spoken_length(*rung)).collect();
-            format!("ladder of {stations}, {}{rounds}", rungs.join(" "))
-        }
-        Format::Intervals { count, .. } => format!("{count} intervals{rounds}"),
-        Format::Rotation => format!("rotation round {stations}{rounds}"),
-    }
 }
 
 /// Whether a work span begins a pass over its block's stations, in a block with several.
@@ -148,28 +130,13 @@ fn pass(block: &Block, round: u32) -> String {
 }
 
 fn row(schedule: &Schedule, span: &Span) -> Row {
-    let block = schedule.block_of(span);
     let work = span.purpose == Purpose::Work;
     Row {
         start: clock(span.start),
         length: spoken_length(span.length()),
         movement: if work { doing(schedule, span) } else { format!("· {}", cue::purpose_words(span.purpose)) },
-        side: match span.side {
-            _ if !work => "",
-            Side::Both => "",
-            Side::Alternating => "alternating",
-            Side::Left => "left",
-            Side::Right => "right",
-            Side::LeftThenRight { .. } => "left, then right",
-        },
-        reps: match (span.reps, span.side) {
-            (Some(reps), Side::Alternating | Side::LeftThenRight { .. }) => format!("up to {reps} a side"),
-            (Some(reps), _) => format!("up to {reps}"),
-            (None, _) if work && block.passes() > 1 && matches!(block.format, Format::Sets) => {
-                format!("set {}", span.round + 1)
-            }
-            (None, _) => String::new(),
-        },
+        side: side_words(span),
+        reps: reps_words(schedule, span),
         change: if work || span.purpose == Purpose::Transition {
             cue::changeover_words(&span.change)
         } else {

@@ -65,7 +65,7 @@ struct ShownEvent {
 ///
 /// # Errors
 /// None that the shape can cause; writing to a string does not fail.
-pub(super) fn json(schedule: &Schedule) -> serde_json::Result<String> {
+pub fn json(schedule: &Schedule) -> serde_json::Result<String> {
     let spans_of = |block: usize| schedule.spans.iter().filter(move |span| span.block == block);
     let session = &schedule.session;
     serde_json::to_string_pretty(&ShownSchedule {

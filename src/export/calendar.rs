@@ -1,0 +1,70 @@
+//! A class as an entry of a calendar: iCalendar, RFC 5545.
+
+use std::fmt::Write;
+
+use icalendar::{Calendar, Component, Event, Property};
+use jiff::Timestamp;
+use jiff::civil::DateTime;
+
+use crate::schedule::Schedule;
+use crate::session::block_letter;
+use crate::time::{Tick, clock};
+
+/// When a class is held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct When {
+    /// By the clock on the wall there, whatever the time zone: a class at 18:15 stays at 18:15 when summer time begins.
+    pub starts: DateTime,
+    /// Weeks in which it is held, 1 for a single class.
+    pub weeks: u32,
+}
+
+/// The class as a calendar with one entry, as long as the room is booked or else as the class takes. `now` is when it
+/// is written. The same class at the same time has the same identity, so that a second import replaces the first.
+pub fn calendar(schedule: &Schedule, when: &When, now: Timestamp) -> String {
+    let session = &schedule.session;
+    let length = session.slot.unwrap_or_else(|| schedule.total());
+    let mut event = Event::new();
+    event.summary(&session.title).description(&description(schedule));
+    event.append_property(Property::new("UID", identity(&session.title, when)));
+    event.append_property(Property::new("DTSTAMP", now.strftime("%Y%m%dT%H%M%SZ").to_string()));
+    event.append_property(Property::new("DTSTART", when.starts.strftime("%Y%m%dT%H%M%S").to_string()));
+    event.append_property(Property::new("DURATION", duration(length)));
+    if when.weeks > 1 {
+        event.append_property(Property::new("RRULE", format!("FREQ=WEEKLY;COUNT={}", when.weeks)));
+    }
+    let mut calendar = Calendar::empty();
+    calendar.append_property(Property::new("VERSION", "2.0"));
+    calendar.append_property(Property::new("PRODID", "-//forecall//forecall//EN"));
+    calendar.push(event.done());
+    calendar.to_string()
+}
+
+/// The blocks with their times from the start, and the kit.
+fn description(schedule: &Schedule) -> String {
+    let mut text = String::new();
+    for (index, block) in schedule.session.blocks.iter().enumerate() {
+        if let Some(first) = schedule.spans.iter().find(|span| span.block == index) {
+            let _ = writeln!(text, "{} {} {}", clock(first.start), block_letter(index), block.name);
+        }
+    }
+    let _ = write!(text, "{} end", clock(schedule.total()));
+    text
+}
+
+/// `PT45M`: hours, minutes and seconds, rounded up to a second.
+fn duration(length: Tick) -> String {
+    let seconds = length.digits();
+    let parts = [(seconds / 3600, 'H'), (seconds / 60 % 60, 'M'), (seconds % 60, 'S')];
+    let text: String =
+        parts.iter().filter(|(count, _)| *count > 0).map(|(count, unit)| format!("{count}{unit}")).collect();
+    if text.is_empty() { "PT0S".to_owned() } else { format!("PT{text}") }
+}
+
+/// A name of the entry's own, from what and when it is (the hash FNV-1a of 64 bits).
+fn identity(title: &str, when: &When) -> String {
+    let hash = title
+        .bytes()
+        .fold(0xcbf2_9ce4_8422_2325u64, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x100_0000_01b3));
+    format!("{}-{hash:016x}@forecall", when.starts.strftime("%Y%m%dT%H%M%S"))
+}

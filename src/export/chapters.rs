@@ -1,0 +1,79 @@
+//! Chapters: the blocks of a class and their rounds, as lines for a video's description and as ffmpeg's metadata.
+
+use std::fmt::Write;
+
+use crate::schedule::Schedule;
+use crate::session::block_letter;
+use crate::time::{Tick, clock};
+
+/// The shortest chapter that is listed: players refuse or hide shorter ones (common practice, no source).
+const SHORTEST: Tick = Tick::seconds(10);
+
+/// One chapter; the chapters of a class follow each other without a gap, from tick 0 to its end.
+struct Chapter {
+    from: Tick,
+    until: Tick,
+    title: String,
+}
+
+fn all(schedule: &Schedule) -> Vec<Chapter> {
+    let mut starts: Vec<(Tick, String)> = Vec::new();
+    let mut before = None;
+    for span in &schedule.spans {
+        let place = (span.block, span.round);
+        // The rest after a block or round belongs to what was before it.
+        if span.purpose.is_rest() || before == Some(place) {
+            continue;
+        }
+        before = Some(place);
+        let block = schedule.block_of(span);
+        let mut title = format!("{} {}", block_letter(span.block), block.name);
+        if block.rounds > 1 && block.passes() == block.rounds {
+            let _ = write!(title, ", round {} of {}", span.round + 1, block.rounds);
+        } else if span.round > 0 {
+            continue;
+        }
+        match starts.last_mut() {
+            Some(last) if span.start.less(last.0) < SHORTEST => {}
+            _ => starts.push((span.start, title)),
+        }
+    }
+    if let Some(first) = starts.first_mut() {
+        first.0 = Tick::ZERO;
+    }
+    let ends: Vec<Tick> = starts.iter().skip(1).map(|(start, _)| *start).chain([schedule.total()]).collect();
+    starts.into_iter().zip(ends).map(|((from, title), until)| Chapter { from, until, title }).collect()
+}
+
+/// A line a chapter, `12:30 B Legs, round 1 of 2`, the first at 0:00.
+pub fn chapters(schedule: &Schedule) -> String {
+    let line = |chapter: &Chapter| {
+        let title: String = chapter.title.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+        format!("{} {title}\n", clock(Tick::seconds(chapter.from.0 / 1000)))
+    };
+    all(schedule).iter().map(line).collect()
+}
+
+/// The metadata file that ffmpeg reads: `ffmpeg -i class.wav -i FILE -map_metadata 1 ...`.
+pub fn ffmetadata(schedule: &Schedule) -> String {
+    let mut text = format!(";FFMETADATA1\ntitle={}\n", escaped(&schedule.session.title));
+    for chapter in all(schedule) {
+        let (from, until, title) = (chapter.from.0, chapter.until.0, escaped(&chapter.title));
+        let _ = write!(text, "\n[CHAPTER]\nTIMEBASE=1/1000\nSTART={from}\nEND={until}\ntitle={title}\n");
+    }
+    text
+}
+
+/// With a backslash before what has a meaning in the file; a line end becomes a space, because not every reader takes
+/// an escaped one.
+fn escaped(text: &str) -> String {
+    let mut safe = String::new();
+    for letter in text.chars() {
+        match letter {
+            '=' | ';' | '#' | '\\' => safe.extend(['\\', letter]),
+            letter if letter.is_control() => safe.push(' '),
+            letter => safe.push(letter),
+        }
+    }
+    safe
+}

@@ -1,0 +1,13 @@
+//! What others read of a class: captions, chapters, a calendar, a table, the schedule. One file a format.
+
+mod calendar;
+mod captions;
+mod chapters;
+mod json;
+mod table;
+
+pub use calendar::{When, calendar};
+pub use captions::{Caption, captions, srt, vtt};
+pub use chapters::{chapters, ffmetadata};
+pub use json::json;
+pub use table::{csv, markdown};

@@ -1,0 +1,134 @@
+//! What others read of a class: captions, chapters, a calendar, a table. The judges of the formats are programs of
+//! others, in `tests/judges.sh`; here is what those cannot know.
+
+use std::sync::Arc;
+
+use forecall::cue::{Voicing, cue_up};
+use forecall::export::{When, calendar, captions, chapters, csv, ffmetadata, markdown, srt, vtt};
+use forecall::movement::Catalogue;
+use forecall::schedule::{Audience, Schedule, What, compile};
+use forecall::session::read;
+use forecall::sound::Pcm;
+use forecall::time::Tick;
+
+fn class(text: &str) -> Schedule {
+    let session = read(text, Catalogue::built_in()).session.expect("a session without faults");
+    let mut schedule = compile(Arc::new(session));
+    cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
+    schedule
+}
+
+fn demo() -> Schedule {
+    class(include_str!("../sessions/frost-and-oars.ron"))
+}
+
+fn everybody(_: Audience) -> bool {
+    true
+}
+
+/// Half a second of sound, its own for each text.
+fn half_a_second(_: &str) -> Option<Pcm> {
+    Pcm::from_samples(16_000, vec![1000; 8_000])
+}
+
+#[test]
+fn captions_stand_as_long_as_the_voice_speaks() {
+    let schedule = demo();
+    let spoken = schedule.events.iter().filter(|event| !matches!(event.what, What::Tone(_))).count();
+    let captions = captions(&schedule, everybody, half_a_second);
+    assert_eq!(captions.len(), spoken);
+    for caption in &captions {
+        assert_eq!(caption.until - caption.from, Tick(500), "{caption:?}");
+        // Speech waits for a tone on its tick at most as long as one sounds.
+        let said = |at: Tick| at <= caption.from && caption.from.less(at) <= Tick(1600);
+        assert!(schedule.events.iter().any(|event| said(event.at)), "{caption:?}");
+    }
+}
+
+#[test]
+fn what_nobody_speaks_stands_as_long_as_was_planned() {
+    let schedule = demo();
+    let captions = captions(&schedule, everybody, |_| None);
+    let cues = schedule.events.iter().filter_map(|event| match &event.what {
+        What::Cue(cue) => Some((event.at, event.at + cue.length, cue.text.as_str())),
+        _ => None,
+    });
+    for cue in cues {
+        assert!(captions.iter().any(|caption| (caption.from, caption.until, caption.text.as_str()) == cue), "{cue:?}");
+    }
+}
+
+#[test]
+fn a_caption_cannot_break_its_file() {
+    let caption = forecall::export::Caption {
+        from: Tick(3_599_999),
+        until: Tick(3_600_001),
+        audience: Audience::Coach,
+        text: "a <b> & c --> d\n\n\u{b}e".to_owned(),
+    };
+    // The WebVTT recommendation: & and < are escaped, a blank line ends a cue, an arrow would be a time line.
+    assert_eq!(
+        vtt(std::slice::from_ref(&caption)),
+        "WEBVTT\n\n00:59:59.999 --> 01:00:00.001\n<v Coach>a &lt;b&gt; &amp; c --&gt; d e\n"
+    );
+    assert_eq!(srt(&[caption]), "1\n00:59:59,999 --> 01:00:00,001\na <b> & c → d e\n");
+}
+
+#[test]
+fn chapters_cover_the_class_and_begin_at_nought() {
+    let schedule = demo();
+    let lines = chapters(&schedule);
+    assert!(lines.starts_with("0:00 A Raise\n"), "{lines}");
+    assert_eq!(lines.lines().count(), 8);
+    let meta = ffmetadata(&schedule);
+    let numbers =
+        |key: &str| -> Vec<u64> { meta.lines().filter_map(|line| line.strip_prefix(key)?.parse().ok()).collect() };
+    let (starts, ends) = (numbers("START="), numbers("END="));
+    assert_eq!(starts[0], 0);
+    assert_eq!(starts[1..], ends[..ends.len() - 1]);
+    assert_eq!(ends.last(), Some(&schedule.total().0));
+    // What ffmpeg's format gives a meaning to is escaped.
+    let odd = class(r##"(title: "a=b;c#d\\e", blocks: [(name: "x", work: "30s", stations: ["squat"])])"##);
+    assert!(ffmetadata(&odd).contains(r"title=a\=b\;c\#d\\e"));
+}
+
+#[test]
+fn a_calendar_entry_is_as_long_as_the_room_is_booked() {
+    let when = When { starts: jiff::civil::date(2026, 12, 1).at(18, 15, 0, 0), weeks: 8 };
+    let now = "2026-11-25T12:00:00Z".parse().unwrap();
+    let text = calendar(&demo(), &when, now);
+    // RFC 5545: UID, DTSTAMP and PRODID must be there, lines end in CRLF and hold at most 75 octets.
+    for line in [
+        "PRODID:-//forecall//forecall//EN",
+        "DTSTAMP:20261125T120000Z",
+        "DTSTART:20261201T181500",
+        "DURATION:PT45M",
+        "RRULE:FREQ=WEEKLY;COUNT=8",
+        "SUMMARY:Frost and oars",
+    ] {
+        assert!(text.split("\r\n").any(|have| have == line), "{line} in {text}");
+    }
+    assert!(text.contains("\r\nUID:"));
+    assert!(text.split("\r\n").all(|line| line.len() <= 75 && !line.contains('\n')));
+    assert_eq!(text, calendar(&demo(), &when, now));
+    assert!(!calendar(&demo(), &When { weeks: 1, ..when }, now).contains("RRULE"));
+}
+
+#[test]
+fn no_cell_is_a_formula() {
+    let text = r#"(title: "t", blocks: [(name: "=1+1", work: "30s", stations: [
+        (name: "@sum, \"x\""),
+    ])])"#;
+    let read = read(text, Catalogue::built_in());
+    let Some(session) = read.session else { panic!("{:?}", read.faults) };
+    let csv = csv(&compile(Arc::new(session))).unwrap();
+    assert!(csv.contains("'=1+1") && csv.contains("\"'@sum, \"\"x\"\"\""), "{csv}");
+    assert!(csv.lines().count() == 2 && csv.ends_with("\r\n"));
+}
+
+#[test]
+fn markdown_has_a_table_for_each_block() {
+    let text = markdown(&demo());
+    assert_eq!(text.lines().filter(|line| line.starts_with("## ")).count(), 5);
+    assert!(text.contains("| 6:30 | 45 | 1 | Kettlebell deadlift |"), "{text}");
+}
