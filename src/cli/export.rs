@@ -10,7 +10,8 @@ use super::Stop;
 use super::output::{Output, OutputArgs};
 use super::session::SessionFile;
 use super::spoken::Spoken;
-use crate::export::{self, When};
+use crate::export::{self, Caption, When};
+use crate::schedule::Schedule;
 
 /// Write a class for other programs: captions, chapters, a calendar entry, tables
 #[derive(Debug, clap::Args)]
@@ -57,10 +58,10 @@ pub fn run(args: &Args) -> Result<(), Stop> {
     let output = Output::open(args.output.output.as_deref().unwrap_or(Path::new("-")), args.output.force)?;
     let loaded = args.file.load()?;
     eprint!("{}", loaded.warnings);
-    let schedule = args.spoken.cue_up(loaded.schedule);
+    let schedule = loaded.schedule;
     let text = match args.format {
-        Format::Vtt => export::vtt(&args.captions(&schedule)),
-        Format::Srt => export::srt(&args.captions(&schedule)),
+        Format::Vtt => export::vtt(&args.captions(schedule)),
+        Format::Srt => export::srt(&args.captions(schedule)),
         Format::Chapters => export::chapters(&schedule),
         Format::Ffmetadata => export::ffmetadata(&schedule),
         Format::Ics => {
@@ -75,9 +76,8 @@ pub fn run(args: &Args) -> Result<(), Stop> {
 }
 
 impl Args {
-    fn captions(&self, schedule: &crate::schedule::Schedule) -> Vec<export::Caption> {
-        let speech = self.spoken.speech(schedule, |_| {});
-        let ears = self.spoken.audience.ears();
-        export::captions(schedule, ears, |text| speech.get(text))
+    fn captions(&self, schedule: Schedule) -> Vec<Caption> {
+        let said = self.spoken.say(schedule);
+        export::captions(&said.schedule, self.spoken.audience.ears(), |text| said.get(text))
     }
 }

@@ -48,7 +48,7 @@ fn row(schedule: &Schedule, span: &Span, index: usize) -> [String; 12] {
 /// The length in seconds, with thousandths only where there are any.
 fn seconds(span: &Span) -> String {
     let ms = span.length().0;
-    if ms % 1000 == 0 { (ms / 1000).to_string() } else { format!("{}.{:03}", ms / 1000, ms % 1000) }
+    if ms.is_multiple_of(1000) { (ms / 1000).to_string() } else { format!("{}.{:03}", ms / 1000, ms % 1000) }
 }
 
 /// As CSV. A cell that a spreadsheet would take for a formula gets an apostrophe before it.

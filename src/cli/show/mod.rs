@@ -9,8 +9,8 @@ use super::Stop;
 use super::session::SessionFile;
 use super::voice::VoiceName;
 use crate::cue::{Lengths, Voicing, plan_cues, texts};
-use crate::schedule::Schedule;
 use crate::export;
+use crate::schedule::Schedule;
 use crate::session::Level;
 use crate::time::{Tick, parse_length};
 
