@@ -2,6 +2,8 @@
 
 use std::f64::consts::TAU;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, LazyLock};
 use std::time::{Duration, Instant};
 
@@ -244,9 +246,12 @@ fn a_long_file_takes_the_memory_of_two_seconds() {
     assert!(rest.windows(2).filter(|pair| pair[1] != (pair[0] + 1) % 20_000).count() <= 1, "but where it goes round");
 }
 
+fn sine(n: u32) -> f64 {
+    0.3 * (TAU * 300.0 * f64::from(n) / 48e3).sin()
+}
+
 /// Music that is all difference between left and right, so that it can be told from the score, which has none.
 fn apart(folder: &Path) -> PathBuf {
-    let sine = |n: u32| 0.3 * (TAU * 300.0 * f64::from(n) / 48e3).sin();
     wav(&folder.join("apart.wav"), RATE, (0..480_000).map(|n| [sine(n), -sine(n)]))
 }
 
@@ -292,6 +297,19 @@ fn music_is_down_before_anything_sounds_and_comes_up_after_it() {
     let music: Vec<f32> = out.iter().map(|[left, right]| (left - right) / 2.0).collect();
     let step = |part: &[f32]| part.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
     assert!(step(&music[1_000..]) <= 1.01 * step(&music[48_000..96_000]));
+}
+
+#[test]
+fn music_that_begins_under_a_tone_begins_under_it_and_at_its_volume() {
+    let folder = tempfile::tempdir().unwrap();
+    let tone = sound(0, Sounding::Tone(Signal::Start));
+    let mut device = Device::new(feed(&[apart(folder.path())], RATE), vec![tone]);
+    device.levels.set(Bus::Music, 0.5);
+    let heights = heights(&device.play(2 * RATE as usize));
+    let depth = |at: usize| heights[at] / heights[150];
+    let wanted = f64::from(loudness::UNDER);
+    assert!(heights[..50].iter().all(|height| *height < 1.02 * wanted * heights[150]), "from the first on");
+    assert!((depth(25) / wanted - 1.0).abs() < 0.02);
 }
 
 #[test]
@@ -482,25 +500,42 @@ fn the_files_of_a_list_are_plain_files_of_music_in_order() {
     assert_eq!(lacking[2], "gone.mp3 is not there, or cannot be looked at");
 }
 
-/// A device of a test, which pulls as fast as it is let and hands on what it was given.
-struct TestDevice(std::sync::mpsc::Sender<Vec<Frame>>);
+/// A device of a test, which pulls as fast as it is let and hands on what it was given. Told so, it is lost, once; when
+/// it comes back it has another rate.
+struct TestDevice {
+    out: Sender<Vec<Frame>>,
+    lose: Arc<AtomicBool>,
+    rate: u32,
+}
+
+impl TestDevice {
+    fn new() -> (Box<TestDevice>, Receiver<Vec<Frame>>, Arc<AtomicBool>) {
+        let (out, heard) = channel();
+        let lose = Arc::new(AtomicBool::new(false));
+        (Box::new(TestDevice { out, lose: lose.clone(), rate: 44_100 }), heard, lose)
+    }
+}
 
 /// Ends the thread of a test's device when dropped.
-struct Stop(Arc<std::sync::atomic::AtomicBool>);
+struct Stop(Arc<AtomicBool>);
 
 impl Drop for Stop {
     fn drop(&mut self) {
-        self.0.store(true, std::sync::atomic::Ordering::Relaxed);
+        self.0.store(true, Ordering::Relaxed);
     }
 }
 
 impl Outlet for TestDevice {
-    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, _: Lost) -> Result<Opened, NoSound> {
-        let mut pull = source(RATE, 2);
+    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
+        let mut pull = source(self.rate, 2);
+        self.rate = RATE;
         let ended = Stop(Arc::default());
-        let (end, out) = (ended.0.clone(), self.0.clone());
+        let (end, out, lose) = (ended.0.clone(), self.out.clone(), self.lose.clone());
         std::thread::spawn(move || {
-            while !end.load(std::sync::atomic::Ordering::Relaxed) {
+            while !end.load(Ordering::Relaxed) {
+                if lose.swap(false, Ordering::Relaxed) {
+                    return lost.tell();
+                }
                 let mut buffer = vec![[0.0f32; 2]; 960];
                 pull(buffer.as_flattened_mut(), Some(Duration::from_millis(20)));
                 let _ = out.send(buffer);
@@ -515,11 +550,11 @@ impl Outlet for TestDevice {
 fn the_engine_changes_from_list_to_list_and_never_mixes_them() {
     let folder = tempfile::tempdir().unwrap();
     // The lists are told apart by their channel.
-    let one = wav(&folder.path().join("one.wav"), RATE, (0..96_000).map(|n| [0.3 * f64::from(n % 2), 0.0]));
-    let two = wav(&folder.path().join("two.wav"), RATE, (0..96_000).map(|n| [0.0, 0.3 * f64::from(n % 2)]));
-    let (sender, heard) = std::sync::mpsc::channel();
+    let one = wav(&folder.path().join("one.wav"), RATE, (0..96_000).map(|n| [sine(n), 0.0]));
+    let two = wav(&folder.path().join("two.wav"), RATE, (0..96_000).map(|n| [0.0, sine(n)]));
+    let (device, heard, _) = TestDevice::new();
     let music = vec![[one].as_slice().into(), [two].as_slice().into()];
-    let engine = Engine::on(Box::new(TestDevice(sender)), None, &Settings { music, ..Settings::default() });
+    let engine = Engine::on(device, None, &Settings { music, ..Settings::default() });
     let begun = Instant::now();
     // Plays what is asked until it is heard, and gives all that was heard on the way.
     let until = |channel: Option<usize>| {
@@ -553,4 +588,32 @@ fn the_engine_changes_from_list_to_list_and_never_mixes_them() {
     engine.music(None);
     until(None);
     assert_eq!(engine.reports(), []);
+}
+
+#[test]
+fn music_comes_back_with_a_device_that_was_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let one = wav(&folder.path().join("one.wav"), RATE, (0..96_000).map(|n| [sine(n); 2]));
+    let (device, heard, lose) = TestDevice::new();
+    let settings = Settings { music: vec![[one].as_slice().into()], ..Settings::default() };
+    let engine = Engine::on(device, None, &settings);
+    engine.music(Some(0));
+    // Within ten seconds, or never.
+    let is_heard = || {
+        let begun = Instant::now();
+        let mut buffers = std::iter::from_fn(|| heard.recv_timeout(Duration::from_secs(10)).ok());
+        buffers.any(|buffer| buffer.iter().any(|frame| frame[0] > 0.1) || begun.elapsed() > Duration::from_secs(10))
+            && begun.elapsed() < Duration::from_secs(10)
+    };
+    assert!(is_heard());
+    lose.store(true, Ordering::Relaxed);
+    let begun = Instant::now();
+    let mut told = Vec::new();
+    while told.len() < 2 {
+        told.extend(engine.reports());
+        assert!(begun.elapsed() < Duration::from_secs(10), "lost and back is told");
+        std::thread::park_timeout(Duration::from_millis(5));
+    }
+    heard.try_iter().for_each(drop);
+    assert!(is_heard(), "and so is music, by itself");
 }

@@ -47,6 +47,12 @@ impl Duck {
         self.floor.powf(self.depth)
     }
 
+    /// Music begins here: the height is the one that it would have had if it had played before.
+    pub(super) fn begin(&mut self, sound: Option<(u64, f32)>) -> f32 {
+        self.depth = if sound.is_some_and(|(after, _)| after <= self.frames_in(ATTACK)) { 1.0 } else { 0.0 };
+        self.step(0, sound)
+    }
+
     fn frames_in(&self, length: Duration) -> u64 {
         length.as_millis() as u64 * u64::from(self.rate) / 1000
     }

@@ -132,6 +132,11 @@ impl Tape {
     /// Plays the next frames. `sound`: as [`Duck::step`] takes it.
     pub(in crate::sound) fn play(&mut self, out: &mut [Frame], levels: &Levels, sound: Option<(u64, f32)>) {
         out.fill([0.0; 2]);
+        if self.height <= 0.0 {
+            // Where nothing plays there is nothing to move evenly: it begins where it should be.
+            self.volume = Ramp::new(self.rate, levels.of(Bus::Music));
+            self.ducked = self.duck.begin(sound);
+        }
         let ducked = std::mem::replace(&mut self.ducked, self.duck.step(out.len(), sound));
         let duck_slope = (self.ducked - ducked) / out.len().max(1) as f32;
         let (volume, volume_slope) = self.volume.step(levels.of(Bus::Music), out.len());

@@ -1,0 +1,63 @@
+//! A minute of a class rendered with music and without, and a minute of music decoded for the tape. Real time is a
+//! minute: what is left of it is how many times faster it goes.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use divan::{Bencher, black_box};
+use forecall::schedule::Audience;
+use forecall::sound::music::{Deck, Feed, Frame, tape};
+use forecall::sound::{Levels, Line, Order, Plan, Renderer, Run, Score, Signal, Sound, Sounding, Tones};
+use forecall::time::Tick;
+
+const RATE: u32 = 48_000;
+const MINUTE: usize = 60 * RATE as usize;
+
+fn main() {
+    divan::main();
+}
+
+fn second(ending: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/music/one-second.{ending}"))
+}
+
+/// A minute of one file over and over, at the device's rate.
+#[divan::bench(args = ["wav", "flac", "mp3", "ogg", "m4a"], sample_count = 10)]
+fn a_minute_decoded(bencher: Bencher, ending: &str) {
+    let mut feed = Feed::new([second(ending)].as_slice().into(), 0, RATE);
+    let mut out: Vec<Frame> = vec![[0.0; 2]; MINUTE];
+    bencher.bench_local(|| feed.read(black_box(&mut out)));
+}
+
+/// A tone every two seconds, in the device's pieces; with music decoded and put on the tape as it goes.
+#[divan::bench(args = [false, true], sample_count = 10)]
+fn a_minute_rendered(bencher: Bencher, music: bool) {
+    let sound =
+        |second| Sound { at: Tick::seconds(second), audience: Audience::Class, what: Sounding::Tone(Signal::BlockEnd) };
+    let plan: Plan = (0..60).step_by(2).map(sound).collect();
+    let score = Arc::new(Score::new(&plan, &Run::from(Tick::ZERO), RATE, &Tones::at(RATE), |_| true));
+    let piece = 2_400;
+    bencher
+        .with_inputs(|| {
+            let (mut renderer, mut conduct) = Renderer::new(RATE, 2, Arc::new(Levels::default()), Line::fixed(RATE));
+            conduct.give(Order::Play { score: score.clone(), zero: -5_000_000_000, on: 0 });
+            let deck = Arc::new(Deck::default());
+            let (mut reel, tape) = tape(RATE, deck.clone());
+            let mut feed = Feed::new([second("wav")].as_slice().into(), 0, RATE);
+            reel.fill(&mut feed);
+            if music {
+                renderer.add_music(tape);
+                deck.load(Some(0));
+                deck.play(Some(0));
+            }
+            (renderer, conduct, reel, feed, vec![0.0; 2 * piece])
+        })
+        .bench_local_refs(|(renderer, _, reel, feed, out)| {
+            for _ in 0..MINUTE / piece {
+                if music {
+                    reel.fill(feed);
+                }
+                renderer.pull(black_box(out), None);
+            }
+        });
+}
