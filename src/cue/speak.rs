@@ -46,14 +46,14 @@ pub struct PlannedCue {
 }
 
 /// Whether a cue is said.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Fate {
     Said { at: Tick, length: Tick },
     Unsaid(Reason),
 }
 
 /// Why a cue is left unsaid.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Reason {
     /// There is not the time to say it.
     NoRoom,

@@ -4,8 +4,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
 use super::guide::Guide;
-use super::pane::PAGE_S;
-use super::scene::{self, At, Scene};
+use super::scene::{At, Scene};
 use crate::lead::{Moment, Phase, View};
 use crate::time::Tick;
 
@@ -36,6 +35,11 @@ pub fn face(moment: &Moment) -> u64 {
         Phase::Done => (5, None::<u64>, false).hash(&mut hasher),
     }
     (&moment.ends_at, moment.spare_ms, moment.lost_ms, moment.muted, moment.message).hash(&mut hasher);
+    // Of the cues, only those of the span now are printed.
+    let span = At::of(&moment).map_or(moment.now..moment.now, |at| at.span.start..at.span.end);
+    for cue in moment.cues.iter().filter(|cue| cue.window.start < span.end && span.start <= cue.window.end) {
+        (cue.window.start, cue.fate, &cue.text).hash(&mut hasher);
+    }
     (moment.level as u8, moment.view as u8, moment.machine).hash(&mut hasher);
     hasher.finish()
 }
@@ -50,9 +54,8 @@ pub(super) fn seen<'a>(moment: &Moment<'a>) -> Moment<'a> {
     // Towards zero, as it is shown.
     seen.spare_ms = moment.spare_ms.map(|spare| spare / 1000 * 1000);
     seen.phase = match moment.phase {
-        // Of the time waited, only the page to show depends on it.
         Phase::Ready { begins_in_ms, waited_ms } => {
-            Phase::Ready { begins_in_ms: begins_in_ms.map(up), waited_ms: waited_ms - waited_ms % (PAGE_S * 1000) }
+            Phase::Ready { begins_in_ms: begins_in_ms.map(up), waited_ms: down(waited_ms) }
         }
         Phase::CountIn { left_ms } => Phase::CountIn { left_ms: up(left_ms) },
         Phase::Gate { waited_ms } => Phase::Gate { waited_ms: down(waited_ms) },
@@ -63,7 +66,7 @@ pub(super) fn seen<'a>(moment: &Moment<'a>) -> Moment<'a> {
         let guide = (at.scene == Scene::Work && moment.view == View::Coach)
             .then(|| at.station(at.span).and_then(|station| Guide::of(at.span, station, at.now)))
             .flatten();
-        seen.now = scene::snapped(at.span, moment.now, guide);
+        seen.now = at.snapped(guide);
     }
     seen
 }

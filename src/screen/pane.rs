@@ -2,102 +2,53 @@
 //! over page by page, so that nothing is cut.
 
 use ratatui::layout::{Alignment, Rect};
+use ratatui::style::Style;
 
 use super::lettering::{Fill, Lettering, Size};
+use super::palette::Look;
 use super::stage::{Stage, below, beside};
 use super::text;
-use crate::movement::{Caution, Instead};
-use crate::schedule::Side;
-use crate::session::{Session, Station};
-use crate::words::WORDS;
 
 /// One entry.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Entry {
-    pub(super) label: &'static str,
+    pub(super) label: String,
     pub(super) text: String,
-    /// Not to be missed.
-    pub(super) strong: bool,
+    /// Stands for the text in lettering, where there is a name for that.
+    pub(super) short: Option<String>,
+    pub(super) weight: Weight,
+    /// It is left out where all others fit on a page without it.
+    pub(super) gives_way: bool,
+}
+
+/// How much an entry is to be seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Weight {
+    /// It is past, or it only explains.
+    Faint,
+    Plain,
+    /// It is not to be missed: its label stands even where the entry above has the same.
+    Strong,
+}
+
+impl Weight {
+    fn style(self, look: Look) -> Style {
+        match self {
+            Weight::Faint => look.faint(),
+            Weight::Plain => look.text(),
+            Weight::Strong => look.strong(),
+        }
+    }
 }
 
 impl Entry {
-    pub(super) fn new(label: &'static str, text: impl Into<String>) -> Entry {
-        Entry { label, text: text.into(), strong: false }
+    pub(super) fn new(label: impl Into<String>, text: impl Into<String>) -> Entry {
+        Entry { label: label.into(), text: text.into(), short: None, weight: Weight::Plain, gives_way: false }
     }
-}
 
-/// How many seconds a page is shown.
-pub(super) const PAGE_S: u64 = 6;
-
-/// What the coach may want while people work at a station: first what somebody in this class has to mind.
-pub(super) fn working(session: &Session, station: &Station, side: Side) -> Vec<Entry> {
-    let strong = |entry: Entry| Entry { strong: true, ..entry };
-    let mut entries: Vec<Entry> = Vec::new();
-    if session.mirror
-        && let Some(words) = mirrored(side)
-    {
-        entries.push(strong(Entry::new(&WORDS.screen.pane.you, words)));
+    pub(super) fn strong(self) -> Entry {
+        Entry { weight: Weight::Strong, ..self }
     }
-    entries.extend(minded(session, station).map(|caution| strong(care(&WORDS.screen.pane.mind, caution))));
-    entries.extend(station.prompts.iter().map(|prompt| Entry::new(&WORDS.screen.pane.say, prompt.as_str())));
-    entries.extend(
-        station
-            .faults
-            .iter()
-            .map(|fault| Entry::new(&WORDS.screen.pane.watch, format!("{} → {}", fault.fault, fault.fix))),
-    );
-    entries.extend(tiers(session, station));
-    entries
-}
-
-/// What the coach may want before a station: how to get into it, then the same, and every other caution.
-pub(super) fn before(session: &Session, station: &Station, side: Side) -> Vec<Entry> {
-    let mut entries = Vec::new();
-    if !station.kit.is_empty() {
-        entries.push(Entry::new(&WORDS.screen.pane.kit, super::ready::needs(&station.kit)));
-    }
-    if !station.movement.setup.is_empty() {
-        entries.push(Entry::new(&WORDS.screen.pane.set_up, station.movement.setup.as_str()));
-    }
-    entries.extend(working(session, station, side));
-    let others = station.movement.cautions.iter().filter(|caution| !session.mind.contains(&caution.region));
-    entries.extend(others.map(|caution| care(&WORDS.screen.pane.care, caution)));
-    entries
-}
-
-fn tiers(session: &Session, station: &Station) -> impl Iterator<Item = Entry> {
-    let tier =
-        |label, tier: &Option<crate::movement::Tier>| tier.as_ref().map(|tier| Entry::new(label, tier.what.as_str()));
-    let variant = station.variant.as_ref().filter(|_| session.one_weight);
-    [
-        tier(&WORDS.screen.pane.easier, &station.easier),
-        tier(&WORDS.screen.pane.harder, &station.harder),
-        variant.map(|variant| Entry::new(&WORDS.screen.pane.variant, variant.as_str())),
-    ]
-    .into_iter()
-    .flatten()
-}
-
-/// The side on which a coach who faces the class shows it.
-fn mirrored(side: Side) -> Option<&'static str> {
-    match side {
-        Side::Left => Some(&WORDS.screen.pane.you_right),
-        Side::Right => Some(&WORDS.screen.pane.you_left),
-        _ => None,
-    }
-}
-
-fn minded<'a>(session: &'a Session, station: &'a Station) -> impl Iterator<Item = &'a Caution> {
-    station.movement.cautions.iter().filter(|caution| session.mind.contains(&caution.region))
-}
-
-fn care(label: &'static str, caution: &Caution) -> Entry {
-    let instead = match &caution.instead {
-        Instead::Movement { name, .. } => name.clone(),
-        Instead::Text(text) => text.clone(),
-        Instead::LeaveOut => WORDS.screen.pane.leave_out.clone(),
-    };
-    Entry::new(label, format!("{} → {instead}", WORDS.cue.regions[&caution.region].name))
 }
 
 /// Draws entries into an area, `seconds` into the time they are shown for; returns the rows taken.
@@ -105,105 +56,151 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, entries: &[Entry], seconds: u6
     if area.height == 0 || area.width < 4 {
         return 0;
     }
-    let labels = entries.iter().map(|entry| text::columns(entry.label)).max().unwrap_or(0) + 2;
+    let labels = entries.iter().map(|entry| text::columns(&entry.label)).max().unwrap_or(0) + 2;
     let labels = labels.min(area.width / 2);
-    let (lettered, area, entries) = letter(stage, area, entries, labels);
-    let pages = pages(entries, area.width - labels, area.height);
-    let Some(page) = pages.get((seconds / PAGE_S) as usize % pages.len().max(1)) else { return 0 };
-    let mut before = None;
-    for (y, line) in (area.y..area.bottom()).zip(page) {
-        let look = stage.look;
-        if line.first || y == area.y {
-            if before != Some(line.label) || line.label == WORDS.screen.pane.mind {
-                text::put(stage.buffer, area.x, y, line.label, look.faint(), area.x + labels);
-            }
-            before = Some(line.label);
-        }
-        let style = if line.strong { look.strong() } else { look.text() };
-        text::put(stage.buffer, area.x + labels, y, &line.text, style, area.right());
+    let (lettered, entries) = laid(entries, area.width - labels, area.height);
+    let rest = letter(stage, area, &lettered, labels);
+    let rows = rest.y - area.y;
+    rows + turn(stage, rest, &entries, labels, seconds)
+}
+
+/// Entries to be lettered, and those that follow in text.
+type Laid<'a> = (Vec<(&'a Entry, Lettering)>, Vec<&'a Entry>);
+
+/// All entries if they fit; else without those that give way.
+fn laid(entries: &[Entry], columns: u16, rows: u16) -> Laid<'_> {
+    let all = lettered(entries.iter().collect(), columns, rows);
+    if all.1.is_empty() {
+        return all;
     }
-    if pages.len() > 1 {
-        let number = format!("{}/{}", (seconds / PAGE_S) as usize % pages.len() + 1, pages.len());
-        let faint = stage.look.faint();
-        stage.put_right(area.right(), area.bottom() - 1, &number, faint);
-    }
-    lettered + u16::try_from(page.len()).unwrap_or(area.height)
+    let needed = lettered(entries.iter().filter(|entry| !entry.gives_way).collect(), columns, rows);
+    let fits = text_rows(&all.1, columns) <= usize::from(rows);
+    if needed.0.is_empty() && fits { all } else { needed }
 }
 
 /// Fewer entries than this in lettering, above others in text, look like a mistake.
 const LETTERED_AT_LEAST: usize = 3;
 
-/// Draws as many entries from the first on in lettering as leave the others their rows; returns the rows taken, and
-/// what is left of the area and of the entries.
-fn letter<'a>(stage: &mut Stage, area: Rect, entries: &'a [Entry], labels: u16) -> (u16, Rect, &'a [Entry]) {
-    let columns = area.width - labels;
-    let height = Size::Small.rows();
-    let mut left: usize = entries.iter().map(|entry| text::wrapped(&entry.text, columns).len()).sum();
-    let mut lines: Vec<(&Entry, Lettering)> = Vec::new();
-    for entry in entries {
-        left -= text::wrapped(&entry.text, columns).len();
-        let line = Lettering::fit(&entry.text, columns, height, Size::Small);
-        let needs = (lines.len() + 1) * usize::from(height) + left;
-        if line.size != Size::Small || needs > usize::from(area.height) {
+/// As many entries from the first on in lettering as leave the others their rows.
+fn lettered(entries: Vec<&Entry>, columns: u16, rows: u16) -> Laid<'_> {
+    let mut text = text_rows(&entries, columns);
+    let mut taken = 0;
+    let mut lettered: Vec<(&Entry, Lettering)> = Vec::new();
+    for &entry in &entries {
+        text -= text_rows(&[entry], columns);
+        let words = entry.short.as_ref().unwrap_or(&entry.text);
+        let room = usize::from(rows).saturating_sub(taken + text);
+        let lettering = Lettering::fit(words, columns, u16::try_from(room).unwrap_or(rows), Size::Small);
+        if lettering.size != Size::Small {
             break;
         }
-        lines.push((entry, line));
+        taken += usize::from(lettering.rows());
+        lettered.push((entry, lettering));
     }
-    if lines.len() < LETTERED_AT_LEAST {
-        return (0, area, entries);
+    if lettered.len() < LETTERED_AT_LEAST.min(entries.len()) {
+        return (Vec::new(), entries);
     }
-    let mut place = area;
-    let mut before = None;
-    for (entry, line) in &lines {
-        if before != Some(entry.label) {
-            text::put(stage.buffer, area.x, place.y + 1, entry.label, stage.look.faint(), area.x + labels);
+    let rest = entries[lettered.len()..].to_vec();
+    (lettered, rest)
+}
+
+fn text_rows(entries: &[&Entry], columns: u16) -> usize {
+    entries.iter().map(|entry| text::wrapped(&entry.text, columns).len()).sum()
+}
+
+/// Draws entries in lettering; returns what is left of the area.
+fn letter(stage: &mut Stage, area: Rect, entries: &[(&Entry, Lettering)], labels: u16) -> Rect {
+    let mut area = area;
+    let mut before = "";
+    for (entry, lettering) in entries {
+        if before != entry.label || entry.weight == Weight::Strong {
+            text::put(stage.buffer, area.x, area.y + 1, &entry.label, stage.look.faint(), area.x + labels - 1);
         }
-        before = Some(entry.label);
-        let style = if entry.strong { stage.look.strong() } else { stage.look.text() };
-        line.draw(stage.buffer, beside(place, labels), Alignment::Left, Fill::Solid, style);
-        place = below(place, height);
+        before = &entry.label;
+        let style = entry.weight.style(stage.look);
+        lettering.draw(stage.buffer, beside(area, labels), Alignment::Left, Fill::Solid, style);
+        area = below(area, lettering.rows());
     }
-    (place.y - area.y, place, &entries[lines.len()..])
+    area
+}
+
+/// Draws the page of entries whose turn it is, and its number if it is not the only one; returns the rows taken.
+fn turn(stage: &mut Stage, area: Rect, entries: &[&Entry], labels: u16, seconds: u64) -> u16 {
+    let pages = pages(entries, area.width - labels, area.height);
+    let number = page_at(&pages, seconds);
+    let Some(page) = pages.get(number) else { return 0 };
+    let look = stage.look;
+    for (y, line) in (area.y..area.bottom()).zip(page) {
+        if line.labelled || y == area.y {
+            text::put(stage.buffer, area.x, y, &line.entry.label, look.faint(), area.x + labels - 1);
+        }
+        text::put(stage.buffer, area.x + labels, y, &line.text, line.entry.weight.style(look), area.right());
+    }
+    if pages.len() > 1 && area.height > 0 {
+        let number = format!("{}/{}", number + 1, pages.len());
+        stage.put_right(area.right(), area.bottom() - 1, &number, look.faint());
+    }
+    u16::try_from(page.len()).unwrap_or(area.height)
 }
 
 /// A line of an entry.
 #[derive(Clone, Debug)]
-struct Line {
-    label: &'static str,
+struct Line<'a> {
+    entry: &'a Entry,
     text: String,
-    first: bool,
-    strong: bool,
+    /// The label stands before it, wherever on the page it is.
+    labelled: bool,
 }
 
-/// Entries in lines, on pages of so many rows. Where there is more than one page, its number takes the last row.
-fn pages(entries: &[Entry], columns: u16, rows: u16) -> Vec<Vec<Line>> {
-    let broken: Vec<Vec<Line>> = entries
-        .iter()
-        .map(|entry| {
-            let lines = text::wrapped(&entry.text, columns).into_iter().enumerate();
-            lines.map(|(row, text)| Line { label: entry.label, text, first: row == 0, strong: entry.strong }).collect()
-        })
-        .collect();
-    let all: usize = broken.iter().map(Vec::len).sum();
-    if all <= usize::from(rows) {
-        return vec![broken.into_iter().flatten().collect()];
-    }
-    let rows = usize::from(rows.saturating_sub(1).max(1));
+/// The columns that are kept free for the number of a page.
+const NUMBER: u16 = 6;
+
+/// Entries in lines, on pages of so many rows.
+fn pages<'a>(entries: &[&'a Entry], columns: u16, rows: u16) -> Vec<Vec<Line<'a>>> {
+    let one = text_rows(entries, columns) <= usize::from(rows);
+    let columns = if one { columns } else { columns.saturating_sub(NUMBER).max(columns / 2) };
+    let rows = usize::from(rows.max(1));
+    let mut before = "";
     let mut pages: Vec<Vec<Line>> = vec![Vec::new()];
-    for entry in broken {
+    for &entry in entries {
+        let labelled = before != entry.label || entry.weight == Weight::Strong;
+        before = &entry.label;
+        let lines = text::wrapped(&entry.text, columns);
         let taken = pages.last().map_or(0, Vec::len);
         // An entry stays whole where a page can hold it.
-        if taken > 0 && taken + entry.len() > rows {
+        if taken > 0 && taken + lines.len() > rows {
             pages.push(Vec::new());
         }
-        for line in entry {
+        for (row, text) in lines.into_iter().enumerate() {
             if pages.last().is_some_and(|page| page.len() == rows) {
                 pages.push(Vec::new());
             }
             if let Some(page) = pages.last_mut() {
-                page.push(line);
+                page.push(Line { entry, text, labelled: labelled && row == 0 });
             }
         }
     }
     pages
+}
+
+/// Letters that somebody reads in a second, beside all else there is to do (est.).
+const LETTERS_A_SECOND: usize = 20;
+/// The least time for a page, in seconds: it has first to be noticed (est.).
+const PAGE_S: u64 = 5;
+
+/// Which page is shown so many seconds after the first was. Each stays for as long as it takes to read it; then
+/// they begin again.
+fn page_at(pages: &[Vec<Line>], seconds: u64) -> usize {
+    let stays = |page: &Vec<Line>| {
+        let letters: usize = page.iter().map(|line| line.text.chars().count()).sum();
+        (letters.div_ceil(LETTERS_A_SECOND) as u64).max(PAGE_S)
+    };
+    let mut left = seconds % pages.iter().map(stays).sum::<u64>().max(1);
+    for (number, page) in pages.iter().enumerate() {
+        match left.checked_sub(stays(page)) {
+            Some(after) => left = after,
+            None => return number,
+        }
+    }
+    0
 }

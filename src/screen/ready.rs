@@ -72,16 +72,13 @@ fn entries(at: &At) -> Vec<Entry> {
             break;
         }
     }
-    entries.push(Entry::new(&WORDS.screen.pane.first, first.join(", ")));
+    entries.push(Entry::new(&*WORDS.screen.pane.first, first.join(", ")));
     if !session.kit.is_empty() {
-        entries.push(Entry::new(&WORDS.screen.pane.kit, session.kit.iter().map(owned).collect::<Vec<_>>().join(", ")));
+        entries.push(Entry::new(&*WORDS.screen.pane.kit, session.kit.iter().map(owned).collect::<Vec<_>>().join(", ")));
     }
-    entries.push(Entry::new(&WORDS.screen.pane.length, length(at)));
-    entries.extend(at.moment.machine.iter().map(|(label, value)| Entry {
-        label: &WORDS.screen.pane.machine,
-        text: format!("{label}: {value}"),
-        strong: false,
-    }));
+    entries.push(Entry::new(&*WORDS.screen.pane.length, length(at)));
+    let machine = at.moment.machine.iter();
+    entries.extend(machine.map(|(label, value)| Entry::new(&*WORDS.screen.pane.machine, format!("{label}: {value}"))));
     entries
 }
 
@@ -126,11 +123,11 @@ pub(super) fn done(stage: &mut Stage, body: Rect, at: &At) {
         at.schedule.spans.iter().filter(|span| span.purpose == Purpose::Work).map(|span| span.length()).sum();
     let minutes = |length: Tick| clock(Tick::seconds(length.0 / 1000));
     let mut entries = vec![
-        Entry::new(&WORDS.screen.pane.length, minutes(at.schedule.total())),
-        Entry::new(&WORDS.screen.pane.worked, minutes(worked)),
-        Entry::new(&WORDS.screen.pane.lost, minutes(Tick(at.moment.lost_ms))),
+        Entry::new(&*WORDS.screen.pane.length, minutes(at.schedule.total())),
+        Entry::new(&*WORDS.screen.pane.worked, minutes(worked)),
+        Entry::new(&*WORDS.screen.pane.lost, minutes(Tick(at.moment.lost_ms))),
     ];
-    entries.extend(at.moment.ends_at.iter().map(|end| Entry::new(&WORDS.screen.pane.ended, end.as_str())));
+    entries.extend(at.moment.ends_at.iter().map(|end| Entry::new(&*WORDS.screen.pane.ended, end.as_str())));
     let rows = stage.put_wrapped(area, &at.schedule.session.title, look.strong());
     let area = below(area, rows + 1);
     let rows = pane::draw(stage, area, &entries, 0);

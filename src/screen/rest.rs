@@ -4,9 +4,10 @@ use ratatui::layout::{Alignment, Rect};
 
 use super::coming::Coming;
 use super::lettering::{Fill, Lettering, Size};
+use super::pane::Entry;
 use super::scene::{At, Scene};
 use super::stage::{Stage, below, beside};
-use super::{pane, roster, work};
+use super::{pane, prompts, spoken, work};
 use crate::cue::purpose_words;
 use crate::schedule::Purpose;
 use crate::session::block_letter;
@@ -54,18 +55,13 @@ pub(super) fn coming(stage: &mut Stage, area: Rect, at: &At) {
     lettering.draw(stage.buffer, below(area, air), Alignment::Left, Fill::Solid, look.text());
 }
 
-/// All there is to say of what comes.
+/// What is said meanwhile, and all there is to say of what comes.
 pub(super) fn everything(stage: &mut Stage, area: Rect, at: &At, seconds: u64) {
     let Some(ahead) = at.ahead() else { return };
-    match at.station(ahead) {
-        Some(station) => {
-            let mut entries = pane::before(&at.schedule.session, station, at.side(ahead));
-            let begins = matches!(at.span.purpose, Purpose::Briefing | Purpose::BlockRest) || at.scene == Scene::Gate;
-            if let Some(note) = at.block_at(ahead).note.as_ref().filter(|_| begins) {
-                entries.insert(0, pane::Entry::new(&WORDS.screen.pane.note, note.as_str()));
-            }
-            pane::draw(stage, area, &entries, seconds);
-        }
-        None => roster::draw(stage, area, at, ahead, seconds),
-    }
+    let begins = matches!(at.span.purpose, Purpose::Briefing | Purpose::BlockRest) || at.scene == Scene::Gate;
+    let note = at.block_at(ahead).note.as_ref().filter(|_| begins);
+    let mut entries: Vec<Entry> = note.map(|note| Entry::new(&*WORDS.screen.pane.note, note)).into_iter().collect();
+    entries.extend(spoken::entries(at));
+    entries.extend(prompts::before(at, ahead));
+    pane::draw(stage, area, &entries, seconds);
 }

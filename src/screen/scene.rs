@@ -5,7 +5,7 @@ use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Block, Station};
 use crate::time::Tick;
 
-use super::guide;
+use super::{guide, spoken};
 
 /// Which picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -109,6 +109,26 @@ impl<'a> At<'a> {
         }
     }
 
+    /// The work that the coach reads of ahead of time: from the last third of work on, if something else comes then.
+    pub(super) fn read_ahead(&self) -> Option<&'a Span> {
+        let another = |next: &&Span| (next.block, next.doing) != (self.span.block, self.span.doing);
+        self.next_work().filter(|_| self.now >= last_third(self.span)).filter(another)
+    }
+
+    /// The tick at which this picture began.
+    pub(super) fn since(&self) -> Tick {
+        parts(self.span).filter(|&tick| tick <= self.now).max().unwrap_or(self.span.start)
+    }
+
+    /// The last tick up to now at which the picture changed, so that every tick until the next change gives the
+    /// same picture: a number changed, a part of the span began, the mark of the tempo or of what is said moved.
+    pub(super) fn snapped(&self, guide: Option<guide::Guide>) -> Tick {
+        let second = Tick(self.span.end.0.saturating_sub(self.left().digits() * 1000));
+        let step = guide.map(|guide| guide.step_at(self.now));
+        let ticks = parts(self.span).chain([second]).chain(step).chain(spoken::turns(self));
+        ticks.filter(|&tick| tick <= self.now).max().unwrap_or(self.now)
+    }
+
     /// The side to show: the one that works, or the one that the class settles or switches to.
     pub(super) fn side(&self, span: &Span) -> Side {
         if self.now < span.start { span.side_at(span.start) } else { span.side_at(self.now) }
@@ -132,32 +152,25 @@ fn between(from: Option<Tick>, now: Tick, until: Option<Tick>) -> bool {
     matches!((from, until), (Some(from), Some(until)) if from <= now && now < until)
 }
 
+/// The ticks at which a part of a span begins, and its end.
+fn parts(span: &Span) -> impl Iterator<Item = Tick> {
+    let always = [span.start, span.working_from(), last_third(span), last_of(span), span.end];
+    let sides = [last_of_left(span), span.switch_at(), span.right_at()];
+    always.into_iter().chain(sides.into_iter().flatten())
+}
+
+/// Where the last third of a span begins, at a full second of what is left.
+fn last_third(span: &Span) -> Tick {
+    Tick(span.end.0 - span.length().0 / 3000 * 1000)
+}
+
 /// Where the last seconds of a span begin: 15 of them, in a short span the last third.
 fn last_of(span: &Span) -> Tick {
-    Tick(span.end.0 - LAST.0.min(span.length().0 / 3))
+    last_third(span).max(span.end.less(LAST))
 }
 
 /// Where the last seconds of the left side begin.
 fn last_of_left(span: &Span) -> Option<Tick> {
     let switch_at = span.switch_at()?;
     Some(Tick(switch_at.0 - LAST.0.min((switch_at.0 - span.working_from().0) / 3)))
-}
-
-/// The last tick up to now at which the picture changed, so that every tick until the next change gives the
-/// same picture: a number changed, a part of the span began, the mark of the tempo moved.
-pub(super) fn snapped(span: &Span, now: Tick, guide: Option<guide::Guide>) -> Tick {
-    let left = span.end.less(now);
-    let second = Tick(span.end.0.saturating_sub(left.digits() * 1000));
-    let parts = [
-        Some(span.start),
-        Some(span.working_from()),
-        last_of_left(span),
-        span.switch_at(),
-        span.right_at(),
-        Some(last_of(span)),
-        Some(span.end),
-        Some(second),
-        guide.map(|guide| guide.step_at(now)),
-    ];
-    parts.into_iter().flatten().filter(|&tick| tick <= now).max().unwrap_or(now)
 }

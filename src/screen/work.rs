@@ -6,7 +6,7 @@ use super::coming::Coming;
 use super::lettering::{Fill, Lettering, SCALES, Size};
 use super::scene::{At, Scene};
 use super::stage::{Stage, below, beside};
-use super::{coming, guide, pane, roster};
+use super::{coming, guide, pane, prompts};
 use crate::cue::changeover_words;
 use crate::schedule::{Doing, Side};
 use crate::time::Tick;
@@ -110,13 +110,7 @@ fn work(stage: &mut Stage, body: Rect, at: &At) {
     // The pane may use the air around the digits.
     let pane_area =
         Rect { height: low.y.saturating_sub(middle.y + u16::from(room.airy)), ..beside(middle, columns + 3) };
-    let seconds = at.now.less(at.span.start).0 / 1000;
-    match at.station(at.span) {
-        Some(station) => {
-            pane::draw(stage, pane_area, &pane::working(&at.schedule.session, station, at.side(at.span)), seconds);
-        }
-        None => roster::draw(stage, pane_area, at, at.span, seconds),
-    }
+    pane::draw(stage, pane_area, &prompts::working(at), seconds_shown(at));
     let columns = reps(stage, low, at);
     guide::draw(stage, beside(low, if columns > 0 { columns + 4 } else { 0 }), at);
     coming::line(stage, then, at);
@@ -167,13 +161,7 @@ fn settle(stage: &mut Stage, body: Rect, at: &At) {
     let digits = Lettering::fit(&digits(at.left()), lower.width / 3, digit_rows, Size::Large(scale));
     digits.draw(stage.buffer, lower, Alignment::Left, Fill::Hatched, hue);
     let pane_area = beside(lower, digits.columns() + 4);
-    let seconds = at.now.less(at.span.start).0 / 1000;
-    match at.station(ahead) {
-        Some(station) => {
-            pane::draw(stage, pane_area, &pane::before(&at.schedule.session, station, at.side(ahead)), seconds);
-        }
-        None => roster::draw(stage, pane_area, at, ahead, seconds),
-    }
+    pane::draw(stage, pane_area, &prompts::before(at, ahead), seconds_shown(at));
 }
 
 /// The last seconds: the digits, and what comes, as large as there is room for.
@@ -197,14 +185,22 @@ fn last(stage: &mut Stage, body: Rect, at: &At) {
     let under = below(right, then);
     let hue = coming.block.map_or(look.text(), |block| look.hue(block));
     let rows = stage.letter(under, &coming.name, large, hue);
-    if change.is_empty() {
-        return;
-    }
-    // What changes goes beside the digits if it reads as well there as below them.
+    // What changes goes beside the digits if it reads as well there as below them; what the coach may read ahead, to
+    // the larger place that is left.
     let here = below(under, rows);
     let near = Lettering::fit(&change, here.width, here.height, large);
     let wide = Lettering::fit(&change, low.width, low.height, large);
-    let (lettering, area) = if near.size >= wide.size { (near, here) } else { (wide, low) };
+    let beside_digits = near.size >= wide.size;
+    let (lettering, area) = if beside_digits { (near, here) } else { (wide, low) };
     let air = u16::from(area.height > lettering.rows());
     lettering.draw(stage.buffer, below(area, air), Alignment::Left, Fill::Solid, look.text());
+    let left = below(area, if change.is_empty() { 0 } else { air + lettering.rows() + air });
+    let other = if beside_digits { low } else { here };
+    let largest = [left, other].into_iter().max_by_key(|place| u32::from(place.width) * u32::from(place.height));
+    pane::draw(stage, largest.unwrap_or(left), &prompts::last(at), seconds_shown(at));
+}
+
+/// For how long this picture has been shown, in seconds.
+fn seconds_shown(at: &At) -> u64 {
+    at.now.less(at.since()).0 / 1000
 }

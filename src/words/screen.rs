@@ -10,6 +10,7 @@ pub(crate) struct ScreenWords {
     pub standing: Standing,
     pub amounts: Amounts,
     pub pane: Pane,
+    pub unsaid: Unsaid,
     pub lines: Lines,
     pub keys: KeyNames,
 }
@@ -74,6 +75,7 @@ pub(crate) struct Amounts {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Pane {
+    pub then: String,
     pub you: String,
     pub you_left: String,
     pub you_right: String,
@@ -94,6 +96,22 @@ pub(crate) struct Pane {
     pub worked: String,
     pub lost: String,
     pub ended: String,
+    pub in_your_ear: String,
+    pub unsaid: String,
+    pub left_unsaid: String,
+}
+
+/// Why a cue is left unsaid.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Unsaid {
+    pub no_room: String,
+    pub call: String,
+    pub tone: String,
+    pub cues: String,
+    pub talk_room: String,
+    pub quiet: String,
+    pub repeated: String,
 }
 
 /// Whole lines.

@@ -2,8 +2,9 @@
 
 #![allow(dead_code, reason = "each test and bench uses a part of it")]
 
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
+use forecall::cue::{PlannedCue, Voicing, cue_up};
 use forecall::lead::{Moment, Phase, View};
 use forecall::movement::{
     Caution, Correction, Guide, Instead, Item, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Tier,
@@ -180,6 +181,12 @@ pub fn schedule() -> Schedule {
     compile(Arc::new(session()))
 }
 
+/// What is said in [`schedule`], at the usual level, and what is not.
+pub fn cues() -> &'static [PlannedCue] {
+    static CUES: LazyLock<Vec<PlannedCue>> = LazyLock::new(|| cue_up(&mut schedule(), Tick::ZERO, &Voicing::default()));
+    &CUES
+}
+
 /// A running moment of a schedule; the rest as a class that goes well has it.
 pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, String)]) -> Moment<'a> {
     Moment {
@@ -208,9 +215,9 @@ fn first(schedule: &Schedule, wanted: impl Fn(&Span) -> bool) -> Span {
     schedule.spans.iter().find(|span| wanted(span)).expect("the class has such a span").clone()
 }
 
-/// A moment in every phase, by name.
+/// A moment of [`schedule`] in every phase, by name.
 pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> Vec<(&'static str, Moment<'a>)> {
-    let at = |now: u64| running(schedule, Tick(now), machine);
+    let at = |now: u64| Moment { cues: cues(), ..running(schedule, Tick(now), machine) };
     let work = |span: &Span| span.purpose == Purpose::Work;
     let squat = first(schedule, |span| work(span) && span.switch_at().is_some());
     let row = first(schedule, |span| work(span) && span.block == 1 && span.doing == Doing::Station(1));
