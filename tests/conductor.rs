@@ -5,11 +5,12 @@ mod classes;
 use std::sync::Arc;
 
 use classes::{any_session, block, session, station};
+use forecall::cue::{Fate, GAP, Lengths, Reason, Voicing, opening_words};
 use forecall::lead::{
     COUNT_IN, Clock, ClockTime, Conductor, Effect, Happening, Input, Opening, Phase, Press, Sounding, Stepped, View,
     Watcher,
 };
-use forecall::schedule::{Event, Purpose, Schedule, Tone, What, compile};
+use forecall::schedule::{Cue, CueKind, Event, Purpose, Schedule, Tone, What, compile};
 use forecall::session::{CallWord, Format, Level, Session, Start};
 use forecall::sound::Bus;
 use forecall::time::Tick;
@@ -22,6 +23,8 @@ struct Class {
     /// What is still to sound, each with its time on the clock.
     queue: Vec<(u64, Event)>,
     heard: Vec<(u64, Event)>,
+    /// What sounded already when the last part began to play, and goes on.
+    goes_on: Vec<Event>,
     happened: Vec<(Tick, Happening)>,
     left: bool,
     suspended: u32,
@@ -41,6 +44,7 @@ impl Class {
             clock,
             queue: vec![],
             heard: vec![],
+            goes_on: vec![],
             happened: vec![],
             left: false,
             suspended: 0,
@@ -65,13 +69,12 @@ impl Class {
         for effect in &effects {
             match effect {
                 Effect::Play(Sounding { from, after_ms, events }) => {
-                    self.queue = events
-                        .iter()
-                        .map(|event| {
-                            assert!(event.at >= *from, "nothing sounds that is past");
-                            (at + after_ms + (event.at - *from).0, event.clone())
-                        })
-                        .collect();
+                    self.goes_on = events.iter().filter(|event| event.at < *from).cloned().collect();
+                    let heard = |event: &Event| self.heard.iter().any(|(_, heard)| heard.what == event.what);
+                    assert!(self.goes_on.iter().all(heard), "only what was heard can go on");
+                    let ahead = events.iter().filter(|event| event.at >= *from);
+                    let when = |event: &Event| at + after_ms + (event.at - *from).0;
+                    self.queue = ahead.map(|event| (when(event), event.clone())).collect();
                 }
                 Effect::Hush => {
                     self.queue.clear();
@@ -794,7 +797,7 @@ fn past(schedule: &Schedule, now: Tick) -> Vec<String> {
     spans.chain(events).collect()
 }
 
-const ANY: [Press; 18] = [
+const ANY: [Press; 20] = [
     Press::Go,
     Press::Next,
     Press::Back,
@@ -802,6 +805,8 @@ const ANY: [Press; 18] = [
     Press::Mute,
     Press::Less,
     Press::More,
+    Press::NotNow,
+    Press::SayAgain,
     Press::Softer(Bus::Speech),
     Press::Softer(Bus::Music),
     Press::Louder(Bus::Tones),
@@ -886,6 +891,162 @@ proptest! {
         let spans = class.happened.iter().filter(|(_, what)| matches!(what, Happening::Span(_))).count();
         prop_assert_eq!(spans, class.schedule().spans.len());
     }
+}
+
+/// The cues among some events, each with its time on the clock.
+fn cues(events: &[(u64, Event)]) -> Vec<(u64, &Cue)> {
+    events
+        .iter()
+        .filter_map(|(at, event)| match &event.what {
+            What::Cue(cue) => Some((*at, cue)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// A class led into the middle of its first cue, what comes next: so many milliseconds after that began.
+fn within_the_first_cue() -> (Class, Cue) {
+    let mut class = Class::begun(two_blocks());
+    let first = class.schedule().events.iter().find_map(|event| match &event.what {
+        What::Cue(cue) => Some((event.at, cue.clone())),
+        _ => None,
+    });
+    let (at, cue) = first.expect("a cue");
+    assert_eq!(cue.kind, CueKind::Next);
+    class.wait(at.0 + 500);
+    assert_eq!(cues(&class.heard).len(), 1);
+    (class, cue)
+}
+
+#[test]
+fn saying_more_cuts_nothing_off_and_repeats_nothing() {
+    let (mut class, cue) = within_the_first_cue();
+    class.press(Press::More);
+    assert!(class.goes_on.iter().any(|event| event.what == What::Cue(cue.clone())), "it goes on");
+    let start = class.clock.read().at.0;
+    class.wait(60_000);
+    assert!(
+        cues(&class.heard).iter().all(|(at, other)| *at < start || other.text != cue.text),
+        "and is not said twice"
+    );
+    // Down to the calls alone, what is being said breaks off.
+    let (mut class, _) = within_the_first_cue();
+    class.press(Press::Less);
+    assert!(class.goes_on.is_empty() && cues(&class.queue).is_empty());
+}
+
+#[test]
+fn a_cue_that_a_hold_cuts_off_is_said_when_the_class_goes_on() {
+    let (mut class, cue) = within_the_first_cue();
+    class.press(Press::Go);
+    class.wait(20_000);
+    class.press(Press::Go);
+    class.wait(COUNT_IN + 30_000);
+    let said: Vec<&str> = cues(&class.heard).iter().map(|(_, cue)| cue.text.as_str()).collect();
+    assert_eq!(said.iter().filter(|text| **text == cue.text).count(), 2, "{said:?}");
+    // The same where a stretch or its undoing leaves the span as it is: nothing is cut off then.
+    let (mut class, cue) = within_the_first_cue();
+    class.press(Press::Longer);
+    assert!(class.goes_on.iter().any(|event| event.what == What::Cue(cue.clone())));
+}
+
+#[test]
+fn not_now_leaves_nothing_but_the_time_in_this_span() {
+    let (mut class, cue) = within_the_first_cue();
+    class.press(Press::NotNow);
+    assert!(class.goes_on.is_empty(), "what is being said breaks off");
+    let end = class.schedule().spans[0].end;
+    let in_span = |class: &Class| cues(&class.queue).iter().filter(|(at, _)| *at < end.0 + COUNT_IN).count();
+    assert_eq!(in_span(&class), 0);
+    assert!(class.queue.iter().any(|(_, event)| matches!(event.what, What::Call(_))), "the calls stay");
+    assert!(!cues(&class.queue).is_empty(), "and later spans have their cues");
+    let unsaid = class.conductor.moment().cues.iter().filter(|cue| cue.fate == Fate::Unsaid(Reason::NotNow)).count();
+    assert_eq!(unsaid, 0, "it was the only one here, and it was being said");
+    // Planned again for another reason it stays so; asking for more ends it.
+    class.press(Press::Longer);
+    assert_eq!(in_span(&class), 0);
+    assert!(cues(&class.queue).iter().all(|(_, other)| other.text != cue.text));
+    // Nothing is said, nothing to drop.
+    let mut class = Class::new(two_blocks(), Opening::default());
+    class.press(Press::NotNow);
+    assert_eq!(class.message().as_deref(), Some("Nothing is being said"));
+}
+
+#[test]
+fn what_must_be_known_is_said_again_where_there_is_room() {
+    let (mut class, cue) = within_the_first_cue();
+    class.wait(cue.length.0);
+    class.press(Press::SayAgain);
+    let again = class.schedule().events.iter().filter(|event| event.what == What::Cue(cue.clone())).count();
+    assert_eq!(again, 2);
+    class.wait(20_000);
+    let said: Vec<u64> =
+        cues(&class.heard).iter().filter(|(_, other)| other.text == cue.text).map(|(at, _)| *at).collect();
+    assert_eq!(said.len(), 2);
+    // It keeps its distance from all that sounds.
+    let begins = said[1];
+    for (at, event) in class.heard.iter().filter(|(at, event)| *at > begins && !matches!(event.what, What::Cue(_))) {
+        assert!(*at >= begins + cue.length.0 + GAP.0, "{event:?}");
+    }
+    // Before the class there is nothing to repeat but how it begins.
+    let mut class = Class::new(two_blocks(), Opening::default());
+    class.press(Press::SayAgain);
+    assert!(class.message().is_some_and(|line| line.starts_with("First, row")));
+    assert_eq!(class.queue.len() + class.heard.len(), 1);
+}
+
+#[test]
+fn the_opening_words_are_over_before_the_pips() {
+    let session = two_blocks();
+    let text = opening_words(&compile(Arc::clone(&session))).expect("work comes first");
+    let mut lengths = Lengths::default();
+    lengths.learn([(text.clone(), std::time::Duration::from_millis(2_345))]);
+    let voicing = Voicing { lengths, ..Voicing::default() };
+    // By the coach's key: the count-in takes as long as they need.
+    let mut class = Class::new(Arc::clone(&session), Opening { voicing: voicing.clone(), ..Opening::default() });
+    class.press(Press::Go);
+    assert_eq!(class.phase(), Phase::CountIn { left_ms: 7_000 });
+    assert_eq!(cues(&class.heard).iter().map(|(_, cue)| cue.text.as_str()).collect::<Vec<_>>(), [text.as_str()]);
+    let Some(ms) = class.conductor.changes_in(Watcher::Lines) else { panic!("the pips") };
+    let Some(Effect::Play(pips)) = class.wait(ms).into_iter().next() else { panic!("the pips") };
+    assert!(pips.after_ms >= 3_000 && ms >= 2_345 + GAP.0, "{ms} {}", pips.after_ms);
+    class.wait(pips.after_ms);
+    assert_eq!((class.phase(), class.now()), (Phase::Running, Tick::ZERO));
+    // At a time given they come that much earlier, and the class begins at that time.
+    let opening = Opening { begins: Some(ClockTime(60_000)), voicing, ..Opening::default() };
+    let mut class = Class::new(Arc::clone(&session), opening);
+    class.wait(52_999);
+    assert!(matches!(class.phase(), Phase::Ready { .. }));
+    class.wait(1);
+    assert_eq!(cues(&class.heard).len(), 1);
+    class.wait(7_000);
+    assert_eq!((class.phase(), class.now()), (Phase::Running, Tick::ZERO));
+    // Speech that the voice has not ready is not waited for.
+    let mut class = Class::new(session, Opening::default());
+    class.press(Press::Go);
+    assert_eq!(class.phase(), Phase::CountIn { left_ms: COUNT_IN });
+}
+
+#[test]
+fn before_the_class_the_plan_follows_the_voice() {
+    let mut class = Class::new(two_blocks(), Opening::default());
+    let of = |class: &Class| {
+        cues(&class.schedule().events.iter().map(|e| (e.at.0, e.clone())).collect::<Vec<_>>())
+            .iter()
+            .map(|(_, cue)| (cue.text.clone(), cue.length))
+            .collect::<Vec<_>>()
+    };
+    let (text, planned) = of(&class)[0].clone();
+    let lengths = || vec![(text.clone(), std::time::Duration::from_millis(planned.0 + 1_000))];
+    class.step(&[Input::Lengths(lengths())]);
+    assert_eq!(of(&class)[0], (text.clone(), planned + Tick(1_000)));
+    // In the class it counts from the next planning on.
+    let mut class = Class::begun(two_blocks());
+    class.step(&[Input::Lengths(lengths())]);
+    assert_eq!(of(&class)[0], (text.clone(), planned));
+    class.press(Press::More);
+    class.press(Press::Less);
+    assert_eq!(of(&class)[0], (text, planned + Tick(1_000)));
 }
 
 #[test]

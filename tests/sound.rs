@@ -189,6 +189,30 @@ fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
 }
 
 #[test]
+fn what_is_in_the_new_score_too_goes_on_without_a_seam() {
+    let rate = 48_000;
+    let voice = buzz(3.0);
+    let sounds = [tone(Tick(0), Signal::Start), speech(Tick(1_300), &voice), tone(Tick(5_000), Signal::Pip)];
+    let plan: Plan = sounds.into_iter().collect();
+    let old = score(&plan, Run::from(Tick::ZERO), rate);
+    let alone: Vec<f32> = render(old.clone(), 240_000..480_000).collect();
+    // In a tone, in speech, and just after speech began, when a note might begin once more.
+    for at in [200u64, 1_303, 1_450, 3_017] {
+        let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
+        conduct.give(Order::Play { score: old.clone(), zero: -5_000_000_000, on: 0 });
+        let mut out = vec![0f32; at as usize * 48];
+        renderer.pull(&mut out, None);
+        let run = Run { goes_on: true, ..Run::from(Tick(at)) };
+        let zero = at as i64 * 1_000_000 - 5_000_000_000;
+        conduct.give(Order::Play { score: score(&plan, run, rate), zero, on: 0 });
+        let mut after = vec![0f32; 240_000 - out.len()];
+        renderer.pull(&mut after, None);
+        out.extend(after);
+        assert!(out == alone, "{at}");
+    }
+}
+
+#[test]
 fn silence_comes_within_five_milliseconds_of_the_buffer() {
     let rate = 48_000;
     let plan: Plan = [tone(Tick(0), Signal::Start), speech(Tick(700), &buzz(3.0))].into_iter().collect();

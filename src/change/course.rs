@@ -1,9 +1,10 @@
 //! The course of a class: the plan, and how it has run and will run.
 
+use std::ops::Range;
 use std::sync::Arc;
 
-use crate::cue::{PlannedCue, Voicing, cue_up};
-use crate::schedule::{Call, Doing, Event, Schedule, Span, What, lay_out};
+use crate::cue::{Anew, PlannedCue, Voicing, cue_up};
+use crate::schedule::{Call, Cue, Doing, Event, Schedule, Span, What, lay_out};
 use crate::session::Session;
 use crate::time::Tick;
 
@@ -66,8 +67,20 @@ impl Course {
     }
 
     /// Plans the cues from a tick on anew, as a change leaves them or as the level asks. Gives back all that were planned.
-    pub fn cue_up(&mut self, from: Tick, voicing: &Voicing) -> Vec<PlannedCue> {
+    pub fn cue_up(&mut self, from: impl Into<Anew>, voicing: &Voicing) -> Vec<PlannedCue> {
         cue_up(&mut self.schedule, from, voicing)
+    }
+
+    /// Takes out the cues that were to begin within these ticks.
+    pub fn unsay(&mut self, within: Range<Tick>) {
+        self.schedule.events.retain(|event| !(within.contains(&event.at) && matches!(event.what, What::Cue(_))));
+    }
+
+    /// Puts in a cue.
+    pub fn say(&mut self, at: Tick, cue: Cue) {
+        let span = self.schedule.span_at(at).unwrap_or(self.schedule.spans.len().saturating_sub(1));
+        self.schedule.events.push(Event { at, span, what: What::Cue(cue) });
+        self.schedule.events.sort_by_key(Event::order);
     }
 
     /// Where a span of the schedule comes from. None past the last.

@@ -69,6 +69,8 @@ pub enum Reason {
     Quiet,
     /// It would be the sentence before, once more.
     Repeated,
+    /// The coach did not want it now.
+    NotNow,
 }
 
 /// Where planning sets in.

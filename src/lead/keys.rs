@@ -30,6 +30,10 @@ pub enum Press {
     Less,
     /// The machine says more.
     More,
+    /// What is being said breaks off, and nothing more is said in this span.
+    NotNow,
+    /// What must be said is said once more.
+    SayAgain,
     /// One kind of sound a step softer.
     Softer(Bus),
     /// One kind of sound a step louder.
@@ -70,7 +74,8 @@ pub const KEYS: &[Key] = &[
     key(Press::Undo, &[KeyCode::Char('u')], |keys| &keys.undo),
     key(Press::Mute, &[KeyCode::Char('m')], |keys| &keys.mute),
     key(Press::Less, &[KeyCode::Char('v')], |keys| &keys.less),
-    key(Press::More, &[KeyCode::Char('V')], |keys| &keys.more),
+    key(Press::NotNow, &[KeyCode::Char('x')], |keys| &keys.not_now),
+    key(Press::SayAgain, &[KeyCode::Char('w')], |keys| &keys.say_again),
     key(Press::Softer(Bus::Tones), &[], |keys| &keys.volume),
     key(Press::Stop, &[KeyCode::Char('s')], |keys| &keys.stop),
     key(Press::Far, &[KeyCode::Char('f')], |keys| &keys.far),
@@ -138,6 +143,7 @@ pub fn press(event: KeyEvent) -> Option<Press> {
         KeyCode::Char('2') => return Some(Press::Louder(Bus::Tones)),
         KeyCode::Char('3') => return Some(Press::Softer(Bus::Speech)),
         KeyCode::Char('-') => return Some(Press::Shorter),
+        KeyCode::Char('V') => return Some(Press::More),
         KeyCode::Char('U') => return Some(Press::Redo),
         KeyCode::Char('4') => return Some(Press::Louder(Bus::Speech)),
         KeyCode::Char('5') => return Some(Press::Softer(Bus::Music)),
@@ -146,7 +152,7 @@ pub fn press(event: KeyEvent) -> Option<Press> {
     }
     // With caps lock on, `A` still means `a`; only `v` and `V`, `u` and `U` differ.
     let code = match event.code {
-        KeyCode::Char(letter) if letter != 'V' => KeyCode::Char(letter.to_ascii_lowercase()),
+        KeyCode::Char(letter) => KeyCode::Char(letter.to_ascii_lowercase()),
         code => code,
     };
     KEYS.iter().find(|key| key.codes.contains(&code)).map(|key| key.press)

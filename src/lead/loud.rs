@@ -92,7 +92,7 @@ impl Loud {
                 if self.voice.as_ref().is_none_or(|voice| voice.get(text).is_none()) {
                     missing.push(text.to_owned());
                 }
-                if self.prints && matches!(event.what, What::Cue(_)) {
+                if self.prints && event.at >= part.from && matches!(event.what, What::Cue(_)) {
                     let after = Duration::from_millis((event.at - part.from).0 / u64::from(self.speed));
                     self.unspoken.push((at + after, text.to_owned()));
                 }
@@ -100,7 +100,7 @@ impl Loud {
             sounds.extend(sound);
         }
         let plan: Plan = sounds.into_iter().collect();
-        let run = Run { speed: self.speed * 1000, count_in: part.after_ms > 0, ..Run::from(part.from) };
+        let run = Run { speed: self.speed * 1000, count_in: part.after_ms > 0, goes_on: true, ..Run::from(part.from) };
         self.engine.play(&Arc::new(plan), run, at);
         if let Some(voice) = &self.voice {
             voice.prepare(missing.iter().map(String::as_str));
@@ -115,7 +115,7 @@ impl Loud {
             return;
         }
         let now = Instant::now();
-        let due = |event: &Event| playing.at + Duration::from_millis((event.at - playing.part.from).0);
+        let due = |event: &Event| playing.at + Duration::from_millis(event.at.less(playing.part.from).0);
         let near = |at: Instant| at < now + QUIET && now < at + QUIET;
         if playing.part.events.iter().any(|event| near(due(event))) || near(playing.at) {
             return;
@@ -199,7 +199,7 @@ impl Room for Loud {
         let Some(Playing { part, at, .. }) = &self.playing else { return };
         let last = part.events.iter().rfind(|event| matches!(event.what, What::Tone(_)));
         if let Some(Event { at: tick, what: What::Tone(tone), .. }) = last {
-            let length = tone_length(*tone).0 + (*tick - part.from).0 / u64::from(self.speed);
+            let length = tone_length(*tone).0 + tick.less(part.from).0 / u64::from(self.speed);
             let over = *at + Duration::from_millis(length) + LATENCY;
             std::thread::sleep(over.saturating_duration_since(Instant::now()).min(LONGEST_RING));
         }

@@ -14,7 +14,7 @@ use crate::words::{WORDS, fill};
 pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
     let look = stage.look;
     running(stage, body, at);
-    let area = below(body, 2);
+    let area = below(body, 1);
     let columns = KEYS.iter().map(|key| text::columns(key.label())).max().unwrap_or(0) + 2;
     let mut y = area.y;
     for key in KEYS {

@@ -159,7 +159,7 @@ fn footer(stage: &mut Stage, at: &At) -> u16 {
 
 /// The keys that mean something now, in the order in which they give way where the line is short: the last first.
 fn keys(scene: Scene) -> Vec<(&'static str, &'static str)> {
-    const RUNNING: [Press; 11] = [
+    const RUNNING: [Press; 10] = [
         Press::Go,
         Press::Next,
         Press::Back,
@@ -170,10 +170,9 @@ fn keys(scene: Scene) -> Vec<(&'static str, &'static str)> {
         Press::Mute,
         Press::Far,
         Press::Less,
-        Press::More,
     ];
-    const STANDING: [Press; 8] =
-        [Press::Go, Press::Stop, Press::Help, Press::Quit, Press::Mute, Press::Far, Press::Less, Press::More];
+    const STANDING: [Press; 7] =
+        [Press::Go, Press::Stop, Press::Help, Press::Quit, Press::Mute, Press::Far, Press::Less];
     let (presses, go): (&[Press], Option<&str>) = match scene {
         Scene::Done => (&[Press::Quit, Press::Far], None),
         Scene::Ready | Scene::Gate => (&STANDING, Some(&WORDS.screen.keys.begin)),

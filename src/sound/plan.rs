@@ -3,7 +3,7 @@
 use crate::schedule::Audience;
 use crate::time::Tick;
 
-use super::{Pcm, Signal};
+use super::{Pcm, Score, Signal};
 
 /// All that sounds in a class, in order of tick.
 #[derive(Clone, Debug, Default)]
@@ -59,6 +59,8 @@ pub struct Run {
     pub speed: u32,
     /// Three pips lead in, a second of class time apart, and a start tone stands on `from`.
     pub count_in: bool,
+    /// What began up to [`Score::LEAD`](super::Score::LEAD) before `from`, and sounds already, goes on.
+    pub goes_on: bool,
     /// What closes on `from` has sounded already, because the class stopped there at a gate or in a hold.
     pub closed: bool,
 }
@@ -66,13 +68,14 @@ pub struct Run {
 impl Run {
     /// From a tick to the end at the speed of life, without a count-in.
     pub const fn from(from: Tick) -> Run {
-        Run { from, until: None, speed: 1000, count_in: false, closed: false }
+        Run { from, until: None, speed: 1000, count_in: false, goes_on: false, closed: false }
     }
 
     /// Whether a sound of the plan falls in this part.
     pub(super) fn holds(&self, sound: &Sound) -> bool {
         let closes = matches!(sound.what, Sounding::Tone(signal) if signal.is_closing());
-        let begun = sound.at > self.from || (sound.at == self.from && !(closes && self.closed));
+        let goes_on = self.goes_on && sound.at < self.from && sound.at + Score::LEAD > self.from;
+        let begun = goes_on || sound.at > self.from || (sound.at == self.from && !(closes && self.closed));
         let ended = self.until.is_some_and(|until| sound.at > until || (sound.at == until && !closes));
         begun && !ended
     }

@@ -13,7 +13,7 @@ use rtrb::{Consumer, Producer, RingBuffer};
 use super::level::{Levels, Ramp};
 use super::line::Line;
 use super::music::{Frame, Tape};
-use super::score::{Bus, Clip, Score};
+use super::score::{Bus, Clip, Note, Score};
 use super::tones::{Signal, Tones};
 
 /// Frames that are rendered at a time.
@@ -266,8 +266,15 @@ impl Renderer {
     fn swap(&mut self, score: Arc<Score>, zero: i64) {
         let fade = self.frames_in(FADE).max(1);
         let mut fading = false;
+        // The old score's frame 0 on the new score's frames.
+        let moved = self.line.frames(self.zero - zero);
         for voice in self.voices.iter_mut().flatten() {
             if let From::Score(note) = voice.from {
+                if let Some(same) = self.score.notes.get(note).and_then(|note| same_note(note, moved, &score)) {
+                    // It is in the new score at the same moment, and goes on.
+                    voice.from = From::Score(same);
+                    continue;
+                }
                 fading = true;
                 voice.from = From::Old(note);
                 voice.left = voice.left.min(fade);
@@ -335,7 +342,9 @@ impl Renderer {
                 height: if late > 0 { 0.0 } else { 1.0 },
                 slope: if late > 0 { slope } else { 0.0 },
             };
+            let sounds = |voice: &Voice| matches!(voice.from, From::Score(index) if index == self.next);
             let in_time = late <= self.lateness(&note.clip) && voice.left > 0;
+            let in_time = in_time && !self.voices.iter().flatten().any(sounds);
             self.next += 1;
             if in_time {
                 // Frames of the part before its start are counted off in mix, which knows the position.
@@ -404,6 +413,15 @@ impl Renderer {
     fn frames_in(&self, length: Duration) -> u64 {
         length.as_millis() as u64 * u64::from(self.rate) / 1000
     }
+}
+
+/// The note of a score that plays the same as one of the score before, at the same moment; `moved`: the frame of this
+/// score on which that one's frame 0 lies.
+fn same_note(note: &Note, moved: i64, score: &Score) -> Option<usize> {
+    let start = note.start as i64 + moved;
+    let first = score.notes.partition_point(|other| (other.start as i64) < start - 1);
+    let near = score.notes[first..].iter().take_while(|other| other.start as i64 <= start + 1);
+    near.into_iter().position(|other| other.clip.is(&note.clip)).map(|place| first + place)
 }
 
 /// What a voice reads its samples from.

@@ -60,6 +60,15 @@ impl Clip {
         }
     }
 
+    /// Whether it is the same recording, or the same tone.
+    pub fn is(&self, other: &Clip) -> bool {
+        match (self, other) {
+            (Clip::Tone(one, _), Clip::Tone(other, _)) => one == other,
+            (Clip::Speech(one, _), Clip::Speech(other, _)) => Arc::ptr_eq(&one.samples, &other.samples),
+            _ => false,
+        }
+    }
+
     /// Its sample at a frame of its own, 0 outside.
     pub fn at(&self, frame: u64) -> f32 {
         match self {
@@ -108,7 +117,7 @@ impl Score {
             }
         }
         for sound in sounds {
-            let start = composer.frame(sound.at.less(run.from) + Score::LEAD);
+            let start = composer.frame((sound.at + Score::LEAD).less(run.from));
             match &sound.what {
                 Sounding::Tone(signal) => composer.tone(start, *signal),
                 Sounding::Speech(pcm) => composer.speech(start, pcm),

@@ -85,6 +85,7 @@ fn why(reason: Reason) -> String {
         Reason::TalkRoom => "talk room".to_owned(),
         Reason::Quiet => "the coach's one quiet stretch".to_owned(),
         Reason::Repeated => "said just before".to_owned(),
+        Reason::NotNow => "not now".to_owned(),
     }
 }
 

@@ -2,9 +2,10 @@
 
 use super::{Conductor, State};
 use crate::change::{Change, Course, Reach, change_words};
+use crate::cue::Anew;
 use crate::lead::happening::Happening;
 use crate::lead::keys::{Key, Press};
-use crate::schedule::Purpose;
+use crate::schedule::{Purpose, Schedule};
 use crate::words::{WORDS, fill};
 
 /// What one press makes a span longer or shorter by, in milliseconds.
@@ -51,9 +52,9 @@ impl Conductor {
         let Some(after) = self.course.changed(now, change, &self.movements) else { return false };
         self.history.record(now, self.course.clone(), after.clone());
         // A briefing cut short was all there was to wait for.
-        self.goes_on_as(after, briefing && *change == Change::Next);
+        let breaks_off = self.goes_on_as(after, briefing && *change == Change::Next);
         self.tell(Happening::Changed(change.clone()));
-        self.resound(matches!(change, Change::Next | Change::Back | Change::Again));
+        self.resound(breaks_off, matches!(change, Change::Next | Change::Back | Change::Again));
         true
     }
 
@@ -62,9 +63,9 @@ impl Conductor {
         let now = self.now();
         match self.history.undo(now, &self.course) {
             Some(before) => {
-                self.goes_on_as(before, false);
+                let breaks_off = self.goes_on_as(before, false);
                 self.tell(Happening::Undone);
-                self.resound(false);
+                self.resound(breaks_off, false);
                 self.say(WORDS.change.undone.clone());
             }
             None => self.say(WORDS.change.nothing_to_undo.clone()),
@@ -76,9 +77,9 @@ impl Conductor {
         let now = self.now();
         match self.history.redo(now, &self.course) {
             Some(after) => {
-                self.goes_on_as(after, false);
+                let breaks_off = self.goes_on_as(after, false);
                 self.tell(Happening::Redone);
-                self.resound(false);
+                self.resound(breaks_off, false);
                 self.say(WORDS.change.redone.clone());
             }
             None => self.say(WORDS.change.nothing_to_redo.clone()),
@@ -91,11 +92,13 @@ impl Conductor {
     }
 
     /// Puts another course in the place of the one that runs, from now on. `opens`: the span that begins now waits for
-    /// nobody.
-    fn goes_on_as(&mut self, course: Course, opens: bool) {
+    /// nobody. Says whether another span runs now, so that what was being said of the old one breaks off.
+    fn goes_on_as(&mut self, course: Course, opens: bool) -> bool {
         let now = self.now();
         let old = std::mem::replace(&mut self.course, course);
-        self.cue_up(now);
+        let starts = |schedule: &Schedule| schedule.span_at(now).is_some_and(|span| schedule.spans[span].start == now);
+        let breaks_off = starts(self.schedule()) && !starts(old.schedule());
+        self.cue_up(Anew { from: now, breaks_off });
         let schedule = self.course.schedule();
         let past = schedule.spans.partition_point(|span| span.start < now);
         // A span that began at this very tick, and goes on, does not begin again.
@@ -112,11 +115,13 @@ impl Conductor {
         let at_now = schedule.events[before..].iter().take_while(|event| told.iter().any(|old| old.what == event.what));
         self.told = before + at_now.take_while(|event| event.at == now).count();
         self.opened = if opens { Some(self.begun) } else { opened.filter(|&index| index == begun && goes_on(index)) };
+        breaks_off
     }
 
     /// Sounds what is owed now. A skip from where class time stands sets it going.
-    fn resound(&mut self, skips: bool) {
+    fn resound(&mut self, breaks_off: bool, skips: bool) {
         match self.state {
+            State::Running if !breaks_off => self.play_on(|_| true),
             State::Running | State::CountIn { .. } => self.play(),
             State::Gate if skips => {
                 self.run(self.clock());

@@ -1,6 +1,7 @@
 //! How class time flows, stands and comes to gates and to the end.
 
 use super::{Conductor, Effect, State};
+use crate::cue::Anew;
 use crate::lead::clock::ClockTime;
 use crate::lead::happening::Happening;
 use crate::time::Tick;
@@ -21,10 +22,16 @@ impl Conductor {
                     self.run(begins);
                     self.play();
                 }
-                State::Ready { begins: Some(begins), .. } if begins <= self.clock().after(COUNT_IN) => {
-                    self.count_in(begins);
+                State::Ready { begins: Some(begins), .. } if begins <= self.clock().after(self.first_count_in()) => {
+                    self.open_class(begins);
                 }
-                State::CountIn { until } if until <= self.clock() => self.run(until),
+                State::CountIn { until } if until <= self.clock() => {
+                    self.run(until);
+                    if self.pips_from.is_some() {
+                        self.play();
+                    }
+                }
+                State::CountIn { .. } if self.pips_from.is_some_and(|from| from <= self.clock()) => self.play(),
                 State::Running => {
                     let stop = self.gate().map_or(self.schedule().total(), |gate| self.schedule().spans[gate].start);
                     let now = self.now();
@@ -92,6 +99,10 @@ impl Conductor {
         self.state = State::Held { since: at, stopped };
         self.tell(Happening::Held { stopped });
         self.effects.push(Effect::Hush);
+        self.pips_from = None;
+        // What was cut off by it is said when the class goes on.
+        let from = self.now() + Tick(1);
+        self.cue_up(Anew { from, breaks_off: true });
     }
 
     fn stand(&mut self, at: ClockTime) {

@@ -9,6 +9,7 @@ mod music;
 mod presses;
 mod show;
 mod sounding;
+mod speaking;
 mod voice;
 mod volume;
 
@@ -86,7 +87,7 @@ pub struct Sounding {
     pub from: Tick,
     /// Milliseconds of the clock until then. Above 0 in a count-in, whose pips are to sound.
     pub after_ms: u64,
-    /// In order, none before `from`. They end where class time will stand.
+    /// In order, up to where class time will stand. Those before `from` sound already and go on.
     pub events: Vec<Event>,
 }
 
@@ -132,6 +133,10 @@ pub struct Conductor {
     /// What was planned to be said, whether it is or not.
     cues: Vec<PlannedCue>,
     voicing: Voicing,
+    /// The start of the span in which nothing more is to be said but the time.
+    not_now: Option<Tick>,
+    /// In a count-in that begins with words: when the pips are asked for.
+    pips_from: Option<ClockTime>,
     muted: bool,
     volumes: volume::Volumes,
     /// The block whose music plays.
@@ -179,6 +184,8 @@ impl Conductor {
             opened: None,
             cues,
             voicing: opening.voicing,
+            not_now: None,
+            pips_from: None,
             muted: opening.muted,
             volumes: volume::Volumes::default(),
             music: None,

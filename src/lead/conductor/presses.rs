@@ -65,6 +65,8 @@ impl Conductor {
             Press::Mute => self.mute(),
             Press::Less => self.set_level(false),
             Press::More => self.set_level(true),
+            Press::NotNow => self.say_no_more(),
+            Press::SayAgain => self.say_again(),
             Press::Softer(bus) => self.set_volume(bus, false),
             Press::Louder(bus) => self.set_volume(bus, true),
             Press::Stop => self.stop(),
@@ -87,7 +89,7 @@ impl Conductor {
             State::Ready { .. } => {
                 // The coach's key starts the first block as well.
                 self.opened = Some(self.begun);
-                self.count_in(self.clock().after(super::COUNT_IN));
+                self.open_class(self.clock().after(self.first_count_in()));
             }
             State::CountIn { .. } => {
                 self.run(self.clock());

@@ -65,12 +65,13 @@ impl Conductor {
                 let left = begins.map(|begins| begins.since(clock));
                 match watcher {
                     Watcher::Screen => Some(left.map_or_else(|| 1000 - clock.since(since) % 1000, to_second)),
-                    Watcher::Lines => left.map(|left| left.saturating_sub(COUNT_IN)),
+                    Watcher::Lines => left.map(|left| left.saturating_sub(self.first_count_in())),
                 }
             }
             State::CountIn { until } => {
                 let left = until.since(clock);
-                Some(if watcher == Watcher::Screen { left.min(to_second(left)) } else { left })
+                let pips = self.pips_from.map_or(left, |from| from.since(clock)).min(left);
+                Some(if watcher == Watcher::Screen { pips.min(to_second(left)) } else { pips })
             }
             State::Running => Some(self.runs_until(watcher, to_second)),
             State::Gate | State::Held { .. } => {
@@ -143,7 +144,8 @@ impl Conductor {
         match self.state {
             State::Ready { begins: Some(begins), .. } => begins.since(self.clock()),
             State::CountIn { until } => until.since(self.clock()),
-            State::Ready { begins: None, .. } | State::Held { .. } => COUNT_IN,
+            State::Ready { begins: None, .. } => self.first_count_in(),
+            State::Held { .. } => COUNT_IN,
             State::Running | State::Gate | State::Done => 0,
         }
     }

@@ -1,10 +1,14 @@
 //! What is told and what sounds, and from where on.
 
 use super::{Conductor, Effect, Sounding, State};
+use crate::cue::{call_words, tone_length};
 use crate::lead::happening::Happening;
 use crate::schedule::{Audience, Event, Span, What};
 use crate::session::Level;
 use crate::time::Tick;
+
+/// Nothing sounds as long as this.
+const LONGEST: Tick = Tick::seconds(30);
 
 impl Conductor {
     /// The next span that waits for the coach, if it has not begun.
@@ -46,6 +50,36 @@ impl Conductor {
 
     /// Asks for everything from now on to sound, up to the next gate, at the level that holds.
     pub(super) fn play(&mut self) {
+        self.play_with(Vec::new());
+    }
+
+    /// The same, while what sounds already goes on to its end as far as it is kept.
+    pub(super) fn play_on(&mut self, keep: impl Fn(&Event) -> bool) {
+        let now = self.now();
+        let ends = |event: &Event| event.at + self.length_of(&event.what);
+        let level = self.voicing.level.unwrap_or(Level::Full);
+        let wanted = |event: &Event| !matches!(event.what, What::Cue(_)) || level >= Level::Changes;
+        let told = &self.schedule().events[..self.told];
+        let recent = told.iter().rev().take_while(|event| event.at + LONGEST > now);
+        let mut sounding: Vec<Event> = recent
+            .filter(|event| event.at < now && ends(event) > now && self.sounds(event) && wanted(event) && keep(event))
+            .cloned()
+            .collect();
+        sounding.reverse();
+        self.play_with(sounding);
+    }
+
+    /// How long something sounds.
+    pub(super) fn length_of(&self, what: &What) -> Tick {
+        match what {
+            What::Tone(tone) => tone_length(*tone),
+            What::Call(call) => self.voicing.lengths.of(call_words(*call)),
+            What::Cue(cue) => cue.length,
+        }
+    }
+
+    fn play_with(&mut self, mut events: Vec<Event>) {
+        self.pips_from = None;
         if self.muted {
             return;
         }
@@ -58,10 +92,11 @@ impl Conductor {
         let now = self.now();
         // At the gate's own tick, what belongs to the span that waits comes after what belongs to the one that ends.
         let gate = self.gate().map(|gate| (schedule.spans[gate].start, gate));
-        let ahead = |event: &&Event| gate.is_none_or(|gate| (event.at, event.span) < gate);
-        let events = schedule.events[self.told..].iter().take_while(ahead);
+        let before_gate = |event: &&Event| gate.is_none_or(|gate| (event.at, event.span) < gate);
+        let ahead = schedule.events[self.told..].iter().take_while(before_gate);
         // What is late is told, but not sounded any more.
-        let events = events.filter(|event| event.at >= now && self.sounds(event)).cloned().collect();
+        let ahead: Vec<Event> = ahead.filter(|event| event.at >= now && self.sounds(event)).cloned().collect();
+        events.extend(ahead);
         self.effects.push(Effect::Play(Sounding { from: now, after_ms, events }));
     }
 
@@ -76,7 +111,8 @@ impl Conductor {
         match &event.what {
             What::Tone(_) => level >= Level::Tones,
             What::Call(..) => level >= Level::Calls,
-            What::Cue(cue) => level >= Level::Changes && cue.audience == Audience::Class,
+            // It was planned by the level of what it prepares.
+            What::Cue(cue) => cue.audience == Audience::Class || self.voicing.ear.is_some(),
         }
     }
 }

@@ -5,7 +5,7 @@ use std::time::Duration;
 use strum::IntoEnumIterator;
 
 use super::{Conductor, State};
-use crate::cue::{Fate, level_words};
+use crate::cue::{Anew, Fate, Reason, level_words};
 use crate::lead::happening::Happening;
 use crate::session::Level;
 use crate::time::Tick;
@@ -13,10 +13,23 @@ use crate::words::{WORDS, fill};
 
 impl Conductor {
     /// Plans the cues from a tick on anew, as a change has left the class.
-    pub(super) fn cue_up(&mut self, from: Tick) {
+    pub(super) fn cue_up(&mut self, anew: impl Into<Anew>) {
+        let mut anew = anew.into();
         // What was said stays; what was left unsaid until now may find room, and is planned with the rest.
-        self.cues.retain(|cue| matches!(cue.fate, Fate::Said { at, .. } if at < from));
-        self.cues.extend(self.course.cue_up(from, &self.voicing));
+        self.cues.retain(|cue| matches!(cue.fate, Fate::Said { at, .. } if at < anew.from));
+        let span = self.current().map(|span| &self.schedule().spans[span]);
+        let quiet_until = span.filter(|span| self.not_now == Some(span.start)).map(|span| span.end);
+        if let Some(end) = quiet_until {
+            self.course.unsay(anew.from..end);
+            anew = Anew::from(end.max(anew.from));
+        }
+        let mut planned = self.course.cue_up(anew, &self.voicing);
+        for cue in &mut planned {
+            if matches!(cue.fate, Fate::Unsaid(_)) && quiet_until.is_some_and(|end| cue.window.end <= end) {
+                cue.fate = Fate::Unsaid(Reason::NotNow);
+            }
+        }
+        self.cues.extend(planned);
     }
 
     /// Learns how long the voice takes. Before the class the plan is made anew with it; in the class it counts from
@@ -40,11 +53,12 @@ impl Conductor {
             levels.take_while(|&other| other < level).last().unwrap_or(level)
         };
         self.voicing.level = Some(level);
+        self.not_now = None;
         self.tell(Happening::Level(level));
         self.say(fill(&WORDS.lead.messages.level, &[("level", level_words(level))]));
         // What is due at this very tick may be told already.
         let from = self.now() + Tick(1);
         self.cue_up(from);
-        self.play();
+        self.play_on(|_| true);
     }
 }
