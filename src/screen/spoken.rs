@@ -100,6 +100,7 @@ fn why(reason: Reason) -> String {
         Reason::TalkRoom => words.talk_room.clone(),
         Reason::Quiet => words.quiet.clone(),
         Reason::Repeated => words.repeated.clone(),
+        Reason::NotNow => words.not_now.clone(),
     }
 }
 

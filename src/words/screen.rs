@@ -112,6 +112,7 @@ pub(crate) struct Unsaid {
     pub talk_room: String,
     pub quiet: String,
     pub repeated: String,
+    pub not_now: String,
 }
 
 /// Whole lines.
