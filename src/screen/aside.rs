@@ -3,25 +3,20 @@
 use ratatui::layout::Rect;
 
 use super::lettering::{Fill, Size};
+use super::pane::Entry;
 use super::scene::At;
-use super::stage::{Stage, below, beside};
-use super::{SMALLEST, text, work};
+use super::stage::{Stage, below};
+use super::{SMALLEST, pane, work};
 use crate::lead::KEYS;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
 /// The keys.
 pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
-    let look = stage.look;
     running(stage, body, at);
     let area = below(body, 1);
-    let columns = KEYS.iter().map(|key| text::columns(key.label())).max().unwrap_or(0) + 2;
-    let mut y = area.y;
-    for key in KEYS {
-        stage.put(area.x, y, key.label(), look.strong());
-        let height = area.bottom().saturating_sub(y);
-        y += stage.put_wrapped(Rect { y, height, ..beside(area, columns) }, key.long(), look.text());
-    }
+    let keys: Vec<Entry> = KEYS.iter().map(|key| Entry::new(key.label(), key.long())).collect();
+    pane::draw(stage, area, &keys, at.moment.lost_ms / 1000 + at.now.0 / 1000);
 }
 
 /// Whether to quit.

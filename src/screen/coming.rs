@@ -3,7 +3,7 @@
 use ratatui::layout::{Alignment, Rect};
 
 use super::lettering::{Fill, Lettering, Size};
-use super::scene::At;
+use super::scene::{At, switch_of_all};
 use super::stage::Stage;
 use super::text;
 use crate::cue::{changeover_phrases, stay_words};
@@ -28,7 +28,7 @@ pub(super) struct Coming<'a> {
 impl<'a> Coming<'a> {
     /// What comes after the span now: the other side of it, the next work, or the end.
     pub(super) fn after(at: &At<'a>) -> Coming<'a> {
-        if at.span.switch_at().is_some_and(|switch_at| at.now < switch_at) {
+        if switch_of_all(at.span).is_some_and(|switch_at| at.now < switch_at) {
             return Coming {
                 rest: None,
                 name: WORDS.screen.signs.right.clone(),

@@ -130,7 +130,11 @@ impl<'a> At<'a> {
     }
 
     /// The side to show: the one that works, or the one that the class settles or switches to.
+    /// Of a rotation none: it belongs only to the group at the station that has sides.
     pub(super) fn side(&self, span: &Span) -> Side {
+        if matches!(span.doing, Doing::Turn(_)) {
+            return Side::Both;
+        }
         if self.now < span.start { span.side_at(span.start) } else { span.side_at(self.now) }
     }
 }
@@ -140,8 +144,8 @@ fn running(span: &Span, now: Tick) -> Scene {
     match span.purpose {
         Purpose::Transition => Scene::Settle,
         Purpose::Work if now < span.working_from() => Scene::Settle,
-        Purpose::Work if between(span.switch_at(), now, span.right_at()) => Scene::Switch,
-        Purpose::Work if between(last_of_left(span), now, span.switch_at()) => Scene::Last,
+        Purpose::Work if between(switch_of_all(span), now, span.right_at()) => Scene::Switch,
+        Purpose::Work if between(last_of_left(span), now, switch_of_all(span)) => Scene::Last,
         Purpose::Work if now >= last_of(span) => Scene::Last,
         Purpose::Work => Scene::Work,
         _ => Scene::Rest,
@@ -155,7 +159,7 @@ fn between(from: Option<Tick>, now: Tick, until: Option<Tick>) -> bool {
 /// The ticks at which a part of a span begins, and its end.
 fn parts(span: &Span) -> impl Iterator<Item = Tick> {
     let always = [span.start, span.working_from(), last_third(span), last_of(span), span.end];
-    let sides = [last_of_left(span), span.switch_at(), span.right_at()];
+    let sides = [last_of_left(span), switch_of_all(span), span.right_at()];
     always.into_iter().chain(sides.into_iter().flatten())
 }
 
@@ -169,8 +173,13 @@ fn last_of(span: &Span) -> Tick {
     last_third(span).max(span.end.less(LAST))
 }
 
+/// Where everybody changes sides. In a rotation only the group at the station that has sides does, and hears so.
+pub(super) fn switch_of_all(span: &Span) -> Option<Tick> {
+    span.switch_at().filter(|_| !matches!(span.doing, Doing::Turn(_)))
+}
+
 /// Where the last seconds of the left side begin.
 fn last_of_left(span: &Span) -> Option<Tick> {
-    let switch_at = span.switch_at()?;
+    let switch_at = switch_of_all(span)?;
     Some(Tick(switch_at.0 - LAST.0.min((switch_at.0 - span.working_from().0) / 3)))
 }

@@ -5,7 +5,7 @@ use ratatui::style::Style;
 
 use super::apportion::apportion;
 use super::lettering::Fill;
-use super::scene::At;
+use super::scene::{At, switch_of_all};
 use super::stage::Stage;
 use super::text;
 use crate::schedule::{Purpose, Span};
@@ -30,7 +30,7 @@ fn fill_at(span: &Span, now: Tick) -> Fill {
     match span.purpose {
         Purpose::Transition => Fill::Hatched,
         Purpose::Work if now < span.working_from() => Fill::Hatched,
-        Purpose::Work => match (span.switch_at(), span.right_at()) {
+        Purpose::Work => match (switch_of_all(span), span.right_at()) {
             (Some(switch_at), Some(right_at)) if switch_at <= now && now < right_at => Fill::Hatched,
             _ => Fill::Solid,
         },

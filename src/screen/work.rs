@@ -4,7 +4,7 @@ use ratatui::layout::{Alignment, Flex, Layout, Rect};
 
 use super::coming::Coming;
 use super::lettering::{Fill, Lettering, SCALES, Size};
-use super::scene::{At, Scene};
+use super::scene::{At, Scene, switch_of_all};
 use super::stage::{Stage, below, beside};
 use super::{coming, guide, pane, prompts};
 use crate::cue::changeover_words;
@@ -124,7 +124,7 @@ fn reps(stage: &mut Stage, area: Rect, at: &At) -> u16 {
     }
     match at.span.side {
         Side::Alternating => words.push(WORDS.screen.amounts.by_turns.clone()),
-        Side::LeftThenRight { .. } => words.push(WORDS.screen.amounts.each_side.clone()),
+        Side::LeftThenRight { .. } if switch_of_all(at.span).is_some() => words.push(WORDS.screen.amounts.each_side.clone()),
         _ => {}
     }
     let words = words.join(" ");
