@@ -61,7 +61,7 @@ impl<'a> Coming<'a> {
             Doing::Turn(turn) if turn > 0 => vec![WORDS.screen.lines.move_on.clone()],
             _ => changeover_phrases(&next.change),
         };
-        let side = match next.side_at(next.start) {
+        let side = match at.side(next) {
             Side::Left => Some(&WORDS.screen.signs.left),
             Side::Right => Some(&WORDS.screen.signs.right),
             _ => None,

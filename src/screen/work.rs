@@ -124,7 +124,9 @@ fn reps(stage: &mut Stage, area: Rect, at: &At) -> u16 {
     }
     match at.span.side {
         Side::Alternating => words.push(WORDS.screen.amounts.by_turns.clone()),
-        Side::LeftThenRight { .. } if switch_of_all(at.span).is_some() => words.push(WORDS.screen.amounts.each_side.clone()),
+        Side::LeftThenRight { .. } if switch_of_all(at.span).is_some() => {
+            words.push(WORDS.screen.amounts.each_side.clone())
+        }
         _ => {}
     }
     let words = words.join(" ");
