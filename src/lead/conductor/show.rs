@@ -1,7 +1,6 @@
 //! The class as shown: the moment, and when it looks different next.
 
 use super::{COUNT_IN, Conductor, State};
-use crate::cue::Fate;
 use crate::lead::moment::{Moment, Phase};
 use crate::session::Level;
 use crate::time::Tick;
@@ -96,15 +95,10 @@ impl Conductor {
                 let turns = [Some(span.working_from()), span.switch_at(), span.right_at()];
                 let turn = turns.into_iter().flatten().filter(|&turn| turn > now).map(|turn| turn.less(now).0).min();
                 let digit = to_second(span.end.less(now).0);
-                // The mark goes on where a cue is over.
-                let said = self.cues.iter().filter_map(|cue| match cue.fate {
-                    Fate::Said { at, length } => Some((at + length).less(now).0).filter(|&left| left > 0),
-                    Fate::Unsaid(_) => None,
-                });
                 // The guide counts its steps from where the side that works began to.
                 let began = turns.into_iter().flatten().filter(|&turn| turn <= now).max();
                 let guide = span.reps.and(began).map(|began| GUIDE - now.less(began).0 % GUIDE);
-                [Some(due), Some(digit), turn, guide, said.min()].into_iter().flatten().min().unwrap_or(due)
+                [Some(due), Some(digit), turn, guide].into_iter().flatten().min().unwrap_or(due)
             }
             _ => due,
         }
