@@ -1,6 +1,7 @@
 //! Planning the cues of a class. A 90-minute class is to take less than 50 ms, and the time is to grow with the spans.
 
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use divan::{Bencher, black_box};
 use forecall::cue::{Voicing, plan_cues};
@@ -10,7 +11,25 @@ use forecall::session::{Level, Session, read};
 use forecall::time::Tick;
 
 fn main() {
+    ratios();
     divan::main();
+}
+
+/// How the time grows with the spans: once, twice and four times 90 minutes, each the fastest of ten.
+fn ratios() {
+    let fastest = |times: usize| {
+        let schedule = class(2 * times);
+        let voicing = Voicing { level: Some(Level::Full), ..Voicing::default() };
+        let once = || {
+            let began = Instant::now();
+            black_box(plan_cues(black_box(&schedule), Tick::ZERO, &voicing));
+            began.elapsed()
+        };
+        (0..10).map(|_| once()).min().unwrap_or_default()
+    };
+    let (one, two, four) = (fastest(1), fastest(2), fastest(4));
+    let ratio = |time: Duration| time.as_secs_f64() / one.as_secs_f64();
+    println!("90 minutes at full {one:.1?}; twice the spans {:.2}x, four times {:.2}x", ratio(two), ratio(four));
 }
 
 /// The 45-minute demo class as often over as asked.

@@ -24,6 +24,18 @@ fn the_demo_sessions_read_well() {
     }
 }
 
+/// Start, length, rank, audience and words of each cue, and why one is unsaid.
+#[test]
+fn the_cues_of_a_class_are_shown_whole() {
+    let cues = |arguments: &[&str]| forecall(&[&["show", "--cues"], arguments].concat());
+    insta::assert_snapshot!("cues-frost-and-oars", cues(&["sessions/frost-and-oars.ron"]));
+    insta::assert_snapshot!("cues-six-boats-full", cues(&["--level", "full", "sessions/six-boats.ron"]));
+    insta::assert_snapshot!("cues-lunch-ear", cues(&["--ear-lead", "5s", "sessions/lunch-at-the-landing.ron"]));
+    let shown: serde_json::Value =
+        serde_json::from_str(&cues(&["--level", "full", "--json", "sessions/first-look.ron"])).unwrap();
+    insta::assert_json_snapshot!("cues-first-look-json", shown);
+}
+
 #[test]
 fn the_demo_sessions_have_no_finding() {
     for demo in DEMOS {

@@ -7,6 +7,7 @@ use crate::lead::loud::Loud;
 use crate::lead::{Room, Silent};
 use crate::schedule::{Schedule, What};
 use crate::sound::{Engine, Settings};
+use crate::time::{Tick, parse_length};
 
 /// How a class sounds.
 #[derive(Debug, clap::Args)]
@@ -15,7 +16,7 @@ pub struct Sounds {
     #[arg(long)]
     pub mute: bool,
     /// Open no sound device
-    #[arg(long, conflicts_with = "device")]
+    #[arg(long, conflicts_with_all = ["device", "ear"])]
     no_sound: bool,
     /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for tones alone
     #[arg(long, value_name = "VOICE", default_value = voice::OWN)]
@@ -23,6 +24,12 @@ pub struct Sounds {
     /// The sound device, by its name or a part of it
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
+    /// The coach's own sound device, for what is not for the class: technique, faults, and what comes next, earlier
+    #[arg(long, value_name = "NAME")]
+    ear: Option<String>,
+    /// How much earlier the coach hears what comes next than the class; 0s for not at all
+    #[arg(long, value_name = "LENGTH", default_value = "5s", requires = "ear", value_parser = parse_length)]
+    ear_lead: Tick,
 }
 
 impl Sounds {
@@ -32,8 +39,12 @@ impl Sounds {
         if self.no_sound {
             return Box::new(Silent);
         }
-        let engine =
-            Engine::start(&Settings { device: self.device.clone(), music: music.lists, ..Settings::default() });
+        let engine = Engine::start(&Settings {
+            device: self.device.clone(),
+            ear: self.ear.clone(),
+            music: music.lists,
+            ..Settings::default()
+        });
         // What the class says as it is planned comes first; then what it may come to say.
         let planned = schedule.events.iter().filter_map(|event| match &event.what {
             What::Tone(_) => None,
@@ -46,6 +57,7 @@ impl Sounds {
 
     /// How the class is spoken to. The voice has said nothing yet, so its pace stands in for its lengths.
     pub fn voicing(&self) -> Voicing {
-        Voicing { lengths: Lengths::at(self.voice.pace()), ..Voicing::default() }
+        let ear = self.ear.as_ref().map(|_| self.ear_lead);
+        Voicing { ear, lengths: Lengths::at(self.voice.pace()), ..Voicing::default() }
     }
 }

@@ -206,7 +206,19 @@ pub(super) fn mind(alike: &[&Caution]) -> Sentence {
         Some(Instead::LeaveOut) => words.leave_out.clone(),
         None => String::new(),
     };
-    Sentence::whole(&fill(&words.mind, &[("regions", &regions.join(&words.list_or)), ("instead", &instead)]))
+    Sentence::whole(&fill(&words.mind, &[("regions", &either(&regions, &words.list_or)), ("instead", &instead)]))
+}
+
+/// One or another of these; words with which all of them begin are said once: `minding your knees or hips`.
+fn either(parts: &[&str], or: &str) -> String {
+    let words: Vec<Vec<&str>> = parts.iter().map(|part| part.split(' ').collect()).collect();
+    let Some((first, others)) = words.split_first() else { return String::new() };
+    // Every part keeps a word of its own.
+    let most = words.iter().map(|words| words.len() - 1).min().unwrap_or(0);
+    let alike = |place: &usize| others.iter().all(|other| other[*place] == first[*place]);
+    let shared = (0..most).take_while(alike).count();
+    let others = others.iter().map(|other| other[shared..].join(" "));
+    std::iter::once(first.join(" ")).chain(others).collect::<Vec<_>>().join(or)
 }
 
 /// The tiers of a station: both the first time, then by turns. `occurrence` counts from 0.
@@ -246,4 +258,18 @@ fn scatter(number: u64) -> u64 {
     let number = (number ^ (number >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     let number = (number ^ (number >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
     number ^ (number >> 31)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_in_common_are_said_once() {
+        assert_eq!(either(&["minding your knees"], " or "), "minding your knees");
+        assert_eq!(either(&["minding your knees", "minding your hips"], " or "), "minding your knees or hips");
+        assert_eq!(either(&["if you are one", "if you want two"], " or "), "if you are one or want two");
+        assert_eq!(either(&["minding it", "if you are"], " or "), "minding it or if you are");
+        assert_eq!(either(&["same", "same"], " or "), "same or same");
+    }
 }

@@ -4,9 +4,29 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use crate::cue::{Fate, PlannedCue, Reason, call_words};
+use crate::cue::{Fate, PlannedCue, Reason, Voicing, call_words, opening_words};
 use crate::schedule::{Audience, CueKind, Schedule};
+use crate::session::Level;
 use crate::time::{Tick, clock};
+
+/// A class with what is said in it.
+pub(super) struct Spoken<'a> {
+    pub schedule: &'a Schedule,
+    pub cues: &'a [PlannedCue],
+    pub voicing: &'a Voicing,
+    /// Whether the lengths are the voice's own.
+    pub heard: bool,
+}
+
+impl Spoken<'_> {
+    /// What is said in the count-in, with how long it takes.
+    fn opening(&self) -> Option<(String, Tick)> {
+        let level = self.voicing.level_in(self.schedule, self.schedule.spans.first()?);
+        let text = opening_words(self.schedule).filter(|_| level >= Level::Changes)?;
+        let length = self.voicing.lengths.of(&text);
+        Some((text, length))
+    }
+}
 
 /// Counted up when a field changes its meaning or goes.
 const VERSION: u32 = 1;
@@ -15,7 +35,17 @@ const VERSION: u32 = 1;
 struct ShownCues<'a> {
     version: u32,
     title: &'a str,
+    /// "heard": from the voice itself; "estimated" from the texts.
+    lengths: &'static str,
+    /// What is said in the count-in of the class; null where nothing is.
+    opening: Option<ShownOpening>,
     cues: Vec<ShownCue<'a>>,
+}
+
+#[derive(Serialize)]
+struct ShownOpening {
+    text: String,
+    length_ms: u64,
 }
 
 #[derive(Serialize)]
@@ -38,8 +68,9 @@ struct ShownCue<'a> {
 ///
 /// # Errors
 /// None that the shape can cause; writing to a string does not fail.
-pub(super) fn json(schedule: &Schedule, cues: &[PlannedCue]) -> serde_json::Result<String> {
-    let shown = cues.iter().map(|cue| {
+pub(super) fn json(spoken: &Spoken) -> serde_json::Result<String> {
+    let opening = spoken.opening().map(|(text, length)| ShownOpening { text, length_ms: length.0 });
+    let shown = spoken.cues.iter().map(|cue| {
         let (said, unsaid) = match cue.fate {
             Fate::Said { at, length } => (Some((at.0, length.0)), None),
             Fate::Unsaid(reason) => (None, Some(why(reason))),
@@ -56,15 +87,28 @@ pub(super) fn json(schedule: &Schedule, cues: &[PlannedCue]) -> serde_json::Resu
             unsaid,
         }
     });
-    serde_json::to_string_pretty(&ShownCues { version: VERSION, title: &schedule.session.title, cues: shown.collect() })
+    serde_json::to_string_pretty(&ShownCues {
+        version: VERSION,
+        title: &spoken.schedule.session.title,
+        lengths: if spoken.heard { "heard" } else { "estimated" },
+        opening,
+        cues: shown.collect(),
+    })
 }
 
 /// One line a cue: start, length, rank, audience and words; of an unsaid one why.
-pub(super) fn lines(schedule: &Schedule, cues: &[PlannedCue]) -> String {
+pub(super) fn lines(spoken: &Spoken) -> String {
+    let Spoken { schedule, cues, .. } = spoken;
     let unsaid = cues.iter().filter(|cue| matches!(cue.fate, Fate::Unsaid(_))).count();
-    let mut text = format!("{}\n{} cues, {} of them unsaid\n\n", schedule.session.title, cues.len(), unsaid);
+    let lengths = if spoken.heard { "lengths of the voice" } else { "lengths estimated" };
+    let title = &schedule.session.title;
+    let mut text = format!("{title}\n{} cues, {unsaid} of them unsaid; {lengths}\n\n", cues.len());
     text += "    start  length  rank  for    cue\n";
-    for cue in cues {
+    if let Some((words, length)) = spoken.opening() {
+        let (audience, length) = (Audience::Class.to_string(), seconds(length));
+        let _ = writeln!(text, " count-in  {length:>6}     0  {audience:<5}  {words}");
+    }
+    for cue in *cues {
         let (start, length, why) = match cue.fate {
             Fate::Said { at, length } => (tenths(at), seconds(length), String::new()),
             Fate::Unsaid(reason) => (tenths(cue.window.start), "–".to_owned(), format!(" (unsaid: {})", why(reason))),

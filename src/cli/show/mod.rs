@@ -5,6 +5,8 @@ mod table;
 
 use std::io::Write;
 
+use cues::Spoken;
+
 use super::Stop;
 use super::session::SessionFile;
 use super::voice::VoiceName;
@@ -42,8 +44,13 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let text = if args.cues {
         let lengths = args.voice.as_ref().map_or_else(Lengths::default, |voice| heard(voice, &schedule));
         let voicing = Voicing { level: args.level, ear: args.ear_lead, lengths };
-        let planned = plan_cues(&schedule, Tick::ZERO, &voicing);
-        if args.json { cues::json(&schedule, &planned).map(newline) } else { Ok(cues::lines(&schedule, &planned)) }
+        let spoken = Spoken {
+            schedule: &schedule,
+            cues: &plan_cues(&schedule, Tick::ZERO, &voicing),
+            voicing: &voicing,
+            heard: args.voice.is_some(),
+        };
+        if args.json { cues::json(&spoken).map(newline) } else { Ok(cues::lines(&spoken)) }
     } else if args.json {
         export::json(&schedule).map(newline)
     } else {
