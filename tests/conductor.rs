@@ -85,6 +85,7 @@ impl Class {
                 Effect::Tell(told) => self.happened.push((told.at, told.what.clone())),
                 Effect::Suspend => self.suspended += 1,
                 Effect::Quit => self.left = true,
+                Effect::Signal(_) => {}
             }
         }
         self.sound_until(at);

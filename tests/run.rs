@@ -16,7 +16,7 @@ use forecall::lead::{
 use forecall::movement::{Guide, Item, KitNeed, Load, Position, Sides};
 use forecall::schedule::compile;
 use forecall::session::{Format, Session, Start, Work};
-use forecall::sound::Bus;
+use forecall::sound::{Bus, Signal};
 use forecall::time::{Starts, Tick};
 use std::sync::Arc;
 
@@ -59,6 +59,10 @@ impl Room for Noted {
 
     fn hush(&mut self) {
         self.0.borrow_mut().push("hush".into());
+    }
+
+    fn signal(&mut self, signal: Signal) {
+        self.0.borrow_mut().push(format!("signal {signal}"));
     }
 
     fn volume(&mut self, bus: Bus, percent: u8) {

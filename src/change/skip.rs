@@ -1,8 +1,8 @@
 //! Next, back, again: going on sooner, going back, doing it once more.
 
 use super::Course;
-use super::course::{Length, Owed};
-use crate::schedule::Purpose;
+use super::course::{Length, Origin, Owed};
+use crate::schedule::{Purpose, Side};
 use crate::time::Tick;
 
 impl Course {
@@ -43,6 +43,38 @@ impl Course {
         let Some(current) = self.schedule().span_at(now) else { return self.clone() };
         let Some(origin) = self.origin(current) else { return self.clone() };
         self.owe(now, self.once_more(origin.plan..=origin.plan).chain(self.from(current + 1)).collect::<Vec<_>>())
+    }
+
+    /// What ended last goes on for so long, and after it what runs is owed whole: for a press that came a moment too
+    /// late. Both sides get the same of it. None where nothing has ended, and from the end of the class on.
+    pub(super) fn return_to(&self, now: Tick, by: Tick) -> Option<Course> {
+        let current = self.schedule().span_at(now)?;
+        let last = current.checked_sub(1)?;
+        let ended = &self.schedule().spans[last];
+        let origin = Origin { plan: self.origin(last)?.plan, length: Length::PutIn };
+        let mut more = ended.clone();
+        (more.start, more.end, more.settle, more.gate) = (Tick::ZERO, by, Tick::ZERO, false);
+        (more.reps, more.change) = (None, Default::default());
+        if let Side::LeftThenRight { switch, .. } = ended.side {
+            let each = Tick(by.less(switch).0 / 2);
+            more.side = Side::LeftThenRight { each, switch: by - each - each };
+        }
+        let mut owed = vec![Owed { span: more, origin }];
+        let runs = self.origin(current)?;
+        let running = &self.schedule().spans[current];
+        let mut whole = self.from(current).next()?;
+        if runs.length == Length::Free {
+            whole = self.whole(runs.plan);
+        }
+        whole.span.gate = false;
+        // The right to a left that had more gets as much.
+        if ended.side == Side::Left && running.side == Side::Right && ended.doing == running.doing {
+            whole.span.end += by;
+            whole.origin.length = Length::Set;
+        }
+        owed.push(whole);
+        owed.extend(self.from(current + 1));
+        Some(self.owe(now, owed))
     }
 
     /// Spans of the plan, owed whole. The first begins at once, since the coach has just asked for it.

@@ -19,6 +19,8 @@ pub enum Change {
     RestNow,
     /// Longer or, below zero, shorter, in milliseconds.
     Stretch { by: i64, reach: Reach },
+    /// What has just ended for so many milliseconds more, and then what runs, whole.
+    Return { by: i64 },
     /// One round of this block less.
     DropRound,
     /// One round of this block more.
@@ -46,6 +48,7 @@ impl Course {
             Change::Again => self.again(now),
             Change::RestNow => self.rest_now(now),
             Change::Stretch { by, reach } => self.stretch(now, *by, *reach)?,
+            Change::Return { by } => self.return_to(now, Tick(u64::try_from(*by).ok()?))?,
             Change::DropRound => self.drop_round(now)?,
             Change::AddRound => self.add_round(now)?,
             Change::Fit { end } => self.fit(now, *end).course,

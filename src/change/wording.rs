@@ -23,6 +23,9 @@ pub fn change_words(change: &Change, session: &Session) -> String {
             };
             fill(wording, &[("length", &length)])
         }
+        Change::Return { by } => {
+            fill(&words.return_to, &[("length", &format!("+{}", seconds(Tick(by.unsigned_abs()))))])
+        }
         Change::DropRound => words.drop_round.clone(),
         Change::AddRound => words.add_round.clone(),
         Change::Fit { .. } => words.fit.clone(),

@@ -16,6 +16,10 @@ pub enum Press {
     Back,
     /// This span, once more.
     Again,
+    /// What can be changed, or the next of it.
+    Offer,
+    /// Closes the offers; else undoes what has just been changed.
+    Close,
     /// What runs, longer.
     Longer,
     /// What runs, shorter.
@@ -70,6 +74,8 @@ pub const KEYS: &[Key] = &[
     key(Press::Next, &[KeyCode::Right], |keys| &keys.next),
     key(Press::Back, &[KeyCode::Left], |keys| &keys.back),
     key(Press::Again, &[KeyCode::Char('a')], |keys| &keys.again),
+    key(Press::Offer, &[KeyCode::Char('o')], |keys| &keys.offer),
+    key(Press::Close, &[KeyCode::Backspace], |keys| &keys.close),
     key(Press::Longer, &[KeyCode::Char('+'), KeyCode::Char('=')], |keys| &keys.longer),
     key(Press::Undo, &[KeyCode::Char('u')], |keys| &keys.undo),
     key(Press::Mute, &[KeyCode::Char('m')], |keys| &keys.mute),

@@ -186,6 +186,10 @@ impl Room for Loud {
         self.engine.silence();
     }
 
+    fn signal(&mut self, signal: Signal) {
+        self.engine.tick(signal);
+    }
+
     fn volume(&mut self, bus: Bus, percent: u8) {
         self.engine.volume(bus, factor(percent));
     }

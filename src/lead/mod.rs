@@ -9,6 +9,7 @@ mod inputs;
 mod keys;
 pub mod loud;
 mod moment;
+mod offer;
 pub mod opening;
 mod picture;
 pub mod plain;
@@ -22,6 +23,7 @@ pub use conductor::{COUNT_IN, Conductor, Effect, Input, News, Opening, Sounding,
 pub use happening::{Happening, Told};
 pub use inputs::Channel;
 pub use keys::{KEYS, Key, Press, press};
-pub use moment::{Moment, Phase, View};
+pub use moment::{Moment, Offered, Phase, View};
+pub use offer::{Action, Offer, STRETCH, offers};
 pub use picture::Picture;
 pub use run::{Ending, Front, Inputs, Led, Outside, Room, Silent, run};

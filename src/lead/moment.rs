@@ -25,10 +25,28 @@ pub struct Moment<'a> {
     pub muted: bool,
     /// Which screen is shown.
     pub view: View,
+    /// The offer that is shown, if they are open.
+    pub offer: Option<Offered<'a>>,
     /// A line for the coach: a device lost, a key refused. None when there is nothing to say.
     pub message: Option<&'a str>,
     /// How the machine stands, for the ready screen: device, voice, power. Each a label and a short value.
     pub machine: &'a [(String, String)],
+}
+
+/// A change as it is shown before it is taken.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Offered<'a> {
+    /// In a few words.
+    pub words: &'a str,
+    /// What it does in full.
+    pub detail: Option<&'a str>,
+    /// When the class would end, as [`Moment::ends_at`].
+    pub ends_at: Option<String>,
+    /// What would then be to spare, as [`Moment::spare_ms`].
+    pub spare_ms: Option<i64>,
+    /// Which of the offers, from 0, and how many there are.
+    pub index: usize,
+    pub count: usize,
 }
 
 /// What the class is doing.

@@ -7,7 +7,7 @@ use super::clock::{Clock, Reading};
 use super::conductor::{Conductor, Effect, Input, News, Sounding, Watcher};
 use super::happening::{Happening, Told};
 use super::keys::Press;
-use crate::sound::Bus;
+use crate::sound::{Bus, Signal};
 
 /// What reaches a class from outside.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -90,6 +90,9 @@ pub trait Room {
     /// Is silent at once.
     fn hush(&mut self);
 
+    /// Lets the coach hear this now, quietly.
+    fn signal(&mut self, signal: Signal);
+
     /// From now on one kind of sound has this volume, in percent.
     fn volume(&mut self, bus: Bus, percent: u8);
 
@@ -137,6 +140,7 @@ pub fn run<L: Led>(
             match effect {
                 Effect::Play(sounding) => room.play(&sounding, clock.instant(at.after(sounding.after_ms))),
                 Effect::Hush => room.hush(),
+                Effect::Signal(signal) => room.signal(signal),
                 Effect::Volume(bus, percent) => room.volume(bus, percent),
                 Effect::Music(block) => room.music(block),
                 Effect::Tell(told) => {
@@ -182,6 +186,8 @@ impl Room for Silent {
     fn play(&mut self, _: &Sounding, _: Instant) {}
 
     fn hush(&mut self) {}
+
+    fn signal(&mut self, _: Signal) {}
 
     fn volume(&mut self, _: Bus, _: u8) {}
 

@@ -40,6 +40,7 @@ pub fn face(moment: &Moment) -> u64 {
     for cue in moment.cues.iter().filter(|cue| cue.window.start < span.end && span.start <= cue.window.end) {
         (cue.window.start, cue.fate, &cue.text).hash(&mut hasher);
     }
+    moment.offer.hash(&mut hasher);
     (moment.level as u8, moment.view as u8, moment.machine).hash(&mut hasher);
     hasher.finish()
 }
@@ -53,6 +54,9 @@ pub(super) fn seen<'a>(moment: &Moment<'a>) -> Moment<'a> {
     seen.lost_ms = down(moment.lost_ms);
     // Towards zero, as it is shown.
     seen.spare_ms = moment.spare_ms.map(|spare| spare / 1000 * 1000);
+    if let Some(offer) = &mut seen.offer {
+        offer.spare_ms = offer.spare_ms.map(|spare| spare / 1000 * 1000);
+    }
     seen.phase = match moment.phase {
         Phase::Ready { begins_in_ms, waited_ms } => {
             Phase::Ready { begins_in_ms: begins_in_ms.map(up), waited_ms: down(waited_ms) }

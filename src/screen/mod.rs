@@ -9,6 +9,7 @@ mod guide;
 mod hold;
 mod ink;
 mod lettering;
+mod offer;
 mod palette;
 mod pane;
 mod prompts;
@@ -65,5 +66,8 @@ pub fn draw(frame: &mut Frame, moment: &Moment, look: &Look) {
         (_, Scene::Rest) => rest::draw(&mut stage, body, &at),
         (_, Scene::CountIn | Scene::Gate | Scene::Held | Scene::Stopped) => hold::draw(&mut stage, body, &at),
         (_, Scene::Done) => ready::done(&mut stage, body, &at),
+    }
+    if let Some(offered) = &at.moment.offer {
+        offer::draw(&mut stage, body, &at, offered);
     }
 }

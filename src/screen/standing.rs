@@ -15,7 +15,12 @@ pub(super) fn ends(moment: &Moment) -> Option<String> {
 }
 
 pub(super) fn spare(moment: &Moment) -> Option<String> {
-    let spare = moment.spare_ms?;
+    spare_words(moment.spare_ms)
+}
+
+/// The same of so many milliseconds.
+pub(super) fn spare_words(spare_ms: Option<i64>) -> Option<String> {
+    let spare = spare_ms?;
     let words = &WORDS.screen.standing;
     let wording = if spare < 0 { &words.over } else { &words.spare };
     Some(fill(wording, &[("length", &length(spare.unsigned_abs()))]))

@@ -6,6 +6,17 @@ use serde::Deserialize;
 #[serde(deny_unknown_fields)]
 pub(crate) struct ChangeWords {
     pub next: String,
+    pub start_now: String,
+    pub return_to: String,
+    pub say_more: String,
+    pub lose: String,
+    pub spare: String,
+    pub work: String,
+    pub rest: String,
+    pub block_rest: String,
+    pub station_everywhere: String,
+    pub round_of: String,
+    pub still_late: String,
     pub back: String,
     pub again: String,
     pub rest_now: String,

@@ -18,6 +18,8 @@ pub(crate) struct Keys {
     pub next: KeyWords,
     pub back: KeyWords,
     pub again: KeyWords,
+    pub offer: KeyWords,
+    pub close: KeyWords,
     pub longer: KeyWords,
     pub undo: KeyWords,
     pub mute: KeyWords,

@@ -13,6 +13,8 @@ pub(crate) struct ScreenWords {
     pub unsaid: Unsaid,
     pub lines: Lines,
     pub keys: KeyNames,
+    /// The line below an offer.
+    pub offer: String,
 }
 
 /// Words in large lettering.

@@ -200,6 +200,7 @@ pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, Str
         level: Level::Changes,
         muted: false,
         view: View::Coach,
+        offer: None,
         message: None,
         machine,
     }

@@ -5,11 +5,9 @@ use crate::change::{Change, Course, Reach, change_words};
 use crate::cue::Anew;
 use crate::lead::happening::Happening;
 use crate::lead::keys::{Key, Press};
+use crate::lead::offer::STRETCH;
 use crate::schedule::{Purpose, Schedule};
 use crate::words::{WORDS, fill};
-
-/// What one press makes a span longer or shorter by, in milliseconds.
-pub(super) const STRETCH: i64 = 15_000;
 
 impl Conductor {
     /// Next, back and again: they take the class to another place, also from a gate and from the end.
@@ -32,8 +30,9 @@ impl Conductor {
         self.take(&change);
     }
 
-    /// Longer or shorter by one press.
-    pub(super) fn stretch(&mut self, by: i64) {
+    /// Longer, or shorter, by one press.
+    pub(super) fn stretch(&mut self, longer: bool) {
+        let by = if longer { STRETCH } else { -STRETCH };
         if matches!(self.state, State::Ready { .. }) {
             return self.not_begun();
         }
@@ -51,6 +50,7 @@ impl Conductor {
         let briefing = self.current().is_some_and(|span| self.schedule().spans[span].purpose == Purpose::Briefing);
         let Some(after) = self.course.changed(now, change, &self.movements) else { return false };
         self.history.record(now, self.course.clone(), after.clone());
+        self.changed_at = Some(self.clock());
         // A briefing cut short was all there was to wait for.
         let breaks_off = self.goes_on_as(after, briefing && *change == Change::Next);
         self.tell(Happening::Changed(change.clone()));
@@ -86,7 +86,7 @@ impl Conductor {
         }
     }
 
-    fn not_begun(&mut self) {
+    pub(super) fn not_begun(&mut self) {
         let key = Key::of(Press::Go).map_or("", Key::label);
         self.say(fill(&WORDS.lead.messages.not_begun, &[("key", key)]));
     }

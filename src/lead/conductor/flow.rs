@@ -16,6 +16,7 @@ impl Conductor {
         if self.message.as_ref().is_some_and(|(_, until)| *until <= self.clock()) {
             self.message = None;
         }
+        self.offers_flow();
         loop {
             match self.state {
                 State::Ready { begins: Some(begins), .. } if begins <= self.clock() => {

@@ -6,6 +6,7 @@
 mod changes;
 mod flow;
 mod music;
+mod offers;
 mod presses;
 mod show;
 mod sounding;
@@ -25,7 +26,7 @@ use crate::change::{Course, History};
 use crate::cue::{PlannedCue, Voicing, cue_up};
 use crate::movement::Movement;
 use crate::schedule::{Event, Schedule};
-use crate::sound::Bus;
+use crate::sound::{Bus, Signal};
 use crate::time::Tick;
 
 pub use flow::COUNT_IN;
@@ -72,6 +73,8 @@ pub enum Effect {
     Volume(Bus, u8),
     /// Play the music of this block, where it has some; else none.
     Music(Option<usize>),
+    /// Let the coach hear this now, quietly.
+    Signal(Signal),
     /// Tell this, in order.
     Tell(Told),
     /// Hand the terminal to the shell until it comes back.
@@ -100,6 +103,9 @@ pub struct Opening {
     pub begins: Option<ClockTime>,
     /// Nobody can press a key: blocks that wait for the coach begin by themselves.
     pub unattended: bool,
+    /// When the room is needed by others: offers are made to end by then, and what is left until then is to spare. None:
+    /// the session's slot counts.
+    pub room_until: Option<ClockTime>,
     pub muted: bool,
     /// How the class is spoken to.
     pub voicing: Voicing,
@@ -112,6 +118,10 @@ pub struct Opening {
 pub struct Conductor {
     course: Course,
     history: History,
+    /// When the last change was made that stands.
+    changed_at: Option<ClockTime>,
+    open: Option<offers::Open>,
+    room_until: Option<ClockTime>,
     movements: Vec<Arc<Movement>>,
     state: State,
     class: ClassTime,
@@ -171,6 +181,9 @@ impl Conductor {
         Conductor {
             course: Course::new(schedule),
             history: History::default(),
+            changed_at: None,
+            open: None,
+            room_until: opening.room_until,
             movements: opening.movements,
             state: State::Ready { since: reading.at, begins: opening.begins },
             class: ClassTime::standing(from),

@@ -1,6 +1,5 @@
 //! What each key does in each phase.
 
-use super::changes::STRETCH;
 use super::{Conductor, Effect, State};
 use crate::lead::clock::ClockTime;
 use crate::lead::happening::Happening;
@@ -12,6 +11,8 @@ use crate::words::WORDS;
 const SKIP_TWICE: u64 = 1_500;
 /// Nor was a second start or hold this soon: a terminal that does not tell repeats sends the first of them later.
 const GO_TWICE: u64 = 700;
+/// Nor was one of taking an offer; stretches that follow each other add up.
+const TAKE_TWICE: u64 = 300;
 /// Repeats of a key held down come faster than this.
 const REPEATS: u64 = 120;
 
@@ -20,9 +21,10 @@ const REPEATS: u64 = 120;
 pub(super) struct Last(Option<(Press, ClockTime, ClockTime)>);
 
 impl Last {
-    /// Whether a press is one too many.
-    fn too_soon(&mut self, press: Press, now: ClockTime) -> bool {
+    /// Whether a press is one too many. `takes`: it takes an offer.
+    fn too_soon(&mut self, press: Press, takes: bool, now: ClockTime) -> bool {
         let apart = match press {
+            Press::Go if takes => TAKE_TWICE,
             Press::Go => GO_TWICE,
             Press::Next | Press::Back | Press::Again => SKIP_TWICE,
             _ => return false,
@@ -49,17 +51,20 @@ impl Conductor {
         if self.view == View::Quit {
             return self.answer(press);
         }
-        if self.pressed.too_soon(press, self.clock()) {
+        if self.pressed.too_soon(press, self.open.is_some(), self.clock()) {
             if press != Press::Go {
                 self.say(WORDS.lead.messages.twice.clone());
             }
             return;
         }
         match press {
+            Press::Go if self.open.is_some() => self.take_offer(),
             Press::Go => self.go(),
+            Press::Offer => self.offer(),
+            Press::Close => self.close(),
             Press::Next | Press::Back | Press::Again => self.skip(press),
-            Press::Longer => self.stretch(STRETCH),
-            Press::Shorter => self.stretch(-STRETCH),
+            Press::Longer => self.stretch(true),
+            Press::Shorter => self.stretch(false),
             Press::Undo => self.undo(),
             Press::Redo => self.redo(),
             Press::Mute => self.mute(),
@@ -76,6 +81,7 @@ impl Conductor {
             Press::Quit | Press::Interrupt => self.turn_to(View::Quit),
             Press::Suspend => self.suspend(),
             Press::No => {
+                self.open = None;
                 if self.view == View::Help {
                     self.view = self.under;
                 }

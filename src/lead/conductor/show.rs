@@ -34,6 +34,7 @@ impl Conductor {
             level: self.level_now(),
             muted: self.muted,
             view: self.view,
+            offer: self.offered(),
             message: self.message.as_ref().map(|(line, _)| line.as_str()),
             machine: &self.machine,
         }
@@ -79,7 +80,8 @@ impl Conductor {
             }
             State::Done => None,
         };
-        [state, message].into_iter().flatten().min()
+        let offers = self.offers_close_in().filter(|_| watcher == Watcher::Screen);
+        [state, message, offers].into_iter().flatten().min()
     }
 
     fn runs_until(&self, watcher: Watcher, to_second: impl Fn(u64) -> u64) -> u64 {
@@ -145,18 +147,38 @@ impl Conductor {
     }
 
     fn ends_at(&self) -> Option<String> {
+        self.ends_at_with(self.schedule().total())
+    }
+
+    /// When the class ends if it is so long in all.
+    pub(super) fn ends_at_with(&self, total: Tick) -> Option<String> {
         if self.state == State::Done {
             return None;
         }
-        let left = self.schedule().total().less(self.now()).0 + self.runs_in_ms();
+        let left = total.less(self.now()).0 + self.runs_in_ms();
         let end = crate::lead::clock::wall_at(&self.reading.wall, left);
         Some(end.strftime("%H:%M").to_string())
     }
 
     fn spare_ms(&self) -> Option<i64> {
+        self.spare_ms_with(self.schedule().total())
+    }
+
+    /// What is to spare if the class is so long in all.
+    pub(super) fn spare_ms_with(&self, total: Tick) -> Option<i64> {
+        if let Some(until) = self.room_until {
+            let ends = self.clock().after(total.less(self.now()).0 + self.runs_in_ms());
+            return Some(until.0 as i64 - ends.0 as i64);
+        }
         let slot = self.schedule().session.slot?;
         let wait = if self.began { self.runs_in_ms() } else { 0 };
-        let takes = self.schedule().total() + Tick(self.lost_ms() + wait);
+        let takes = total + Tick(self.lost_ms() + wait);
         Some(slot.0 as i64 - takes.0 as i64)
+    }
+
+    /// When the class has to be over, in class time, if nothing more is lost. None without a slot.
+    pub(super) fn class_end(&self) -> Option<Tick> {
+        let total = self.schedule().total();
+        Some(Tick(total.0.saturating_add_signed(self.spare_ms_with(total)?)))
     }
 }

@@ -1,0 +1,336 @@
+//! Offers and the three buttons, on the stepped clock.
+
+mod classes;
+
+use std::sync::Arc;
+
+use classes::{any_session, block, session, station};
+use forecall::change::Change;
+use forecall::lead::{Clock, Conductor, Effect, Happening, Input, Opening, Phase, Press, Stepped};
+use forecall::schedule::{Purpose, compile};
+use forecall::session::{Block, Format, Kind, Session, Start};
+use forecall::sound::Signal;
+use forecall::time::Tick;
+use proptest::prelude::*;
+
+struct Class {
+    conductor: Conductor,
+    clock: Stepped,
+    effects: Vec<Effect>,
+}
+
+impl Class {
+    fn begun(session: Arc<Session>) -> Class {
+        Class::begun_with(session, Opening::default())
+    }
+
+    fn begun_with(session: Arc<Session>, opening: Opening) -> Class {
+        let mut clock = Stepped::new("2026-01-10T18:00:00+00:00[UTC]".parse().unwrap());
+        let conductor = Conductor::new(compile(session), opening, clock.read());
+        let mut class = Class { conductor, clock, effects: vec![] };
+        class.press(Press::Go);
+        class.press_later(Press::Go, 1_000);
+        class
+    }
+
+    fn press(&mut self, press: Press) {
+        self.press_later(press, 0);
+    }
+
+    fn press_later(&mut self, press: Press, ms: u64) {
+        self.clock.step(ms);
+        self.effects = self.conductor.step(self.clock.read(), &[Input::Press(press)]);
+    }
+
+    fn wait(&mut self, ms: u64) {
+        self.clock.step(ms);
+        self.effects = self.conductor.step(self.clock.read(), &[]);
+    }
+
+    /// To a tick of class time.
+    fn until(&mut self, tick: u64) {
+        self.wait(tick - self.now());
+    }
+
+    fn now(&self) -> u64 {
+        self.conductor.now().0
+    }
+
+    fn total(&self) -> u64 {
+        self.conductor.schedule().total().0
+    }
+
+    fn shown(&self) -> Option<String> {
+        self.conductor.moment().offer.map(|offer| offer.words.to_owned())
+    }
+
+    fn detail(&self) -> Option<String> {
+        self.conductor.moment().offer.and_then(|offer| offer.detail.map(str::to_owned))
+    }
+
+    /// Steps through the offers until one of these words is shown.
+    fn seek(&mut self, words: &str) {
+        self.press(Press::Offer);
+        let count = self.conductor.moment().offer.unwrap().count;
+        for _ in 0..count {
+            if self.shown().unwrap().contains(words) {
+                return;
+            }
+            self.press(Press::Offer);
+        }
+        panic!("no offer of {words}");
+    }
+
+    fn signals(&self) -> Vec<Signal> {
+        let signal = |effect: &Effect| match effect {
+            Effect::Signal(signal) => Some(*signal),
+            _ => None,
+        };
+        self.effects.iter().filter_map(signal).collect()
+    }
+
+    fn changes(&self) -> Vec<Happening> {
+        let told = |effect: &Effect| match effect {
+            Effect::Tell(told) => Some(told.what.clone()),
+            _ => None,
+        };
+        let change = |what: &Happening| matches!(what, Happening::Changed(_) | Happening::Undone | Happening::Redone);
+        self.effects.iter().filter_map(told).filter(change).collect()
+    }
+}
+
+fn three(work: u64, rest: u64) -> Block {
+    let mut stations = vec![
+        station("squat", Tick::seconds(work)),
+        station("row", Tick::seconds(work)),
+        station("plank", Tick::seconds(work)),
+    ];
+    for station in &mut stations {
+        station.rest = Tick::seconds(rest);
+    }
+    block(Format::Circuit, stations)
+}
+
+fn one_block() -> Arc<Session> {
+    session(vec![three(40, 20)])
+}
+
+/// The class of the worked values: 18 times 60 s of work in three blocks, 60 s between them, and a cool-down of 6:00.
+fn worked(slot: u64) -> Arc<Session> {
+    let main = |name: &str| Block {
+        name: name.into(),
+        rest_after: Tick::seconds(60),
+        ..block(Format::Circuit, (0..6).map(|_| station("squat", Tick::seconds(60))).collect())
+    };
+    let third = Block { rest_after: Tick::ZERO, ..main("Three") };
+    let down = Block {
+        name: "Down".into(),
+        kind: Kind::CoolDown,
+        ..block(Format::Circuit, (0..6).map(|_| station("fold", Tick::seconds(60))).collect())
+    };
+    let mut class = Session::clone(&session(vec![main("One"), main("Two"), third, down]));
+    class.slot = Some(Tick::seconds(slot));
+    Arc::new(class)
+}
+
+#[test]
+fn the_offers_open_step_and_close_by_themselves() {
+    let mut class = Class::begun(one_block());
+    class.until(10_000);
+    class.press(Press::Offer);
+    assert_eq!((class.shown().as_deref(), class.signals()), (Some("+15 s"), vec![Signal::Opened]));
+    let offer = class.conductor.moment().offer.unwrap();
+    // 160 s and 15 more, begun a second after 18:00.
+    assert_eq!((offer.index, offer.ends_at.as_deref()), (0, Some("18:02")));
+    class.press(Press::Offer);
+    assert_eq!(class.shown().as_deref(), Some("next now"));
+    class.wait(5_999);
+    assert!(class.shown().is_some());
+    class.wait(1);
+    assert_eq!(class.shown(), None);
+    assert_eq!(class.total(), 160_000, "nothing was taken");
+}
+
+#[test]
+fn stretches_add_up_and_the_back_button_undoes_them_one_by_one() {
+    let mut class = Class::begun(one_block());
+    class.until(10_000);
+    class.press(Press::Offer);
+    class.press(Press::Go);
+    assert_eq!((class.total(), class.signals()), (175_000, vec![Signal::Taken]));
+    class.press_later(Press::Go, 1_000);
+    assert_eq!((class.total(), class.shown().as_deref()), (190_000, Some("+15 s")));
+    class.press(Press::Close);
+    assert_eq!((class.shown(), class.total()), (None, 190_000), "it only closed");
+    class.press_later(Press::Close, 2_000);
+    assert_eq!((class.total(), class.signals()), (175_000, vec![Signal::Undone]));
+    assert_eq!(class.conductor.phase(), Phase::Running, "take and hold are one button, but this is not it");
+}
+
+#[test]
+fn what_is_ten_seconds_old_is_not_undone_by_the_back_button() {
+    let mut class = Class::begun(one_block());
+    class.until(5_000);
+    class.press(Press::Longer);
+    class.press_later(Press::Close, 10_000);
+    assert_eq!(class.total(), 175_000);
+    class.press(Press::Undo);
+    assert_eq!(class.total(), 160_000, "the keyboard's undo has no age");
+    class.press(Press::Redo);
+    assert_eq!(class.total(), 175_000);
+}
+
+#[test]
+fn with_no_offer_open_the_take_button_holds() {
+    let mut class = Class::begun(one_block());
+    class.until(10_000);
+    class.press(Press::Go);
+    assert!(matches!(class.conductor.phase(), Phase::Held { .. }));
+    class.press_later(Press::Offer, 1_000);
+    class.press(Press::Go);
+    assert_eq!(class.total(), 175_000, "in a hold an offer is taken");
+    assert!(matches!(class.conductor.phase(), Phase::Held { .. }));
+}
+
+/// Pressed a moment after the boundary: the coach meant what has just ended.
+#[test]
+fn a_late_press_is_for_the_span_just_left() {
+    let mut class = Class::begun(one_block());
+    class.until(40_900);
+    class.press(Press::Offer);
+    assert_eq!(class.shown().as_deref(), Some("+15 s of the last"));
+    class.press(Press::Go);
+    assert_eq!(class.changes(), [Happening::Changed(Change::Return { by: 15_000 })]);
+    let schedule = class.conductor.schedule();
+    let spans: Vec<(u64, Purpose)> = schedule.spans[..5].iter().map(|span| (span.length().0, span.purpose)).collect();
+    let (work, rest) = (Purpose::Work, Purpose::Rest);
+    assert_eq!(spans, [(40_000, work), (900, rest), (15_000, work), (20_000, rest), (40_000, work)]);
+}
+
+/// Opened in time, taken a moment too late.
+#[test]
+fn an_offer_opened_before_the_boundary_is_still_for_its_span() {
+    let mut class = Class::begun(one_block());
+    class.until(39_000);
+    class.press(Press::Offer);
+    class.press_later(Press::Go, 1_500);
+    assert_eq!(class.changes(), [Happening::Changed(Change::Return { by: 15_000 })]);
+    // What was to be skipped has ended by itself.
+    let mut class = Class::begun(one_block());
+    class.until(39_000);
+    class.seek("next now");
+    class.press_later(Press::Go, 1_500);
+    assert_eq!((class.changes(), class.total()), (vec![], 160_000));
+}
+
+#[test]
+fn a_second_later_the_offers_are_for_what_runs() {
+    let mut class = Class::begun(one_block());
+    class.until(41_000);
+    class.press(Press::Offer);
+    assert_eq!(class.shown().as_deref(), Some("+15 s"));
+    class.press(Press::Offer);
+    assert_eq!(class.shown().as_deref(), Some("start now"));
+    class.press(Press::Go);
+    assert_eq!(class.conductor.schedule().spans[1].length(), Tick(1_000));
+}
+
+#[test]
+fn at_a_gate_the_first_offer_is_to_start() {
+    let mut second = three(40, 20);
+    second.name = "Second".into();
+    second.start = Start::OnKey;
+    let mut class = Class::begun(session(vec![three(40, 20), second]));
+    class.until(160_000);
+    assert!(matches!(class.conductor.phase(), Phase::Gate { .. }));
+    class.press_later(Press::Offer, 5_000);
+    assert_eq!(class.shown().as_deref(), Some("start now"));
+    class.press(Press::Go);
+    assert_eq!(class.conductor.phase(), Phase::Running);
+}
+
+/// The first minute runs already when the offers are opened, so seventeen of the eighteen are left to give: 3:00 are
+/// 17 times 10 s and 2 times 5 s.
+#[test]
+fn the_fit_is_shown_with_its_lengths_before_it_is_taken() {
+    let slot = 23 * 60;
+    let mut class = Class::begun(worked(slot));
+    class.press(Press::Offer);
+    assert_eq!(class.shown().as_deref(), Some("lose 3:00: new lengths"), "over: it comes first");
+    assert_eq!(class.detail().as_deref(), Some("work 0:50, rest between blocks 0:55"));
+    assert_eq!(class.total(), 26 * 60_000, "nothing is changed yet");
+    class.press_later(Press::Go, 1_000);
+    assert_eq!((class.total(), class.conductor.moment().spare_ms), (slot * 1000, Some(0)));
+}
+
+/// 8:20 over: even the shortest lengths are 20 s late, so the cut comes first.
+#[test]
+fn where_no_lengths_reach_the_cut_comes_first() {
+    let mut class = Class::begun(worked(26 * 60 - 500));
+    class.press(Press::Offer);
+    assert!(class.shown().unwrap().ends_with("leave out"), "{:?}", class.shown());
+    class.press(Press::Offer);
+    assert!(class.shown().unwrap().ends_with("new lengths"));
+    assert!(class.detail().unwrap().contains("late"), "{:?}", class.detail());
+}
+
+#[test]
+fn the_time_that_the_room_is_needed_counts_for_the_slot() {
+    let opening = Opening { room_until: Some(forecall::lead::ClockTime(24 * 60_000 + 1_000)), ..Opening::default() };
+    let mut class = Class::begun_with(worked(3600), opening);
+    assert_eq!(class.conductor.moment().spare_ms, Some(-120_000));
+    class.press(Press::Offer);
+    assert_eq!(class.shown().as_deref(), Some("lose 2:00: new lengths"));
+}
+
+#[test]
+fn quitting_is_not_among_the_three() {
+    let mut class = Class::begun(one_block());
+    class.until(10_000);
+    class.press(Press::Offer);
+    let count = class.conductor.moment().offer.unwrap().count;
+    for _ in 0..count {
+        assert!(!class.shown().unwrap().contains("quit"));
+        class.press(Press::Offer);
+    }
+}
+
+#[test]
+fn more_is_said_when_a_voice_fails() {
+    let mut class = Class::begun(one_block());
+    class.until(10_000);
+    class.seek("say more");
+    class.press(Press::Go);
+    assert_eq!(class.conductor.moment().level, forecall::session::Level::Full);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+
+    /// Whatever three buttons are pressed and when: the past stays, the class goes on to its end, and nobody is left
+    /// with an offer that does nothing.
+    #[test]
+    fn three_buttons_never_break_a_class(
+        session in any_session(),
+        presses in prop::collection::vec((0..3usize, 0..30_000u64), 1..40),
+    ) {
+        let mut class = Class::begun(session);
+        for (button, ms) in presses {
+            let before = class.conductor.schedule().clone();
+            class.press_later([Press::Offer, Press::Go, Press::Close][button], ms);
+            let (after, now) = (class.conductor.schedule(), class.conductor.now());
+            for (old, new) in before.spans.iter().zip(&after.spans).filter(|(old, _)| old.end < now) {
+                prop_assert_eq!((old.start, old.end, old.purpose), (new.start, new.end, new.purpose));
+            }
+            let mut at = Tick::ZERO;
+            for span in &after.spans {
+                prop_assert_eq!(span.start, at);
+                prop_assert!(span.end > span.start && span.settle <= span.length());
+                at = span.end;
+            }
+            if let Some(offer) = class.conductor.moment().offer {
+                prop_assert!(offer.index < offer.count && !offer.words.is_empty());
+            }
+        }
+    }
+}
