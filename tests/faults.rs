@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use forecall::check::advice::RULES;
 use forecall::cli::session::{Checked, open};
 use forecall::movement::Catalogue;
 use forecall::schedule::Costs;
@@ -119,6 +120,8 @@ fn there_are_many_files_and_a_file_for_every_code() {
         // A megabyte of brackets is no file to keep: tests/reading.rs makes them.
         // What the classes before were is in no file: tests/recovery.rs has them.
         .chain([Code::FileTooLarge, Code::TooDeep, Code::BadMovement, Code::NotRecovered])
+        // Advice is asked for by the command alone: tests/advice.rs.
+        .chain(RULES.iter().map(|rule| rule.code))
         .collect();
     let silent: Vec<Code> = Code::iter().filter(|code| !told.contains(code)).collect();
     assert!(silent.is_empty(), "no file shows {silent:?}");

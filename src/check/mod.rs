@@ -2,6 +2,7 @@
 //!
 //! One rule a file. Findings are [`Fault`]s, placed by the path of the value that can be changed.
 
+pub mod advice;
 mod kit;
 mod mind;
 pub mod past;

@@ -7,11 +7,13 @@ use serde::Serialize;
 
 use super::lines::Lines;
 use super::movements::Movements;
-use super::session::{Checked, open, summary};
+use super::session::{Checked, open_advised, summary};
 use super::word::word;
 use super::{Stop, faults, transitions};
+use crate::check::advice::{self, RULES};
 use crate::movement::Region;
 use crate::session::fault::{Code, Placed, Severity};
+use crate::session::nearest;
 
 /// Check session files: all faults, each with its line and what to write instead
 #[derive(Debug, clap::Args)]
@@ -20,7 +22,7 @@ use crate::session::fault::{Code, Placed, Severity};
 )]
 pub struct Args {
     /// The session files, or - for standard input
-    #[arg(required = true, value_name = "FILE")]
+    #[arg(required_unless_present = "explain", value_name = "FILE")]
     files: Vec<PathBuf>,
     /// Regions that somebody minds, with commas, beside those that the file names
     #[arg(long, value_delimiter = ',', value_parser = word::<Region>())]
@@ -28,18 +30,27 @@ pub struct Args {
     /// Print JSON
     #[arg(long)]
     json: bool,
+    /// Let warnings fail too
+    #[arg(long)]
+    strict: bool,
+    /// Say what a rule of advice looks for, and who says so
+    #[arg(long, value_name = "RULE", conflicts_with_all = ["files", "json", "strict", "mind"])]
+    explain: Option<String>,
     #[command(flatten)]
     movements: Movements,
 }
 
 /// Checks and prints.
 pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
+    if let Some(rule) = &args.explain {
+        return explain(rule, out);
+    }
     let catalogue = args.movements.catalogue()?;
     let costs = transitions::costs();
     let mut checked = Vec::new();
     let mut unreadable = Vec::new();
     for file in &args.files {
-        match open(file, &catalogue, &args.mind, &costs) {
+        match open_advised(file, &catalogue, &args.mind, &costs, advice::advise) {
             Ok(file) => checked.push(file),
             Err(Stop::Cannot(why)) => unreadable.push(why),
             Err(other) => return Err(other),
@@ -59,7 +70,25 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     if !unreadable.is_empty() {
         return Err(Stop::Cannot(unreadable.join("\n")));
     }
-    if checked.iter().all(|file| file.report.is_usable()) { Ok(()) } else { Err(Stop::Faults(String::new())) }
+    let passes = |file: &Checked| {
+        let worst = if args.strict { Severity::Warning } else { Severity::Fault };
+        file.report.faults.iter().all(|placed| placed.fault.severity > worst)
+    };
+    if checked.iter().all(passes) { Ok(()) } else { Err(Stop::Faults(String::new())) }
+}
+
+/// What a rule looks for. A code of how a file is written explains itself where it is told.
+fn explain(asked: &str, out: &mut impl Write) -> Result<(), Stop> {
+    let name = asked.trim().to_lowercase().replace('-', "_");
+    let Some(rule) = RULES.iter().find(|rule| rule.code.to_string() == name) else {
+        let names: Vec<String> = RULES.iter().map(|rule| rule.code.to_string()).collect();
+        let near = nearest(&name, names.iter().map(String::as_str));
+        let hint =
+            near.map_or_else(|| format!("; there are {}", names.join(", ")), |near| format!("; did you mean {near}?"));
+        return Err(Stop::Faults(format!("no rule of advice is called {asked}{hint}")));
+    };
+    writeln!(out, "{} ({})\n  {}\n  source: {}", rule.code, rule.severity, rule.explain, rule.source)?;
+    Ok(())
 }
 
 /// Raised when a field changes its meaning or goes.

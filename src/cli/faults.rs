@@ -58,6 +58,7 @@ fn group<'a>(checked: &'a Checked, lines: &Lines<'a>, placed: &'a Placed) -> Gro
     let level = match fault.severity {
         Severity::Fault => Level::ERROR.with_name("fault"),
         Severity::Warning => Level::WARNING,
+        Severity::Info => Level::INFO,
     };
     let code: &'static str = fault.code.into();
     let mut group = Group::with_title(level.primary_title(fault.message.as_str()).id(code));

@@ -9,7 +9,7 @@ use crate::check::check;
 use crate::cue::{Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
 use crate::schedule::{Costs, Schedule, compile_with};
-use crate::session::fault::{Report, Severity, Spot};
+use crate::session::fault::{Fault, Report, Severity, Spot};
 use crate::session::tree::Tree;
 use crate::session::{Session, bounds, read};
 use crate::time::{Tick, clock};
@@ -29,13 +29,27 @@ pub struct Checked {
 /// # Errors
 /// When the file cannot be read. That it has faults is no error here.
 pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region], costs: &Costs) -> Result<Checked, Stop> {
+    open_advised(path, catalogue, mind, costs, |_| Vec::new())
+}
+
+/// The same, with what more there is to say of the class it makes.
+///
+/// # Errors
+/// When the file cannot be read.
+pub fn open_advised(
+    path: &Path,
+    catalogue: &Catalogue,
+    mind: &[Region],
+    costs: &Costs,
+    advice: fn(&Schedule) -> Vec<Fault>,
+) -> Result<Checked, Stop> {
     let mut text = input::read(path, bounds::FILE as usize)?;
     // A byte order mark is no part of the text.
     if text.starts_with('\u{feff}') {
         text.drain(..'\u{feff}'.len_utf8());
     }
     let name = if path.as_os_str() == "-" { "standard input".to_owned() } else { path.display().to_string() };
-    Ok(checked(name, text, Some(&music::folder(path)), catalogue, mind, costs))
+    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, advice))
 }
 
 /// Compiles and checks the text of a file. `name` is what its faults call it, `folder` what the
@@ -48,10 +62,23 @@ pub fn checked(
     mind: &[Region],
     costs: &Costs,
 ) -> Checked {
+    checked_and(name, text, folder, catalogue, mind, costs, |_| Vec::new())
+}
+
+fn checked_and(
+    name: String,
+    text: String,
+    folder: Option<&Path>,
+    catalogue: &Catalogue,
+    mind: &[Region],
+    costs: &Costs,
+    advice: fn(&Schedule) -> Vec<Fault>,
+) -> Checked {
     let mut reading = read(&text, catalogue);
     let schedule = reading.session.take().map(|session| compile_with(Arc::new(minding(session, mind)), costs));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
+        reading.faults.extend(advice(schedule));
         reading.faults.extend(folder.iter().flat_map(|folder| music::missing(&schedule.session, folder)));
     }
     let needs_tree = |spot: &Spot| !matches!(spot, Spot::Bytes(_) | Spot::File);
@@ -84,6 +111,7 @@ pub fn summary(file: &Checked) -> String {
     };
     let (found, warned) = (count(Severity::Fault), count(Severity::Warning));
     let mut parts: Vec<String> = several(found, "fault").into_iter().chain(several(warned, "warning")).collect();
+    parts.extend(several(count(Severity::Info), "hint"));
     if parts.is_empty() {
         parts.push("no faults".to_owned());
     }

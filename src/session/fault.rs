@@ -18,6 +18,8 @@ pub enum Severity {
     Fault,
     /// The file can be used; the coach should know.
     Warning,
+    /// Nothing is wrong; it might be better.
+    Info,
 }
 
 /// What kind of fault it is. The words are stable: scripts may rely on them.
@@ -110,6 +112,28 @@ pub enum Code {
     NoMusic,
     /// Muscles that were loaded in a class before have not had their nights of rest.
     NotRecovered,
+
+    // What a coach may want to think over.
+    /// A class with a slot and no warm-up.
+    NoWarmUp,
+    /// A class with a slot and no cool-down.
+    NoCoolDown,
+    /// Much of a work span goes into getting ready.
+    MuchSettle,
+    /// Much more push than pull, or the other way.
+    PushAgainstPull,
+    /// Holds without a rest for long.
+    LongHold,
+    /// No pause to drink for long.
+    NoPause,
+    /// Up from the floor again and again.
+    ManyUps,
+    /// A station without an easier tier.
+    NoEasier,
+    /// A station without a harder tier.
+    NoHarder,
+    /// Another order of the stations needs fewer changes of kit.
+    KitOrder,
 
     /// A movement of a file of movements is not as the catalogue needs it.
     BadMovement,
@@ -292,6 +316,6 @@ impl Report {
 
     /// Whether the file can be used.
     pub fn is_usable(&self) -> bool {
-        self.faults.iter().all(|placed| placed.fault.severity == Severity::Warning)
+        self.faults.iter().all(|placed| placed.fault.severity != Severity::Fault)
     }
 }

@@ -33,7 +33,7 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Reading {
     match parse(text) {
         Ok(written) => {
             let (session, faults) = resolve(&written, catalogue);
-            let usable = faults.iter().all(|fault| fault.severity == Severity::Warning);
+            let usable = faults.iter().all(|fault| fault.severity != Severity::Fault);
             Reading { session: usable.then_some(session), faults }
         }
         Err(error) => Reading { session: None, faults: faulty(text, &error, catalogue) },

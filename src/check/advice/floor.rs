@@ -1,0 +1,36 @@
+//! People do not get up from the floor again and again.
+
+use super::{COMMON, Rule, block_spot};
+use crate::schedule::Schedule;
+use crate::session::Format;
+use crate::session::fault::{Code, Fault, Severity};
+
+/// The most times up in one pass through a block.
+const MOST: usize = 2;
+
+pub const RULE: Rule = Rule {
+    code: Code::ManyUps,
+    severity: Severity::Warning,
+    source: COMMON,
+    explain: "Everybody gets up from the floor more than twice in one pass through a block: floor stations together cost less time and are kinder to knees. A rotation, where people walk anyway, is left alone.",
+    find,
+};
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    for (index, block) in schedule.session.blocks.iter().enumerate() {
+        if block.format == Format::Rotation {
+            continue;
+        }
+        let ups = |round: u32| {
+            let spans = schedule.spans.iter().filter(|span| span.block == index && span.round == round);
+            spans
+                .filter(|span| span.change.position.is_some_and(|(from, to)| from.on_floor() && !to.on_floor()))
+                .count()
+        };
+        let most = (0..block.passes()).map(ups).max().unwrap_or(0);
+        if most > MOST {
+            let message = format!("{} gets people up from the floor {most} times a round", block.name);
+            found.push(RULE.found(block_spot(index), message).help("put the floor stations side by side"));
+        }
+    }
+}

@@ -1,0 +1,40 @@
+//! There is a pause to drink.
+
+use super::{COMMON, Rule, block_spot};
+use crate::schedule::{Purpose, Schedule};
+use crate::session::fault::{Code, Fault, Severity};
+use crate::time::{Tick, clock};
+
+/// The longest stretch without a pause.
+const LONGEST: Tick = Tick::seconds(15 * 60);
+/// The shortest rest in which people drink; our estimate.
+const PAUSE: Tick = Tick::seconds(30);
+
+pub const RULE: Rule = Rule {
+    code: Code::NoPause,
+    severity: Severity::Warning,
+    source: COMMON,
+    explain: "No rest of 30 s or more (our estimate), no briefing and no start on key for more than 15 minutes: nobody gets to the water.",
+    find,
+};
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    let mut since = (Tick::ZERO, 0);
+    let mut look = |at: Tick, block: usize, next: Tick| {
+        let (from, begun) = since;
+        if at.less(from) > LONGEST {
+            let message = format!("{} without a pause to drink", clock(at.less(from)));
+            found.push(RULE.found(block_spot(begun), message).help("a rest of 30 s or more somewhere in it"));
+        }
+        since = (next, block);
+    };
+    for span in &schedule.spans {
+        let drinks = span.purpose == Purpose::Briefing || (span.purpose.is_rest() && span.length() >= PAUSE);
+        if drinks {
+            look(span.start, span.block, span.end);
+        } else if span.gate {
+            look(span.start, span.block, span.start);
+        }
+    }
+    look(schedule.total(), 0, schedule.total());
+}

@@ -1,0 +1,37 @@
+//! Whoever finds a station too hard or too easy has something to do.
+
+use super::{COMMON, Rule};
+use crate::check::station_spot;
+use crate::movement::Tier;
+use crate::schedule::Schedule;
+use crate::session::fault::{Code, Fault, Severity};
+use crate::session::{Kind, Station};
+
+pub const EASIER: Rule = Rule {
+    code: Code::NoEasier,
+    severity: Severity::Warning,
+    source: COMMON,
+    explain: "A loaded station of a main block has no easier tier: there is nothing ready for whoever cannot do it as shown.",
+    find: |schedule, found| find(schedule, &EASIER, "easier", |station| station.easier.as_ref(), found),
+};
+
+pub const HARDER: Rule = Rule {
+    code: Code::NoHarder,
+    severity: Severity::Info,
+    source: COMMON,
+    explain: "A loaded station of a main block has no harder tier for whoever has time left.",
+    find: |schedule, found| find(schedule, &HARDER, "harder", |station| station.harder.as_ref(), found),
+};
+
+fn find(schedule: &Schedule, rule: &Rule, which: &str, tier: fn(&Station) -> Option<&Tier>, found: &mut Vec<Fault>) {
+    for (block_index, block) in schedule.session.blocks.iter().enumerate().filter(|(_, block)| block.kind == Kind::Main)
+    {
+        for (index, station) in block.stations.iter().enumerate() {
+            if station.movement.loaded && tier(station).is_none() {
+                let message = format!("{} has no {which} tier", station.movement.name);
+                let fault = rule.found(station_spot(block_index, index, None), message);
+                found.push(fault.help(format!("write {which}: and what to do")));
+            }
+        }
+    }
+}
