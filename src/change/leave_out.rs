@@ -110,7 +110,8 @@ impl Course {
                 let covered = span.gate || before.is_none();
                 let open = if covered { Tick::ZERO } else { change.needs.less(paid) };
                 let fixed = matches!(session.blocks[span.block].transitions, Transitions::Fixed(_));
-                if transition && !fixed {
+                // One that runs already keeps its length: some of it is past.
+                if transition && !fixed && index > 1 {
                     let put_in = &mut owed[index - 1].span;
                     put_in.end = put_in.start + open;
                     put_in.change = change.clone();

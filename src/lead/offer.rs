@@ -148,20 +148,22 @@ fn ending(course: &Course, now: Tick, end: Tick) -> Vec<Offer> {
 fn fit_words(fit: &Fit, session: &Session) -> String {
     let words = &WORDS.change;
     let changed = fit.lengths.iter().filter(|(family, length)| *length != family.length);
-    let mut parts: Vec<String> = changed
-        .map(|(family, length)| {
-            let name = match family.stretch {
-                Stretch::Work => words.work.clone(),
-                Stretch::Rest => words.rest.clone(),
-                Stretch::BlockRest(_) => words.block_rest.clone(),
-                Stretch::Protected(block) => {
-                    session.blocks.get(block).map_or_else(String::new, |block| block.name.clone())
-                }
-            };
-            format!("{name} {}", clock(*length))
-        })
-        .collect();
-    parts.dedup();
+    let named = changed.map(|(family, length)| {
+        let name = match family.stretch {
+            Stretch::Work => words.work.clone(),
+            Stretch::Rest => words.rest.clone(),
+            Stretch::BlockRest(_) => words.block_rest.clone(),
+            Stretch::Protected(block) => session.blocks.get(block).map_or_else(String::new, |block| block.name.clone()),
+        };
+        format!("{name} {}", clock(*length))
+    });
+    // Rests between blocks of every kind are named alike.
+    let mut parts: Vec<String> = Vec::new();
+    for part in named {
+        if !parts.contains(&part) {
+            parts.push(part);
+        }
+    }
     late(&mut parts, fit.late);
     parts.join(", ")
 }
