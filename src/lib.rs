@@ -5,6 +5,8 @@
 //! shell. The shell depends on the core, never the other way.
 
 // The core.
+pub(crate) mod fnv;
+
 pub mod time;
 
 pub mod movement;
@@ -31,6 +33,8 @@ pub mod sound;
 pub mod screen;
 
 pub mod lead;
+
+pub mod journal;
 
 pub mod rehearse;
 

@@ -11,7 +11,7 @@ use classes::{block, movement, session, station, station_of};
 use forecall::lead::plain::Lines;
 use forecall::lead::{
     Channel, Clock, ClockTime, Conductor, Ending, Input, Inputs, News, Opening, Outside, Phase, Picture, Press, Room,
-    Silent, Sounding, Stepped, run, terminal,
+    Silent, Sounding, Stepped, Unkept, run, terminal,
 };
 use forecall::movement::{Guide, Item, KitNeed, Load, Position, Sides};
 use forecall::schedule::compile;
@@ -126,7 +126,7 @@ fn lines(session: Arc<Session>, opening: Opening, script: &[(u64, Outside)]) -> 
     let mut conductor = Conductor::new(compile(session), opening, clock.read());
     let mut out = Vec::new();
     let mut front = Lines::new(&mut out, false);
-    let ending = run(&mut conductor, &mut clock, &mut inputs, &mut front, &mut Silent).unwrap();
+    let ending = run(&mut conductor, &mut clock, &mut inputs, &mut front, &mut Silent, &mut Unkept).unwrap();
     (ending, String::from_utf8(out).unwrap())
 }
 
@@ -182,7 +182,7 @@ fn lines_that_nobody_reads_end_the_class() {
     let mut clock = clock();
     let mut inputs = Script::new(&clock, &[press(0, Press::Go)]);
     let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
-    let ended = run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(Gone, false), &mut Silent);
+    let ended = run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(Gone, false), &mut Silent, &mut Unkept);
     assert_eq!(ended.unwrap_err().kind(), io::ErrorKind::BrokenPipe);
 }
 
@@ -193,7 +193,7 @@ fn the_room_is_told_where_from_and_when() {
     let mut inputs = Script::new(&clock, &script);
     let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
     let mut room = Noted::default();
-    run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(io::sink(), false), &mut room).unwrap();
+    run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(io::sink(), false), &mut room, &mut Unkept).unwrap();
     let noted = room.0.borrow();
     let from: Vec<&str> = noted.iter().map(|line| line.split(',').next().unwrap()).collect();
     assert_eq!(
@@ -254,7 +254,7 @@ fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
         frame.render_widget(format!("{:?}", moment.now), frame.area());
     })
     .unwrap();
-    run(&mut conductor, &mut clock, &mut inputs, &mut picture, &mut Silent).unwrap();
+    run(&mut conductor, &mut clock, &mut inputs, &mut picture, &mut Silent, &mut Unkept).unwrap();
     assert!((65..130).contains(&waits.get()), "{} draws in 65 s", waits.get());
     let phases = phases.borrow();
     let seen: Vec<u64> = phases

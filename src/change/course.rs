@@ -83,6 +83,14 @@ impl Course {
         self.schedule.events.sort_by_key(Event::order);
     }
 
+    /// Whether it runs as another does, whatever is said meanwhile.
+    pub(super) fn runs_as(&self, other: &Course) -> bool {
+        let lays_out = |course: &Course| (course.origins.clone(), course.let_be.clone(), course.swaps.clone());
+        self.schedule.spans == other.schedule.spans
+            && self.schedule.session == other.schedule.session
+            && lays_out(self) == lays_out(other)
+    }
+
     /// Where a span of the schedule comes from. None past the last.
     pub fn origin(&self, span: usize) -> Option<Origin> {
         self.origins.get(span).copied()

@@ -63,6 +63,6 @@ impl Course {
             Change::Repay(debt) => self.repay(now, debt),
             Change::LetBe(debt) => self.dismiss(debt),
         };
-        (course != *self).then_some(course)
+        (!course.runs_as(self)).then_some(course)
     }
 }

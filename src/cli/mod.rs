@@ -7,7 +7,9 @@ mod explain;
 mod export;
 pub mod faults;
 mod input;
+mod journals;
 mod lead;
+mod leading;
 mod lines;
 mod movements;
 mod moves;
@@ -15,6 +17,7 @@ mod music;
 mod new;
 mod output;
 mod rehearse;
+mod resume;
 mod rewrite;
 pub mod session;
 mod show;
@@ -51,6 +54,7 @@ enum Command {
     Rehearse(rehearse::Args),
     Lead(lead::Args),
     Export(export::Args),
+    Resume(resume::Args),
     Devices(devices::Args),
     Voices(voices::Args),
 }
@@ -84,6 +88,7 @@ pub fn run() -> ExitCode {
         }
         Command::Export(args) => export::run(&args),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
+        Command::Resume(args) => return resume::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)
 }

@@ -22,17 +22,24 @@ pub struct Movements {
 impl Movements {
     /// The catalogue of all of them.
     pub fn catalogue(&self) -> Result<Catalogue, Stop> {
-        let own = dirs::config().map(|folder| folder.join(OWN)).filter(|file| file.exists());
-        let mut texts = Vec::new();
-        for file in own.iter().chain(&self.files) {
-            texts.push((file.display().to_string(), input::read(file, LARGEST_FILE)?));
-        }
-        let sources: Vec<Source> = texts.iter().map(|(name, text)| Source { name, text }).collect();
-        Catalogue::with(&sources).map_err(|faults| {
-            let told = sources.iter().map(|source| told(source, &faults));
-            Stop::Faults(told.collect())
-        })
+        catalogue(&self.texts()?)
     }
+
+    /// Their files with their texts, in the order in which they count.
+    pub fn texts(&self) -> Result<Vec<(String, String)>, Stop> {
+        let own = dirs::config().map(|folder| folder.join(OWN)).filter(|file| file.exists());
+        let files = own.iter().chain(&self.files);
+        files.map(|file| Ok((file.display().to_string(), input::read(file, LARGEST_FILE)?))).collect()
+    }
+}
+
+/// The catalogue of some files with their texts, and of the movements built in.
+pub fn catalogue(texts: &[(String, String)]) -> Result<Catalogue, Stop> {
+    let sources: Vec<Source> = texts.iter().map(|(name, text)| Source { name, text }).collect();
+    Catalogue::with(&sources).map_err(|faults| {
+        let told = sources.iter().map(|source| told(source, &faults));
+        Stop::Faults(told.collect())
+    })
 }
 
 /// The faults of one file, each with its line.

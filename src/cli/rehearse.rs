@@ -13,7 +13,7 @@ use super::{Stop, faults, transitions};
 use crate::cue::Voicing;
 use crate::draft::Draft;
 use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Channel, Clock, Ending, Picture, Real, run};
+use crate::lead::{Channel, Clock, Ending, Picture, Real, Unkept, run};
 use crate::rehearse::{Found, ReadThrough, Rehearsal, Row, Settings, Window, boundaries, press, table};
 use crate::schedule::{GROUP, Schedule, Transition, Who};
 use crate::screen::{Look, read_through as pages_picture, rehearsal as picture};
@@ -121,7 +121,7 @@ fn on_the_screen(
         let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, led: &Rehearsal| {
             picture::draw(frame, &led.view(), &led.table(), &look);
         })?;
-        run(&mut rehearsal, &mut clock, &mut channel, &mut front, room.as_mut())
+        run(&mut rehearsal, &mut clock, &mut channel, &mut front, room.as_mut(), &mut Unkept)
     };
     let led = show();
     terminal::restore();
@@ -159,7 +159,7 @@ fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Re
         let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, pages: &ReadThrough| {
             pages_picture::draw(frame, &pages.page(), &look);
         })?;
-        run(&mut pages, &mut Real::new(1), &mut channel, &mut front, room.as_mut())
+        run(&mut pages, &mut Real::new(1), &mut channel, &mut front, room.as_mut(), &mut Unkept)
     };
     let led = show();
     terminal::restore();

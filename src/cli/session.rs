@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::movements::Movements;
+use super::movements::{self, Movements};
 use super::{Stop, faults, input, music, transitions};
 use crate::check::check;
 use crate::cue::{Voicing, cue_up};
@@ -134,8 +134,13 @@ pub fn summary(file: &Checked) -> String {
 pub struct Loaded {
     /// With its cues.
     pub schedule: Schedule,
-    /// The movements that it was read with.
+    /// Its text as it was read.
+    pub text: String,
+    /// The movements that it was read with, and the coach's own files among them.
     pub catalogue: Catalogue,
+    pub movements: Vec<(String, String)>,
+    /// What transitions cost in it.
+    pub costs: Costs,
     /// What the coach should know of it, ready to print on standard error; empty where there is nothing.
     pub warnings: String,
 }
@@ -144,7 +149,7 @@ pub struct Loaded {
 #[derive(Debug, clap::Args)]
 pub struct SessionFile {
     /// The session file, or - for standard input
-    file: PathBuf,
+    pub file: PathBuf,
     #[command(flatten)]
     pub movements: Movements,
 }
@@ -160,13 +165,15 @@ impl SessionFile {
     /// # Errors
     /// When it cannot be read, or has faults: they are then in the message, ready to print.
     pub fn load(&self) -> Result<Loaded, Stop> {
-        let catalogue = self.movements.catalogue()?;
-        let checked = open(&self.file, &catalogue, &[], &transitions::costs())?;
+        let movements = self.movements.texts()?;
+        let catalogue = movements::catalogue(&movements)?;
+        let costs = transitions::costs();
+        let checked = open(&self.file, &catalogue, &[], &costs)?;
         let told = faults::render(&checked, faults::Style::of_stderr());
         match checked.schedule {
             Some(mut schedule) => {
                 cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
-                Ok(Loaded { schedule, catalogue, warnings: told })
+                Ok(Loaded { schedule, text: checked.text, catalogue, movements, costs, warnings: told })
             }
             None => Err(Stop::Faults(told)),
         }

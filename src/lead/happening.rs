@@ -41,6 +41,8 @@ pub enum Happening {
     },
     Muted(bool),
     Level(Level),
+    /// The coach marked this moment, to look at it later.
+    Flagged,
     /// The line that the coach was shown.
     Said(String),
     /// The last span is over.

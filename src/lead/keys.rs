@@ -42,6 +42,8 @@ pub enum Press {
     Softer(Bus),
     /// One kind of sound a step louder.
     Louder(Bus),
+    /// Marks this for later.
+    Flag,
     /// Emergency: hold, silence, show what the room says to do.
     Stop,
     /// The far view, or the coach's again.
@@ -83,6 +85,7 @@ pub const KEYS: &[Key] = &[
     key(Press::NotNow, &[KeyCode::Char('x')], |keys| &keys.not_now),
     key(Press::SayAgain, &[KeyCode::Char('w')], |keys| &keys.say_again),
     key(Press::Softer(Bus::Tones), &[], |keys| &keys.volume),
+    key(Press::Flag, &[KeyCode::Char('g')], |keys| &keys.flag),
     key(Press::Stop, &[KeyCode::Char('s')], |keys| &keys.stop),
     key(Press::Far, &[KeyCode::Char('f')], |keys| &keys.far),
     key(Press::Help, &[KeyCode::Char('?'), KeyCode::Char('h'), KeyCode::F(1)], |keys| &keys.help),

@@ -108,7 +108,7 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
         Happening::Changed(change) => fill(&words.changed, &[("change", &change_words(change, &schedule.session))]),
         Happening::Undone | Happening::Redone => return None,
         // The line that the coach is shown says it.
-        Happening::Slept { .. } | Happening::Level(_) => return None,
+        Happening::Slept { .. } | Happening::Level(_) | Happening::Flagged => return None,
         Happening::Muted(true) => words.muted.clone(),
         Happening::Muted(false) => words.sounding.clone(),
         Happening::Said(line) if line.ends_with('.') => line.clone(),

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 use super::clock::{Clock, Reading};
 use super::conductor::{Conductor, Effect, Input, News, Sounding, Watcher};
 use super::happening::{Happening, Told};
+use super::keep::Keeper;
 use super::keys::Press;
 use crate::sound::{Bus, Signal};
 
@@ -120,6 +121,9 @@ pub enum Ending {
 /// The longest time between two readings of the clock, so that sleep of the machine is noticed.
 const OFTEN: Duration = Duration::from_secs(1);
 
+/// The shortest time between two steps that are made only to write down how far the class is.
+const SELDOM: Duration = Duration::from_millis(20);
+
 /// Leads a class to its end.
 ///
 /// # Errors
@@ -130,19 +134,30 @@ pub fn run<L: Led>(
     inputs: &mut impl Inputs<L::Press>,
     front: &mut impl Front<L>,
     room: &mut (impl Room + ?Sized),
+    keeper: &mut (impl Keeper<L> + ?Sized),
 ) -> io::Result<Ending> {
     let mut taken: Vec<Input<L::Press>> = room.news().into_iter().map(Input::from).collect();
     loop {
         let reading = clock.read();
         let at = reading.at;
         let mut ending = None;
-        for effect in led.step(reading, &taken) {
+        let effects = led.step(reading, &taken);
+        // Sound waits for nothing; what is shown and told is written down first.
+        for effect in &effects {
             match effect {
-                Effect::Play(sounding) => room.play(&sounding, clock.instant(at.after(sounding.after_ms))),
+                Effect::Play(sounding) => room.play(sounding, clock.instant(at.after(sounding.after_ms))),
                 Effect::Hush => room.hush(),
-                Effect::Signal(signal) => room.signal(signal),
-                Effect::Volume(bus, percent) => room.volume(bus, percent),
-                Effect::Music(block) => room.music(block),
+                Effect::Signal(signal) => room.signal(*signal),
+                Effect::Volume(bus, percent) => room.volume(*bus, *percent),
+                Effect::Music(block) => room.music(*block),
+                Effect::Tell(told) => keeper.keep(told, led),
+                Effect::Suspend | Effect::Quit => {}
+            }
+        }
+        let kept = keeper.stepped(led);
+        for effect in effects {
+            match effect {
+                Effect::Play(_) | Effect::Hush | Effect::Signal(_) | Effect::Volume(..) | Effect::Music(_) => {}
                 Effect::Tell(told) => {
                     front.tell(&told, led)?;
                     match told.what {
@@ -163,8 +178,10 @@ pub fn run<L: Led>(
         }
         front.show(led)?;
         let sleep = led.changes_in(front.watcher()).map_or(OFTEN, |ms| clock.until(at.after(ms)));
+        // On a scaled clock there are more beats than a disk has use for.
+        let beat = kept.map_or(OFTEN, |ms| clock.until(at.after(ms)).max(SELDOM));
         taken = Vec::new();
-        for outside in inputs.wait(sleep.min(OFTEN)) {
+        for outside in inputs.wait(sleep.min(beat).min(OFTEN)) {
             match outside {
                 Outside::Input(input) => taken.push(input),
                 Outside::Redraw => front.forget()?,

@@ -46,6 +46,12 @@ pub const GROUP: u32 = 150;
 /// Half seconds are as fine as a plan should be.
 const STEP: u64 = 500;
 
+impl FromIterator<(Transition, Measured)> for Learned {
+    fn from_iter<I: IntoIterator<Item = (Transition, Measured)>>(kinds: I) -> Learned {
+        Learned(kinds.into_iter().collect())
+    }
+}
+
 impl Learned {
     /// Nothing measured.
     pub const NOTHING: Learned = Learned(BTreeMap::new());

@@ -6,8 +6,12 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use super::Pcm;
+use crate::fnv::fnv;
 
 /// A folder of clips, the oldest of which go when it grows over its bound.
+///
+/// A file is named by the hash of its label, and holds the whole label, so that two texts with one hash are not taken
+/// for each other; it ends in the hash of all before, which tells a file that broke off.
 #[derive(Clone, Debug)]
 pub struct Cache {
     folder: PathBuf,
@@ -105,13 +109,4 @@ fn label(voice: &str, text: &str) -> Vec<u8> {
         label.extend(part.as_bytes());
     }
     label
-}
-
-/// The 128-bit hash FNV-1a: short, and the same on every machine. A file is named by that of its label, and holds
-/// the whole label, so that two texts with one hash are not taken for each other; it ends in that of all before, which
-/// tells a file that broke off.
-fn fnv(bytes: &[u8]) -> u128 {
-    const OFFSET: u128 = 0x6c62_272e_07bb_0142_62b8_2175_6295_c58d;
-    const PRIME: u128 = 0x0000_0000_0100_0000_0000_0000_0000_013b;
-    bytes.iter().fold(OFFSET, |hash, byte| (hash ^ u128::from(*byte)).wrapping_mul(PRIME))
 }

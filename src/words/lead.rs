@@ -27,6 +27,7 @@ pub(crate) struct Keys {
     pub not_now: KeyWords,
     pub say_again: KeyWords,
     pub volume: KeyWords,
+    pub flag: KeyWords,
     pub stop: KeyWords,
     pub far: KeyWords,
     pub help: KeyWords,
@@ -48,6 +49,8 @@ pub(crate) struct KeyWords {
 #[serde(deny_unknown_fields)]
 pub(crate) struct Messages {
     pub twice: String,
+    pub flagged: String,
+    pub unkept: String,
     pub not_begun: String,
     pub block_not_begun: String,
     pub slept: String,

@@ -11,6 +11,7 @@ mod presses;
 mod show;
 mod sounding;
 mod speaking;
+mod take_up;
 mod voice;
 mod volume;
 
@@ -31,6 +32,7 @@ use crate::time::Tick;
 
 pub use flow::COUNT_IN;
 pub use show::Watcher;
+pub use take_up::Stand;
 
 /// Something from outside that a step takes in.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -246,6 +248,11 @@ impl Conductor {
     /// Class time at the last step.
     pub fn now(&self) -> Tick {
         self.class.at(self.reading.at)
+    }
+
+    /// The time on the wall at the last step.
+    pub fn wall(&self) -> &jiff::ZonedDateTime {
+        &self.reading.wall
     }
 
     fn clock(&self) -> ClockTime {

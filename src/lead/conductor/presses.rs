@@ -74,6 +74,7 @@ impl Conductor {
             Press::SayAgain => self.say_again(),
             Press::Softer(bus) => self.set_volume(bus, false),
             Press::Louder(bus) => self.set_volume(bus, true),
+            Press::Flag => self.flag(),
             Press::Stop => self.stop(),
             Press::Far => self.turn_to(View::Far),
             Press::Help => self.turn_to(View::Help),
@@ -119,6 +120,11 @@ impl Conductor {
             }
             _ => self.hold(self.clock(), true),
         }
+    }
+
+    fn flag(&mut self) {
+        self.tell(Happening::Flagged);
+        self.say(WORDS.lead.messages.flagged.clone());
     }
 
     fn mute(&mut self) {

@@ -1,0 +1,91 @@
+//! The journals of the coach's classes, as the commands use them.
+
+use std::path::{Path, PathBuf};
+
+use jiff::ZonedDateTime;
+
+use super::session::Loaded;
+use super::{Stop, dirs};
+use crate::journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Text, VERSION};
+use crate::lead::Opening;
+
+/// The word for the last class, in place of its id.
+const LAST: &str = "last";
+
+/// The folder of journals; None where there is no home.
+pub fn folder() -> Option<Folder> {
+    dirs::data().map(|data| Folder::new(data.join("journal")))
+}
+
+/// What the journal calls a session file: the same, from wherever it is named.
+pub fn known_as(file: &Path) -> PathBuf {
+    if file.as_os_str() == "-" { file.to_owned() } else { file.canonicalize().unwrap_or_else(|_| file.to_owned()) }
+}
+
+/// The journal of a class that is to begin. Where none can be kept, `fails` is told why.
+pub fn begin(
+    loaded: &Loaded,
+    file: &Path,
+    opening: &Opening,
+    wall: &ZonedDateTime,
+    speed: u32,
+    fails: impl FnOnce(String) + Send + 'static,
+) -> Option<Journal> {
+    let Some(folder) = folder() else {
+        fails("there is no home folder".to_owned());
+        return None;
+    };
+    // Before the class, while something can still be done about it.
+    if let Err(error) = folder.prepare() {
+        fails(format!("{}: {error}", folder.path().display()));
+        return None;
+    }
+    let header = Header {
+        journal: VERSION,
+        program: env!("CARGO_PKG_VERSION").to_owned(),
+        wall: wall.clone(),
+        speed,
+        session: Text::new(file.display().to_string(), loaded.text.clone()),
+        movements: loaded.movements.iter().map(|(path, text)| Text::new(path.clone(), text.clone())).collect(),
+        learned: loaded.costs.learned.iter().map(|(kind, measured)| MeasuredOut::of(kind, measured)).collect(),
+        opening: Opened { from_ms: opening.from.0, level: opening.voicing.level, muted: opening.muted },
+        plan_ms: loaded.schedule.total().0,
+    };
+    let open = move || {
+        let (id, file) = folder.create(&ZonedDateTime::now())?;
+        Ok((id, Box::new(file) as Box<dyn crate::journal::Disk>))
+    };
+    Some(Journal::new(header, Box::new(open), fails))
+}
+
+/// The journals there are, the oldest first.
+///
+/// # Errors
+/// When they cannot be looked at.
+pub fn entries() -> Result<Vec<Entry>, Stop> {
+    let Some(folder) = folder() else { return Ok(Vec::new()) };
+    folder.entries().map_err(|error| Stop::Cannot(format!("cannot read {}: {error}", folder.path().display())))
+}
+
+/// The journal of an id, of the beginning of one where only one class has it, or of the last class.
+///
+/// # Errors
+/// When there is none, or more than one.
+pub fn find(id: &str) -> Result<Entry, Stop> {
+    let mut entries = entries()?;
+    if id == LAST {
+        return entries.pop().ok_or_else(|| Stop::Faults("no class has been led yet".to_owned()));
+    }
+    if let Some(entry) = entries.iter().find(|entry| entry.id == id) {
+        return Ok(entry.clone());
+    }
+    let begin: Vec<&Entry> = entries.iter().filter(|entry| entry.id.starts_with(id)).collect();
+    match begin[..] {
+        [entry] => Ok(entry.clone()),
+        [] => Err(Stop::Faults(format!("there is no class {id}; forecall log lists them"))),
+        _ => {
+            let ids: Vec<&str> = begin.iter().rev().take(5).map(|entry| entry.id.as_str()).collect();
+            Err(Stop::Faults(format!("{id} begins more than one class: {}", ids.join(", "))))
+        }
+    }
+}

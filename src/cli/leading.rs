@@ -1,0 +1,244 @@
+//! Leading a class from the command line: what a fresh one and one that is taken up again have in common.
+
+use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use super::Stop;
+use super::music::Lists;
+use super::sounds::Sounds;
+use crate::journal::Journal;
+use crate::lead::awake::Awake;
+use crate::lead::plain::Lines;
+use crate::lead::terminal::{self, Sparing};
+use crate::lead::{
+    COUNT_IN, Channel, Clock, Conductor, Ending, Input, Moment, Opening, Outside, Picture, Reading, Real, Room, power,
+    press, run,
+};
+use crate::schedule::Schedule;
+use crate::screen::{self, Look};
+use crate::time::{Tick, clock};
+use crate::words::{WORDS, fill};
+
+/// How a class is led.
+#[derive(Debug, clap::Args)]
+pub struct How {
+    /// Run so many times as fast, to see how a class goes; only tones sound then
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub speed: u32,
+    /// Tell the class in lines, one an event, for logs and screen readers
+    #[arg(long)]
+    plain: bool,
+    /// Your own music under the whole class, a file or a folder, instead of what the session names
+    #[arg(long, value_name = "PATH", conflicts_with = "no_sound")]
+    music: Option<String>,
+    #[command(flatten)]
+    sounds: Sounds,
+    /// Fail on purpose, to see that the terminal comes back
+    #[cfg(debug_assertions)]
+    #[arg(long, hide = true)]
+    fail: Option<Fail>,
+}
+
+/// Where to fail on purpose.
+#[cfg(debug_assertions)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum Fail {
+    /// On the thread that leads.
+    Leading,
+    /// On another.
+    Other,
+}
+
+/// What is led.
+pub trait Part {
+    /// The class as it stands, to prepare its sound by.
+    fn schedule(&self) -> &Schedule;
+
+    /// What the paths in its file are relative to.
+    fn folder(&self) -> PathBuf;
+
+    /// How it opens; what belongs to [`How`] is filled in.
+    ///
+    /// # Errors
+    /// When an option is wrong.
+    fn opening(&self, opening: Opening, now: &Reading) -> Result<Opening, Stop>;
+
+    /// The class, with its journal. `fails` is told when that cannot be kept.
+    ///
+    /// # Errors
+    /// When the class cannot be led.
+    fn class(
+        self,
+        opening: Opening,
+        now: Reading,
+        fails: impl FnOnce(String) + Send + 'static,
+    ) -> Result<(Conductor, Option<Journal>), Stop>;
+}
+
+impl How {
+    /// Whether the class has keys: a terminal that takes them.
+    pub fn keys(&self) -> bool {
+        // Raw keys in a terminal whose lines go elsewhere would spoil what it shows.
+        stdout().is_terminal() && (self.screen() || stdin().is_terminal())
+    }
+
+    fn screen(&self) -> bool {
+        !self.plain && stdout().is_terminal()
+    }
+
+    /// Leads a class to its end. The exit code is that of the signal, where one ends it: 128 and its number.
+    ///
+    /// # Errors
+    /// When an option is wrong or the terminal cannot be had.
+    pub fn lead(&self, part: impl Part) -> Result<ExitCode, Stop> {
+        let keys = self.keys();
+        let mut clock = Real::new(u64::from(self.speed));
+        let opening = Opening {
+            unattended: !keys,
+            muted: self.sounds.mute,
+            voicing: self.sounds.voicing(),
+            ..Opening::default()
+        };
+        let mut opening = part.opening(opening, &clock.read())?;
+
+        let channel = Channel::new();
+        let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+        channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+        terminal::guard_panics(channel.sender());
+        // Sound before the screen: what the system's libraries print then does not land on it.
+        let music = self.music(&part)?;
+        let mut room = self.sounds.room(part.schedule(), self.speed, self.screen(), music);
+        let awake = Awake::ask();
+        let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
+        let news =
+            news.chain(power::battery().map(|power| Input::Machine(vec![(WORDS.lead.machine.power.clone(), power)])));
+        news.for_each(|input| drop(channel.sender().send(Outside::Input(input))));
+
+        let ready = clock.read();
+        let on_key = opening.begins.is_none();
+        if !keys && on_key {
+            opening.begins = Some(ready.at.after(COUNT_IN));
+        }
+        let coach = channel.sender();
+        let fails = move |why: String| {
+            let line = fill(&WORDS.lead.messages.unkept, &[("why", &why)]);
+            // With nobody to tell, the class is over.
+            let _ = coach.send(Outside::Input(Input::Say(line)));
+        };
+        let (conductor, journal) = part.class(opening, ready, fails)?;
+        let mut class = Class { conductor, clock, channel, how: self, journal };
+        let led = if self.screen() {
+            class.on_the_screen(room.as_mut())
+        } else {
+            class.in_lines(keys, on_key, room.as_mut())
+        };
+        terminal::restore();
+        class.left(led)
+    }
+
+    /// What is played under the class. Nothing at more than the speed of life.
+    fn music(&self, part: &impl Part) -> Result<Lists, Stop> {
+        let session = &part.schedule().session;
+        match &self.music {
+            _ if self.speed > 1 => Ok(Lists::default()),
+            Some(path) => Lists::of_path(session, path).map_err(|why| Stop::Cannot(format!("--music: {why}"))),
+            None => Ok(Lists::of_session(session, &part.folder())),
+        }
+    }
+
+    #[cfg(debug_assertions)]
+    #[expect(clippy::panic, reason = "that is what it is for")]
+    fn fail_if_asked(&self, moment: &Moment) {
+        if self.fail.is_some() && moment.phase == crate::lead::Phase::Running && moment.now < Tick::SECOND {
+            let fail = || panic!("asked to fail");
+            match self.fail {
+                Some(Fail::Other) => drop(std::thread::spawn(fail)),
+                _ => fail(),
+            }
+        }
+    }
+}
+
+/// All that a class is led with.
+struct Class<'a> {
+    conductor: Conductor,
+    clock: Real,
+    channel: Channel,
+    how: &'a How,
+    journal: Option<Journal>,
+}
+
+impl Class<'_> {
+    fn on_the_screen(&mut self, room: &mut dyn Room) -> io::Result<Ending> {
+        let look = Look::from_env(|name| std::env::var(name).ok());
+        terminal::take_screen()?;
+        self.channel.listen_to_keys(press)?;
+        #[cfg(debug_assertions)]
+        let how = self.how;
+        let face = |conductor: &Conductor| screen::face(&conductor.moment());
+        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
+            let moment = conductor.moment();
+            #[cfg(debug_assertions)]
+            how.fail_if_asked(&moment);
+            screen::draw(frame, &moment, &look);
+        })?;
+        run(&mut self.conductor, &mut self.clock, &mut self.channel, &mut front, room, &mut self.journal)
+    }
+
+    fn in_lines(&mut self, keys: bool, on_key: bool, room: &mut dyn Room) -> io::Result<Ending> {
+        if keys {
+            terminal::take_keys()?;
+            self.channel.listen_to_keys(press)?;
+        }
+        let mut front: Lines<Stdout> = Lines::new(stdout(), keys);
+        let moment = self.conductor.moment();
+        let session = &moment.schedule.session;
+        let words = &WORDS.lead.plain;
+        let (title, length) = (("title", session.title.as_str()), clock(moment.schedule.total()));
+        front.line(&match &moment.ends_at {
+            Some(ends) => fill(&words.class_ends_at, &[title, ("length", &length), ("time", ends)]),
+            None => fill(&words.class, &[title, ("length", &length)]),
+        })?;
+        if keys && on_key {
+            front.line(&words.keys)?;
+        }
+        run(&mut self.conductor, &mut self.clock, &mut self.channel, &mut front, room, &mut self.journal)
+    }
+
+    /// Says where a class was left that did not come to its end.
+    fn left(&mut self, led: io::Result<Ending>) -> Result<ExitCode, Stop> {
+        let (now, total) = (self.conductor.now(), self.conductor.schedule().total());
+        let whole = |tick: Tick| clock(Tick::seconds(tick.0 / 1000));
+        let place = format!("{} of {}", whole(now), whole(total));
+        let id = self.journal.as_ref().and_then(Journal::id).map(str::to_owned);
+        // What is still to be written is, before the terminal is the shell's again.
+        self.journal = None;
+        if let Some(id) = id.filter(|_| stdout().is_terminal()) {
+            eprintln!("{}", after(&id, &led));
+        }
+        match led {
+            Ok(Ending::Done) => Ok(ExitCode::SUCCESS),
+            Ok(Ending::Quit) => {
+                eprintln!("Left at {place}.");
+                Ok(ExitCode::SUCCESS)
+            }
+            Ok(Ending::Signal(signal)) => {
+                eprintln!("Ended by a signal at {place}.");
+                Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1)))
+            }
+            Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(ExitCode::SUCCESS),
+            Err(error) => Err(Stop::Cannot(format!("the class cannot be shown any more, at {place}: {error}"))),
+        }
+    }
+}
+
+/// What can be done with a class that was written down.
+fn after(id: &str, led: &io::Result<Ending>) -> String {
+    match led {
+        Ok(Ending::Done | Ending::Quit) => {
+            format!("It is kept as {id}: forecall log {id} shows it, forecall log {id} --note \"TEXT\" adds a note.")
+        }
+        _ => format!("It is kept as {id}: forecall resume {id} goes on with it."),
+    }
+}

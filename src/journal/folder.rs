@@ -1,0 +1,214 @@
+//! The folder of journals: a file a class, for its owner alone, locked while the class is led.
+
+use std::fs::{self, DirBuilder, File, OpenOptions, TryLockError};
+use std::io::{self, ErrorKind, Read, Seek, SeekFrom};
+use std::path::{Path, PathBuf};
+
+use jiff::ZonedDateTime;
+
+use super::read::{FILE, Fault, Kept, read};
+
+/// The ending of a journal's name.
+const ENDING: &str = ".jsonl";
+/// So many classes may begin in one minute.
+const IN_A_MINUTE: u32 = 100;
+/// The most journals that are looked at, the last ones.
+const MOST: usize = 2_000;
+
+/// A folder of journals.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Folder(PathBuf);
+
+/// A journal in the folder, by its id: the time at which it was begun, such as `2026-01-10-1810`.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Entry {
+    pub id: String,
+    path: PathBuf,
+}
+
+/// A journal that nobody else can write to while this is held.
+#[derive(Debug)]
+pub struct Held {
+    pub id: String,
+    pub kept: Kept,
+    file: File,
+}
+
+/// Why a journal cannot be had.
+#[derive(Debug, thiserror::Error)]
+pub enum Refused {
+    #[error("the class is still being led")]
+    Led,
+    #[error("{0}")]
+    Fault(#[from] Fault),
+    #[error("it cannot be read: {0}")]
+    Io(#[from] io::Error),
+}
+
+impl Folder {
+    /// The folder at a path. It is made when it is first needed.
+    pub fn new(path: PathBuf) -> Folder {
+        Folder(path)
+    }
+
+    /// Makes the folder and sees whether a file can be written in it.
+    ///
+    /// # Errors
+    /// When not.
+    pub fn prepare(&self) -> io::Result<()> {
+        self.make()?;
+        let trial = tempfile::tempfile_in(&self.0)?;
+        trial.set_len(1)
+    }
+
+    fn make(&self) -> io::Result<()> {
+        let mut builder = DirBuilder::new();
+        builder.recursive(true);
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::{DirBuilderExt, PermissionsExt};
+            builder.mode(0o700);
+            builder.create(&self.0)?;
+            // A folder that was there, or was made under another mask, is closed to others all the same.
+            if fs::metadata(&self.0)?.permissions().mode() & 0o077 != 0 {
+                fs::set_permissions(&self.0, fs::Permissions::from_mode(0o700))?;
+            }
+            Ok(())
+        }
+        #[cfg(not(unix))]
+        builder.create(&self.0)
+    }
+
+    /// Makes the file of a class that begins now, and locks it.
+    ///
+    /// # Errors
+    /// When it cannot be made.
+    pub fn create(&self, wall: &ZonedDateTime) -> io::Result<(String, File)> {
+        self.make()?;
+        let minute = wall.strftime("%Y-%m-%d-%H%M").to_string();
+        let mut options = OpenOptions::new();
+        options.append(true).read(true).create_new(true);
+        #[cfg(unix)]
+        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+        for number in 1..=IN_A_MINUTE {
+            let id = if number == 1 { minute.clone() } else { format!("{minute}-{number}") };
+            match options.open(self.file(&id)) {
+                Ok(file) => {
+                    // Where the file system knows no locks, the class is led without one.
+                    let _ = file.try_lock();
+                    // The name is on the disk only when the folder is.
+                    #[cfg(unix)]
+                    let _ = File::open(&self.0).and_then(|folder| folder.sync_all());
+                    return Ok((id, file));
+                }
+                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Err(ErrorKind::AlreadyExists.into())
+    }
+
+    fn file(&self, id: &str) -> PathBuf {
+        self.0.join(format!("{id}{ENDING}"))
+    }
+
+    /// The journals, the oldest first; of very many the last ones. None where there is no folder.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn entries(&self) -> io::Result<Vec<Entry>> {
+        let files = match fs::read_dir(&self.0) {
+            Ok(files) => files,
+            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+            Err(error) => return Err(error),
+        };
+        let mut ids: Vec<(String, u32)> = Vec::new();
+        for file in files {
+            let name = file?.file_name();
+            let id = name.to_str().and_then(|name| name.strip_suffix(ENDING));
+            ids.extend(id.and_then(|id| Some((id.to_owned(), order(id)?))));
+        }
+        // `-2` comes before `-10`.
+        ids.sort_by(|a, b| (minute(&a.0), a.1).cmp(&(minute(&b.0), b.1)));
+        let first = ids.len().saturating_sub(MOST);
+        Ok(ids.drain(..).skip(first).map(|(id, _)| Entry { path: self.file(&id), id }).collect())
+    }
+
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.0
+    }
+}
+
+/// The length of `2026-01-10-1810`.
+const MINUTE: usize = 15;
+
+fn minute(id: &str) -> &str {
+    id.get(..MINUTE).unwrap_or(id)
+}
+
+/// Which class of its minute an id is, from 1; None for what is no id.
+fn order(id: &str) -> Option<u32> {
+    let (minute, rest) = id.split_at_checked(MINUTE)?;
+    let shape = minute.bytes().enumerate().all(|(at, byte)| match at {
+        4 | 7 | 10 => byte == b'-',
+        _ => byte.is_ascii_digit(),
+    });
+    let number = if rest.is_empty() { Some(1) } else { rest.strip_prefix('-')?.parse().ok() };
+    number.filter(|_| shape)
+}
+
+impl Entry {
+    /// The day it was begun, as `2026-01-10`.
+    pub fn day(&self) -> &str {
+        self.id.get(..10).unwrap_or(&self.id)
+    }
+
+    /// Reads it as it stands, also while the class is led.
+    ///
+    /// # Errors
+    /// When it cannot be read, or is no journal.
+    pub fn read(&self) -> Result<Kept, Refused> {
+        Ok(read(&bytes(&mut File::open(&self.path)?)?)?)
+    }
+
+    /// Whether somebody leads the class right now.
+    pub fn is_led(&self) -> bool {
+        File::open(&self.path).is_ok_and(|file| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock)))
+    }
+
+    /// Reads it, and keeps everybody else from writing to it.
+    ///
+    /// # Errors
+    /// When the class is still being led, or it cannot be read.
+    pub fn hold(&self) -> Result<Held, Refused> {
+        let mut file = OpenOptions::new().read(true).append(true).open(&self.path)?;
+        if matches!(file.try_lock(), Err(TryLockError::WouldBlock)) {
+            return Err(Refused::Led);
+        }
+        let kept = read(&bytes(&mut file)?)?;
+        Ok(Held { id: self.id.clone(), kept, file })
+    }
+}
+
+impl Held {
+    /// The file, to be written on. A last line that breaks off is cut away.
+    ///
+    /// # Errors
+    /// When it cannot be cut.
+    pub fn go_on(mut self) -> io::Result<File> {
+        if self.kept.torn {
+            self.file.set_len(self.kept.whole)?;
+            self.file.sync_data()?;
+        }
+        self.file.seek(SeekFrom::End(0))?;
+        Ok(self.file)
+    }
+}
+
+/// One byte more than the bound at most, so that too much can be told.
+fn bytes(file: &mut File) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    file.take(FILE + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}

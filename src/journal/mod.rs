@@ -1,0 +1,18 @@
+//! The journal of a class: everything that was decided while it ran, written down as it happens, so that nothing is lost
+//! when the program or the machine ends, and so that the class can be looked at afterwards.
+//!
+//! A file a class, a line of JSON a record, only ever appended to. The first line holds the whole text of the session
+//! and of the coach's own movements, so that the files may change or go. What it makes of the class is worked out again
+//! from the records by [`replay`].
+
+mod folder;
+mod keeper;
+mod read;
+mod record;
+mod replay;
+
+pub use folder::{Entry, Folder, Held, Refused};
+pub use keeper::{Disk, Journal, Open};
+pub use read::{FILE, Fault, Kept, read};
+pub use record::{ChangeOut, Header, MeasuredOut, Opening, Record, Text, VERSION, What};
+pub use replay::{Ended, Left, Plan, replay};

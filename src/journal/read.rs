@@ -1,0 +1,119 @@
+//! Reading a journal: any bytes at all, bounded, into records or a clear fault. The file stays as it is.
+
+use thiserror::Error;
+
+use super::record::{Header, Record, VERSION};
+
+/// The largest journal that is read, in bytes: a day of beats and the largest session.
+pub const FILE: u64 = 160 << 20;
+/// The longest line after the first, in bytes.
+const LINE: usize = 64 << 10;
+/// The most records: beats of a day, and as many again.
+const RECORDS: usize = 400_000;
+
+/// A journal as it was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    pub header: Header,
+    pub records: Vec<Record>,
+    /// How many bytes are whole lines.
+    pub whole: u64,
+    /// The last line breaks off: the program or the machine ended while it was written.
+    pub torn: bool,
+}
+
+/// Why a journal cannot be used.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum Fault {
+    #[error("it is empty")]
+    Empty,
+    #[error("it breaks off in its first line, so no class had begun")]
+    NotBegun,
+    #[error("it is of version {0}, and this program reads version {VERSION}")]
+    Version(u64),
+    #[error("it is no journal of a class")]
+    NoJournal,
+    #[error("line {0} is garbled")]
+    Garbled(usize),
+    #[error("line {0} goes back in time")]
+    Backwards(usize),
+    #[error("its {0} is not the text that was written")]
+    Altered(&'static str),
+    #[error("it is larger than a class can be")]
+    TooLarge,
+    #[error("the session in it is not in order any more for this program")]
+    Session,
+    #[error("this program plans the class otherwise than the one that led it ({0})")]
+    OtherPlan(String),
+    #[error("what the class was changed to in line {0} does not come out again")]
+    OtherChange(usize),
+}
+
+/// Reads the bytes of a journal.
+///
+/// A last line that breaks off, or holds nothing that can be read, counts as torn. Any other that cannot be read is a
+/// fault, since everything after it hangs on it.
+///
+/// # Errors
+/// The first fault, with the number of its line from 1.
+pub fn read(bytes: &[u8]) -> Result<Kept, Fault> {
+    if bytes.len() as u64 > FILE {
+        return Err(Fault::TooLarge);
+    }
+    if bytes.is_empty() {
+        return Err(Fault::Empty);
+    }
+    let Some(end) = bytes.iter().position(|byte| *byte == b'\n') else {
+        return Err(if bytes.starts_with(b"{\"journal\":") { Fault::NotBegun } else { Fault::NoJournal });
+    };
+    let header = header(&bytes[..end])?;
+    let mut kept = Kept { header, records: Vec::new(), whole: end as u64 + 1, torn: false };
+    let mut rest = &bytes[end + 1..];
+    for number in 2.. {
+        if rest.is_empty() {
+            break;
+        }
+        if kept.records.len() >= RECORDS {
+            return Err(Fault::TooLarge);
+        }
+        let end = rest.iter().position(|byte| *byte == b'\n');
+        let line = &rest[..end.unwrap_or(rest.len())];
+        let record: Option<Record> =
+            (end.is_some() && line.len() <= LINE).then(|| serde_json::from_slice(line).ok()).flatten();
+        let last = end.is_none_or(|end| end + 1 == rest.len());
+        let Some(record) = record else {
+            if !last {
+                return Err(Fault::Garbled(number));
+            }
+            kept.torn = true;
+            break;
+        };
+        if kept.records.last().is_some_and(|before| before.at > record.at) {
+            return Err(Fault::Backwards(number));
+        }
+        kept.records.push(record);
+        kept.whole += line.len() as u64 + 1;
+        rest = &rest[line.len() + 1..];
+    }
+    Ok(kept)
+}
+
+fn header(line: &[u8]) -> Result<Header, Fault> {
+    #[derive(serde::Deserialize)]
+    struct Version {
+        journal: u64,
+    }
+    // Another version may have other fields; its number is all that has to be there.
+    let version: Version = serde_json::from_slice(line).map_err(|_| Fault::NoJournal)?;
+    if version.journal != u64::from(VERSION) {
+        return Err(Fault::Version(version.journal));
+    }
+    let header: Header = serde_json::from_slice(line).map_err(|_| Fault::Garbled(1))?;
+    if !header.session.is_whole() {
+        return Err(Fault::Altered("session"));
+    }
+    if !header.movements.iter().all(super::Text::is_whole) {
+        return Err(Fault::Altered("file of movements"));
+    }
+    Ok(header)
+}

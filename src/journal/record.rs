@@ -1,0 +1,313 @@
+//! The records of a journal, as JSON has them: kept apart from the types of the class.
+
+use jiff::{Timestamp, ZonedDateTime};
+use serde::{Deserialize, Serialize};
+
+use crate::change::{Change, Debt, Reach};
+use crate::fnv::fnv;
+use crate::lead::{Happening, Told};
+use crate::schedule::{Doing, Measured, Side, Transition};
+use crate::session::{Level, bounds};
+use crate::time::Tick;
+
+/// Raised when a record changes its meaning, comes or goes.
+pub const VERSION: u32 = 1;
+
+/// The first line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Header {
+    /// The version of the journal: [`VERSION`].
+    pub journal: u32,
+    /// The version of the program that led the class.
+    pub program: String,
+    /// When it was opened, with the zone.
+    pub wall: ZonedDateTime,
+    /// So many times as fast as planned; only a class at 1 was led for people.
+    pub speed: u32,
+    pub session: Text,
+    /// The coach's own movements, in the order in which they were read.
+    pub movements: Vec<Text>,
+    /// What was measured of transitions, and the plan counts with.
+    pub learned: Vec<MeasuredOut>,
+    pub opening: Opening,
+    /// The length of the plan in milliseconds, by which another program that plans otherwise shows.
+    pub plan_ms: u64,
+}
+
+/// A file, whole.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Text {
+    pub path: String,
+    /// The hash of the text, by which a slip in it shows: FNV-1a of 128 bits.
+    pub hash: String,
+    pub text: String,
+}
+
+impl Text {
+    /// The text of a file, with its hash.
+    pub fn new(path: String, text: String) -> Text {
+        Text { path, hash: hash(&text), text }
+    }
+
+    /// Whether the text is the one that was hashed.
+    pub fn is_whole(&self) -> bool {
+        self.hash == hash(&self.text)
+    }
+}
+
+fn hash(text: &str) -> String {
+    format!("{:032x}", fnv(text.as_bytes()))
+}
+
+/// What a kind of transition was measured to need.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredOut {
+    kind: String,
+    needs_ms: u64,
+    samples: usize,
+}
+
+impl MeasuredOut {
+    /// As the journal writes it.
+    pub fn of(kind: Transition, measured: Measured) -> MeasuredOut {
+        MeasuredOut { kind: kind.to_string(), needs_ms: measured.needs.0, samples: measured.samples }
+    }
+
+    /// As the plan takes it; None where it cannot be.
+    pub fn measured(&self) -> Option<(Transition, Measured)> {
+        let needs = Some(Tick(self.needs_ms)).filter(|needs| *needs <= bounds::TOTAL)?;
+        Some((self.kind.parse().ok()?, Measured { needs, samples: self.samples }))
+    }
+}
+
+/// How the class was opened.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Opening {
+    /// Class time that it began at, in milliseconds.
+    pub from_ms: u64,
+    /// None: each block's own.
+    pub level: Option<Level>,
+    pub muted: bool,
+}
+
+/// A line after the first.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Record {
+    /// Class time in milliseconds; never less than in the record before.
+    pub at: u64,
+    pub wall: Timestamp,
+    pub what: What,
+}
+
+/// What happened.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum What {
+    /// Class time will run after so many milliseconds.
+    CountIn {
+        ms: u64,
+    },
+    /// A span began, by its place in the schedule as it then was.
+    Span(usize),
+    /// Class time had come so far.
+    Beat,
+    Gate,
+    Opened {
+        waited_ms: u64,
+    },
+    Held {
+        stopped: bool,
+    },
+    Resumed {
+        after_ms: u64,
+    },
+    /// The coach changed what was owed; the class then took so long.
+    Changed {
+        change: ChangeOut,
+        total_ms: u64,
+    },
+    Undone {
+        total_ms: u64,
+    },
+    Redone {
+        total_ms: u64,
+    },
+    Slept {
+        ms: u64,
+    },
+    Level(Level),
+    Muted(bool),
+    /// "Look at this later."
+    Flagged,
+    /// The line that the coach was shown.
+    Said(String),
+    /// The class was taken up again after it had broken off. What is between this record's time on the wall and the
+    /// last one's cost the class nothing if `lost_ms` is 0.
+    TakenUp {
+        lost_ms: u64,
+    },
+    Done,
+    Quit,
+    /// Typed afterwards.
+    Note(String),
+}
+
+/// A change, with all that it needs to be made again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum ChangeOut {
+    Next,
+    Back,
+    Again,
+    RestNow,
+    Stretch { by_ms: i64, block: bool },
+    Return { by_ms: i64 },
+    DropRound,
+    AddRound,
+    Fit { end_ms: u64 },
+    Cut { end_ms: u64 },
+    StandIn { block: usize, station: usize, movement: String },
+    Easier { block: usize, station: usize },
+    Repay(DebtOut),
+    LetBe(DebtOut),
+}
+
+/// What one side owes the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DebtOut {
+    block: usize,
+    doing: DoingOut,
+    /// The left owes, else the right.
+    left: bool,
+    by_ms: u64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+enum DoingOut {
+    Station(usize),
+    AllAtOwnPace,
+    Turn(usize),
+    Nothing,
+}
+
+impl What {
+    /// What a happening is written down as; None for what follows from the rest. `total`: of the class as it is then.
+    pub fn of(told: &Told, total: Tick) -> Option<What> {
+        let total_ms = total.0;
+        Some(match &told.what {
+            Happening::CountIn { ms } => What::CountIn { ms: *ms },
+            Happening::Span(span) => What::Span(*span),
+            Happening::Due(_) => return None,
+            Happening::Gate => What::Gate,
+            Happening::Opened { waited_ms } => What::Opened { waited_ms: *waited_ms },
+            Happening::Held { stopped } => What::Held { stopped: *stopped },
+            Happening::Resumed { after_ms } => What::Resumed { after_ms: *after_ms },
+            Happening::Changed(change) => What::Changed { change: ChangeOut::from(change), total_ms },
+            Happening::Undone => What::Undone { total_ms },
+            Happening::Redone => What::Redone { total_ms },
+            Happening::Slept { ms } => What::Slept { ms: *ms },
+            Happening::Muted(muted) => What::Muted(*muted),
+            Happening::Level(level) => What::Level(*level),
+            Happening::Flagged => What::Flagged,
+            Happening::Said(line) => What::Said(line.clone()),
+            Happening::Done => What::Done,
+            Happening::Quit => What::Quit,
+        })
+    }
+
+    /// Whether it must be on the disk before anything else is.
+    pub fn is_weighty(&self) -> bool {
+        !matches!(self, What::Beat | What::Said(_))
+    }
+}
+
+impl From<&Change> for ChangeOut {
+    fn from(change: &Change) -> ChangeOut {
+        match change {
+            Change::Next => ChangeOut::Next,
+            Change::Back => ChangeOut::Back,
+            Change::Again => ChangeOut::Again,
+            Change::RestNow => ChangeOut::RestNow,
+            Change::Stretch { by, reach } => ChangeOut::Stretch { by_ms: *by, block: *reach == Reach::Block },
+            Change::Return { by } => ChangeOut::Return { by_ms: *by },
+            Change::DropRound => ChangeOut::DropRound,
+            Change::AddRound => ChangeOut::AddRound,
+            Change::Fit { end } => ChangeOut::Fit { end_ms: end.0 },
+            Change::Cut { end } => ChangeOut::Cut { end_ms: end.0 },
+            Change::StandIn { block, station, movement } => {
+                ChangeOut::StandIn { block: *block, station: *station, movement: movement.clone() }
+            }
+            Change::Easier { block, station } => ChangeOut::Easier { block: *block, station: *station },
+            Change::Repay(debt) => ChangeOut::Repay(DebtOut::from(debt)),
+            Change::LetBe(debt) => ChangeOut::LetBe(DebtOut::from(debt)),
+        }
+    }
+}
+
+impl From<&ChangeOut> for Change {
+    fn from(change: &ChangeOut) -> Change {
+        match change {
+            ChangeOut::Next => Change::Next,
+            ChangeOut::Back => Change::Back,
+            ChangeOut::Again => Change::Again,
+            ChangeOut::RestNow => Change::RestNow,
+            ChangeOut::Stretch { by_ms, block } => {
+                Change::Stretch { by: *by_ms, reach: if *block { Reach::Block } else { Reach::This } }
+            }
+            ChangeOut::Return { by_ms } => Change::Return { by: *by_ms },
+            ChangeOut::DropRound => Change::DropRound,
+            ChangeOut::AddRound => Change::AddRound,
+            ChangeOut::Fit { end_ms } => Change::Fit { end: Tick(*end_ms) },
+            ChangeOut::Cut { end_ms } => Change::Cut { end: Tick(*end_ms) },
+            ChangeOut::StandIn { block, station, movement } => {
+                Change::StandIn { block: *block, station: *station, movement: movement.clone() }
+            }
+            ChangeOut::Easier { block, station } => Change::Easier { block: *block, station: *station },
+            ChangeOut::Repay(debt) => Change::Repay(Debt::from(debt)),
+            ChangeOut::LetBe(debt) => Change::LetBe(Debt::from(debt)),
+        }
+    }
+}
+
+impl DebtOut {
+    /// Whether it is of the class, and of a length that a class can have.
+    pub(super) fn is_within(&self, most_ms: u64, is_station: impl Fn(usize, usize) -> bool) -> bool {
+        let station = match self.doing {
+            DoingOut::Station(station) | DoingOut::Turn(station) => station,
+            DoingOut::AllAtOwnPace | DoingOut::Nothing => 0,
+        };
+        self.by_ms <= most_ms && is_station(self.block, station)
+    }
+}
+
+impl From<&Debt> for DebtOut {
+    fn from(debt: &Debt) -> DebtOut {
+        let doing = match debt.doing {
+            Doing::Station(station) => DoingOut::Station(station),
+            Doing::AllAtOwnPace => DoingOut::AllAtOwnPace,
+            Doing::Turn(turn) => DoingOut::Turn(turn),
+            Doing::Nothing => DoingOut::Nothing,
+        };
+        DebtOut { block: debt.block, doing, left: debt.side == Side::Left, by_ms: debt.by.0 }
+    }
+}
+
+impl From<&DebtOut> for Debt {
+    fn from(debt: &DebtOut) -> Debt {
+        let doing = match debt.doing {
+            DoingOut::Station(station) => Doing::Station(station),
+            DoingOut::AllAtOwnPace => Doing::AllAtOwnPace,
+            DoingOut::Turn(turn) => Doing::Turn(turn),
+            DoingOut::Nothing => Doing::Nothing,
+        };
+        let side = if debt.left { Side::Left } else { Side::Right };
+        Debt { block: debt.block, doing, side, by: Tick(debt.by_ms) }
+    }
+}

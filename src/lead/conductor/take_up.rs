@@ -1,0 +1,61 @@
+//! A class taken up again that broke off: the program or the machine ended while it ran.
+
+use super::{Conductor, Opening, State};
+use crate::change::{Change, Course, History};
+use crate::lead::class_time::ClassTime;
+use crate::lead::clock::Reading;
+use crate::time::Tick;
+
+/// How a class stands that is taken up again.
+#[derive(Clone, Debug)]
+pub struct Stand {
+    /// As it has run and will run; its cues are planned anew.
+    pub course: Course,
+    pub history: History,
+    /// Class time to go on at.
+    pub now: Tick,
+    /// Milliseconds that holds, waits and the gap have cost so far.
+    pub lost_ms: u64,
+    /// The span that begins at `now` need not wait for the coach.
+    pub open: bool,
+    /// Class time runs on at once, as if it had never stood. Else the class is held.
+    pub runs: bool,
+    /// The span that ran is done once more from its start.
+    pub again: bool,
+}
+
+impl Conductor {
+    /// A class that goes on where another program left it. Of the opening, where it begins means nothing; when it
+    /// begins by itself, that is after a hold.
+    pub fn take_up(stand: Stand, opening: Opening, reading: Reading) -> Conductor {
+        let at = reading.at;
+        let now = stand.now.min(stand.course.schedule().total());
+        let begins = opening.begins;
+        let mut conductor = Conductor::new(stand.course.plan().clone(), opening, reading);
+        conductor.course = stand.course;
+        conductor.history = stand.history;
+        conductor.cues = conductor.course.cue_up(Tick::ZERO, &conductor.voicing);
+        conductor.class = ClassTime::standing(now);
+        conductor.began = true;
+        conductor.lost = stand.lost_ms;
+        let schedule = conductor.course.schedule();
+        conductor.begun = schedule.spans.partition_point(|span| span.start < now);
+        conductor.told = schedule.events.partition_point(|event| event.at < now);
+        conductor.opened = stand.open.then_some(conductor.begun);
+        conductor.state = State::Held { since: at, stopped: false };
+        if stand.again {
+            conductor.take(&Change::Again);
+        }
+        if stand.runs {
+            conductor.state = State::Running;
+            conductor.class.run(at);
+            conductor.play();
+            return conductor;
+        }
+        conductor.stood_since = Some(at);
+        if let Some(begins) = begins {
+            conductor.count_in(begins);
+        }
+        conductor
+    }
+}

@@ -1,0 +1,298 @@
+//! The journal: that it holds the whole class, that what is read from it is the class that was led, and that no bytes at
+//! all make it do anything worse than say so.
+
+use std::io;
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+use forecall::journal::{
+    Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Text, VERSION, read, replay,
+};
+use forecall::lead::{
+    Clock, Conductor, Ending, Front, Input, Inputs, Opening, Outside, Phase, Press, Silent, Stepped, Told, Watcher, run,
+};
+use forecall::schedule::{Event, Schedule, What};
+use forecall::time::Tick;
+use proptest::prelude::*;
+
+/// A disk in memory.
+#[derive(Clone, Default)]
+struct Memory(Arc<Mutex<Vec<u8>>>);
+
+impl Disk for Memory {
+    fn append(&mut self, lines: &[u8]) -> io::Result<()> {
+        self.0.lock().unwrap().extend(lines);
+        Ok(())
+    }
+
+    fn sync(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+impl Memory {
+    fn bytes(&self) -> Vec<u8> {
+        self.0.lock().unwrap().clone()
+    }
+}
+
+/// What comes from outside at which time of the clock; waiting moves the clock. It ends with the program.
+struct Script {
+    clock: Stepped,
+    at: u64,
+    left: Vec<(u64, Press)>,
+    until: u64,
+}
+
+impl Inputs for Script {
+    fn wait(&mut self, at_most: Duration) -> Vec<Outside> {
+        let at_most = u64::try_from(at_most.as_millis()).unwrap().max(1);
+        let next = self.left.first().map_or(self.until, |(at, _)| *at);
+        let ms = next.saturating_sub(self.at).min(at_most);
+        self.clock.step(ms);
+        self.at += ms;
+        if self.at >= self.until {
+            return vec![Outside::End(9)];
+        }
+        let due = self.left.partition_point(|(at, _)| *at <= self.at);
+        self.left.drain(..due).map(|(_, press)| Outside::Input(Input::Press(press))).collect()
+    }
+}
+
+/// Nobody watches.
+struct Unseen;
+
+impl Front for Unseen {
+    fn watcher(&self) -> Watcher {
+        Watcher::Lines
+    }
+    fn stays(&self) -> bool {
+        true
+    }
+    fn tell(&mut self, _: &Told, _: &Conductor) -> io::Result<()> {
+        Ok(())
+    }
+    fn show(&mut self, _: &Conductor) -> io::Result<()> {
+        Ok(())
+    }
+    fn forget(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+    fn suspend(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+const SMALL: &str = r#"(
+  title: "Quay test", slot: "4m",
+  blocks: [
+    (name: "Raise", kind: warm_up, work: "15s", stations: ["march-tall"]),
+    (name: "Hinge", work: "20s", rest: "10s", rounds: 2, start: on_key, stations: [
+      "bell-deadlift", (move: "split-squat", sides: left_then_right),
+    ]),
+    (name: "Ease", kind: cool_down, work: "15s", stations: ["childs-pose"]),
+  ],
+)"#;
+
+fn header(text: &str) -> Header {
+    let mut header = Header {
+        journal: VERSION,
+        program: "test".into(),
+        wall: "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap(),
+        speed: 1,
+        session: Text::new("class.ron".into(), text.into()),
+        movements: vec![],
+        learned: vec![],
+        opening: Opened::default(),
+        plan_ms: 0,
+    };
+    let session = forecall::session::read(text, forecall::movement::Catalogue::built_in()).session.unwrap();
+    header.plan_ms = forecall::schedule::compile(Arc::new(session)).total().0;
+    header
+}
+
+/// Leads a class by a script, and gives back what it then was and what was written.
+fn led(text: &str, script: &[(u64, Press)], until: u64) -> (Conductor, Vec<u8>) {
+    let header = header(text);
+    let plan = Plan::of(&header).unwrap();
+    let mut clock = Stepped::new(header.wall.clone());
+    let opening = Opening { movements: plan.catalogue.iter().cloned().collect(), ..Opening::default() };
+    let mut conductor = Conductor::new(plan.schedule, opening, clock.read());
+    let disk = Memory::default();
+    let to: Box<dyn Disk> = Box::new(disk.clone());
+    let mut journal =
+        Some(Journal::new(header, Box::new(move || Ok(("test".into(), to))), |why| panic!("not kept: {why}")));
+    let mut inputs = Script { clock: clock.clone(), at: 0, left: script.to_vec(), until };
+    let ending = run(&mut conductor, &mut clock, &mut inputs, &mut Unseen, &mut Silent, &mut journal).unwrap();
+    assert!(matches!(ending, Ending::Signal(9) | Ending::Quit | Ending::Done));
+    drop(journal);
+    (conductor, disk.bytes())
+}
+
+fn replayed(bytes: &[u8]) -> (Kept, Left) {
+    let kept = read(bytes).unwrap();
+    let left = replay(&Plan::of(&kept.header).unwrap(), &kept).unwrap();
+    (kept, left)
+}
+
+/// Tones and calls: cues are planned anew.
+fn sounds(schedule: &Schedule) -> Vec<&Event> {
+    schedule.events.iter().filter(|event| !matches!(event.what, What::Cue(_))).collect()
+}
+
+fn assert_same(conductor: &Conductor, left: &Left) {
+    let (led, again) = (conductor.schedule(), left.course.schedule());
+    assert_eq!(led.spans, again.spans);
+    assert_eq!(led.session, again.session);
+    assert_eq!(sounds(led), sounds(again));
+    let behind = conductor.now().less(left.now);
+    assert!(left.now <= conductor.now() && behind.0 <= 1_000, "{behind:?} behind at {:?}", conductor.now());
+}
+
+#[test]
+fn a_class_can_be_read_from_its_journal_at_any_time() {
+    let script = [
+        (1_000, Press::Go),
+        (2_500, Press::Go),
+        (14_000, Press::Longer),
+        (30_000, Press::Flag),
+        (37_000, Press::Go),
+        (50_000, Press::Next),
+        (55_000, Press::Go),
+        (70_000, Press::Go),
+        (72_000, Press::Undo),
+        (75_000, Press::More),
+        (90_000, Press::Mute),
+        (95_000, Press::Back),
+    ];
+    for until in (100..150_000).step_by(3_300) {
+        let (conductor, bytes) = led(SMALL, &script, until);
+        if until < 1_100 {
+            assert!(bytes.is_empty(), "a class that has not begun leaves nothing");
+            continue;
+        }
+        let (kept, left) = replayed(&bytes);
+        assert!(!kept.torn);
+        assert_same(&conductor, &left);
+        let moment = conductor.moment();
+        assert_eq!((left.muted, left.level.unwrap_or(moment.level)), (moment.muted, moment.level));
+        let stands = matches!(moment.phase, Phase::Held { .. } | Phase::Gate { .. });
+        assert_eq!(
+            left.stands_since.is_some(),
+            stands || matches!(moment.phase, Phase::CountIn { .. }) && left.now > Tick::ZERO
+        );
+        if left.stands_since.is_none() {
+            assert_eq!(left.lost_ms, moment.lost_ms);
+        }
+    }
+}
+
+/// An hour and a half with five hundred keys: what was written is the class that was led, to the tick.
+#[test]
+fn five_hundred_keys_leave_a_journal_that_gives_the_class_again() {
+    let text = r#"(title: "Long", slot: "90m", people: 12, kit: [(item: "kettlebell", load: light, each: 1), (item: "band", each: 1)], blocks: [
+        (name: "Raise", kind: warm_up, work: "40s", rest_after: "1m", stations: ["march-tall", "arm-sweeps", "squat", "cat-cow"]),
+        (name: "Legs", work: "45s", rest: "15s", rounds: 6, round_rest: "1m", start: on_key, stations: [
+            "bell-deadlift", (move: "split-squat", sides: left_then_right), (move: "step-up", sides: each_side)]),
+        (name: "Arms", format: sets, work: "40s", rest: "20s", rounds: 6, rest_after: "90s", stations: ["push-up", "band-pull-apart", "plank"]),
+        (name: "Minutes", format: emom(every: "1m"), work: "40s", rounds: 5, stations: ["squat", "dead-bug"]),
+        (name: "Down", kind: cool_down, work: "1m", stations: ["cat-cow", "childs-pose", "hip-flexor-stretch"]),
+    ])"#;
+    let presses = [
+        Press::Next,
+        Press::Back,
+        Press::Again,
+        Press::Longer,
+        Press::Shorter,
+        Press::Undo,
+        Press::Redo,
+        Press::Offer,
+        Press::Offer,
+        Press::Offer,
+        Press::Go,
+        Press::Go,
+        Press::Close,
+        Press::Less,
+        Press::More,
+        Press::Mute,
+        Press::Flag,
+    ];
+    let mut state = 1u64;
+    let mut random = |below: u64| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) % below
+    };
+    let mut script = vec![(100, Press::Go), (1_000, Press::Go)];
+    let mut at = 1_000;
+    for _ in 0..500 {
+        at += 1 + random(22_000);
+        script.push((at, presses[random(presses.len() as u64) as usize]));
+    }
+    let (conductor, bytes) = led(text, &script, at + 1_000);
+    let (kept, left) = replayed(&bytes);
+    assert!(!kept.torn && kept.records.len() > 500, "{}", kept.records.len());
+    assert_same(&conductor, &left);
+    assert_eq!(left.course.ledger(), conductor.course().ledger());
+}
+
+#[test]
+fn a_class_that_came_to_its_end_says_so() {
+    let script = [(1_000, Press::Go), (1_800, Press::Go), (20_000, Press::Go)];
+    let (_, bytes) = led(SMALL, &script, 400_000);
+    let (_, left) = replayed(&bytes);
+    assert_eq!(left.ended, Some(Ended::Done));
+}
+
+#[test]
+fn another_version_is_told_from_a_broken_file() {
+    let (_, bytes) = led(SMALL, &[(1_000, Press::Go)], 9_000);
+    let text = String::from_utf8(bytes).unwrap();
+    let fault = |from: &str, to: &str| read(text.replacen(from, to, 1).as_bytes()).unwrap_err();
+    assert_eq!(fault("\"journal\":1", "\"journal\":2"), Fault::Version(2));
+    assert_eq!(fault("Quay test", "Quay tent"), Fault::Altered("session"));
+    assert_eq!(read(b""), Err(Fault::Empty));
+    assert_eq!(read(b"# my notes\n"), Err(Fault::NoJournal));
+    assert_eq!(read(&text.as_bytes()[..40]), Err(Fault::NotBegun));
+    // A record in the middle that cannot be read is no torn end.
+    let lines: Vec<&str> = text.lines().collect();
+    let garbled = [lines[0], "{\"at\":0,\"wha", lines[1]].join("\n") + "\n";
+    assert_eq!(read(garbled.as_bytes()), Err(Fault::Garbled(2)));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    /// Cut off anywhere, what is whole is read, and the class is at most as far as it was.
+    #[test]
+    fn a_journal_cut_off_anywhere_is_read_as_far_as_it_goes(cut in any::<prop::sample::Index>()) {
+        let (conductor, bytes) = led(SMALL, &[(1_000, Press::Go), (2_000, Press::Go), (9_000, Press::Longer)], 12_000);
+        let first = bytes.iter().position(|byte| *byte == b'\n').unwrap() + 1;
+        let cut = first + cut.index(bytes.len() - first + 1);
+        let kept = read(&bytes[..cut]).unwrap();
+        prop_assert_eq!(kept.torn, kept.whole != cut as u64);
+        let left = replay(&Plan::of(&kept.header).unwrap(), &kept).unwrap();
+        prop_assert!(left.now <= conductor.now());
+    }
+
+    /// Garbled anywhere, it is read or refused, and never worse.
+    #[test]
+    fn a_garbled_journal_is_read_or_refused(
+        changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6),
+        swap in any::<(prop::sample::Index, prop::sample::Index)>(),
+    ) {
+        let (_, bytes) = led(SMALL, &[(1_000, Press::Go), (2_000, Press::Go), (9_000, Press::Longer), (11_000, Press::Undo)], 14_000);
+        let mut garbled = bytes.clone();
+        for (at, byte) in changes {
+            let at = at.index(garbled.len());
+            garbled[at] = byte;
+        }
+        let mut lines: Vec<&[u8]> = bytes.split_inclusive(|byte| *byte == b'\n').collect();
+        let (a, b) = (swap.0.index(lines.len()), swap.1.index(lines.len()));
+        lines.swap(a, b);
+        for bytes in [garbled, lines.concat()] {
+            if let Ok(kept) = read(&bytes) && let Ok(plan) = Plan::of(&kept.header) {
+                let _ = replay(&plan, &kept);
+            }
+        }
+    }
+}
