@@ -28,6 +28,10 @@ impl Disk for Memory {
     fn sync(&mut self) -> io::Result<()> {
         Ok(())
     }
+
+    fn twin(&self) -> io::Result<Box<dyn Disk>> {
+        Ok(Box::new(self.clone()))
+    }
 }
 
 impl Memory {

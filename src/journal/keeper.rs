@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io::{self, Write};
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
 use std::thread;
 use std::time::Duration;
@@ -19,7 +19,7 @@ const PATIENCE: Duration = Duration::from_millis(40);
 /// At the end there is nothing to keep up with any more.
 const AT_THE_END: Duration = Duration::from_secs(2);
 /// Beats are left out while so many lines are still to be written.
-const BEHIND: u64 = 20;
+const BEHIND: u64 = 1_000;
 /// What is kept of the time before the class has begun.
 const EARLY: usize = 50;
 
@@ -36,6 +36,12 @@ pub trait Disk: Send {
     /// # Errors
     /// When that cannot be had.
     fn sync(&mut self) -> io::Result<()>;
+
+    /// Another hold of the same lines, to sync them by.
+    ///
+    /// # Errors
+    /// When that cannot be had.
+    fn twin(&self) -> io::Result<Box<dyn Disk>>;
 }
 
 impl Disk for File {
@@ -49,6 +55,10 @@ impl Disk for File {
 
     fn sync(&mut self) -> io::Result<()> {
         self.sync_data()
+    }
+
+    fn twin(&self) -> io::Result<Box<dyn Disk>> {
+        Ok(Box::new(self.try_clone()?))
     }
 }
 
@@ -109,7 +119,8 @@ impl Journal {
         let written: Arc<(Mutex<u64>, Condvar)> = Arc::default();
         let id: Arc<OnceLock<String>> = Arc::default();
         let (count, name) = (Arc::clone(&written), Arc::clone(&id));
-        let write = move || write(open, &from, &name, &count, fails);
+        let fail = Arc::new(Fail(Mutex::new(Some(Box::new(fails)))));
+        let write = move || write(open, &from, &name, &count, fail);
         let begun = thread::Builder::new().name("journal".to_owned()).spawn(write);
         Journal {
             header: None,
@@ -170,7 +181,7 @@ impl Journal {
 impl Keeper for Journal {
     fn keep(&mut self, told: &Told, conductor: &Conductor) {
         let wall = conductor.wall();
-        let Some(what) = What::of(told, conductor.schedule().total()) else { return };
+        let Some(what) = What::of(told) else { return };
         let record = Record { at: told.at.0, wall: wall.timestamp(), what };
         if let Some(header) = &mut self.header {
             let begins = matches!(told.what, Happening::CountIn { .. } | Happening::Span(_) | Happening::Gate);
@@ -210,26 +221,31 @@ impl Drop for Journal {
     }
 }
 
-/// Writes lines until nobody sends any more. What the disk refuses is tried again with what comes next.
-fn write(
-    open: Open,
-    from: &Receiver<Line>,
-    id: &OnceLock<String>,
-    written: &(Mutex<u64>, Condvar),
-    fails: impl FnOnce(String),
-) {
-    let mut fails = Some(fails);
-    let mut fail = |error: &io::Error| {
-        if let Some(fails) = fails.take() {
+/// Tells once that the journal cannot be kept.
+struct Fail(Mutex<Option<Fails>>);
+
+type Fails = Box<dyn FnOnce(String) + Send>;
+
+impl Fail {
+    fn told(&self, error: &io::Error) {
+        let fails = self.0.lock().unwrap_or_else(PoisonError::into_inner).take();
+        if let Some(fails) = fails {
             fails(error.to_string());
         }
-    };
+    }
+}
+
+/// Writes lines until nobody sends any more. What the disk refuses is tried again with what comes next.
+///
+/// That it outlives the machine is seen to by another thread: a slow disk must not keep the next line from where it
+/// outlives the program.
+fn write(open: Open, from: &Receiver<Line>, id: &OnceLock<String>, written: &(Mutex<u64>, Condvar), fail: Arc<Fail>) {
     let count = |lines: u64| {
         *written.0.lock().unwrap_or_else(PoisonError::into_inner) += lines;
         written.1.notify_all();
     };
     let mut open = Some(open);
-    let mut disk: Option<Box<dyn Disk>> = None;
+    let mut disk: Option<(Box<dyn Disk>, Syncing)> = None;
     let mut unwritten: Vec<u8> = Vec::new();
     while let Ok(first) = from.recv() {
         let (mut lines, mut weighty) = (0, false);
@@ -242,28 +258,74 @@ fn write(
             Some(Ok((name, opened))) => {
                 // This is the only place that sets it.
                 let _ = id.set(name);
-                disk = Some(opened);
+                let syncing = Syncing::of(opened.as_ref(), &fail);
+                disk = Some((opened, syncing));
             }
-            Some(Err(error)) => fail(&error),
+            Some(Err(error)) => fail.told(&error),
             None => {}
         }
-        let Some(disk) = &mut disk else {
+        let Some((disk, syncing)) = &mut disk else {
             unwritten.clear();
             count(lines);
             continue;
         };
-        let appended = disk.append(&unwritten);
+        match disk.append(&unwritten) {
+            Ok(()) => {
+                unwritten.clear();
+                if weighty {
+                    syncing.ask();
+                }
+            }
+            Err(error) => fail.told(&error),
+        }
         // Nobody waits for the disk to have it, nor for one that is full.
         count(lines);
-        match appended {
-            Ok(()) => unwritten.clear(),
+    }
+}
+
+/// The thread that has the disk keep what was written. It is waited for when it is dropped.
+struct Syncing {
+    ask: Option<SyncSender<()>>,
+    thread: Option<thread::JoinHandle<()>>,
+}
+
+impl Syncing {
+    fn of(disk: &dyn Disk, fail: &Arc<Fail>) -> Syncing {
+        // One that is asked for while one runs does for all that is written until it begins.
+        let (ask, asked) = sync_channel(1);
+        let fail = Arc::clone(fail);
+        let mut twin = match disk.twin() {
+            Ok(twin) => twin,
             Err(error) => {
-                fail(&error);
-                continue;
+                fail.told(&error);
+                return Syncing { ask: None, thread: None };
             }
+        };
+        let sync = move || {
+            while asked.recv().is_ok() {
+                if let Err(error) = twin.sync() {
+                    fail.told(&error);
+                }
+            }
+        };
+        let thread = thread::Builder::new().name("journal disk".to_owned()).spawn(sync).ok();
+        Syncing { ask: thread.is_some().then_some(ask), thread }
+    }
+
+    fn ask(&self) {
+        if let Some(ask) = &self.ask {
+            // Where one is asked for already, that does.
+            let _ = ask.try_send(());
         }
-        if weighty && let Err(error) = disk.sync() {
-            fail(&error);
+    }
+}
+
+impl Drop for Syncing {
+    fn drop(&mut self) {
+        self.ask = None;
+        if let Some(thread) = self.thread.take() {
+            // What it could not do it has told.
+            let _ = thread.join();
         }
     }
 }

@@ -198,9 +198,9 @@ enum DoingOut {
 }
 
 impl What {
-    /// What a happening is written down as; None for what follows from the rest. `total`: of the class as it is then.
-    pub fn of(told: &Told, total: Tick) -> Option<What> {
-        let total_ms = total.0;
+    /// What a happening is written down as; None for what follows from the rest.
+    pub fn of(told: &Told) -> Option<What> {
+        let total_ms = told.total.0;
         Some(match &told.what {
             Happening::CountIn { ms } => What::CountIn { ms: *ms },
             Happening::Span(span) => What::Span(*span),

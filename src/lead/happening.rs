@@ -55,5 +55,7 @@ pub enum Happening {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Told {
     pub at: Tick,
+    /// How long the class then was in all. A step may change it more than once.
+    pub total: Tick,
     pub what: Happening,
 }

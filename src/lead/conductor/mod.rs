@@ -265,7 +265,8 @@ impl Conductor {
     }
 
     fn tell_at(&mut self, at: Tick, what: Happening) {
-        self.effects.push(Effect::Tell(Told { at, what }));
+        let total = self.schedule().total();
+        self.effects.push(Effect::Tell(Told { at, total, what }));
     }
 
     /// Takes what is new of how the machine stands.

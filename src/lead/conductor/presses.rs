@@ -104,7 +104,10 @@ impl Conductor {
             }
             State::Running => self.hold(self.clock(), false),
             State::Gate => self.open(self.clock()),
-            State::Held { .. } if self.now() >= self.schedule().total() => self.state = State::Done,
+            State::Held { .. } if self.now() >= self.schedule().total() => {
+                self.state = State::Done;
+                self.tell(Happening::Done);
+            }
             State::Held { .. } => self.count_in(self.clock().after(super::COUNT_IN)),
             State::Done => self.quit(),
         }

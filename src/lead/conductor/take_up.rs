@@ -4,6 +4,7 @@ use super::{Conductor, Opening, State};
 use crate::change::{Change, Course, History};
 use crate::lead::class_time::ClassTime;
 use crate::lead::clock::Reading;
+use crate::lead::happening::Happening;
 use crate::time::Tick;
 
 /// How a class stands that is taken up again.
@@ -52,6 +53,8 @@ impl Conductor {
             conductor.play();
             return conductor;
         }
+        // Also for whoever keeps a record: should it break off again, it broke off in a hold.
+        conductor.tell(Happening::Held { stopped: false });
         conductor.stood_since = Some(at);
         if let Some(begins) = begins {
             conductor.count_in(begins);
