@@ -3,7 +3,7 @@
 //!
 //! A file a class, a line of JSON a record, only ever appended to. The first line holds the whole text of the session
 //! and of the coach's own movements, so that the files may change or go. What it makes of the class is worked out again
-//! from the records by [`replay`].
+//! from the records by [`replay()`].
 
 mod folder;
 mod keeper;
