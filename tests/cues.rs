@@ -337,7 +337,9 @@ fn the_seed_chooses_between_wordings() {
 /// What the planner keeps clear for a tone is what the tone takes.
 #[test]
 fn no_tone_sounds_longer_than_the_planner_keeps_clear() {
-    for tone in [Tone::Pip, Tone::Start, Tone::Rest, Tone::Switch, Tone::BlockEnd, Tone::ClassEnd] {
+    for tone in
+        [Tone::Pip, Tone::Start, Tone::Rest, Tone::Switch, Tone::BlockEnd, Tone::ClassEnd, Tone::Rep, Tone::Phase]
+    {
         let samples = Signal::from(tone).samples(48_000).len() as u64;
         assert!(samples <= tone_length(tone).0 * 48, "{tone}");
     }

@@ -139,6 +139,7 @@ fn in_place_of(old: &Station, new: &Arc<Movement>) -> Station {
         harder: new.harder.clone(),
         variant: None,
         optional: old.optional,
+        click: old.click,
     }
 }
 

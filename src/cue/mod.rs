@@ -5,6 +5,7 @@
 
 mod candidates;
 mod changes;
+mod clicks;
 mod length;
 mod lengths;
 mod numbers;
@@ -20,6 +21,7 @@ mod wording;
 mod words;
 
 pub use changes::{changeover_phrases, changeover_words, stay_words};
+pub use clicks::{CLEAR, clicks};
 pub use length::{Pace, spelled_out};
 pub use lengths::Lengths;
 pub use numbers::{length_words, number_words};

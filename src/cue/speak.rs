@@ -134,5 +134,6 @@ pub fn tone_length(tone: Tone) -> Tick {
         Tone::Switch => 440,
         Tone::BlockEnd => 680,
         Tone::ClassEnd => 1440,
+        Tone::Rep | Tone::Phase => 25,
     })
 }

@@ -172,6 +172,11 @@ pub enum Tone {
     BlockEnd,
     /// The class ends.
     ClassEnd,
+    /// A repetition begins. This and the next are clicks of the tempo; they are no part of a schedule, but put between
+    /// what is in it.
+    Rep,
+    /// Another phase of a repetition begins.
+    Phase,
 }
 
 /// The calls, in the order in which one gives way to another: the first wins the tick.

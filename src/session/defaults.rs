@@ -26,6 +26,8 @@ pub const LEVEL: Level = Level::Changes;
 pub const TALK_ROOM: u8 = 80;
 /// Which of several wordings is chosen.
 pub const SEED: u64 = 0;
+/// Whether the tempo is clicked.
+pub const CLICK: bool = false;
 /// Whether music plays on while class time stands.
 pub const MUSIC_IN_HOLD: bool = false;
 /// Whether the coach faces the class.

@@ -218,6 +218,13 @@ static SESSION: &[Field] = &[
         "Which times are called. `halfway` only in work of 40 s and more; `pips` are three tones on the last seconds.",
     ),
     field(
+        "click",
+        Shape::Flag,
+        Default::Value(|| defaults::CLICK.to_string()),
+        "true",
+        "Whether the phases of each tempo are clicked, softly, and never under what is said.",
+    ),
+    field(
         "music",
         MUSIC,
         Default::Words("no music"),
@@ -351,6 +358,13 @@ static BLOCK: &[Field] = &[
         "How much the machine says in this block.",
     ),
     field(
+        "click",
+        Shape::Flag,
+        Default::Words("the session's `click`"),
+        "true",
+        "Whether the phases of the tempo are clicked in this block.",
+    ),
+    field(
         "music",
         MUSIC,
         Default::Words("the session's `music`"),
@@ -463,6 +477,13 @@ static STATION: &[Field] = &[
         Default::None,
         "\"one bell, both hands\"",
         "The way to do it for somebody with only one weight.",
+    ),
+    field(
+        "click",
+        Shape::Flag,
+        Default::Words("the block's `click`"),
+        "true",
+        "Whether the phases of the tempo are clicked here.",
     ),
     field(
         "optional",

@@ -245,6 +245,8 @@ pub struct Station {
     pub variant: Option<String>,
     /// The first to be dropped when time runs short.
     pub optional: bool,
+    /// The phases of the tempo are clicked, softly and never under speech.
+    pub click: bool,
 }
 
 /// How much work a station asks.

@@ -29,6 +29,10 @@ pub enum Signal {
     Ten,
     BlockEnd,
     ClassEnd,
+    /// A click of the tempo: a repetition begins. Soft, as the next.
+    Rep,
+    /// A click of the tempo: its next phase begins.
+    Phase,
     /// An offer is shown. This and the next two are quiet and for the coach alone.
     Opened,
     /// An offer is taken.
@@ -46,6 +50,8 @@ impl From<Tone> for Signal {
             Tone::Switch => Signal::Switch,
             Tone::BlockEnd => Signal::BlockEnd,
             Tone::ClassEnd => Signal::ClassEnd,
+            Tone::Rep => Signal::Rep,
+            Tone::Phase => Signal::Phase,
         }
     }
 }
@@ -74,6 +80,8 @@ impl Signal {
             Signal::BlockEnd => &[(E5, 180, 70), (A5, 180, 70), (E6, 180, 0)],
             // Short, short, short, very long.
             Signal::ClassEnd => &[(E6, 120, 60), (A5, 120, 60), (E6, 120, 60), (A5, 900, 0)],
+            Signal::Rep => &[(A6, 25, 0)],
+            Signal::Phase => &[(A5, 25, 0)],
             Signal::Opened => &[(A6, 30, 0)],
             Signal::Taken => &[(E6, 30, 40), (A6, 30, 0)],
             Signal::Undone => &[(A6, 30, 40), (E6, 30, 0)],
@@ -83,6 +91,11 @@ impl Signal {
     /// Whether it is for the coach alone, so on the coach's own device where there is one, and quiet.
     pub fn is_coachs(self) -> bool {
         matches!(self, Signal::Opened | Signal::Taken | Signal::Undone)
+    }
+
+    /// Whether it stays in the background.
+    pub fn is_soft(self) -> bool {
+        self.is_coachs() || matches!(self, Signal::Rep | Signal::Phase)
     }
 
     /// Whether it marks a boundary of the class. Speech stops for it; the other tones give way to speech.
@@ -105,7 +118,7 @@ impl Signal {
             let mut note: Vec<f32> =
                 (0..length).map(|n| (TAU * pitch * (n as f64 + 0.5) / f64::from(rate)).sin() as f32).collect();
             // Loudness is set on the note at its full height; the ramps that keep it from clicking come after.
-            let gain = gain_for(rate, &note) * if self.is_coachs() { loudness::UNDER } else { 1.0 };
+            let gain = gain_for(rate, &note) * if self.is_soft() { loudness::UNDER } else { 1.0 };
             for (n, sample) in note.iter_mut().enumerate() {
                 let edge = (n + 1).min(length - n).min(ramp) as f32 / ramp as f32;
                 *sample *= gain * edge;

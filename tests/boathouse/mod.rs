@@ -64,6 +64,7 @@ pub fn station(movement: Movement, seconds: u64) -> Station {
         harder: movement.harder.clone(),
         variant: None,
         optional: false,
+        click: false,
         movement: Arc::new(movement),
     }
 }

@@ -52,6 +52,7 @@ pub fn station_of(movement: Movement, work: Work) -> Station {
         harder: None,
         variant: None,
         optional: false,
+        click: false,
         movement: Arc::new(movement),
     }
 }

@@ -1,7 +1,7 @@
 //! What is told and what sounds, and from where on.
 
 use super::{Conductor, Effect, Sounding, State};
-use crate::cue::{call_words, tone_length};
+use crate::cue::{call_words, clicks, tone_length};
 use crate::lead::happening::Happening;
 use crate::schedule::{Audience, Event, Span, What};
 use crate::session::Level;
@@ -97,6 +97,10 @@ impl Conductor {
         // What is late is told, but not sounded any more.
         let ahead: Vec<Event> = ahead.filter(|event| event.at >= now && self.sounds(event)).cloned().collect();
         events.extend(ahead);
+        let clicks = clicks(schedule, now, &self.voicing);
+        events.extend(clicks.into_iter().filter(|event| before_gate(&event) && self.sounds(event)));
+        // The sort keeps the order of equals.
+        events.sort_by_key(Event::order);
         self.effects.push(Effect::Play(Sounding { from: now, after_ms, events }));
     }
 

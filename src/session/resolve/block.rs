@@ -14,6 +14,7 @@ use crate::time::Tick;
 pub struct Inherited {
     pub calls: Vec<CallWord>,
     pub level: Level,
+    pub click: bool,
     pub music: Arc<[String]>,
 }
 
@@ -26,7 +27,7 @@ impl Resolver<'_> {
             written.rounds.map_or(defaults::ROUNDS, |rounds| self.count(here.field("rounds"), rounds, &fields::ROUNDS));
         let rest = self.length_or(here.field("rest"), written.rest.as_ref(), defaults::REST);
         let round_rest = self.length_or(here.field("round_rest"), written.round_rest.as_ref(), rest);
-        let inherited = self.inherited(here, written, &format, rest);
+        let inherited = self.inherited(here, written, &format, rest, session.click);
         let stations = here.field("stations");
         if written.stations.is_empty() {
             let fault = Fault::new(Code::EmptyList, stations.value(), "a block needs at least one station");
@@ -69,6 +70,7 @@ impl Resolver<'_> {
         written: &written::Block<'_>,
         format: &Format,
         rest: Tick,
+        click: bool,
     ) -> station::Inherited {
         let work = self.work(here, written.work.as_ref(), written.reps);
         station::Inherited {
@@ -79,6 +81,7 @@ impl Resolver<'_> {
             tempo: written.tempo.as_ref().and_then(|tempo| self.tempo(here.field("tempo"), tempo)),
             tempo_at: here.field("tempo").path(),
             rest,
+            click: written.click.unwrap_or(click),
             rung: match format {
                 Format::Ladder { rungs } => rungs.iter().min().copied(),
                 _ => None,

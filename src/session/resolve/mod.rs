@@ -74,8 +74,12 @@ impl<'a> Resolver<'a> {
             Some(calls) => self.words(here.field("calls"), calls),
             None => defaults::CALLS.to_vec(),
         };
-        let inherited =
-            block::Inherited { calls, level: written.level.unwrap_or(defaults::LEVEL), music: session.music.clone() };
+        let inherited = block::Inherited {
+            calls,
+            level: written.level.unwrap_or(defaults::LEVEL),
+            click: written.click.unwrap_or(defaults::CLICK),
+            music: session.music.clone(),
+        };
         let blocks = here.field("blocks");
         let mut names: HashMap<&str, usize> = HashMap::new();
         for (index, block) in written.blocks.iter().enumerate() {

@@ -21,6 +21,7 @@ pub struct Inherited {
     pub tempo: Option<Tempo>,
     pub tempo_at: Path,
     pub rest: Tick,
+    pub click: bool,
     /// The shortest rung, in a ladder.
     pub rung: Option<Tick>,
 }
@@ -114,6 +115,7 @@ impl Resolver<'_> {
         station.short = parts.short.unwrap_or(station.short);
         station.place = parts.place;
         station.variant = parts.variant;
+        station.click = written.click.unwrap_or(station.click);
         station.optional = written.optional.unwrap_or(defaults::OPTIONAL);
         station.rest = parts.rest.unwrap_or(station.rest);
         station.kit = kit.unwrap_or(station.kit);
@@ -229,6 +231,7 @@ fn plain(movement: &Arc<Movement>, work: Work, tempo: Option<Tempo>, block: &Inh
         harder: movement.harder.clone(),
         variant: None,
         optional: false,
+        click: block.click,
         movement: movement.clone(),
     }
 }

@@ -1,0 +1,76 @@
+//! Clicks of the tempo: put between what sounds in a class, never under it.
+
+use std::ops::Range;
+
+use super::speak::{Voicing, tone_length};
+use super::words::call_words;
+use crate::schedule::{Event, Purpose, Schedule, Side, Span, Tone, What};
+use crate::session::Level;
+use crate::time::Tick;
+
+/// A click keeps this far from everything else that sounds, before and after (est.).
+pub const CLEAR: Tick = Tick(100);
+
+/// The clicks of a class from a tick on, in order: one at the start of each phase of a tempo that lasts, of as many whole
+/// repetitions as there is time for. Each side begins its own; who takes turns with the sides goes on.
+///
+/// Only stations that ask for it are clicked, and what would sound into a cue, a call or a tone is left out.
+pub fn clicks(schedule: &Schedule, from: Tick, voicing: &Voicing) -> Vec<Event> {
+    let mut clicks = Vec::new();
+    let first = schedule.spans.partition_point(|span| span.end <= from);
+    for (index, span) in schedule.spans.iter().enumerate().skip(first) {
+        let Some(station) = schedule.station_of(span).filter(|station| station.click) else { continue };
+        let (Some(tempo), Some(guide)) = (station.tempo, &station.movement.guide) else { continue };
+        if span.purpose != Purpose::Work {
+            continue;
+        }
+        let sounds = sounds(schedule, span, voicing);
+        for part in parts(span) {
+            let reps = tempo.reps_in(part.end - part.start);
+            for rep in 0..reps {
+                let begins = part.start + Tick(rep * tempo.rep().0);
+                let lasting = tempo.phases(guide.starts).into_iter().filter(|(_, _, length)| *length > Tick::ZERO);
+                for (place, (_, after, _)) in lasting.enumerate() {
+                    let at = begins + after;
+                    let tone = if place == 0 { Tone::Rep } else { Tone::Phase };
+                    if at >= from && is_clear(&sounds, at, tone_length(tone)) {
+                        clicks.push(Event { at, span: index, what: What::Tone(tone) });
+                    }
+                }
+            }
+        }
+    }
+    clicks
+}
+
+/// The stretches of a work span that a tempo runs through from its start.
+fn parts(span: &Span) -> Vec<Range<Tick>> {
+    match (span.side, span.switch_at(), span.right_at()) {
+        (Side::LeftThenRight { .. }, Some(switch), Some(right)) => {
+            vec![span.working_from()..switch.min(span.end), right.min(span.end)..span.end]
+        }
+        _ => vec![span.working_from()..span.end],
+    }
+}
+
+/// When something sounds in a span or near it, in order of its beginning.
+fn sounds(schedule: &Schedule, span: &Span, voicing: &Voicing) -> Vec<Range<Tick>> {
+    // Nothing that is said is as long as this.
+    let before = schedule.events.partition_point(|event| event.at + Tick::seconds(60) < span.start);
+    let near = schedule.events[before..].iter().take_while(|event| event.at <= span.end + CLEAR);
+    let length = |event: &Event| {
+        let level = voicing.level_in(schedule, &schedule.spans[event.span]);
+        match &event.what {
+            What::Tone(tone) if level >= Level::Tones => Some(tone_length(*tone)),
+            What::Call(call) if level >= Level::Calls => Some(voicing.lengths.of(call_words(*call))),
+            What::Cue(cue) if level >= Level::Changes => Some(cue.length),
+            _ => None,
+        }
+    };
+    near.filter_map(|event| Some(event.at..event.at + length(event)?)).collect()
+}
+
+fn is_clear(sounds: &[Range<Tick>], at: Tick, length: Tick) -> bool {
+    let (from, until) = (at.less(CLEAR), at + length + CLEAR);
+    sounds.iter().all(|sound| sound.end <= from || until <= sound.start)
+}
