@@ -11,6 +11,7 @@ mod journals;
 mod lead;
 mod leading;
 mod lines;
+mod log;
 mod movements;
 mod moves;
 mod music;
@@ -55,6 +56,7 @@ enum Command {
     Lead(lead::Args),
     Export(export::Args),
     Resume(resume::Args),
+    Log(log::Args),
     Devices(devices::Args),
     Voices(voices::Args),
 }
@@ -88,6 +90,7 @@ pub fn run() -> ExitCode {
         }
         Command::Export(args) => export::run(&args),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
+        Command::Log(args) => log::run(&args, &mut out),
         Command::Resume(args) => return resume::run_class(&args).unwrap_or_else(Stop::report),
     };
     done.and_then(|()| Ok(out.flush()?)).map_or_else(Stop::report, |()| ExitCode::SUCCESS)

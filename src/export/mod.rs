@@ -10,4 +10,4 @@ pub use calendar::{When, calendar};
 pub use captions::{Caption, captions, srt, vtt};
 pub use chapters::{chapters, ffmetadata};
 pub use json::json;
-pub use table::{csv, markdown};
+pub use table::{csv, markdown, plain};

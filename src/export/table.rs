@@ -66,7 +66,7 @@ pub fn csv(schedule: &Schedule) -> std::io::Result<String> {
 }
 
 /// Not a formula: a cell that begins with one of these is run by some spreadsheets.
-fn plain(cell: String) -> String {
+pub fn plain(cell: String) -> String {
     if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{cell}") } else { cell }
 }
 

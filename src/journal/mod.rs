@@ -5,12 +5,14 @@
 //! and of the coach's own movements, so that the files may change or go. What it makes of the class is worked out again
 //! from the records by [`replay()`].
 
+mod account;
 mod folder;
 mod keeper;
 mod read;
 mod record;
 mod replay;
 
+pub use account::{Account, Done, Moment};
 pub use folder::{Entry, Folder, Held, Refused};
 pub use keeper::{Disk, Journal, Open};
 pub use read::{FILE, Fault, Kept, read};

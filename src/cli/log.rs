@@ -1,0 +1,251 @@
+//! `forecall log`: the classes that were led, and what was done in one.
+
+use std::io::Write;
+
+use serde::Serialize;
+
+use super::Stop;
+use super::journals::{self, entries};
+use crate::export::plain;
+use crate::journal::{Account, Ended, Entry, Kept, Left, Moment, Plan, Record, What, replay};
+use crate::session::{block_letter, bounds};
+use crate::time::{Tick, clock};
+
+/// Show the classes that were led, or one: planned against done, changes, flags and notes
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The class, by its id or the beginning of it, or `last`; all of them where none is named
+    id: Option<String>,
+    /// Add a note to the class
+    #[arg(long, value_name = "TEXT", requires = "id", conflicts_with_all = ["json", "csv"])]
+    note: Option<String>,
+    /// Print JSON
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// Print the stations of one class as CSV
+    #[arg(long, requires = "id")]
+    csv: bool,
+}
+
+/// Prints.
+///
+/// # Errors
+/// When there is no such class, or its journal cannot be read.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+    let Some(id) = &args.id else { return list(args.json, out) };
+    let entry = journals::find(id)?;
+    if let Some(note) = &args.note {
+        return add_note(&entry, note, out);
+    }
+    let class = Class::read(&entry).map_err(|why| Stop::Cannot(format!("cannot read {}: {why}", entry.id)))?;
+    if args.json {
+        return json(&class.out(), out);
+    }
+    if args.csv {
+        return csv(&class, out);
+    }
+    one(&class, out)
+}
+
+/// A class that was read.
+struct Class {
+    id: String,
+    kept: Kept,
+    plan: Plan,
+    left: Left,
+    account: Account,
+    led: bool,
+}
+
+impl Class {
+    fn read(entry: &Entry) -> Result<Class, String> {
+        let kept = entry.read().map_err(|why| why.to_string())?;
+        let plan = Plan::of(&kept.header).map_err(|why| why.to_string())?;
+        let left = replay(&plan, &kept).map_err(|why| why.to_string())?;
+        let account = Account::of(&plan, &kept, &left);
+        Ok(Class { id: entry.id.clone(), kept, plan, left, account, led: entry.is_led() })
+    }
+
+    fn title(&self) -> &str {
+        &self.plan.schedule.session.title
+    }
+
+    fn ended(&self) -> &'static str {
+        match self.left.ended {
+            Some(Ended::Done) => "to its end",
+            Some(Ended::Quit) => "ended by the coach",
+            None if self.led => "being led",
+            None => "broke off",
+        }
+    }
+
+    fn out(&self) -> ClassOut<'_> {
+        let blocks = &self.left.course.schedule().session.blocks;
+        ClassOut {
+            version: 1,
+            id: &self.id,
+            title: self.title(),
+            begun: self.kept.header.wall.to_string(),
+            speed: self.kept.header.speed,
+            planned_ms: self.plan.schedule.total().0,
+            done_ms: self.left.now.0,
+            lost_ms: self.left.lost_ms,
+            ended: self.ended(),
+            stations: (self.account.stations.iter())
+                .map(|done| StationOut {
+                    block: &blocks[done.block].name,
+                    station: &done.name,
+                    planned_ms: done.planned.0,
+                    done_ms: done.done.0,
+                })
+                .collect(),
+            moments: self
+                .account
+                .moments
+                .iter()
+                .map(|(at, moment)| MomentOut { at_ms: at.0, what: words(moment) })
+                .collect(),
+            notes: &self.account.notes,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct ClassOut<'a> {
+    version: u32,
+    id: &'a str,
+    title: &'a str,
+    begun: String,
+    speed: u32,
+    planned_ms: u64,
+    done_ms: u64,
+    lost_ms: u64,
+    ended: &'a str,
+    stations: Vec<StationOut<'a>>,
+    moments: Vec<MomentOut>,
+    notes: &'a [String],
+}
+
+#[derive(Serialize)]
+struct StationOut<'a> {
+    block: &'a str,
+    station: &'a str,
+    planned_ms: u64,
+    done_ms: u64,
+}
+
+#[derive(Serialize)]
+struct MomentOut {
+    at_ms: u64,
+    what: String,
+}
+
+/// One line a class, the last one last. A journal that cannot be read is a line as well.
+fn list(as_json: bool, out: &mut impl Write) -> Result<(), Stop> {
+    let entries = entries()?;
+    if as_json {
+        let classes: Vec<Class> = entries.iter().filter_map(|entry| Class::read(entry).ok()).collect();
+        return json(&classes.iter().map(Class::out).collect::<Vec<_>>(), out);
+    }
+    if entries.is_empty() {
+        writeln!(out, "No class has been led yet.")?;
+    }
+    for entry in &entries {
+        match Class::read(entry) {
+            Ok(class) => writeln!(
+                out,
+                "{}  {}  {} of {}  {}",
+                class.id,
+                class.title(),
+                whole(class.left.now),
+                clock(class.plan.schedule.total()),
+                class.ended()
+            )?,
+            Err(why) => writeln!(out, "{}  cannot be read: {why}", entry.id)?,
+        }
+    }
+    Ok(())
+}
+
+fn one(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
+    let begun = class.kept.header.wall.strftime("%a %-d %b %Y, %H:%M");
+    let total = class.plan.schedule.total();
+    writeln!(out, "{}, {begun}: {} of {}, {}", class.title(), whole(class.left.now), clock(total), class.ended())?;
+    if class.left.lost_ms > 0 {
+        writeln!(out, "Holds and waits: {}", whole(Tick(class.left.lost_ms)))?;
+    }
+    let blocks = &class.left.course.schedule().session.blocks;
+    let width = class.account.stations.iter().map(|done| done.name.chars().count()).max().unwrap_or(0);
+    let mut before = None;
+    for done in &class.account.stations {
+        if before.replace(done.block) != Some(done.block) {
+            writeln!(out, "\n{} {}", block_letter(done.block), blocks[done.block].name)?;
+        }
+        let (planned, worked) = (whole(done.planned), whole(done.done));
+        writeln!(out, "  {:width$}  planned {planned:>6}  done {worked:>6}", done.name)?;
+    }
+    if !class.account.moments.is_empty() {
+        writeln!(out)?;
+    }
+    for (at, moment) in &class.account.moments {
+        writeln!(out, "{:>6}  {}", whole(*at), words(moment))?;
+    }
+    for note in &class.account.notes {
+        writeln!(out, "note: {note}")?;
+    }
+    Ok(())
+}
+
+fn words(moment: &Moment) -> String {
+    match moment {
+        Moment::Changed(change) => format!("changed: {change}"),
+        Moment::Undone => "undone".to_owned(),
+        Moment::Redone => "made again".to_owned(),
+        Moment::Held => "held".to_owned(),
+        Moment::Stopped => "stopped".to_owned(),
+        Moment::Flagged(what) => format!("to look at: {what}"),
+        Moment::Slept(length) => format!("the machine slept for {}", whole(*length)),
+        Moment::TakenUp => "taken up again".to_owned(),
+    }
+}
+
+fn csv(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
+    let blocks = &class.left.course.schedule().session.blocks;
+    let mut to = csv::Writer::from_writer(Vec::new());
+    let cannot = |error: csv::Error| Stop::Cannot(format!("cannot write CSV: {error}"));
+    to.write_record(["block", "station", "planned_s", "done_s"]).map_err(cannot)?;
+    for done in &class.account.stations {
+        let seconds = |tick: Tick| format!("{}.{:03}", tick.0 / 1000, tick.0 % 1000);
+        let (block, station) = (plain(blocks[done.block].name.clone()), plain(done.name.clone()));
+        to.write_record([block, station, seconds(done.planned), seconds(done.done)]).map_err(cannot)?;
+    }
+    let bytes = to.into_inner().map_err(|error| Stop::Cannot(format!("cannot write CSV: {error}")))?;
+    Ok(out.write_all(&bytes)?)
+}
+
+fn json(value: &impl Serialize, out: &mut impl Write) -> Result<(), Stop> {
+    serde_json::to_writer_pretty(&mut *out, value).map_err(std::io::Error::from)?;
+    Ok(writeln!(out)?)
+}
+
+/// Adds a note at the end of the journal. Nothing that is there is changed.
+fn add_note(entry: &Entry, note: &str, out: &mut impl Write) -> Result<(), Stop> {
+    let note = note.trim();
+    if note.is_empty() || note.chars().count() > bounds::NOTE || note.chars().any(char::is_control) {
+        return Err(Stop::Cannot(format!("--note: a line of 1 to {} letters", bounds::NOTE)));
+    }
+    let cannot = |why: String| Stop::Cannot(format!("cannot add a note to {}: {why}", entry.id));
+    let held = entry.hold().map_err(|why| cannot(why.to_string()))?;
+    let at = held.kept.records.last().map_or(held.kept.header.opening.from_ms, |last| last.at);
+    let record = Record { at, wall: jiff::Timestamp::now(), what: What::Note(note.to_owned()) };
+    let mut line = serde_json::to_vec(&record).map_err(|error| cannot(error.to_string()))?;
+    line.push(b'\n');
+    let mut file = held.go_on().map_err(|error| cannot(error.to_string()))?;
+    file.write_all(&line).and_then(|()| file.sync_data()).map_err(|error| cannot(error.to_string()))?;
+    writeln!(out, "Noted with {}.", entry.id)?;
+    Ok(())
+}
+
+fn whole(tick: Tick) -> String {
+    clock(Tick::seconds(tick.0 / 1000))
+}

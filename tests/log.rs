@@ -1,0 +1,87 @@
+//! The log: what was done of what was planned, read back through the real binary.
+
+use std::process::{Command, Stdio};
+
+const SESSION: &str = r#"(title: "Quay", blocks: [
+    (name: "Raise", kind: warm_up, work: "15s", stations: ["march-tall"]),
+    (name: "Hinge", work: "20s", rest: "10s", rounds: 2, stations: ["bell-deadlift", (move: "split-squat", sides: left_then_right)]),
+])"#;
+
+struct Home(tempfile::TempDir);
+
+impl Home {
+    fn new() -> Home {
+        let home = tempfile::tempdir().unwrap();
+        std::fs::write(home.path().join("class.ron"), SESSION).unwrap();
+        Home(home)
+    }
+
+    fn says(&self, arguments: &[&str]) -> (String, Option<i32>) {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_forecall"));
+        command.args(arguments).env_clear().env("HOME", self.0.path()).env("TZ", "UTC");
+        let output = command.current_dir(self.0.path()).stdin(Stdio::null()).output().unwrap();
+        let text = String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr);
+        (text, output.status.code())
+    }
+
+    fn lead(&self, options: &[&str]) {
+        let arguments = [&["lead", "class.ron", "--no-sound", "--speed", "500"], options].concat();
+        assert_eq!(self.says(&arguments).1, Some(0));
+    }
+}
+
+#[test]
+fn a_class_led_to_its_end_was_done_as_planned() {
+    let home = Home::new();
+    assert_eq!(home.says(&["log"]), ("No class has been led yet.\n".into(), Some(0)));
+    assert_eq!(home.says(&["log", "last"]).1, Some(1));
+    home.lead(&[]);
+    let (list, code) = home.says(&["log"]);
+    assert_eq!(code, Some(0));
+    assert!(list.contains("Quay  2:05 of 2:05  to its end"), "{list}");
+    let (class, _) = home.says(&["log", "last"]);
+    for line in ["A Raise", "B Hinge", "planned   0:15  done   0:15", "planned   0:40  done   0:40"] {
+        assert!(class.contains(line), "{line}\n{class}");
+    }
+    let (csv, _) = home.says(&["log", "last", "--csv"]);
+    let mut rows = csv::Reader::from_reader(csv.as_bytes());
+    let rows: Vec<csv::StringRecord> = rows.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 3);
+    assert!(rows.iter().all(|row| row[2] == row[3]), "{csv}");
+    let (json, _) = home.says(&["log", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json[0]["done_ms"], 125_000);
+}
+
+/// Begun in the middle, what was before was not done.
+#[test]
+fn a_class_begun_in_the_middle_counts_from_there() {
+    let home = Home::new();
+    home.lead(&["--from", "B"]);
+    let (csv, _) = home.says(&["log", "last", "--csv"]);
+    assert!(csv.contains("Raise,Tall march,15.000,0.000"), "{csv}");
+    assert!(csv.contains("Hinge,Kettlebell deadlift,40.000,40.000"), "{csv}");
+}
+
+#[test]
+fn notes_are_typed_afterwards_and_change_nothing_else() {
+    let home = Home::new();
+    home.lead(&[]);
+    let before = home.says(&["log", "last"]).0;
+    assert_eq!(home.says(&["log", "last", "--note", "two bells short"]).1, Some(0));
+    assert_eq!(home.says(&["log", "last", "--note", "bell\u{7}"]).1, Some(2));
+    assert_eq!(home.says(&["log", "last", "--note", "  "]).1, Some(2));
+    assert_eq!(home.says(&["log", "last"]).0, before + "note: two bells short\n");
+}
+
+#[test]
+fn a_journal_that_cannot_be_read_is_a_line_and_not_the_end_of_the_list() {
+    let home = Home::new();
+    home.lead(&[]);
+    let folder = home.0.path().join(".local/share/forecall/journal");
+    std::fs::write(folder.join("2020-01-10-1810.jsonl"), "garbage\n").unwrap();
+    let (list, code) = home.says(&["log"]);
+    assert_eq!(code, Some(0));
+    assert!(list.starts_with("2020-01-10-1810  cannot be read: it is no journal"), "{list}");
+    assert!(list.contains("to its end"));
+}
