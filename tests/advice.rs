@@ -191,7 +191,7 @@ fn the_demos_have_no_false_alarm() {
     let mut said = String::new();
     for name in ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"] {
         let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("sessions").join(name).with_extension("ron");
-        let checked = open_advised(&file, Catalogue::built_in(), &[], &Costs::ESTIMATED, advise).unwrap();
+        let checked = open_advised(&file, Catalogue::built_in(), &[], &Costs::ESTIMATED, &advise).unwrap();
         for placed in checked.report.faults {
             let fault = placed.fault;
             said += &format!(

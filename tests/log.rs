@@ -85,3 +85,22 @@ fn a_journal_that_cannot_be_read_is_a_line_and_not_the_end_of_the_list() {
     assert!(list.starts_with("2020-01-10-1810  cannot be read: it is no journal"), "{list}");
     assert!(list.contains("to its end"));
 }
+
+/// Four minutes of deadlifts today: the same muscles again today are told of, in `check` and never as a fault. A class
+/// that was only run through fast trained nobody.
+#[test]
+fn muscles_loaded_today_are_told_of() {
+    let home = Home::new();
+    let loaded =
+        r#"(title: "Pulls", blocks: [(name: "A", work: "60s", rest: "10s", rounds: 4, stations: ["bell-deadlift"])])"#;
+    std::fs::write(home.0.path().join("class.ron"), loaded).unwrap();
+    home.lead(&[]);
+    assert!(!home.says(&["check", "class.ron"]).0.contains("not_recovered"));
+    let folder = home.0.path().join(".local/share/forecall/journal");
+    let journal = std::fs::read_dir(folder).unwrap().next().unwrap().unwrap().path();
+    let text = std::fs::read_to_string(&journal).unwrap();
+    std::fs::write(&journal, text.replacen("\"speed\":500", "\"speed\":1", 1)).unwrap();
+    let (said, code) = home.says(&["check", "class.ron"]);
+    assert!(said.contains("not_recovered") && said.contains("\"Pulls\""), "{said}");
+    assert_eq!(code, Some(0), "a warning, never a refusal");
+}

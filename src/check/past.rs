@@ -47,6 +47,11 @@ pub struct Worked {
 /// Where people do different stations in one span, or each at their own pace, the stations share it alike: over all
 /// turns that is what each person did, of a part of them an estimate.
 pub fn worked(schedule: &Schedule, until: Tick) -> Vec<Worked> {
+    worked_between(schedule, Tick::ZERO, until)
+}
+
+/// The same of the spans from a tick on: of a class that did not begin at its beginning.
+pub fn worked_between(schedule: &Schedule, from: Tick, until: Tick) -> Vec<Worked> {
     let mut work: Vec<Worked> = Vec::new();
     let mut add = |station: &Station, time: Tick| match work
         .iter_mut()
@@ -55,7 +60,8 @@ pub fn worked(schedule: &Schedule, until: Tick) -> Vec<Worked> {
         Some(worked) => worked.time += time,
         None => work.push(Worked { movement: Arc::clone(&station.movement), time }),
     };
-    for span in schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
+    let from_there = schedule.spans.iter().filter(|span| span.start >= from);
+    for span in from_there.filter(|span| span.purpose == Purpose::Work) {
         let time = working(span, until);
         let stations = &schedule.block_of(span).stations;
         match span.doing {

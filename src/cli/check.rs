@@ -9,9 +9,11 @@ use super::lines::Lines;
 use super::movements::Movements;
 use super::session::{Checked, open_advised, summary};
 use super::word::word;
-use super::{Stop, faults, transitions};
+use super::{Stop, faults, journals, transitions};
 use crate::check::advice::{self, RULES};
+use crate::check::recovery;
 use crate::movement::Region;
+use crate::schedule::Schedule;
 use crate::session::fault::{Code, Placed, Severity};
 use crate::session::nearest;
 
@@ -47,10 +49,16 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     let catalogue = args.movements.catalogue()?;
     let costs = transitions::costs();
+    let past = journals::past();
+    let advice = |schedule: &Schedule| {
+        let mut found = advice::advise(schedule);
+        recovery::check(schedule, &past, &mut found);
+        found
+    };
     let mut checked = Vec::new();
     let mut unreadable = Vec::new();
     for file in &args.files {
-        match open_advised(file, &catalogue, &args.mind, &costs, advice::advise) {
+        match open_advised(file, &catalogue, &args.mind, &costs, &advice) {
             Ok(file) => checked.push(file),
             Err(Stop::Cannot(why)) => unreadable.push(why),
             Err(other) => return Err(other),

@@ -6,8 +6,10 @@ use jiff::ZonedDateTime;
 
 use super::session::Loaded;
 use super::{Stop, dirs};
-use crate::journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Text, VERSION};
+use crate::check::{Past, PastClass, past};
+use crate::journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Plan, Text, VERSION, replay};
 use crate::lead::Opening;
+use crate::time::Tick;
 
 /// The word for the last class, in place of its id.
 const LAST: &str = "last";
@@ -88,4 +90,25 @@ pub fn find(id: &str) -> Result<Entry, Stop> {
             Err(Stop::Faults(format!("{id} begins more than one class: {}", ids.join(", "))))
         }
     }
+}
+
+/// The classes of the last days, for what has to rest after them. Only those that were led for people count: at the speed
+/// of life, for a minute at least. What cannot be read is passed over.
+pub fn past() -> Past {
+    let today = ZonedDateTime::now().date();
+    let first = today.checked_sub(jiff::Span::new().days(i64::from(past::NIGHTS))).unwrap_or(today);
+    let recent = entries().unwrap_or_default().into_iter().filter(|entry| entry.day() >= first.to_string().as_str());
+    let class = |entry: Entry| {
+        let kept = entry.read().ok()?;
+        let day = kept.header.wall.date();
+        let left = Plan::of(&kept.header).and_then(|plan| replay(&plan, &kept)).ok()?;
+        let from = Tick(kept.header.opening.from_ms);
+        if kept.header.speed != 1 || left.now.less(from) < Tick::MINUTE {
+            return None;
+        }
+        let ran = left.course.schedule();
+        let work = past::worked_between(ran, from, left.now);
+        Some(PastClass { title: ran.session.title.clone(), day, work })
+    };
+    Past { today, nights: past::NIGHTS, classes: recent.filter_map(class).collect() }
 }

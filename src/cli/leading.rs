@@ -4,9 +4,10 @@ use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use super::Stop;
 use super::music::Lists;
 use super::sounds::Sounds;
+use super::{Stop, journals};
+use crate::check::recovery;
 use crate::journal::Journal;
 use crate::lead::awake::Awake;
 use crate::lead::plain::Lines;
@@ -113,7 +114,9 @@ impl How {
         let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
         let news =
             news.chain(power::battery().map(|power| Input::Machine(vec![(WORDS.lead.machine.power.clone(), power)])));
-        news.for_each(|input| drop(channel.sender().send(Outside::Input(input))));
+        let rests = recovery::too_soon(part.schedule(), &journals::past()).into_iter();
+        let rests = rests.map(|line| Input::Machine(vec![(WORDS.lead.machine.recovery.clone(), line)]));
+        news.chain(rests).for_each(|input| drop(channel.sender().send(Outside::Input(input))));
 
         let ready = clock.read();
         let on_key = opening.begins.is_none();

@@ -29,7 +29,7 @@ pub struct Checked {
 /// # Errors
 /// When the file cannot be read. That it has faults is no error here.
 pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region], costs: &Costs) -> Result<Checked, Stop> {
-    open_advised(path, catalogue, mind, costs, |_| Vec::new())
+    open_advised(path, catalogue, mind, costs, &|_| Vec::new())
 }
 
 /// The same, with what more there is to say of the class it makes.
@@ -41,7 +41,7 @@ pub fn open_advised(
     catalogue: &Catalogue,
     mind: &[Region],
     costs: &Costs,
-    advice: fn(&Schedule) -> Vec<Fault>,
+    advice: &dyn Fn(&Schedule) -> Vec<Fault>,
 ) -> Result<Checked, Stop> {
     let mut text = input::read(path, bounds::FILE as usize)?;
     // A byte order mark is no part of the text.
@@ -62,7 +62,7 @@ pub fn checked(
     mind: &[Region],
     costs: &Costs,
 ) -> Checked {
-    checked_and(name, text, folder, catalogue, mind, costs, |_| Vec::new())
+    checked_and(name, text, folder, catalogue, mind, costs, &|_| Vec::new())
 }
 
 fn checked_and(
@@ -72,7 +72,7 @@ fn checked_and(
     catalogue: &Catalogue,
     mind: &[Region],
     costs: &Costs,
-    advice: fn(&Schedule) -> Vec<Fault>,
+    advice: &dyn Fn(&Schedule) -> Vec<Fault>,
 ) -> Checked {
     let mut reading = read(&text, catalogue);
     let schedule = reading.session.take().map(|session| compile_with(Arc::new(minding(session, mind)), costs));

@@ -71,6 +71,7 @@ pub(crate) struct Messages {
 #[serde(deny_unknown_fields)]
 pub(crate) struct Machine {
     pub voice: String,
+    pub recovery: String,
     pub power: String,
     pub plugged_in: String,
     pub not_plugged_in: String,
