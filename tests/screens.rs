@@ -115,6 +115,68 @@ fn the_pane_cuts_nothing() {
     }
 }
 
+/// The longest texts that the reader allows, cues among them: page after page all of it is seen, at every usual size.
+#[test]
+fn the_longest_texts_are_all_seen() {
+    let line = |tag: &str| {
+        let words: String = (0..40).map(|n| format!("{tag}{n:02} ")).collect();
+        let line: String = words.chars().take(forecall::session::bounds::LINE).collect();
+        // The last word may be cut by the bound.
+        line[..line.rfind(' ').unwrap()].to_owned()
+    };
+    let mut session = boathouse::session();
+    session.blocks.truncate(1);
+    let station = &mut session.blocks[0].stations[0];
+    let mut movement = (*station.movement).clone();
+    movement.guide = None;
+    movement.cautions.clear();
+    station.movement = Arc::new(movement);
+    station.prompts = ["pa", "pb", "pc", "pd", "pe", "pf"].map(line).to_vec();
+    station.faults[0].fault = line("fa");
+    station.faults[0].fix = line("fb");
+    station.easier.as_mut().unwrap().what = line("ea");
+    station.harder.as_mut().unwrap().what = line("ha");
+    station.work = forecall::session::Work::Time(Tick::seconds(600));
+    let tags = ["pa", "pb", "pc", "pd", "pe", "pf", "fa", "fb", "ea", "ha"];
+    let mut schedule = compile(Arc::new(session));
+    let voicing = forecall::cue::Voicing { level: Some(forecall::session::Level::Full), ..Default::default() };
+    let cues = forecall::cue::cue_up(&mut schedule, Tick::ZERO, &voicing);
+    for size in [(80, 24), (160, 45), (200, 60)] {
+        // The pane is about this station until the last third.
+        let seen: String = (0..400)
+            .map(|second| {
+                let moment = boathouse::running(&schedule, Tick::seconds(second), &[]);
+                rows(&drawn(&Moment { cues: &cues, ..moment }, size, Colours::Without))
+            })
+            .collect();
+        for word in tags.iter().flat_map(|tag| line(tag).split(' ').map(str::to_owned).collect::<Vec<_>>()) {
+            assert!(seen.contains(&word), "{word} at {size:?}");
+        }
+    }
+}
+
+/// What is said stands in the list with a mark that runs down it, what is not with why; in the last third the pane is
+/// about what comes.
+#[test]
+fn the_list_of_what_is_said_has_its_mark_and_turns_to_what_comes() {
+    let schedule = boathouse::schedule();
+    let cues = boathouse::cues();
+    let shown = |now: Tick| {
+        let moment = Moment { cues, ..boathouse::running(&schedule, now, &[]) };
+        rows(&drawn(&moment, (160, 45), Colours::Without))
+    };
+    let work = schedule.spans.iter().position(|span| span.length() >= Tick::seconds(40)).unwrap();
+    let span = &schedule.spans[work];
+    let next = &schedule.spans[schedule.work_from(work + 1).unwrap()];
+    let marks = |text: &str| text.matches('▸').count();
+    let early = shown(span.working_from() + Tick::seconds(1));
+    assert_eq!(marks(&early), 1, "{early}");
+    let late = shown(Tick(span.end.0 - span.length().0 / 4));
+    let setup = &schedule.station_of(next).unwrap().movement.setup;
+    let word = setup.split_whitespace().last().unwrap();
+    assert!(late.contains(word), "{word} of what comes\n{late}");
+}
+
 /// Before the class the whole list is seen on the smallest terminal, with and without a time to start at.
 #[test]
 fn the_ready_screen_turns_its_pages() {
