@@ -540,3 +540,28 @@ fn a_class_saved_and_read_again_is_spoken_alike() {
         assert_eq!(here, there, "{name}");
     }
 }
+
+/// Where groups move round, the sides are those of one station's people: nobody else is told which is first.
+#[test]
+fn a_rotation_is_told_no_side() {
+    let text = std::fs::read_to_string("sessions/six-boats.ron").unwrap();
+    let session = forecall::session::read(&text, forecall::movement::Catalogue::built_in()).session.unwrap();
+    let mut session = session;
+    for block in session.blocks.iter_mut().filter(|block| block.format == forecall::session::Format::Rotation) {
+        block.stations[0].sides = forecall::movement::Sides::LeftThenRight;
+    }
+    let mut schedule = forecall::schedule::compile(std::sync::Arc::new(session));
+    let rotation = |span: usize, schedule: &forecall::schedule::Schedule| {
+        matches!(schedule.spans[span].doing, forecall::schedule::Doing::Turn(_))
+    };
+    forecall::cue::cue_up(&mut schedule, Tick::ZERO, &forecall::cue::Voicing::default());
+    let said = schedule.events.iter().filter(|event| rotation(event.span, &schedule));
+    let cues: Vec<&str> = said
+        .filter_map(|event| match &event.what {
+            What::Cue(cue) => Some(cue.text.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert!(!cues.is_empty());
+    assert!(cues.iter().all(|cue| !cue.contains("left")), "{cues:?}");
+}

@@ -183,7 +183,11 @@ fn amount(schedule: &Schedule, span: &Span) -> String {
     if by_side { fill(&WORDS.cue.sentences.a_side, &[("amount", &amount)]) } else { amount }
 }
 
+/// The side that begins, where everybody does the same. In a rotation it is only for those at a station with sides.
 fn first_side(span: &Span) -> Option<&'static str> {
+    if !matches!(span.doing, Doing::Station(_)) {
+        return None;
+    }
     match span.side {
         Side::LeftThenRight { .. } => side_word(Side::Left),
         side => side_word(side),
