@@ -168,6 +168,7 @@ struct Class<'a> {
     conductor: Conductor,
     clock: Real,
     channel: Channel,
+    #[cfg_attr(not(debug_assertions), expect(dead_code, reason = "only what fails on purpose asks for it"))]
     how: &'a How,
     journal: Option<Journal>,
 }
