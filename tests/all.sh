@@ -3,7 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-needs=(gcc libc6-dev pkg-config libasound2-dev)
+needs=(gcc libc6-dev pkg-config libasound2-dev ffmpeg poppler-utils python3 qpdf)
 if command -v apt-get >/dev/null; then
   missing=()
   for package in "${needs[@]}"; do
@@ -28,3 +28,5 @@ RUSTDOCFLAGS='-D warnings' cargo doc --locked --no-deps --document-private-items
 step 'tests'
 # The same cases every time, so that what fails here failed because of the change. Without it: other cases every time.
 PROPTEST_RNG_SEED=${PROPTEST_RNG_SEED:-20261125} cargo test --locked
+step 'judges'
+tests/judges.sh target/debug/forecall

@@ -21,6 +21,7 @@ mod rehearse;
 mod resume;
 mod rewrite;
 pub mod session;
+mod sheet;
 mod show;
 mod sounds;
 mod spoken;
@@ -54,6 +55,7 @@ enum Command {
     Show(show::Args),
     Rehearse(rehearse::Args),
     Lead(lead::Args),
+    Sheet(sheet::Args),
     Export(export::Args),
     Resume(resume::Args),
     Log(log::Args),
@@ -88,6 +90,7 @@ pub fn run() -> ExitCode {
             let ended = rehearse::run_rehearsal(&args, &mut out);
             return ended.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);
         }
+        Command::Sheet(args) => sheet::run(&args),
         Command::Export(args) => export::run(&args),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
         Command::Log(args) => log::run(&args, &mut out),

@@ -10,4 +10,5 @@ pub use calendar::{When, calendar};
 pub use captions::{Caption, captions, srt, vtt};
 pub use chapters::{chapters, ffmetadata};
 pub use json::json;
+pub(crate) use table::literal;
 pub use table::{csv, markdown, plain};

@@ -1,0 +1,110 @@
+//! `forecall sheet`: a class on paper.
+
+use std::path::{Path, PathBuf};
+
+use clap::ValueEnum;
+use jiff::civil::Time;
+
+use super::Stop;
+use super::new::slug;
+use super::output::{Output, OutputArgs};
+use super::session::SessionFile;
+use super::word::word;
+use crate::sheet::{self, Paper};
+
+/// Write a class as a sheet for the floor, or as cards for its stations
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(flatten)]
+    file: SessionFile,
+    #[command(flatten)]
+    output: OutputArgs,
+    /// The format; what the name of the file ends in when left out, else pdf
+    #[arg(long, value_name = "FORMAT")]
+    format: Option<Format>,
+    /// The paper
+    #[arg(long, value_name = "PAPER", default_value = "a4", value_parser = word::<Paper>())]
+    paper: Paper,
+    /// When the class begins, such as 18:15: the sheet then has the times of day
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day)]
+    start: Option<Time>,
+    /// A card for each station in place of the run sheet
+    #[arg(long)]
+    cards: bool,
+    /// Leave room to write down loads and notes
+    #[arg(long, conflicts_with = "cards")]
+    blank: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Format {
+    Pdf,
+    /// A page for a browser
+    Html,
+    /// Markdown
+    Md,
+    /// Plain text
+    Txt,
+}
+
+/// Writes the sheet.
+pub fn run(args: &Args) -> Result<(), Stop> {
+    let format = args.format.or_else(|| args.output.output.as_deref().and_then(format_of)).unwrap_or(Format::Pdf);
+    // Before the file is read where it can be: what cannot be written is not worked out.
+    let named = args.output.output.as_deref().map(|path| Output::open(path, args.output.force)).transpose()?;
+    let loaded = args.file.load()?;
+    eprint!("{}", loaded.warnings);
+    let schedule = loaded.schedule;
+    let title = &schedule.session.title;
+    let usual = PathBuf::from(format!("{}{}.{}", slug(title), if args.cards { "-cards" } else { "" }, ending(format)));
+    let output = named.map_or_else(|| Output::open(&usual, args.output.force), Ok)?;
+    let bytes = if args.cards {
+        let cards = sheet::cards(&schedule);
+        match format {
+            Format::Pdf => pdf(sheet::cards_pdf(title, &cards, args.paper))?,
+            Format::Html => sheet::html_cards(title, &cards).into_bytes(),
+            Format::Md => sheet::markdown_cards(&cards).into_bytes(),
+            Format::Txt => sheet::plain_cards(&cards).into_bytes(),
+        }
+    } else {
+        let sheet = sheet::run_sheet(&schedule, args.start, args.blank);
+        match format {
+            Format::Pdf => pdf(sheet::run_sheet_pdf(&sheet, args.paper))?,
+            Format::Html => sheet::html(&sheet).into_bytes(),
+            Format::Md => sheet::markdown(&sheet).into_bytes(),
+            Format::Txt => sheet::plain(&sheet).into_bytes(),
+        }
+    };
+    output.whole(&bytes)?;
+    if args.output.output.is_none() {
+        eprintln!("{}", usual.display());
+    }
+    Ok(())
+}
+
+/// The bytes of a document, with a warning of letters that it cannot show.
+fn pdf(made: Result<sheet::Pdf, String>) -> Result<Vec<u8>, Stop> {
+    let pdf = made.map_err(Stop::Cannot)?;
+    if !pdf.missing.is_empty() {
+        let letters: Vec<String> = pdf.missing.iter().take(20).map(char::to_string).collect();
+        eprintln!("warning: the fonts have no letters for {}: boxes stand for them", letters.join(" "));
+    }
+    Ok(pdf.bytes)
+}
+
+fn format_of(path: &Path) -> Option<Format> {
+    Format::from_str(path.extension()?.to_str()?, true).ok()
+}
+
+fn ending(format: Format) -> &'static str {
+    match format {
+        Format::Pdf => "pdf",
+        Format::Html => "html",
+        Format::Md => "md",
+        Format::Txt => "txt",
+    }
+}
+
+fn time_of_day(text: &str) -> Result<Time, String> {
+    Time::strptime("%H:%M", text).map_err(|_| "a time of day is written like 18:15".to_owned())
+}

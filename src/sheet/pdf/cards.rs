@@ -1,0 +1,59 @@
+//! A card as strips.
+
+use super::flow::{Mark, Strip, columns, end_group};
+use super::typeset::{Style, Typesetter};
+use super::{KEY, TEXT};
+use crate::sheet::card::{Card, TempoBar};
+use crate::sheet::text::card_lines;
+
+/// White between a label and its text.
+const GUTTER: f32 = 12.0;
+
+/// The strips of one card of a width, `scale` times as large as at the floor.
+pub(super) fn strips(card: &Card, typesetter: &mut Typesetter, width: f32, scale: f32) -> Vec<Strip> {
+    let (key, label) = (KEY * scale, TEXT * scale);
+    let mut set = |text: &str, size: f32, bold: bool, width: f32| typesetter.set(text, Style { size, bold }, width);
+    let number = set(&card.number.to_string(), key * 3.0, true, width * 0.3);
+    let left = number.width() + GUTTER;
+    let name = set(&card.movement, key * 1.8, true, width - left);
+    let mut strips = columns(&[(set(&card.block, key, false, width), 0.0)]);
+    strips.extend(columns(&[(number, 0.0), (name, left)]));
+    if let Some(first) = strips.first_mut() {
+        first.fresh = true;
+    }
+    strips.push(Strip::of(10.0, vec![Mark::rule(0.0, 5.0, width, 2.0)]));
+    let lines = card_lines(card);
+    let labels: Vec<_> = lines.iter().map(|(words, _)| set(words, label, false, width / 3.0)).collect();
+    let edge = labels.iter().map(|set| set.width()).fold(0.0, f32::max) + GUTTER;
+    for ((words, line), label) in lines.iter().zip(labels) {
+        let bold = matches!(*words, "do" | "say" | "next");
+        strips.extend(columns(&[(label, 0.0), (set(line, key, bold, width - edge), edge)]));
+        if let ("tempo", Some(tempo)) = (*words, &card.tempo) {
+            strips.push(drawn_tempo(tempo, edge, width - edge, key));
+        }
+        end_group(&mut strips);
+        strips.push(Strip::gap(key * 0.3));
+    }
+    strips
+}
+
+/// One repetition as a line that goes down and up, to scale in time, with a mark for each second.
+fn drawn_tempo(tempo: &TempoBar, left: f32, width: f32, key: f32) -> Strip {
+    let total: u64 = tempo.phases.iter().map(|phase| phase.seconds).sum();
+    let (high, low) = (key * 0.3, key * 1.8);
+    let level = |height: u8| if height == 0 { low } else { high };
+    let second = (width / total.max(1) as f32).min(key * 3.0);
+    let x = |seconds: u64| left + seconds as f32 * second;
+    let mut points = Vec::new();
+    let mut at = 0;
+    for phase in &tempo.phases {
+        points.push((x(at), level(phase.from)));
+        at += phase.seconds;
+        points.push((x(at), level(phase.to)));
+    }
+    let mark =
+        |tick| Mark::Stroke { points: vec![(x(tick), low + key * 0.2), (x(tick), low + key * 0.5)], weight: 1.0 };
+    let mut marks: Vec<Mark> = (0..=total).map(mark).collect();
+    marks.push(Mark::Stroke { points, weight: 4.0 });
+    Strip::of(low + key * 0.6, marks)
+}

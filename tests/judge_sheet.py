@@ -1,0 +1,22 @@
+"""Holds the words of a sheet, as pdftotext finds them, against its pages and against the stations of the class."""
+
+import csv
+import html
+import re
+import sys
+
+words, table = sys.argv[1:]
+text = open(words, encoding="utf-8").read()
+found = []
+for page in re.findall(r"<page .*?</page>", text, re.S):
+    width, height = map(float, re.search(r'<page width="([\d.]+)" height="([\d.]+)"', page).groups())
+    for place, word in re.findall(r'<word (.*?)>(.*?)</word>', page):
+        left, top, right, bottom = map(float, re.findall(r'="(-?[\d.]+)"', place))
+        assert 0 <= left < right <= width and 0 <= top < bottom <= height, f"{word} is outside its page"
+        found.append(html.unescape(word))
+all_words = "".join(found)
+rows = list(csv.DictReader(open(table, newline="", encoding="utf-8")))
+assert rows and all(len(row) == 12 and None not in row for row in rows), "a row of another length"
+for row in rows:
+    movement = row["movement"].lstrip("'").replace(" ", "")
+    assert movement in all_words, f"{movement} is not on the sheet"

@@ -1,0 +1,43 @@
+#!/usr/bin/env bash
+# What programs of others make of the files: qpdf and pdftotext of the sheets, ffmpeg of captions and chapters, Python of the table.
+# usage: tests/judges.sh PROGRAM
+set -euo pipefail
+program=$(realpath "$1")
+cd "$(dirname "$0")/.."
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+export XDG_CACHE_HOME=$work/cache
+
+# A class of 200 stations beside the demos.
+python3 - "$work/many.ron" <<'PY'
+import sys
+stations = ", ".join(f'(name: "Station {n} with a name that is rather long for a line")' for n in range(1, 201))
+open(sys.argv[1], "w").write(f'(title: "Two hundred", blocks: [(name: "All", work: "20s", stations: [{stations}])])')
+PY
+
+for session in sessions/*.ron "$work/many.ron"; do
+  name=$(basename "$session" .ron)
+  for what in '' --cards --blank; do
+    for paper in a4 letter; do
+      sheet=$work/$name$what-$paper.pdf
+      "$program" sheet "$session" $what --paper "$paper" --start 18:15 -o "$sheet" 2>"$work/said" || { cat "$work/said"; exit 1; }
+      qpdf --check "$sheet" >"$work/said" 2>&1 || { cat "$work/said"; exit 1; }
+      pdftotext -bbox "$sheet" "$work/words.html"
+      "$program" export "$session" --as csv >"$work/table.csv" 2>/dev/null
+      python3 tests/judge_sheet.py "$work/words.html" "$work/table.csv"
+    done
+  done
+  "$program" export "$session" --as vtt --voice none 2>/dev/null >"$work/class.vtt"
+  "$program" export "$session" --as srt --voice none 2>/dev/null >"$work/class.srt"
+  "$program" export "$session" --as ffmetadata 2>/dev/null >"$work/class.txt"
+  # ffmpeg reads both captions as the same ones, and the chapters as they are written.
+  for captions in vtt srt; do
+    ffmpeg -loglevel error -y -i "$work/class.$captions" -f srt "$work/read.$captions"
+  done
+  [ "$(grep -c -e '-->' "$work/read.vtt")" = "$(grep -c -e '-->' "$work/class.srt")" ]
+  cmp <(grep -e '-->' "$work/read.vtt") <(grep -e '-->' "$work/class.srt")
+  cmp <(grep -e '-->' "$work/read.srt") <(grep -e '-->' "$work/class.srt")
+  ffmpeg -loglevel error -y -f lavfi -i anullsrc -i "$work/class.txt" -map 0:a -map_metadata 1 -t 1 "$work/class.mka"
+  [ "$(ffprobe -loglevel error -show_chapters "$work/class.mka" | grep -c '^\[CHAPTER\]')" = "$(grep -c '^\[CHAPTER\]' "$work/class.txt")" ]
+done
+echo 'the judges agree'
