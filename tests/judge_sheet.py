@@ -14,9 +14,10 @@ for page in re.findall(r"<page .*?</page>", text, re.S):
         left, top, right, bottom = map(float, re.findall(r'="(-?[\d.]+)"', place))
         assert 0 <= left < right <= width and 0 <= top < bottom <= height, f"{word} is outside its page"
         found.append(html.unescape(word))
-all_words = "".join(found)
+words_there = set(found)
 rows = list(csv.DictReader(open(table, newline="", encoding="utf-8")))
 assert rows and all(len(row) == 12 and None not in row for row in rows), "a row of another length"
 for row in rows:
-    movement = row["movement"].lstrip("'").replace(" ", "")
-    assert movement in all_words, f"{movement} is not on the sheet"
+    # Word by word, because a name may go on under a length that stands beside it.
+    for word in row["movement"].lstrip("'").split():
+        assert word in words_there, f"{word} of {row['movement']} is not on the sheet"
