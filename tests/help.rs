@@ -17,6 +17,8 @@ fn commands() -> Vec<String> {
     let page = help(&["--help"]);
     let list = page.lines().skip_while(|line| *line != "Commands:").skip(1);
     list.take_while(|line| !line.is_empty())
+        // A longer line goes on further in.
+        .filter(|line| !line.starts_with("   "))
         .filter_map(|line| line.split_whitespace().next())
         .filter(|name| *name != "help")
         .map(String::from)

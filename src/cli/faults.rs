@@ -5,6 +5,7 @@ use std::io::{IsTerminal, stderr, stdout};
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer};
 
+use super::colour;
 use super::lines::Lines;
 use super::session::Checked;
 use crate::session::fault::{Placed, Severity};
@@ -30,8 +31,7 @@ impl Style {
     }
 
     fn of(terminal: bool) -> Style {
-        let asked_plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-        if terminal && !asked_plain { Style::Coloured } else { Style::Plain }
+        if colour::wanted(terminal) { Style::Coloured } else { Style::Plain }
     }
 }
 

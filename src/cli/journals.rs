@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use jiff::ZonedDateTime;
 
 use super::session::Loaded;
-use super::{Stop, dirs};
+use super::{Stop, config, dirs};
 use crate::check::{Past, PastClass, past};
 use crate::journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Plan, Text, VERSION, replay};
 use crate::lead::Opening;
@@ -96,7 +96,8 @@ pub fn find(id: &str) -> Result<Entry, Stop> {
 /// of life, for a minute at least. What cannot be read is passed over.
 pub fn past() -> Past {
     let today = ZonedDateTime::now().date();
-    let first = today.checked_sub(jiff::Span::new().days(i64::from(past::NIGHTS))).unwrap_or(today);
+    let nights = config::get().recovery_nights();
+    let first = today.checked_sub(jiff::Span::new().days(i64::from(nights))).unwrap_or(today);
     let recent = entries().unwrap_or_default().into_iter().filter(|entry| entry.day() >= first.to_string().as_str());
     let class = |entry: Entry| {
         let kept = entry.read().ok()?;
@@ -110,5 +111,5 @@ pub fn past() -> Past {
         let work = past::worked_between(ran, from, left.now);
         Some(PastClass { title: ran.session.title.clone(), day, work })
     };
-    Past { today, nights: past::NIGHTS, classes: recent.filter_map(class).collect() }
+    Past { today, nights, classes: recent.filter_map(class).collect() }
 }

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use super::music::Lists;
 use super::sounds::Sounds;
-use super::{Stop, journals};
+use super::{Stop, colour, journals};
 use crate::check::recovery;
 use crate::journal::Journal;
 use crate::lead::awake::Awake;
@@ -17,7 +17,7 @@ use crate::lead::{
     press, run,
 };
 use crate::schedule::Schedule;
-use crate::screen::{self, Look};
+use crate::screen;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
@@ -175,7 +175,7 @@ struct Class<'a> {
 
 impl Class<'_> {
     fn on_the_screen(&mut self, room: &mut dyn Room) -> io::Result<Ending> {
-        let look = Look::from_env(|name| std::env::var(name).ok());
+        let look = colour::look();
         terminal::take_screen()?;
         self.channel.listen_to_keys(press)?;
         #[cfg(debug_assertions)]

@@ -1,6 +1,9 @@
 //! The command line: one file a command.
 
 mod check;
+mod colour;
+mod completions;
+mod config;
 mod devices;
 mod dirs;
 mod explain;
@@ -12,6 +15,7 @@ mod lead;
 mod leading;
 mod lines;
 mod log;
+mod man;
 mod movements;
 mod moves;
 mod music;
@@ -40,8 +44,11 @@ pub use stop::Stop;
 
 /// Plan, rehearse, lead and record a timed class
 #[derive(Debug, Parser)]
-#[command(name = "forecall", version, arg_required_else_help = true, max_term_width = 100)]
+#[command(name = "forecall", version, arg_required_else_help = true, max_term_width = 100, after_help = EXIT_CODES)]
 pub struct Cli {
+    /// When to use colour; auto also minds NO_COLOR
+    #[arg(long, global = true, value_enum, value_name = "WHEN", default_value = "auto")]
+    color: colour::When,
     #[command(subcommand)]
     command: Command,
 }
@@ -61,7 +68,14 @@ enum Command {
     Log(log::Args),
     Devices(devices::Args),
     Voices(voices::Args),
+    Config(config::Args),
+    Completions(completions::Args),
+    Man(man::Args),
 }
+
+/// What every command ends with.
+const EXIT_CODES: &str = "Exit codes: 0 all went well, 1 a file has faults or nothing was found, 2 wrong usage, or \
+    something cannot be read or written.";
 
 /// Runs the command that the arguments name.
 ///
@@ -76,6 +90,13 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
+    colour::ask(cli.color);
+    // What is set wrong must not keep the coach from seeing what is set, and how.
+    if !matches!(cli.command, Command::Config(_) | Command::Completions(_) | Command::Man(_))
+        && let Err(stop) = config::load()
+    {
+        return stop.report();
+    }
     // Not locked: leading takes the terminal over, and writes from more than one thread.
     let mut out = io::BufWriter::new(io::stdout());
     let done = match cli.command {
@@ -86,6 +107,9 @@ pub fn run() -> ExitCode {
         Command::Show(args) => show::run(args, &mut out),
         Command::Devices(args) => devices::run(args, &mut out),
         Command::Voices(args) => voices::run(&args, &mut out),
+        Command::Config(args) => config::run(&args, &mut out),
+        Command::Completions(args) => completions::run(&args, &mut out),
+        Command::Man(args) => man::run(&args, &mut out),
         Command::Rehearse(args) => {
             let ended = rehearse::run_rehearsal(&args, &mut out);
             return ended.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);

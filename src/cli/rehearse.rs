@@ -9,14 +9,14 @@ use super::music::Lists;
 use super::rewrite::rewrite;
 use super::session::{Checked, open};
 use super::sounds::Sounds;
-use super::{Stop, faults, transitions};
+use super::{Stop, colour, config, faults, transitions};
 use crate::cue::Voicing;
 use crate::draft::Draft;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{Channel, Clock, Ending, Picture, Real, Unkept, run};
 use crate::rehearse::{Found, ReadThrough, Rehearsal, Row, Settings, Window, boundaries, press, table};
-use crate::schedule::{GROUP, Schedule, Transition, Who};
-use crate::screen::{Look, read_through as pages_picture, rehearsal as picture};
+use crate::schedule::{Schedule, Transition, Who};
+use crate::screen::{read_through as pages_picture, rehearsal as picture};
 use crate::session::Level;
 use crate::time::{Tick, parse_length};
 
@@ -81,8 +81,12 @@ pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop
     let draft = Draft::new(checked.text.clone(), &catalogue, transitions::costs());
     let draft = draft.map_err(|why| Stop::Faults(why.to_string()))?;
     let window = Window { before: args.before, after: args.after };
-    let settings =
-        Settings { window, all: args.all, who: if args.group { Who::Group } else { Who::Coach }, group: GROUP };
+    let settings = Settings {
+        window,
+        all: args.all,
+        who: if args.group { Who::Group } else { Who::Coach },
+        group: config::get().group_percent(),
+    };
     if args.read {
         return read_through(args, draft.schedule().clone(), out);
     }
@@ -113,7 +117,7 @@ fn on_the_screen(
     let mut room = args.sounds.room(&cued, 1, true, Lists::default());
     let rehearsal = Rehearsal::new(draft, Voicing::default(), settings, clock.read());
     let Some(mut rehearsal) = rehearsal else { return Ok(ExitCode::SUCCESS) };
-    let look = Look::from_env(|name| std::env::var(name).ok());
+    let look = colour::look();
     let mut show = || -> std::io::Result<Ending> {
         terminal::take_screen()?;
         channel.listen_to_keys(press)?;
@@ -151,7 +155,7 @@ fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Re
     let Some(mut pages) = ReadThrough::new(schedule, args.sounds.mute) else { return Ok(ExitCode::SUCCESS) };
     let mut channel = Channel::new();
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
-    let look = Look::from_env(|name| std::env::var(name).ok());
+    let look = colour::look();
     let mut show = || -> std::io::Result<Ending> {
         terminal::take_screen()?;
         channel.listen_to_keys(press)?;

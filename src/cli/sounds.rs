@@ -1,13 +1,18 @@
 //! The options by which a class sounds, and the room that they make.
 
+use super::config;
 use super::music::Lists;
-use super::voice::{self, VoiceName};
+use super::voice::VoiceName;
 use crate::cue::{Lengths, Voicing, call_words, texts};
 use crate::lead::loud::Loud;
 use crate::lead::{Room, Silent};
 use crate::schedule::{Schedule, What};
 use crate::sound::{Engine, Settings};
 use crate::time::{Tick, parse_length};
+
+/// How much earlier the coach hears what comes next than the class, where nothing is said of it; our estimate of what it
+/// takes to hear a line and turn to the room.
+const EAR_LEAD: Tick = Tick::seconds(5);
 
 /// How a class sounds.
 #[derive(Debug, clap::Args)]
@@ -19,17 +24,17 @@ pub struct Sounds {
     #[arg(long, conflicts_with_all = ["device", "ear"])]
     no_sound: bool,
     /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for tones alone
-    #[arg(long, value_name = "VOICE", default_value = voice::OWN)]
-    voice: VoiceName,
+    #[arg(long, value_name = "VOICE")]
+    voice: Option<VoiceName>,
     /// The sound device, by its name or a part of it
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
     /// The coach's own sound device, for what is not for the class: technique, faults, and what comes next, earlier
     #[arg(long, value_name = "NAME")]
     ear: Option<String>,
-    /// How much earlier the coach hears what comes next than the class; 0s for not at all
-    #[arg(long, value_name = "LENGTH", default_value = "5s", requires = "ear", value_parser = parse_length)]
-    ear_lead: Tick,
+    /// How much earlier the coach hears what comes next than the class; 0s for not at all [default: 5s]
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
+    ear_lead: Option<Tick>,
 }
 
 impl Sounds {
@@ -40,8 +45,8 @@ impl Sounds {
             return Box::new(Silent);
         }
         let engine = Engine::start(&Settings {
-            device: self.device.clone(),
-            ear: self.ear.clone(),
+            device: self.device.as_ref().or(config::get().device.as_ref()).cloned(),
+            ear: self.ear().cloned(),
             music: music.lists,
             ..Settings::default()
         });
@@ -51,13 +56,22 @@ impl Sounds {
             What::Call(call) => Some(call_words(*call).to_owned()),
             What::Cue(cue) => Some(cue.text.clone()),
         });
-        let speech = self.voice.speech().inspect(|speech| speech.prepare(planned.chain(texts(schedule))));
+        let speech = self.voice().speech().inspect(|speech| speech.prepare(planned.chain(texts(schedule))));
         Box::new(Loud::new(engine, speech, speed, prints).with_music(music.of_block))
     }
 
     /// How the class is spoken to. The voice has said nothing yet, so its pace stands in for its lengths.
     pub fn voicing(&self) -> Voicing {
-        let ear = self.ear.as_ref().map(|_| self.ear_lead);
-        Voicing { ear, lengths: Lengths::at(self.voice.pace()), ..Voicing::default() }
+        let lead = self.ear_lead.or(config::get().ear_lead).unwrap_or(EAR_LEAD);
+        let ear = self.ear().map(|_| lead);
+        Voicing { ear, lengths: Lengths::at(self.voice().pace()), ..Voicing::default() }
+    }
+
+    fn voice(&self) -> VoiceName {
+        VoiceName::or_set(self.voice.as_ref())
+    }
+
+    fn ear(&self) -> Option<&String> {
+        self.ear.as_ref().or(config::get().ear.as_ref())
     }
 }

@@ -1,6 +1,6 @@
 //! `--voice` and `--audience`: what of a class is heard outside of leading it, and in whose ears.
 
-use super::voice::{self, VoiceName};
+use super::voice::VoiceName;
 use crate::cue::{Lengths, Voicing, cue_up, texts};
 use crate::schedule::{self, Schedule};
 use crate::sound::Pcm;
@@ -11,8 +11,8 @@ use crate::voice::Speech;
 #[derive(Debug, clap::Args)]
 pub struct Spoken {
     /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for nobody
-    #[arg(long, value_name = "VOICE", default_value = voice::OWN)]
-    voice: VoiceName,
+    #[arg(long, value_name = "VOICE")]
+    voice: Option<VoiceName>,
     /// For whose ears
     #[arg(long, value_name = "WHO", default_value = "class")]
     pub audience: Audience,
@@ -58,8 +58,9 @@ impl Spoken {
     /// Has a class said, and waits for it: what is led once its voice is ready. What the coach should know of the voice is
     /// printed on standard error.
     pub fn say(&self, mut schedule: Schedule) -> Said {
-        let mut lengths = Lengths::at(self.voice.pace());
-        let speech = self.voice.speech();
+        let voice = VoiceName::or_set(self.voice.as_ref());
+        let mut lengths = Lengths::at(voice.pace());
+        let speech = voice.speech();
         if let Some(speech) = &speech {
             speech.prepare(texts(&schedule));
             speech.settle();

@@ -1,8 +1,8 @@
 //! What was measured of transitions, as the commands use it.
 
-use super::{Stop, dirs};
+use super::{Stop, config, dirs};
 use crate::rehearse::Kept;
-use crate::schedule::{Costs, GROUP, Learned, Sample, Transition};
+use crate::schedule::{Costs, Learned, Sample, Transition};
 
 fn kept() -> Option<Kept> {
     dirs::data().map(|folder| Kept::in_folder(&folder))
@@ -16,7 +16,7 @@ pub fn costs() -> Costs {
         eprintln!("What was measured of transitions cannot be read, so they are planned by the table: {error}");
         Vec::new()
     });
-    Costs { learned: Learned::from_samples(samples, GROUP), ..Costs::ESTIMATED }
+    Costs { learned: Learned::from_samples(samples, config::get().group_percent()), ..Costs::ESTIMATED }
 }
 
 /// Keeps what was measured.

@@ -2,16 +2,20 @@
 
 use std::str::FromStr;
 
-use super::dirs;
+use super::{config, dirs};
 use crate::cue;
 use crate::voice::{Cache, Choice, Pace, Setup, Speech, UnknownVoice};
-
-/// The name of the voice that needs nothing installed.
-pub const OWN: &str = "own";
 
 /// A voice by the name that the coach gives, or none.
 #[derive(Clone, Debug)]
 pub struct VoiceName(Option<Choice>);
+
+impl Default for VoiceName {
+    /// The voice that needs nothing installed.
+    fn default() -> VoiceName {
+        VoiceName(Some(Choice::Own))
+    }
+}
 
 impl FromStr for VoiceName {
     type Err = UnknownVoice;
@@ -22,6 +26,11 @@ impl FromStr for VoiceName {
 }
 
 impl VoiceName {
+    /// The voice that was asked for, or the one that the coach has set, or the built-in one.
+    pub fn or_set(asked: Option<&VoiceName>) -> VoiceName {
+        asked.or(config::get().voice.as_ref()).cloned().unwrap_or_default()
+    }
+
     /// How fast the voice speaks, before it has said anything.
     pub fn pace(&self) -> cue::Pace {
         match &self.0 {

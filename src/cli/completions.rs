@@ -1,0 +1,29 @@
+//! `forecall completions`: what a shell needs to complete the commands.
+
+use std::io::Write;
+
+use clap::CommandFactory;
+use clap_complete::{Shell, generate};
+
+use super::{Cli, Stop};
+
+/// Print what a shell needs to complete forecall's commands and options
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  forecall completions bash > ~/.local/share/bash-completion/completions/forecall\n  \
+    forecall completions fish > ~/.config/fish/completions/forecall.fish\n  \
+    forecall completions zsh > ~/.zfunc/_forecall    where ~/.zfunc is in $fpath"
+)]
+pub struct Args {
+    /// The shell
+    #[arg(value_enum)]
+    shell: Shell,
+}
+
+/// Prints it.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+    // Into memory first: the generator does not expect a reader that goes away.
+    let mut text = Vec::new();
+    generate(args.shell, &mut Cli::command(), "forecall", &mut text);
+    Ok(out.write_all(&text)?)
+}

@@ -1,0 +1,299 @@
+//! `forecall config`: what the coach has set for all classes, and the file it stands in.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+use ron::extensions::Extensions;
+use serde::{Deserialize, Deserializer};
+
+use super::output::Output;
+use super::voice::VoiceName;
+use super::{Stop, dirs, input};
+use crate::check::past::NIGHTS;
+use crate::schedule::GROUP;
+use crate::session::nearest;
+use crate::time::{Tick, parse_length};
+
+/// Show what is set for all classes, and where that comes from
+#[derive(Debug, clap::Args)]
+#[command(after_help = "What is given on the command line comes before what is set.\n\n\
+    Examples:\n  forecall config --write    makes the file, with a line on every setting\n  \
+    forecall config            shows what is in force")]
+pub struct Args {
+    /// Make the file, with every setting in it explained and none in force
+    #[arg(long)]
+    write: bool,
+}
+
+/// What the coach has set. What is not set is None, and what then holds is said where it is used.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Config {
+    #[serde(deserialize_with = "voice")]
+    pub voice: Option<VoiceName>,
+    pub device: Option<String>,
+    pub ear: Option<String>,
+    #[serde(deserialize_with = "length")]
+    pub ear_lead: Option<Tick>,
+    #[serde(deserialize_with = "nights")]
+    recovery_nights: Option<u8>,
+    #[serde(deserialize_with = "factor")]
+    group_factor: Option<u32>,
+}
+
+/// A setting as `forecall config` tells of it.
+pub struct Setting {
+    pub name: &'static str,
+    pub about: &'static str,
+    /// A value as it is written.
+    example: &'static str,
+    /// What holds where nothing is set.
+    pub built_in: &'static str,
+}
+
+/// All settings. Each is a field of [`Config`].
+pub const SETTINGS: [Setting; 6] = [
+    Setting {
+        name: "voice",
+        about: "The voice that speaks, by its name in forecall voices; none for tones alone",
+        example: "\"own\"",
+        built_in: "\"own\"",
+    },
+    Setting {
+        name: "device",
+        about: "The sound device of the class, by its name in forecall devices or a part of it",
+        example: "\"Speakers\"",
+        built_in: "the system's",
+    },
+    Setting {
+        name: "ear",
+        about: "The coach's own sound device, for what is not for the class",
+        example: "\"Headset\"",
+        built_in: "none",
+    },
+    Setting {
+        name: "ear_lead",
+        about: "How much earlier the coach hears what comes next than the class",
+        example: "\"5s\"",
+        built_in: "\"5s\"",
+    },
+    Setting {
+        name: "recovery_nights",
+        about: "How many nights a muscle rests before it is loaded again; an estimate, the coach knows the people",
+        example: "2",
+        built_in: "2",
+    },
+    Setting {
+        name: "group_factor",
+        about: "How much longer a group takes over a transition than the coach who rehearsed it alone; an estimate",
+        example: "1.5",
+        built_in: "1.5",
+    },
+];
+
+/// The largest file that is read.
+const LARGEST: usize = 64 * 1024;
+
+/// What holds for this run of the program. Set once, before a command runs.
+static IN_FORCE: OnceLock<Config> = OnceLock::new();
+
+/// What the coach has set; nothing, until [`load`].
+pub fn get() -> &'static Config {
+    static NOTHING: Config =
+        Config { voice: None, device: None, ear: None, ear_lead: None, recovery_nights: None, group_factor: None };
+    IN_FORCE.get().unwrap_or(&NOTHING)
+}
+
+/// Reads the file, where there is one, and lets it hold.
+///
+/// # Errors
+/// When it cannot be read, or is not as it should be: a class is better not begun than led by half of what was set.
+pub fn load() -> Result<(), Stop> {
+    let Some(path) = path().filter(|path| path.exists()) else { return Ok(()) };
+    let config = read(&path, &input::read(&path, LARGEST)?)?;
+    IN_FORCE.get_or_init(|| config);
+    Ok(())
+}
+
+impl Config {
+    /// How many nights loaded muscles rest.
+    pub fn recovery_nights(&self) -> u8 {
+        self.recovery_nights.unwrap_or(NIGHTS)
+    }
+
+    /// How much longer a group takes than the coach, in percent.
+    pub fn group_percent(&self) -> u32 {
+        self.group_factor.unwrap_or(GROUP)
+    }
+}
+
+/// Prints what is set, or makes the file.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+    let path = path().ok_or_else(|| Stop::Cannot("there is no home folder, so nothing can be set".to_owned()))?;
+    if args.write {
+        if path.exists() {
+            return Err(Stop::Cannot(format!("{} is there already, and stays as it is", path.display())));
+        }
+        if let Some(folder) = path.parent() {
+            let cannot = |error| Stop::Cannot(format!("cannot make {}: {error}", folder.display()));
+            std::fs::create_dir_all(folder).map_err(cannot)?;
+        }
+        Output::open(&path, false)?.whole(template().as_bytes())?;
+        writeln!(out, "{}: made. Nothing in it is in force yet.", path.display())?;
+        return Ok(());
+    }
+    let text = if path.exists() { input::read(&path, LARGEST)? } else { String::new() };
+    let there = if text.is_empty() { " (not there: forecall config --write makes it)" } else { "" };
+    writeln!(out, "{}{there}\n", path.display())?;
+    if !text.is_empty() {
+        read(&path, &text)?;
+    }
+    let written = written(&text);
+    for setting in &SETTINGS {
+        let (value, from) = match written.iter().find(|(name, _)| name == setting.name) {
+            Some((_, value)) => (value.as_str(), "set"),
+            None => (setting.built_in, "built in"),
+        };
+        writeln!(out, "{:16} {value:20} {from}", setting.name)?;
+    }
+    Ok(())
+}
+
+fn path() -> Option<PathBuf> {
+    dirs::config().map(|folder| folder.join("config.ron"))
+}
+
+fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+}
+
+fn read(path: &Path, text: &str) -> Result<Config, Stop> {
+    options().from_str(text).map_err(|error| {
+        let (at, why) = (error.span.start, error.code);
+        let why = match &why {
+            ron::Error::NoSuchStructField { found, .. } => unknown(found),
+            _ => why.to_string(),
+        };
+        Stop::Faults(format!("{}:{}:{}: {why}", path.display(), at.line, at.col))
+    })
+}
+
+fn unknown(name: &str) -> String {
+    match nearest(name, SETTINGS.iter().map(|setting| setting.name)) {
+        Some(near) => format!("there is no setting {name}; did you mean {near}?"),
+        None => {
+            let names: Vec<&str> = SETTINGS.iter().map(|setting| setting.name).collect();
+            format!("there is no setting {name}; there are {}", names.join(", "))
+        }
+    }
+}
+
+/// What stands in the file, each value as RON writes it.
+fn written(text: &str) -> Vec<(String, String)> {
+    let Ok(ron::Value::Map(map)) = options().from_str(text) else { return Vec::new() };
+    let value = |(name, value): (ron::Value, ron::Value)| match name {
+        ron::Value::String(name) => Some((name, ron::to_string(&value).ok()?)),
+        _ => None,
+    };
+    map.into_iter().filter_map(value).collect()
+}
+
+/// A file in which every setting is explained and none is in force.
+fn template() -> String {
+    let mut text = String::from(
+        "// What forecall does in every class. To set something, take the // away before it and change its value.\n(\n",
+    );
+    for Setting { name, about, example, built_in } in &SETTINGS {
+        text += &format!("    // {about}.\n    // Built in: {built_in}\n    // {name}: {example},\n\n");
+    }
+    text.truncate(text.len() - 1);
+    text + ")\n"
+}
+
+fn voice<'de, D: Deserializer<'de>>(from: D) -> Result<Option<VoiceName>, D::Error> {
+    let name: Option<String> = Option::deserialize(from)?;
+    name.map(|name| name.parse()).transpose().map_err(serde::de::Error::custom)
+}
+
+fn length<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Tick>, D::Error> {
+    let text: Option<String> = Option::deserialize(from)?;
+    text.map(|text| parse_length(&text)).transpose().map_err(serde::de::Error::custom)
+}
+
+fn nights<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u8>, D::Error> {
+    let nights: Option<u8> = Option::deserialize(from)?;
+    match nights {
+        Some(8..) => Err(serde::de::Error::custom("more than a week of nights")),
+        _ => Ok(nights),
+    }
+}
+
+/// A factor from 1 to 5, to the percent.
+fn factor<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
+    let factor: Option<f64> = Option::deserialize(from)?;
+    match factor {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "it is between 100 and 500")]
+        Some(factor) if (1.0..=5.0).contains(&factor) => Ok(Some((factor * 100.0).round() as u32)),
+        Some(_) => Err(serde::de::Error::custom("a group takes from 1.0 to 5.0 times as long as the coach alone")),
+        None => Ok(None),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read_text(text: &str) -> Result<Config, String> {
+        read(Path::new("config.ron"), text).map_err(|stop| match stop {
+            Stop::Faults(why) | Stop::Cannot(why) => why,
+            Stop::Output(error) => error.to_string(),
+        })
+    }
+
+    #[test]
+    fn the_file_that_is_made_sets_nothing() {
+        let config = read_text(&template()).unwrap();
+        assert!(config.voice.is_none() && config.device.is_none() && config.ear.is_none() && config.ear_lead.is_none());
+        assert_eq!((config.recovery_nights(), config.group_percent()), (NIGHTS, GROUP));
+        assert_eq!(written(&template()), []);
+    }
+
+    #[test]
+    fn every_setting_can_be_set_as_the_file_shows_it() {
+        let is_setting = |line: &str| SETTINGS.iter().any(|s| line.trim().starts_with(&format!("// {}: ", s.name)));
+        let set: Vec<String> = (template().lines())
+            .map(|line| if is_setting(line) { line.replacen("// ", "", 1) } else { line.to_owned() })
+            .collect();
+        let set = set.join("\n");
+        let config = read_text(&set).unwrap();
+        assert!(config.voice.is_some() && config.ear_lead == Some(Tick::seconds(5)));
+        assert_eq!((config.device.as_deref(), config.ear.as_deref()), (Some("Speakers"), Some("Headset")));
+        assert_eq!((config.recovery_nights(), config.group_percent()), (2, 150));
+        let written = written(&set);
+        for setting in &SETTINGS {
+            let found = written.iter().find(|(name, _)| name == setting.name);
+            assert_eq!(found.map(|(_, value)| value.as_str()), Some(setting.example), "{}", setting.name);
+        }
+    }
+
+    #[test]
+    fn what_is_built_in_is_what_the_file_says() {
+        let built_in = |name: &str| SETTINGS.iter().find(|s| s.name == name).map(|s| s.built_in.to_owned());
+        assert_eq!(built_in("recovery_nights"), Some(NIGHTS.to_string()));
+        assert_eq!(built_in("group_factor"), Some(format!("{}", f64::from(GROUP) / 100.0)));
+    }
+
+    #[test]
+    fn what_is_wrong_is_said_with_its_place() {
+        let said = |text: &str| read_text(text).unwrap_err();
+        assert!(said("(\n  voise: \"own\")").contains("config.ron:2:"), "{}", said("(\n  voise: \"own\")"));
+        assert!(said("(voise: \"own\")").ends_with("did you mean voice?"), "{}", said("(voise: \"own\")"));
+        assert!(said("(colour: 1)").contains("there are voice, "), "{}", said("(colour: 1)"));
+        assert!(said("(voice: \"loud\")").contains("loud"), "{}", said("(voice: \"loud\")"));
+        assert!(said("(group_factor: 0.5)").contains("1.0 to 5.0"));
+        assert!(said("(recovery_nights: 9)").contains("week"));
+        assert!(said("(ear_lead: \"soon\")").contains("config.ron:1:"));
+        assert!(said("voice = own").contains("config.ron:1:"));
+    }
+}

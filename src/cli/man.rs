@@ -1,0 +1,65 @@
+//! `forecall man`: the manual, from the same definitions as the help.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use clap::CommandFactory;
+use clap_mangen::Man;
+use clap_mangen::roff::{Roff, bold, roman};
+
+use super::config::{SETTINGS, Setting};
+use super::output::Output;
+use super::{Cli, Stop};
+
+/// Print the manual page, or write the pages of all commands into a folder
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  forecall man | man -l -\n  forecall man --output ~/.local/share/man/man1")]
+pub struct Args {
+    /// The folder to write forecall.1, forecall-lead.1 and the others into; pages that are there are replaced
+    #[arg(short, long, value_name = "FOLDER")]
+    output: Option<PathBuf>,
+}
+
+/// Prints or writes them.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+    let mut command = Cli::command().name("forecall");
+    command.build();
+    let Some(folder) = &args.output else { return Ok(out.write_all(&page(command)?)?) };
+    let cannot = |error: std::io::Error| Stop::Cannot(format!("cannot write into {}: {error}", folder.display()));
+    std::fs::create_dir_all(folder).map_err(cannot)?;
+    let commands: Vec<clap::Command> =
+        command.get_subcommands().filter(|command| !command.is_hide_set()).cloned().collect();
+    for command in std::iter::once(command).chain(commands) {
+        // Built, a command knows its whole name: "forecall-lead".
+        let name = command.get_display_name().unwrap_or("forecall").to_owned();
+        if name.ends_with("-help") {
+            continue;
+        }
+        Output::open(&folder.join(format!("{name}.1")), true)?.whole(&page(command)?)?;
+        writeln!(out, "{name}.1")?;
+    }
+    Ok(())
+}
+
+fn page(command: clap::Command) -> std::io::Result<Vec<u8>> {
+    let is_first = command.get_display_name().is_none_or(|name| name == "forecall");
+    let mut page = Vec::new();
+    Man::new(command).render(&mut page)?;
+    // What stands below the help, by the name under which manuals have it.
+    let mut page = String::from_utf8_lossy(&page).replace("\n.SH EXTRA\n", "\n.SH NOTES\n").into_bytes();
+    if is_first {
+        settings().to_writer(&mut page)?;
+    }
+    Ok(page)
+}
+
+/// The section on what can be set for all classes.
+fn settings() -> Roff {
+    let mut section = Roff::new();
+    section.control("SH", ["SETTINGS"]);
+    section.text([roman("Set in config.ron; forecall config says where that is and what holds.")]);
+    for Setting { name, about, built_in, .. } in &SETTINGS {
+        section.control("TP", []).text([bold(*name)]).text([roman(format!("{about}. Built in: {built_in}."))]);
+    }
+    section
+}
