@@ -355,20 +355,6 @@ fn a_count_in_has_three_pips_and_a_mark() {
 }
 
 #[test]
-fn a_gate_keeps_what_opens_after_it_and_lets_what_closes_before_it_sound() {
-    let plan: Plan = [tone(Tick(5000), Signal::Start), tone(Tick(5000), Signal::BlockEnd)].into_iter().collect();
-    let signals = |run: Run| -> Vec<Signal> {
-        let notes = &score(&plan, run, 48_000).notes;
-        notes
-            .iter()
-            .filter_map(|note| if let Clip::Tone(signal, _) = note.clip { Some(signal) } else { None })
-            .collect()
-    };
-    assert_eq!(signals(Run { until: Some(Tick(5000)), ..Run::from(Tick::ZERO) }), [Signal::BlockEnd]);
-    assert_eq!(signals(Run { closed: true, ..Run::from(Tick(5000)) }), [Signal::Start]);
-}
-
-#[test]
 fn volumes_ramp_and_mute_is_silent() {
     let rate = 48_000;
     let levels = Arc::new(Levels::default());

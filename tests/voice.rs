@@ -379,7 +379,7 @@ fn a_broken_clip_counts_as_none() {
     assert_eq!(cache.get("own", "ten"), None);
 }
 
-/// A voice that says each text when it is let, and knows nothing of `mumble`.
+/// A voice that says each text when it is let, and knows nothing of what begins with `mumble`.
 struct Let(Receiver<()>);
 
 impl Voice for Let {
@@ -389,7 +389,7 @@ impl Voice for Let {
 
     fn say(&mut self, text: &str, _: Instant) -> Result<Pcm, VoiceFault> {
         self.0.recv().map_err(|_| VoiceFault::Missing("the test".into()))?;
-        if text == "mumble" { Err(VoiceFault::Failed(String::new())) } else { Ok(clip(1)) }
+        if text.starts_with("mumble") { Err(VoiceFault::Failed(String::new())) } else { Ok(clip(1)) }
     }
 }
 
@@ -433,7 +433,40 @@ fn a_voice_that_fails_is_told_of_once_and_then_left_alone() {
     speech.prepare(["ten", "switch", "halfway"]);
     settled(&speech, 4);
     assert_eq!((speech.ready().done, speech.ready().failed), (0, 4));
-    assert!(speech.reports().is_empty());
+    let reports = speech.reports();
+    assert!(reports.len() == 1 && reports[0].contains("No speech"), "{reports:?}");
+}
+
+#[test]
+fn texts_that_a_voice_refuses_do_not_give_it_up() {
+    let (let_it, speech) = speech(None);
+    let long = format!("mumble {}", "on and on ".repeat(30));
+    // Two times as many as it may fail at, and the word it is tried with each time it has.
+    let texts = [&long, "mumble b", "mumble c", "mumble d", "mumble e", "mumble f", "ten"];
+    for _ in 0..texts.len() + 2 {
+        let_it.send(()).expect("a voice");
+    }
+    speech.prepare(texts);
+    settled(&speech, texts.len());
+    assert_eq!((speech.ready().done, speech.ready().failed), (1, 6));
+    let reports = speech.reports();
+    assert_eq!(reports.len(), 1, "{reports:?}");
+    assert!(reports[0].contains("mumble on and on") && reports[0].len() < 120, "{reports:?}");
+}
+
+#[test]
+fn a_voice_that_says_nothing_any_more_is_given_up() {
+    let (let_it, speech) = speech(None);
+    let texts = ["mumble a", "mumble b", "mumble c", "ten", "switch"];
+    for _ in 0..3 {
+        let_it.send(()).expect("a voice");
+    }
+    drop(let_it);
+    speech.prepare(texts);
+    settled(&speech, texts.len());
+    assert_eq!((speech.ready().done, speech.ready().failed), (0, 5));
+    let reports = speech.reports();
+    assert!(reports.len() == 2 && reports[1].contains("No speech"), "{reports:?}");
 }
 
 #[test]

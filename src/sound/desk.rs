@@ -11,6 +11,7 @@ use super::outlet::{Lost, NoSound, Outlet, Pull};
 use super::renderer::{Conduct, Order, Renderer};
 use super::{Levels, Line, Plan, Run, Score, Signal, Tones};
 use crate::schedule::Audience;
+use crate::words::{WORDS, fill};
 
 /// What a desk is told.
 pub enum Message {
@@ -41,7 +42,7 @@ const LOOKS_A_MOVE: u32 = 4;
 pub(super) struct Setup {
     pub outlet: Box<dyn Outlet>,
     pub ears: Vec<Audience>,
-    /// Called in reports, such as "sound" or "earpiece".
+    /// What it is called in reports.
     pub label: &'static str,
     pub dial: Duration,
     pub epoch: Instant,
@@ -75,11 +76,13 @@ pub(super) struct Desk {
     /// Whether there has been a device, and whether the coach has been told that there is none.
     had_sound: bool,
     told: bool,
+    /// Cues that found no room in what is playing.
+    dropped: usize,
 }
 
 impl Desk {
     pub(super) fn new(setup: Setup, inbox: Receiver<Message>, to_self: Sender<Message>) -> Desk {
-        Desk { setup, inbox, to_self, current: None, streams: 0, had_sound: false, told: false }
+        Desk { setup, inbox, to_self, current: None, streams: 0, had_sound: false, told: false, dropped: 0 }
     }
 
     /// Runs until the engine goes.
@@ -111,7 +114,12 @@ impl Desk {
                             break;
                         }
                     }
-                    Ok(message) => self.order(message, playing.as_mut()),
+                    Ok(message) => {
+                        if !self.order(message, playing.as_mut()) {
+                            self.lose(&mut playing);
+                            break;
+                        }
+                    }
                     Err(RecvTimeoutError::Timeout) => break,
                 }
             }
@@ -153,7 +161,7 @@ impl Desk {
                 self.put_on(&mut playing);
                 self.set_status(&playing.name, State::Playing);
                 if self.told {
-                    self.report(format!("{} is back: {}.", capital(self.setup.label), playing.name));
+                    self.report(self.line(&WORDS.sound.back, &playing.name));
                 }
                 (self.had_sound, self.told) = (true, false);
                 Some(playing)
@@ -170,25 +178,22 @@ impl Desk {
         }
     }
 
-    fn order(&mut self, message: Message, playing: Option<&mut Playing>) {
+    /// Carries out what is told. False when the stream takes no orders any more.
+    fn order(&mut self, message: Message, playing: Option<&mut Playing>) -> bool {
         match message {
             Message::Play(plan, run, at) => self.current = Some((plan, run, at)),
             Message::Silence => self.current = None,
             Message::Tick(signal) => {
-                if let Some(playing) = playing {
-                    playing.conduct.give(Order::Tick(signal));
-                }
-                return;
+                return playing.is_none_or(|playing| playing.conduct.give(Order::Tick(signal)));
             }
-            Message::Lost(_) | Message::Quit => return,
+            Message::Lost(_) | Message::Quit => return true,
         }
-        if let Some(playing) = playing {
-            self.put_on(playing);
-        }
+        playing.is_none_or(|playing| self.put_on(playing))
     }
 
-    /// Orders what should be playing, as a score for the stream's own rate.
-    fn put_on(&self, playing: &mut Playing) {
+    /// Orders what should be playing, as a score for the stream's own rate. False when the stream has taken none of the
+    /// orders before: it does not play.
+    fn put_on(&mut self, playing: &mut Playing) -> bool {
         let (score, zero) = match &self.current {
             Some((plan, run, at)) => {
                 let ears = &self.setup.ears;
@@ -198,8 +203,18 @@ impl Desk {
             }
             None => (Score::silent(playing.rate), 0),
         };
-        // A full ring means a device that does not play; it will be found lost, and opened with this score.
-        playing.conduct.give(Order::Play { score: Arc::new(score), zero, on: 0 });
+        self.tell_dropped(score.dropped);
+        playing.conduct.give(Order::Play { score: Arc::new(score), zero, on: 0 })
+    }
+
+    /// Tells of cues that found no room, when there are more of them than the coach knows of.
+    fn tell_dropped(&mut self, dropped: usize) {
+        if dropped > self.dropped {
+            let words = &WORDS.sound;
+            let wording = if dropped == 1 { &words.dropped } else { &words.dropped_more };
+            self.report(fill(wording, &[("number", &dropped.to_string())]));
+        }
+        self.dropped = dropped;
     }
 
     /// Whether a stream goes on asking for frames, on the device that it should be on.
@@ -219,11 +234,7 @@ impl Desk {
         let Some(lost) = playing.take() else { return };
         self.set_status(&lost.name, State::Lost);
         if !self.told {
-            self.report(format!(
-                "{} lost: {}. The class goes on; it comes back by itself with the device.",
-                capital(self.setup.label),
-                lost.name
-            ));
+            self.report(self.line(&WORDS.sound.lost, &lost.name));
             self.told = true;
         }
         let_go(lost);
@@ -233,6 +244,12 @@ impl Desk {
         if let Ok(mut status) = self.setup.status.lock() {
             *status = Status { label: self.setup.label, device: name.to_owned(), state };
         }
+    }
+
+    /// A wording filled in for this outlet and a device.
+    fn line(&self, wording: &str, device: &str) -> String {
+        let label = self.setup.label;
+        fill(wording, &[("label", label), ("Label", &capital(label)), ("device", device)])
     }
 
     fn report(&self, text: String) {
@@ -247,12 +264,13 @@ fn let_go(playing: Playing) {
 }
 
 fn missing(label: &str, why: &NoSound) -> String {
+    let words = &WORDS.sound;
     let help = match why {
-        NoSound::NoDevice => "plug in or switch on a loudspeaker, and it is found by itself",
-        NoSound::NotFound(_) => "it is found by itself when it comes",
-        NoSound::Refused(_) => "it is tried again and again",
+        NoSound::NoDevice => &words.plug_in,
+        NoSound::NotFound(_) => &words.when_it_comes,
+        NoSound::Refused(_) => &words.tried_again,
     };
-    format!("No {label}: {why}. The class runs without; {help}.")
+    fill(&words.missing, &[("label", label), ("why", &why.to_string()), ("help", help)])
 }
 
 fn capital(label: &str) -> String {

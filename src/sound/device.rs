@@ -147,7 +147,8 @@ fn build_as<T: SizedSample + FromSample<f32> + Send + 'static>(
     source: &mut dyn FnMut(u32, u16) -> Pull,
     lost: &Lost,
 ) -> Result<cpal::Stream, cpal::Error> {
-    let period = u32::try_from(u128::from(format.sample_rate()) * PERIOD.as_millis() / 1000).unwrap_or(2400);
+    let ms = PERIOD.as_millis();
+    let period = u32::try_from(u128::from(format.sample_rate()) * ms / 1000).unwrap_or(2400);
     let mut last = Err(cpal::Error::new(ErrorKind::UnsupportedConfig));
     for buffer_size in [BufferSize::Fixed(period), BufferSize::Default] {
         let config = StreamConfig { channels: format.channels(), sample_rate: format.sample_rate(), buffer_size };

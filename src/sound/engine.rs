@@ -11,6 +11,7 @@ use super::music::Music;
 use super::outlet::Outlet;
 use super::{Bus, Levels, Plan, Run, Signal};
 use crate::schedule::Audience;
+use crate::words::WORDS;
 
 /// How an engine is set up.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -34,7 +35,7 @@ pub struct Report(pub String);
 /// How a device stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Status {
-    /// Which it is: "sound" for the class, "earpiece" for the coach.
+    /// Which it is, in a word: the class's or the coach's.
     pub label: &'static str,
     /// Its name; empty when there is none.
     pub device: String,
@@ -81,9 +82,9 @@ impl Engine {
         let mut engine =
             Engine { epoch: Instant::now(), desks: Vec::new(), has_ear, music, levels, reports, statuses: Vec::new() };
         let music = engine.music.clone();
-        engine.add(class, vec![Audience::Class], "sound", settings.latency, music, tell.clone());
+        engine.add(class, vec![Audience::Class], &WORDS.sound.class, settings.latency, music, tell.clone());
         if let Some(ear) = ear {
-            engine.add(ear, vec![Audience::Coach], "earpiece", settings.ear_latency, None, tell);
+            engine.add(ear, vec![Audience::Coach], &WORDS.sound.ear, settings.ear_latency, None, tell);
         }
         engine
     }

@@ -6,6 +6,7 @@ use std::sync::mpsc::Sender;
 use std::time::Duration;
 
 use super::desk::Message;
+use crate::words::{WORDS, fill};
 
 /// What a stream calls for each buffer, in its own thread: the samples to fill, of all channels, and how long from
 /// now the first of them will be heard: zero where the stream does not know, None where it has told for the samples
@@ -39,11 +40,11 @@ pub struct Opened {
 /// Why nothing opened, in words for the coach.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoSound {
-    #[error("no sound device")]
+    #[error("{}", WORDS.sound.no_device)]
     NoDevice,
-    #[error("no sound device is called \"{0}\"; `forecall devices` lists what there is")]
+    #[error("{}", fill(&WORDS.sound.not_found, &[("device", .0)]))]
     NotFound(String),
-    #[error("the sound device does not open: {0}")]
+    #[error("{}", fill(&WORDS.sound.refused, &[("why", .0)]))]
     Refused(String),
 }
 

@@ -47,36 +47,27 @@ impl Plan {
     }
 }
 
-/// Which part of a plan runs, and how fast.
+/// From where a plan runs, and how fast. What a gate or a hold keeps back is not in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Run {
     /// The tick at which class time starts to run.
     pub from: Tick,
-    /// The tick at which class time stops by itself, at a gate: what falls on it or after it does not sound, apart
-    /// from the tones on it, which close what was before. None: to the end.
-    pub until: Option<Tick>,
     /// Thousandths of a second of class time in a second of the clock: 1000 in a class, more in a rehearsal.
     pub speed: u32,
     /// Three pips lead in, a second of class time apart, and a start tone stands on `from`.
     pub count_in: bool,
     /// What began up to [`Score::LEAD`](super::Score::LEAD) before `from`, and sounds already, goes on.
     pub goes_on: bool,
-    /// What closes on `from` has sounded already, because the class stopped there at a gate or in a hold.
-    pub closed: bool,
 }
 
 impl Run {
     /// From a tick to the end at the speed of life, without a count-in.
     pub const fn from(from: Tick) -> Run {
-        Run { from, until: None, speed: 1000, count_in: false, goes_on: false, closed: false }
+        Run { from, speed: 1000, count_in: false, goes_on: false }
     }
 
     /// Whether a sound of the plan falls in this part.
     pub(super) fn holds(&self, sound: &Sound) -> bool {
-        let closes = matches!(sound.what, Sounding::Tone(signal) if signal.is_closing());
-        let goes_on = self.goes_on && sound.at < self.from && sound.at + Score::LEAD > self.from;
-        let begun = goes_on || sound.at > self.from || (sound.at == self.from && !(closes && self.closed));
-        let ended = self.until.is_some_and(|until| sound.at > until || (sound.at == until && !closes));
-        begun && !ended
+        sound.at >= self.from || (self.goes_on && sound.at + Score::LEAD > self.from)
     }
 }

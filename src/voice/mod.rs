@@ -28,6 +28,7 @@ pub use speech::{Ready, Setup, Speech};
 pub use windows::SystemSpeech;
 
 pub use crate::sound::Pcm;
+use crate::words::{WORDS, fill};
 
 /// Something that can say a text.
 pub trait Voice: Send {
@@ -45,20 +46,20 @@ pub trait Voice: Send {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum VoiceFault {
     /// The engine is not on this machine.
-    #[error("{0} is not installed")]
+    #[error("{}", fill(&WORDS.sound.voice.missing, &[("program", .0)]))]
     Missing(String),
-    #[error("it does not start: {0}")]
+    #[error("{}", fill(&WORDS.sound.voice.not_started, &[("why", .0)]))]
     NotStarted(String),
-    #[error("it ended with an error{0}")]
+    #[error("{}", fill(&WORDS.sound.voice.failed, &[("code", .0)]))]
     Failed(String),
-    #[error("it took too long")]
+    #[error("{}", WORDS.sound.voice.too_late)]
     TooLate,
-    #[error("it gave more than a minute of sound")]
+    #[error("{}", WORDS.sound.voice.too_much)]
     TooMuch,
-    #[error("it gave something that is not sound")]
+    #[error("{}", WORDS.sound.voice.not_sound)]
     NotSound,
     /// The text has nothing in it that can be said, or the voice said nothing.
-    #[error("it said nothing")]
+    #[error("{}", WORDS.sound.voice.silent)]
     Silent,
 }
 

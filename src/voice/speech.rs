@@ -7,11 +7,17 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use super::{Cache, Pcm, Voice, VoiceFault};
+use crate::cue::call_words;
+use crate::schedule::Call;
+use crate::words::{WORDS, fill};
 
 /// Longer than this a voice may not take for one text.
 const PATIENCE: Duration = Duration::from_secs(10);
-/// So many texts a voice may fail at, one after the other, before it is given up.
+/// So many texts a voice may fail at, one after the other, before it is asked for a word that any voice says. Where it
+/// fails at that too, it is given up.
 const FAILURES: usize = 3;
+/// So many letters of a text that is refused are shown.
+const SHOWN: usize = 40;
 /// How often one who waits looks whether the work still goes on.
 const LOOK: Duration = Duration::from_millis(200);
 
@@ -83,7 +89,7 @@ impl Speech {
         let (orders, inbox) = channel();
         let (tell, news) = channel();
         let store = Arc::new(Store::default());
-        let worker = Worker { setup, store: store.clone(), tell, failures: 0 };
+        let worker = Worker { setup, store: store.clone(), tell, failures: 0, refused: false, given_up: false };
         // Without a thread nothing is ever ready, and everything is printed.
         let _ = thread::Builder::new().name("voice".into()).spawn(move || worker.run(&inbox));
         Speech { orders, store, news }
@@ -154,6 +160,9 @@ struct Worker {
     tell: Sender<String>,
     /// Texts it has failed at since the last that it said.
     failures: usize,
+    /// The coach has been told of a text that it failed at.
+    refused: bool,
+    given_up: bool,
 }
 
 impl Worker {
@@ -171,7 +180,8 @@ impl Worker {
                             if let Err(error) = kept
                                 && !std::mem::replace(&mut cache_fails, true)
                             {
-                                self.report(format!("Speech cannot be kept for the next class: {error}."));
+                                let why = error.to_string();
+                                self.report(fill(&WORDS.sound.voice.not_kept, &[("why", &why)]));
                             }
                             Made::Clip(pcm)
                         }
@@ -189,27 +199,48 @@ impl Worker {
         }
     }
 
+    /// The speech of a text. One that the voice refuses is no failing of the voice as long as it says others.
     fn say(&mut self, text: &str) -> Option<Pcm> {
-        if self.failures >= FAILURES {
+        if self.given_up {
             return None;
         }
-        match self.setup.voice.say(text, Instant::now() + PATIENCE) {
+        match self.try_it(text) {
             Ok(pcm) => {
                 self.failures = 0;
-                Some(pcm)
+                return Some(pcm);
             }
-            Err(VoiceFault::Silent) => None,
+            Err(VoiceFault::Silent) => {}
+            Err(fault @ VoiceFault::Missing(_)) => self.give_up(&fault),
             Err(fault) => {
-                let name = self.setup.voice.name();
-                if self.failures == 0 {
-                    self.report(format!(
-                        "No speech from the voice {name}: {fault}. Its words are printed; `forecall voices` lists what speaks."
-                    ));
+                self.failures += 1;
+                if !std::mem::replace(&mut self.refused, true) {
+                    let start: String = text.chars().take(SHOWN).collect();
+                    let shown = if start.len() < text.len() { start + "…" } else { start };
+                    self.report_of(&WORDS.sound.voice.refuses, &fault, &shown);
                 }
-                self.failures = if matches!(fault, VoiceFault::Missing(_)) { FAILURES } else { self.failures + 1 };
-                None
+                if self.failures >= FAILURES {
+                    match self.try_it(call_words(Call::End)) {
+                        Ok(_) => self.failures = 0,
+                        Err(_) => self.give_up(&fault),
+                    }
+                }
             }
         }
+        None
+    }
+
+    fn try_it(&mut self, text: &str) -> Result<Pcm, VoiceFault> {
+        self.setup.voice.say(text, Instant::now() + PATIENCE)
+    }
+
+    fn give_up(&mut self, why: &VoiceFault) {
+        self.given_up = true;
+        self.report_of(&WORDS.sound.voice.given_up, why, "");
+    }
+
+    fn report_of(&self, wording: &str, why: &VoiceFault, text: &str) {
+        let (voice, why) = (self.setup.voice.name(), why.to_string());
+        self.report(fill(wording, &[("voice", &voice), ("why", &why), ("text", text)]));
     }
 
     fn report(&self, line: String) {

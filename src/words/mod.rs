@@ -6,6 +6,7 @@ mod cue;
 mod lead;
 mod rehearse;
 mod screen;
+mod sound;
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -20,6 +21,7 @@ pub(crate) use lead::{KeyWords, Keys};
 use rehearse::RehearseWords;
 pub(crate) use rehearse::{RehearseKey, RehearseKeys};
 use screen::ScreenWords;
+use sound::SoundWords;
 
 /// The words, parsed once. A field nobody reads is dead code to the compiler, so that no unused word stays.
 ///
@@ -37,6 +39,7 @@ pub(crate) struct Words {
     pub screen: ScreenWords,
     pub lead: LeadWords,
     pub rehearse: RehearseWords,
+    pub sound: SoundWords,
 }
 
 /// One, and several.

@@ -8,6 +8,7 @@ use std::thread::{self, JoinHandle};
 use super::resample::Resampler;
 use super::track::{Broken, Track};
 use super::{Frame, level};
+use crate::words::{WORDS, fill};
 
 /// From the level of one file to that of the next, where they join: in so many frames of the file, so that two halves
 /// of one piece join without a click.
@@ -114,7 +115,7 @@ impl Feed {
         self.files = files;
         self.lines.extend(lines);
         if found.is_none() {
-            self.lines.push("No music: nothing of the list can be played".to_owned());
+            self.lines.push(WORDS.sound.music.none.clone());
         }
         self.playing = found;
         if let Some(playing) = &self.playing {
@@ -142,7 +143,8 @@ fn look(list: &[PathBuf], from: usize, mut files: Vec<Known>) -> Looked {
             Ok(None) => {}
             Err(why) => {
                 let name = list[index].file_name().unwrap_or_default().to_string_lossy();
-                lines.push(format!("Music: {name} is left out: {why}"));
+                let why = why.to_string();
+                lines.push(fill(&WORDS.sound.music.left_out, &[("file", &name), ("why", &why)]));
                 files[index] = Known::Broken;
             }
         }

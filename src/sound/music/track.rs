@@ -14,6 +14,7 @@ use symphonia::core::probe::Hint;
 
 use super::Frame;
 use crate::sound::Pcm;
+use crate::words::{WORDS, fill};
 
 /// The most channels that are taken.
 const CHANNELS: usize = 8;
@@ -23,17 +24,17 @@ const BARREN: usize = 200;
 /// Why a file is not played, in words for the coach.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Broken {
-    #[error("it cannot be opened: {0}")]
+    #[error("{}", fill(&WORDS.sound.music.unreadable, &[("why", .0)]))]
     Unreadable(String),
-    #[error("it is no music in a known format")]
+    #[error("{}", WORDS.sound.music.unknown)]
     Unknown,
-    #[error("there is no sound in it")]
+    #[error("{}", WORDS.sound.music.empty)]
     Empty,
-    #[error("it lasts less than a tenth of a second")]
+    #[error("{}", WORDS.sound.music.too_short)]
     TooShort,
-    #[error("{0} samples a second in {1} channels are not played")]
+    #[error("{}", fill(&WORDS.sound.music.shape, &[("rate", &.0.to_string()), ("channels", &.1.to_string())]))]
     Shape(u32, usize),
-    #[error("the decoder failed on it")]
+    #[error("{}", WORDS.sound.music.failed)]
     Failed,
 }
 
