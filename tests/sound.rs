@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 use assert_no_alloc::{AllocDisabler, assert_no_alloc};
 use forecall::schedule::Audience;
 use forecall::sound::{
-    Bus, Clip, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run,
-    Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render,
+    Bus, Clip, Conduct, Dials, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer,
+    Run, Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render,
 };
 use forecall::time::Tick;
 use strum::IntoEnumIterator;
@@ -419,6 +419,8 @@ enum Manner {
 struct TestDevice {
     manners: Arc<Mutex<Vec<Manner>>>,
     opened: Arc<AtomicUsize>,
+    /// When it was first given something that sounds.
+    sounded: Arc<Mutex<Option<Instant>>>,
 }
 
 /// Ends the thread of a test's device when dropped.
@@ -440,12 +442,17 @@ impl Outlet for TestDevice {
         }
         let mut pull = source(48_000, 2);
         let ended = Arc::new(AtomicUsize::new(0));
-        let end = ended.clone();
+        let (end, sounded) = (ended.clone(), self.sounded.clone());
         std::thread::spawn(move || {
             let mut buffer = [0f32; 960];
             while end.load(Ordering::Relaxed) == 0 {
                 match manner {
-                    Manner::Plays => pull(&mut buffer, Some(Duration::from_millis(20))),
+                    Manner::Plays => {
+                        pull(&mut buffer, Some(Duration::from_millis(20)));
+                        if buffer != [0.0; 960] {
+                            sounded.lock().expect("no thread failed").get_or_insert_with(Instant::now);
+                        }
+                    }
                     Manner::Floods => (0..10_000).for_each(|_| lost.tell()),
                     _ => {}
                 }
@@ -458,7 +465,8 @@ impl Outlet for TestDevice {
 
 fn engine(manners: &[Manner]) -> (Engine, Arc<AtomicUsize>) {
     let opened = Arc::new(AtomicUsize::new(0));
-    let device = TestDevice { manners: Arc::new(Mutex::new(manners.to_vec())), opened: opened.clone() };
+    let manners = Arc::new(Mutex::new(manners.to_vec()));
+    let device = TestDevice { manners, opened: opened.clone(), sounded: Arc::default() };
     (Engine::on(Box::new(device), None, &Settings::default()), opened)
 }
 
@@ -485,6 +493,24 @@ fn without_a_device_the_class_is_told_once_and_nothing_spins() {
     assert!(begun.elapsed() > Duration::from_millis(1500), "orders do not make it look any sooner");
     assert_eq!(reports.len(), 1, "{reports:?}");
     assert!(matches!(engine.status()[0].state, State::Missing(_)));
+}
+
+#[test]
+fn what_is_dialled_in_for_a_device_is_sent_earlier() {
+    let mut dials = Dials::default();
+    dials.set("bench", Duration::from_millis(1_000));
+    let sounded = Arc::new(Mutex::new(None));
+    let manners = Arc::new(Mutex::new(vec![Manner::Plays]));
+    let device = TestDevice { manners, opened: Arc::default(), sounded: sounded.clone() };
+    let engine = Engine::on(Box::new(device), None, &Settings { dials, ..Settings::default() });
+    let plan: Arc<Plan> = Arc::new([tone(Tick(0), Signal::Start)].into_iter().collect());
+    let heard = Instant::now() + Duration::from_millis(2_500);
+    engine.play(&plan, Run::from(Tick::ZERO), heard);
+    until("a sound", || sounded.lock().expect("no thread failed").is_some());
+    let sent = sounded.lock().expect("no thread failed").expect("a sound");
+    let ahead = heard.duration_since(sent).as_millis();
+    // The second dialled in and the device's own 20 ms, less what a busy machine is late.
+    assert!((700..1_100).contains(&ahead), "sent {ahead} ms before it is to be heard");
 }
 
 #[test]

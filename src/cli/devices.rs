@@ -1,27 +1,81 @@
-//! `forecall devices`: where sound can come out.
+//! `forecall devices`: where sound can come out, and how long it takes there.
 
 use std::io::Write;
+use std::time::Duration;
 
-use super::Stop;
-use crate::sound::devices;
+use super::{Stop, dials};
+use crate::sound::{DeviceLine, Dials, devices};
+use crate::time::parse_length;
 
-/// List the sound devices
+/// List the sound devices, and set how long sound takes on its way to one
 #[derive(Debug, clap::Args)]
-#[command(after_help = "`forecall lead --device NAME` plays on one of them, by its name or a part of it.")]
-pub struct Args {}
+#[command(after_help = "`forecall lead --device NAME` plays on one of them, by its name or a part of it.\n\n\
+    A loudspeaker without a wire may sound later than it says: --latency \"Hall speaker\" 180ms has everything sent to it \
+    180 ms earlier, so that it is heard on the second; 0s takes that back. `forecall soundcheck` finds the number by eye and ear.")]
+pub struct Args {
+    /// Send everything to a device so much earlier, because it sounds later than it says
+    #[arg(long, num_args = 2, value_names = ["NAME", "LENGTH"])]
+    latency: Option<Vec<String>>,
+}
 
 /// Lists them; a star marks the system's default.
-pub fn run(_: Args, out: &mut impl Write) -> Result<(), Stop> {
+///
+/// # Errors
+/// When a dial is set and there is no such device, the length is none or too long, or it cannot be kept.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let devices = devices();
+    if let Some([name, length]) = args.latency.as_deref() {
+        return set(name, length, &devices, out);
+    }
+    let dials = dials::read();
     if devices.is_empty() {
         writeln!(out, "No sound device. Plug in or switch on a loudspeaker; a class that runs finds it by itself.")?;
     }
-    for device in devices {
-        let mark = if device.is_default { '*' } else { ' ' };
-        let format = device.format.map_or_else(String::new, |(rate, channels)| {
-            format!("{rate} Hz, {channels} channel{}", if channels == 1 { "" } else { "s" })
-        });
-        writeln!(out, "{mark} {:40} {format}", device.name)?;
+    for device in &devices {
+        let line = line(device, dials.of(&device.name));
+        writeln!(out, "{line}")?;
+    }
+    for (name, dial) in dials.iter().filter(|(name, _)| devices.iter().all(|device| device.name != *name)) {
+        writeln!(out, "  {name:40} not here now{}", dialled(dial))?;
+    }
+    Ok(())
+}
+
+/// A device in one line.
+pub fn line(device: &DeviceLine, dial: Duration) -> String {
+    let mark = if device.is_default { '*' } else { ' ' };
+    let format = device.format.map_or_else(String::new, |(rate, channels)| {
+        format!("{rate} Hz, {channels} channel{}", if channels == 1 { "" } else { "s" })
+    });
+    format!("{mark} {:40} {format}{}", device.name, dialled(dial)).trim_end().to_owned()
+}
+
+fn dialled(dial: Duration) -> String {
+    if dial.is_zero() { String::new() } else { format!(", dialled {} ms earlier", dial.as_millis()) }
+}
+
+fn set(name: &str, length: &str, devices: &[DeviceLine], out: &mut impl Write) -> Result<(), Stop> {
+    let cannot = |why: String| Stop::Cannot(format!("--latency: {why}"));
+    let dial = parse_length(length).map_err(|fault| cannot(format!("{length}: {fault}")))?;
+    let dial = Duration::from_millis(dial.0);
+    if dial > Dials::LONGEST {
+        return Err(cannot(format!("at most {} ms", Dials::LONGEST.as_millis())));
+    }
+    let mut dials = dials::try_read()?;
+    // A device that is away now can have its dial set where it has had one before.
+    let known = devices.iter().map(|device| device.name.as_str()).chain(dials.iter().map(|(name, _)| name));
+    let known: Vec<&str> = known.collect();
+    let part = |device: &&&str| device.to_lowercase().contains(&name.to_lowercase());
+    let device = known.iter().find(|device| **device == name).or_else(|| known.iter().find(part));
+    let device = device.ok_or_else(|| {
+        cannot(format!("no sound device is called \"{name}\"; `forecall devices` lists what there is"))
+    })?;
+    let device = (*device).to_owned();
+    dials.set(&device, dial);
+    dials::keep(&dials)?;
+    match dial.as_millis() {
+        0 => writeln!(out, "{device}: taken at its word.")?,
+        ms => writeln!(out, "{device}: everything is sent to it {ms} ms earlier.")?,
     }
     Ok(())
 }

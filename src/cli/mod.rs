@@ -5,6 +5,7 @@ mod colour;
 mod completions;
 mod config;
 mod devices;
+mod dials;
 mod dirs;
 mod explain;
 mod export;
@@ -105,7 +106,7 @@ pub fn run() -> ExitCode {
         Command::Check(args) => check::run(args, &mut out),
         Command::Explain(args) => explain::run(args, &mut out),
         Command::Show(args) => show::run(args, &mut out),
-        Command::Devices(args) => devices::run(args, &mut out),
+        Command::Devices(args) => devices::run(&args, &mut out),
         Command::Voices(args) => voices::run(&args, &mut out),
         Command::Config(args) => config::run(&args, &mut out),
         Command::Completions(args) => completions::run(&args, &mut out),

@@ -1,8 +1,8 @@
 //! The options by which a class sounds, and the room that they make.
 
-use super::config;
 use super::music::Lists;
 use super::voice::VoiceName;
+use super::{config, dials};
 use crate::cue::{Lengths, Voicing, call_words, texts};
 use crate::lead::loud::Loud;
 use crate::lead::{Room, Silent};
@@ -47,8 +47,8 @@ impl Sounds {
         let engine = Engine::start(&Settings {
             device: self.device.as_ref().or(config::get().device.as_ref()).cloned(),
             ear: self.ear().cloned(),
+            dials: dials::read(),
             music: music.lists,
-            ..Settings::default()
         });
         // What the class says as it is planned comes first; then what it may come to say.
         let planned = schedule.events.iter().filter_map(|event| match &event.what {

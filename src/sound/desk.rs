@@ -9,7 +9,7 @@ use super::engine::{Report, State, Status};
 use super::music::Music;
 use super::outlet::{Lost, NoSound, Outlet, Pull};
 use super::renderer::{Conduct, Order, Renderer};
-use super::{Levels, Line, Plan, Run, Score, Signal, Tones};
+use super::{Dials, Levels, Line, Plan, Run, Score, Signal, Tones};
 use crate::schedule::Audience;
 use crate::words::{WORDS, fill};
 
@@ -44,7 +44,7 @@ pub(super) struct Setup {
     pub ears: Vec<Audience>,
     /// What it is called in reports.
     pub label: &'static str,
-    pub dial: Duration,
+    pub dials: Dials,
     pub epoch: Instant,
     pub levels: Arc<Levels>,
     /// The coach's own music, on the desk that plays it.
@@ -135,7 +135,9 @@ impl Desk {
         let lost = Lost::new(self.streams, self.to_self.clone());
         let frames = Arc::new(AtomicU64::new(0));
         let mut made = None;
-        let (levels, epoch, dial) = (self.setup.levels.clone(), self.setup.epoch, self.setup.dial);
+        let (levels, epoch) = (self.setup.levels.clone(), self.setup.epoch);
+        // Which device it is, and with that its dial, is known when it is open; its first buffers count for nothing.
+        let dial = Arc::new(AtomicU64::new(0));
         let music = self.setup.music.clone();
         let mut source = |rate: u32, channels: u16| -> Pull {
             let (mut renderer, conduct) = Renderer::new(rate, channels, levels.clone(), Line::new(rate));
@@ -143,8 +145,9 @@ impl Desk {
                 renderer.add_music(music.tape(rate));
             }
             made = Some((conduct, rate));
-            let frames = frames.clone();
+            let (frames, dial) = (frames.clone(), dial.clone());
             Box::new(move |out, latency| {
+                let dial = Duration::from_millis(dial.load(Ordering::Relaxed));
                 let heard = latency.map(|latency| epoch.elapsed() + latency + dial);
                 renderer.pull(out, heard.and_then(|heard| i64::try_from(heard.as_nanos()).ok()));
                 frames.store(renderer.frame(), Ordering::Relaxed);
@@ -155,6 +158,8 @@ impl Desk {
             (Ok(opened), Some((conduct, rate))) => {
                 let tones = Tones::at(rate);
                 let (name, stream) = (opened.name, opened.stream);
+                let ms = self.setup.dials.of(&name).as_millis();
+                dial.store(u64::try_from(ms).unwrap_or(0), Ordering::Relaxed);
                 let seen = (0, Instant::now());
                 let number = self.streams;
                 let mut playing = Playing { number, name, stream, conduct, rate, tones, frames, seen, looks: 0 };

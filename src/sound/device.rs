@@ -12,7 +12,7 @@ use rodio::cpal::{
 use super::outlet::{Lost, NoSound, Opened, Outlet, Pull};
 
 /// How often a stream asks for frames: seldom enough to outlive a busy machine, often enough for a key to be heard.
-const PERIOD: Duration = Duration::from_millis(50);
+const PERIOD: Duration = Duration::from_millis(100);
 /// Longer than this nothing takes to open.
 const PATIENCE: Duration = Duration::from_secs(2);
 
@@ -33,9 +33,10 @@ impl System {
         let Some(wanted) = &self.wanted else {
             return host.default_output_device().ok_or(NoSound::NoDevice);
         };
-        let devices = host.output_devices().map_err(|_| NoSound::NoDevice)?;
         let mut near = None;
-        for device in devices {
+        for device in
+            quietly(|| host.output_devices().map(Iterator::collect::<Vec<_>>)).map_err(|_| NoSound::NoDevice)?
+        {
             let name = name_of(&device);
             if name == *wanted || id_of(&device) == *wanted {
                 return Ok(device);
@@ -88,16 +89,17 @@ pub struct DeviceLine {
 /// All devices that sound can come out of. Empty when there are none.
 pub fn devices() -> Vec<DeviceLine> {
     hush();
-    let host = cpal::default_host();
-    let default = host.default_output_device().map(|device| id_of(&device));
-    let Ok(devices) = host.output_devices() else { return Vec::new() };
-    devices
-        .map(|device| {
+    quietly(|| {
+        let host = cpal::default_host();
+        let default = host.default_output_device().map(|device| id_of(&device));
+        let Ok(devices) = host.output_devices() else { return Vec::new() };
+        let line = |device: Device| {
             let id = id_of(&device);
             let format = device.default_output_config().ok().map(|format| (format.sample_rate(), format.channels()));
             DeviceLine { name: name_of(&device), is_default: default.as_ref() == Some(&id), id, format }
-        })
-        .collect()
+        };
+        devices.map(line).collect()
+    })
 }
 
 fn name_of(device: &Device) -> String {
@@ -195,9 +197,45 @@ fn hush() {
     });
 }
 
+/// Looks through the devices without what the drivers behind ALSA's library print of servers that do not run.
+fn quietly<T>(look: impl FnOnce() -> T) -> T {
+    #[cfg(target_os = "linux")]
+    let _quiet = quiet::stderr();
+    look()
+}
+
 #[cfg(target_os = "linux")]
 mod quiet {
     use std::ffi::{c_char, c_int};
+    use std::os::fd::OwnedFd;
+    use std::sync::{Mutex, MutexGuard, PoisonError};
+
+    /// While it lives, standard error goes nowhere; one at a time, so that the last one gives the first one's back.
+    pub(super) struct Quiet(
+        Option<OwnedFd>,
+        #[expect(dead_code, reason = "held for its drop")] MutexGuard<'static, ()>,
+    );
+
+    pub(super) fn stderr() -> Quiet {
+        static ONE: Mutex<()> = Mutex::new(());
+        let guard = ONE.lock().unwrap_or_else(PoisonError::into_inner);
+        let nowhere = std::fs::File::options().write(true).open("/dev/null");
+        let was = nowhere.ok().and_then(|nowhere| {
+            let was = rustix::io::dup(rustix::stdio::stderr()).ok()?;
+            rustix::stdio::dup2_stderr(nowhere).ok()?;
+            Some(was)
+        });
+        Quiet(was, guard)
+    }
+
+    impl Drop for Quiet {
+        fn drop(&mut self) {
+            if let Some(was) = self.0.take() {
+                // It was standard error a moment ago.
+                let _ = rustix::stdio::dup2_stderr(was);
+            }
+        }
+    }
 
     unsafe extern "C" fn say_nothing(_: *const c_char, _: c_int, _: *const c_char, _: c_int, _: *const c_char) {}
 

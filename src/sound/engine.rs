@@ -9,7 +9,7 @@ use super::desk::{Desk, Message, Setup};
 use super::device::System;
 use super::music::Music;
 use super::outlet::Outlet;
-use super::{Bus, Levels, Plan, Run, Signal};
+use super::{Bus, Dials, Levels, Plan, Run, Signal};
 use crate::schedule::Audience;
 use crate::words::WORDS;
 
@@ -20,10 +20,8 @@ pub struct Settings {
     pub device: Option<String>,
     /// The device for the coach's own cues and ticks. None: ticks sound quietly for all, the coach's cues do not.
     pub ear: Option<String>,
-    /// How long sound takes on its way beyond what the device reports, such as through a loudspeaker without a wire.
-    pub latency: Duration,
-    /// The same for the coach's device.
-    pub ear_latency: Duration,
+    /// How much longer sound takes on its way than a device reports, such as through a loudspeaker without a wire.
+    pub dials: Dials,
     /// The lists of the coach's own music, none of them empty.
     pub music: Vec<Arc<[PathBuf]>>,
 }
@@ -82,9 +80,9 @@ impl Engine {
         let mut engine =
             Engine { epoch: Instant::now(), desks: Vec::new(), has_ear, music, levels, reports, statuses: Vec::new() };
         let music = engine.music.clone();
-        engine.add(class, vec![Audience::Class], &WORDS.sound.class, settings.latency, music, tell.clone());
+        engine.add(class, vec![Audience::Class], &WORDS.sound.class, settings.dials.clone(), music, tell.clone());
         if let Some(ear) = ear {
-            engine.add(ear, vec![Audience::Coach], &WORDS.sound.ear, settings.ear_latency, None, tell);
+            engine.add(ear, vec![Audience::Coach], &WORDS.sound.ear, settings.dials.clone(), None, tell);
         }
         engine
     }
@@ -94,14 +92,14 @@ impl Engine {
         outlet: Box<dyn Outlet>,
         ears: Vec<Audience>,
         label: &'static str,
-        dial: Duration,
+        dials: Dials,
         music: Option<Music>,
         reports: Sender<Report>,
     ) {
         let status = Arc::new(Mutex::new(Status { label, device: String::new(), state: State::Opening }));
         let (sender, inbox) = channel();
         let (epoch, levels) = (self.epoch, self.levels.clone());
-        let setup = Setup { outlet, ears, label, dial, epoch, levels, music, reports, status: status.clone() };
+        let setup = Setup { outlet, ears, label, dials, epoch, levels, music, reports, status: status.clone() };
         let desk = Desk::new(setup, inbox, sender.clone());
         // Without a thread there is no sound, and orders go nowhere.
         let _ = std::thread::Builder::new().name(label.into()).spawn(move || desk.run());

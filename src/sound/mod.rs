@@ -4,6 +4,7 @@
 
 mod desk;
 mod device;
+mod dials;
 mod engine;
 mod kernel;
 mod level;
@@ -19,6 +20,7 @@ mod score;
 mod tones;
 
 pub use device::{DeviceLine, devices};
+pub use dials::Dials;
 pub use engine::{Engine, Report, Settings, State, Status};
 pub use kernel::Kernel;
 pub use level::Levels;
