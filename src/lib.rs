@@ -15,6 +15,8 @@ pub mod session;
 
 pub mod schedule;
 
+pub mod volume;
+
 pub(crate) mod words;
 
 pub mod cue;

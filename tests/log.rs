@@ -51,6 +51,12 @@ fn a_class_led_to_its_end_was_done_as_planned() {
     let (json, _) = home.says(&["log", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     assert_eq!(json[0]["done_ms"], 125_000);
+    // What was done is what was planned, and so is its volume.
+    let (planned, _) = home.says(&["show", "--volume", "--json", "class.ron"]);
+    let planned: serde_json::Value = serde_json::from_str(&planned).unwrap();
+    assert_eq!(json[0]["volume"], planned["volume"]);
+    let (told, _) = home.says(&["log", "last", "--volume"]);
+    assert!(told.contains("Under load") && told.contains("hamstrings"), "{told}");
 }
 
 /// Begun in the middle, what was before was not done.

@@ -40,6 +40,15 @@ fn the_cues_of_a_class_are_shown_whole() {
     insta::assert_json_snapshot!("cues-first-look-json", shown);
 }
 
+/// Added up by hand in tests/volume.rs; here it is read.
+#[test]
+fn the_volume_of_a_class_reads_well() {
+    insta::assert_snapshot!("volume-frost-and-oars", forecall(&["show", "--volume", "sessions/frost-and-oars.ron"]));
+    let shown: serde_json::Value =
+        serde_json::from_str(&forecall(&["show", "--volume", "--json", "sessions/first-look.ron"])).unwrap();
+    insta::assert_json_snapshot!("volume-first-look-json", shown);
+}
+
 #[test]
 fn the_demo_sessions_have_no_finding() {
     for demo in DEMOS {

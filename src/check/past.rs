@@ -6,9 +6,10 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use crate::movement::{Movement, Muscle};
-use crate::schedule::{Doing, Purpose, Schedule, Span};
+use crate::schedule::{Purpose, Schedule};
 use crate::session::Station;
 use crate::time::Tick;
+use crate::volume::{shares, worked_in};
 
 /// So many nights the same muscles rest where the coach has set nothing; common practice, an estimate.
 pub const NIGHTS: u8 = 2;
@@ -62,29 +63,11 @@ pub fn worked_between(schedule: &Schedule, from: Tick, until: Tick) -> Vec<Worke
     };
     let from_there = schedule.spans.iter().filter(|span| span.start >= from);
     for span in from_there.filter(|span| span.purpose == Purpose::Work) {
-        let time = working(span, until);
-        let stations = &schedule.block_of(span).stations;
-        match span.doing {
-            Doing::Station(index) => stations.get(index).into_iter().for_each(|station| add(station, time)),
-            Doing::AllAtOwnPace | Doing::Turn(_) => {
-                let share = Tick(time.0 / (stations.len() as u64).max(1));
-                stations.iter().for_each(|station| add(station, share));
-            }
-            Doing::Nothing => {}
-        }
+        let time = worked_in(span, from, until);
+        shares(schedule.block_of(span), span.doing, time).into_iter().for_each(|(station, time)| add(station, time));
     }
     work.retain(|worked| worked.time > Tick::ZERO);
     work
-}
-
-/// The work of a span until a tick: no settle, no switch.
-fn working(span: &Span, until: Tick) -> Tick {
-    let until = until.min(span.end);
-    let all = until.less(span.working_from());
-    match (span.switch_at(), span.right_at()) {
-        (Some(switch), Some(right)) => all.less(until.min(right).less(switch)),
-        _ => all,
-    }
 }
 
 /// How long each prime muscle worked under load.

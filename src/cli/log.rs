@@ -4,12 +4,13 @@ use std::io::Write;
 
 use serde::Serialize;
 
-use super::Stop;
 use super::journals::{self, entries};
-use crate::export::plain;
+use super::{Stop, volume};
+use crate::export::{VolumeOut, plain};
 use crate::journal::{Account, Ended, Entry, Kept, Left, Moment, Plan, Record, What, replay};
-use crate::session::{block_letter, bounds};
+use crate::session::{Session, block_letter, bounds};
 use crate::time::{Tick, clock};
+use crate::volume::{Volume, volume_between};
 
 /// Show the classes that were led, or one: planned against done, changes, flags and notes
 #[derive(Debug, clap::Args)]
@@ -19,6 +20,9 @@ pub struct Args {
     /// Add a note to the class
     #[arg(long, value_name = "TEXT", requires = "id", conflicts_with_all = ["json", "csv"])]
     note: Option<String>,
+    /// Show how much work was done: work, rest, density, repetitions, and the time of each muscle and pattern
+    #[arg(long, requires = "id", conflicts_with_all = ["csv", "note"])]
+    volume: bool,
     /// Print JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -44,7 +48,11 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     if args.csv {
         return csv(&class, out);
     }
-    one(&class, out)
+    one(&class, out)?;
+    if args.volume {
+        write!(out, "\n{}", volume::table(&class.volume, class.session()))?;
+    }
+    Ok(())
 }
 
 /// A class that was read.
@@ -54,6 +62,8 @@ struct Class {
     plan: Plan,
     left: Left,
     account: Account,
+    /// Of what was done.
+    volume: Volume,
     led: bool,
 }
 
@@ -63,11 +73,17 @@ impl Class {
         let plan = Plan::of(&kept.header).map_err(|why| why.to_string())?;
         let left = replay(&plan, &kept).map_err(|why| why.to_string())?;
         let account = Account::of(&plan, &kept, &left);
-        Ok(Class { id: entry.id.clone(), kept, plan, left, account, led: entry.is_led() })
+        let volume = volume_between(left.course.schedule(), Tick(kept.header.opening.from_ms), left.now);
+        Ok(Class { id: entry.id.clone(), kept, plan, left, account, volume, led: entry.is_led() })
     }
 
     fn title(&self) -> &str {
         &self.plan.schedule.session.title
+    }
+
+    /// The session with the changes that were made.
+    fn session(&self) -> &Session {
+        &self.left.course.schedule().session
     }
 
     fn ended(&self) -> &'static str {
@@ -80,7 +96,7 @@ impl Class {
     }
 
     fn out(&self) -> ClassOut<'_> {
-        let blocks = &self.left.course.schedule().session.blocks;
+        let blocks = &self.session().blocks;
         ClassOut {
             version: 1,
             id: &self.id,
@@ -105,6 +121,7 @@ impl Class {
                 .iter()
                 .map(|(at, moment)| MomentOut { at_ms: at.0, what: words(moment) })
                 .collect(),
+            volume: VolumeOut::new(&self.volume, self.session()),
             notes: &self.account.notes,
         }
     }
@@ -123,6 +140,8 @@ struct ClassOut<'a> {
     ended: &'a str,
     stations: Vec<StationOut<'a>>,
     moments: Vec<MomentOut>,
+    /// Of what was done.
+    volume: VolumeOut<'a>,
     notes: &'a [String],
 }
 
@@ -174,7 +193,7 @@ fn one(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
     if class.left.lost_ms > 0 {
         writeln!(out, "Holds and waits: {}", whole(Tick(class.left.lost_ms)))?;
     }
-    let blocks = &class.left.course.schedule().session.blocks;
+    let blocks = &class.session().blocks;
     let width = class.account.stations.iter().map(|done| done.name.chars().count()).max().unwrap_or(0);
     let mut before = None;
     for done in &class.account.stations {
@@ -210,7 +229,7 @@ fn words(moment: &Moment) -> String {
 }
 
 fn csv(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
-    let blocks = &class.left.course.schedule().session.blocks;
+    let blocks = &class.session().blocks;
     let mut to = csv::Writer::from_writer(Vec::new());
     let cannot = |error: csv::Error| Stop::Cannot(format!("cannot write CSV: {error}"));
     to.write_record(["block", "station", "planned_s", "done_s"]).map_err(cannot)?;

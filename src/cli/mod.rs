@@ -34,6 +34,7 @@ mod stop;
 mod transitions;
 mod voice;
 mod voices;
+mod volume;
 mod word;
 
 use std::io::{self, Write};

@@ -5,6 +5,7 @@ mod captions;
 mod chapters;
 mod json;
 mod table;
+mod volume;
 
 pub use calendar::{When, calendar};
 pub use captions::{Caption, captions, srt, vtt};
@@ -12,3 +13,4 @@ pub use chapters::{chapters, ffmetadata};
 pub use json::json;
 pub(crate) use table::literal;
 pub use table::{csv, markdown, plain};
+pub use volume::VolumeOut;

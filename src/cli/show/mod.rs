@@ -7,14 +7,15 @@ use std::io::Write;
 
 use cues::Spoken;
 
-use super::Stop;
 use super::session::SessionFile;
 use super::voice::VoiceName;
+use super::{Stop, volume};
 use crate::cue::{Lengths, Voicing, plan_cues, texts};
 use crate::export;
 use crate::schedule::Schedule;
 use crate::session::Level;
 use crate::time::{Tick, parse_length};
+use crate::volume::volume as volume_of;
 
 /// Show the schedule of a session file, to read aloud from
 #[derive(Debug, clap::Args)]
@@ -24,6 +25,9 @@ pub struct Args {
     /// Show what is said instead: each cue with start, length, rank and audience, and why one is left unsaid
     #[arg(long)]
     cues: bool,
+    /// Show how much work it is instead: work, rest, density, repetitions, and the time of each muscle and pattern
+    #[arg(long, conflicts_with = "cues")]
+    volume: bool,
     /// How much is said: silent, tones, calls, changes or full; what the blocks ask for when left out
     #[arg(long, requires = "cues")]
     level: Option<Level>,
@@ -51,6 +55,13 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
             heard: args.voice.is_some(),
         };
         if args.json { cues::json(&spoken).map(newline) } else { Ok(cues::lines(&spoken)) }
+    } else if args.volume {
+        let volume = volume_of(&schedule);
+        if args.json {
+            serde_json::to_string_pretty(&volume::Shown::new(&volume, &schedule.session)).map(newline)
+        } else {
+            Ok(format!("{}\n\n{}", schedule.session.title, volume::table(&volume, &schedule.session)))
+        }
     } else if args.json {
         export::json(&schedule).map(newline)
     } else {

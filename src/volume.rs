@@ -1,0 +1,155 @@
+//! How much work a class is: work against rest, repetitions, and for how long each muscle is loaded.
+
+use std::collections::BTreeMap;
+
+use crate::movement::{Muscle, Pattern};
+use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
+use crate::session::{Block, Station};
+use crate::time::Tick;
+
+/// The volume of a class, for each person. An estimate: nobody counts who slows down.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Volume {
+    /// By the session's blocks; the rest after a block is in none of them.
+    pub blocks: Vec<Part>,
+    /// The whole class, the rests between blocks with it.
+    pub class: Part,
+}
+
+/// The volume of a class or a block.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Part {
+    /// Work itself, both sides together: settle and switches are none of it.
+    pub work: Tick,
+    /// All the rest: rests, transitions, briefings, settle, switches.
+    pub rest: Tick,
+    /// Whole repetitions at the tempo, both sides together. What everybody does at their own pace is not counted.
+    pub reps: u64,
+    /// How long a muscle was a prime mover under load.
+    pub muscles: BTreeMap<Muscle, Tick>,
+    /// How long people moved in each pattern, loaded or not; together that is the work.
+    pub patterns: BTreeMap<Pattern, Tick>,
+}
+
+impl Part {
+    /// Work of work and rest, in whole percent, a half rounded up. None of no time at all.
+    pub fn density(&self) -> Option<u64> {
+        let all = self.work + self.rest;
+        (self.work.0 * 200 + all.0).checked_div(all.0 * 2)
+    }
+
+    /// The muscles, those that worked longest first.
+    pub fn muscles_by_time(&self) -> Vec<(Muscle, Tick)> {
+        let mut muscles: Vec<(Muscle, Tick)> = self.muscles.iter().map(|(&muscle, &time)| (muscle, time)).collect();
+        muscles.sort_by_key(|&(_, time)| std::cmp::Reverse(time));
+        muscles
+    }
+
+    fn add(&mut self, station: &Station, time: Tick) {
+        if time == Tick::ZERO {
+            return;
+        }
+        let movement = &station.movement;
+        *self.patterns.entry(movement.pattern).or_default() += time;
+        for &muscle in movement.prime.iter().filter(|_| movement.loaded) {
+            *self.muscles.entry(muscle).or_default() += time;
+        }
+    }
+
+    fn join(&mut self, other: &Part) {
+        self.work += other.work;
+        self.rest += other.rest;
+        self.reps += other.reps;
+        other.muscles.iter().for_each(|(&muscle, &time)| *self.muscles.entry(muscle).or_default() += time);
+        other.patterns.iter().for_each(|(&pattern, &time)| *self.patterns.entry(pattern).or_default() += time);
+    }
+}
+
+/// The volume of a whole class.
+pub fn volume(schedule: &Schedule) -> Volume {
+    volume_between(schedule, Tick::ZERO, schedule.total())
+}
+
+/// The volume of a class from a tick until another. A span of which a part is left out adds no repetitions: nobody
+/// counted them.
+pub fn volume_between(schedule: &Schedule, from: Tick, until: Tick) -> Volume {
+    let mut blocks = vec![Part::default(); schedule.session.blocks.len()];
+    let mut class = Part::default();
+    // Repetitions of stations that groups share, before they are shared out.
+    let mut shared = vec![0; blocks.len()];
+    for span in &schedule.spans {
+        let length = span.end.min(until).less(span.start.max(from));
+        if span.purpose == Purpose::BlockRest {
+            class.rest += length;
+            continue;
+        }
+        let part = &mut blocks[span.block];
+        if span.purpose != Purpose::Work {
+            part.rest += length;
+            continue;
+        }
+        let work = worked_in(span, from, until);
+        part.work += work;
+        part.rest += length - work;
+        let block = schedule.block_of(span);
+        for (station, time) in shares(block, span.doing, work) {
+            part.add(station, time);
+        }
+        if span.start >= from && span.end <= until {
+            match span.doing {
+                Doing::Turn(_) => shared[span.block] += block.stations.iter().map(|at| reps_of(at, span)).sum::<u64>(),
+                _ => part.reps += span.reps.unwrap_or(0) * times(span.side),
+            }
+        }
+    }
+    for ((part, block), shared) in blocks.iter_mut().zip(&schedule.session.blocks).zip(shared) {
+        part.reps += shared / (block.stations.len() as u64).max(1);
+        class.join(part);
+    }
+    Volume { blocks, class }
+}
+
+/// Who works how long, of a time of work in a span of a block.
+///
+/// Where people do different stations in one span, or each at their own pace, the stations share it alike: over all
+/// turns that is what each person did, of a part of them an estimate. What does not divide goes to the first.
+pub fn shares(block: &Block, doing: Doing, work: Tick) -> Vec<(&Station, Tick)> {
+    match doing {
+        Doing::Station(index) => block.stations.get(index).map(|station| (station, work)).into_iter().collect(),
+        Doing::AllAtOwnPace | Doing::Turn(_) => {
+            let count = (block.stations.len() as u64).max(1);
+            let left_over = work.0 % count;
+            let share = |at: usize| Tick(work.0 / count + if at == 0 { left_over } else { 0 });
+            block.stations.iter().enumerate().map(|(at, station)| (station, share(at))).collect()
+        }
+        Doing::Nothing => Vec::new(),
+    }
+}
+
+/// The work of a span between two ticks: no settle, no switch.
+pub fn worked_in(span: &Span, from: Tick, until: Tick) -> Tick {
+    let (from, until) = (from.max(span.working_from()), until.min(span.end));
+    let all = until.less(from);
+    match (span.switch_at(), span.right_at()) {
+        (Some(switch), Some(right)) => all.less(until.min(right).less(switch.max(from))),
+        _ => all,
+    }
+}
+
+/// How often the repetitions of a span are done: they are counted for one side where sides take turns.
+fn times(side: Side) -> u64 {
+    match side {
+        Side::Both | Side::Left | Side::Right => 1,
+        Side::Alternating | Side::LeftThenRight { .. } => 2,
+    }
+}
+
+/// The repetitions of a station of which a group does the whole of a span, both sides together.
+fn reps_of(station: &Station, span: &Span) -> u64 {
+    let Some(tempo) = station.tempo.filter(|_| station.movement.guide.is_some()) else { return 0 };
+    let working = span.length() - span.settle;
+    match span.side {
+        Side::LeftThenRight { each, .. } => 2 * tempo.reps_in(each),
+        _ => tempo.reps_in(working),
+    }
+}
