@@ -40,6 +40,8 @@ pub mod journal;
 
 pub mod rehearse;
 
+pub mod door;
+
 pub mod sheet;
 
 pub mod export;

@@ -2,6 +2,8 @@
 //! after whatever ends it.
 #![cfg(unix)]
 
+#[path = "pictures/cells.rs"]
+mod cells;
 mod pty;
 #[path = "pictures/svg.rs"]
 mod svg;
@@ -10,9 +12,6 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use pty::{Home, Term, binary};
-use ratatui::buffer::Buffer;
-use ratatui::layout::Rect;
-use ratatui::style::{Color, Modifier, Style};
 use rustix::process::Signal;
 
 /// 15 + 20 + 10 + 20 + 15 = 80 s, with a block that waits and a text for an emergency.
@@ -306,31 +305,8 @@ fn the_picture_of_the_readme() {
     std::thread::sleep(Duration::from_millis(1_000));
     term.press(" ");
     std::thread::sleep(Duration::from_secs(12));
-    let picture = svg::svg(&cells_of(term.seen.lock().unwrap().screen()));
+    let picture = svg::svg(&cells::cells_of(term.seen.lock().unwrap().screen()));
     std::fs::write(format!("{folder}/assets/screen.svg"), picture).unwrap();
     term.press("qy");
     term.ends();
-}
-
-/// What a terminal shows, as cells.
-fn cells_of(screen: &vt100::Screen) -> Buffer {
-    let colour = |colour: vt100::Color| match colour {
-        vt100::Color::Default => Color::Reset,
-        vt100::Color::Idx(index) => Color::Indexed(index),
-        vt100::Color::Rgb(red, green, blue) => Color::Rgb(red, green, blue),
-    };
-    let (rows, columns) = screen.size();
-    let (rows, columns) = (rows.get(), columns.get());
-    let mut buffer = Buffer::empty(Rect::new(0, 0, columns, rows));
-    for y in 0..rows {
-        for x in 0..columns {
-            let Some(cell) = screen.cell(y, x) else { continue };
-            let mut style = Style::new().fg(colour(cell.fgcolor())).bg(colour(cell.bgcolor()));
-            for (on, modifier) in [(cell.bold(), Modifier::BOLD), (cell.inverse(), Modifier::REVERSED)] {
-                style = if on { style.add_modifier(modifier) } else { style };
-            }
-            buffer[(x, y)].set_symbol(if cell.has_contents() { cell.contents() } else { " " }).set_style(style);
-        }
-    }
-    buffer
 }

@@ -11,10 +11,10 @@ use super::session::{Checked, open_advised, summary};
 use super::word::word;
 use super::{Stop, faults, journals, transitions};
 use crate::check::advice::{self, RULES};
-use crate::check::recovery;
+use crate::check::{Past, recovery};
 use crate::movement::Region;
 use crate::schedule::Schedule;
-use crate::session::fault::{Code, Placed, Severity};
+use crate::session::fault::{Code, Fault, Placed, Severity};
 use crate::session::nearest;
 
 /// Check session files: all faults, each with its line and what to write instead
@@ -50,11 +50,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.movements.catalogue()?;
     let costs = transitions::costs();
     let past = journals::past();
-    let advice = |schedule: &Schedule| {
-        let mut found = advice::advise(schedule);
-        recovery::check(schedule, &past, &mut found);
-        found
-    };
+    let advice = |schedule: &Schedule| advised(schedule, &past);
     let mut checked = Vec::new();
     let mut unreadable = Vec::new();
     for file in &args.files {
@@ -83,6 +79,13 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         file.report.faults.iter().all(|placed| placed.fault.severity > worst)
     };
     if checked.iter().all(passes) { Ok(()) } else { Err(Stop::Faults(String::new())) }
+}
+
+/// What there is to say of a class beside what no class may have: advice, and what has to rest after the classes before it.
+pub(super) fn advised(schedule: &Schedule, past: &Past) -> Vec<Fault> {
+    let mut found = advice::advise(schedule);
+    recovery::check(schedule, past, &mut found);
+    found
 }
 
 /// What a rule looks for. A code of how a file is written explains itself where it is told.

@@ -40,6 +40,7 @@ pub struct Config {
     recovery_nights: Option<u8>,
     #[serde(deserialize_with = "factor")]
     group_factor: Option<u32>,
+    folder: Option<PathBuf>,
 }
 
 /// A setting as `forecall config` tells of it.
@@ -53,7 +54,7 @@ pub struct Setting {
 }
 
 /// All settings. Each is a field of [`Config`].
-pub const SETTINGS: [Setting; 6] = [
+pub const SETTINGS: [Setting; 7] = [
     Setting {
         name: "voice",
         about: "The voice that speaks, by its name in forecall voices; none for tones alone",
@@ -90,6 +91,12 @@ pub const SETTINGS: [Setting; 6] = [
         example: "1.5",
         built_in: "1.5",
     },
+    Setting {
+        name: "folder",
+        about: "The folder of your sessions: the front door lists them after those of the folder you are in",
+        example: "\"~/classes\"",
+        built_in: "none",
+    },
 ];
 
 /// The largest file that is read.
@@ -100,8 +107,15 @@ static IN_FORCE: OnceLock<Config> = OnceLock::new();
 
 /// What the coach has set; nothing, until [`load`].
 pub fn get() -> &'static Config {
-    static NOTHING: Config =
-        Config { voice: None, device: None, ear: None, ear_lead: None, recovery_nights: None, group_factor: None };
+    static NOTHING: Config = Config {
+        voice: None,
+        device: None,
+        ear: None,
+        ear_lead: None,
+        recovery_nights: None,
+        group_factor: None,
+        folder: None,
+    };
     IN_FORCE.get().unwrap_or(&NOTHING)
 }
 
@@ -120,6 +134,15 @@ impl Config {
     /// How many nights loaded muscles rest.
     pub fn recovery_nights(&self) -> u8 {
         self.recovery_nights.unwrap_or(NIGHTS)
+    }
+
+    /// The coach's folder of sessions. A `~` at its beginning is the home folder.
+    pub fn folder(&self) -> Option<PathBuf> {
+        let folder = self.folder.as_ref()?;
+        match folder.strip_prefix("~") {
+            Ok(rest) => Some(etcetera::home_dir().ok()?.join(rest)),
+            Err(_) => Some(folder.clone()),
+        }
     }
 
     /// How much longer a group takes than the coach, in percent.

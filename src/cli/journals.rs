@@ -1,5 +1,6 @@
 //! The journals of the coach's classes, as the commands use them.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
@@ -90,6 +91,21 @@ pub fn find(id: &str) -> Result<Entry, Stop> {
             Err(Stop::Faults(format!("{id} begins more than one class: {}", ids.join(", "))))
         }
     }
+}
+
+/// The most journals that are looked at for when a session was last led.
+const RECENT: usize = 300;
+
+/// The day on which each session file was last led for people, as `2026-01-10`.
+pub fn last_led() -> BTreeMap<PathBuf, String> {
+    let mut led = BTreeMap::new();
+    for entry in entries().unwrap_or_default().into_iter().rev().take(RECENT) {
+        let Ok(header) = entry.header() else { continue };
+        if header.speed == 1 {
+            led.entry(PathBuf::from(header.session.path)).or_insert_with(|| entry.day().to_owned());
+        }
+    }
+    led
 }
 
 /// The classes of the last days, for what has to rest after them. Only those that were led for people count: at the speed

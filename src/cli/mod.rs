@@ -7,9 +7,11 @@ mod config;
 mod devices;
 mod dials;
 mod dirs;
+mod door;
 mod explain;
 mod export;
 pub mod faults;
+mod handed;
 mod input;
 mod journals;
 mod lead;
@@ -46,13 +48,13 @@ pub use stop::Stop;
 
 /// Plan, rehearse, lead and record a timed class
 #[derive(Debug, Parser)]
-#[command(name = "forecall", version, arg_required_else_help = true, max_term_width = 100, after_help = EXIT_CODES)]
+#[command(name = "forecall", version, max_term_width = 100, after_help = EXIT_CODES)]
 pub struct Cli {
     /// When to use colour; auto also minds NO_COLOR
     #[arg(long, global = true, value_enum, value_name = "WHEN", default_value = "auto")]
     color: colour::When,
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -94,14 +96,18 @@ pub fn run() -> ExitCode {
     };
     colour::ask(cli.color);
     // What is set wrong must not keep the coach from seeing what is set, and how.
-    if !matches!(cli.command, Command::Config(_) | Command::Completions(_) | Command::Man(_))
+    if !matches!(cli.command, Some(Command::Config(_) | Command::Completions(_) | Command::Man(_)))
         && let Err(stop) = config::load()
     {
         return stop.report();
     }
     // Not locked: leading takes the terminal over, and writes from more than one thread.
     let mut out = io::BufWriter::new(io::stdout());
-    let done = match cli.command {
+    let Some(command) = cli.command else {
+        let opened = door::run_door(&mut out);
+        return opened.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);
+    };
+    let done = match command {
         Command::New(args) => new::run(args, &mut out),
         Command::Moves(args) => moves::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),

@@ -9,6 +9,7 @@ use jiff::{Timestamp, ZonedDateTime};
 
 use super::leading::{How, Part};
 use super::{Stop, journals, music};
+use crate::door::Unfinished;
 use crate::journal::{Disk, Ended, Entry, Held, Journal, Left, Plan, Refused, replay};
 use crate::lead::{Conductor, Opening, Reading, terminal};
 use crate::schedule::{Purpose, Schedule};
@@ -118,6 +119,24 @@ pub fn offer(file: &Path, how: &How, asked: bool) -> Result<Offer, Stop> {
         Answer::Fresh => Offer::Fresh,
         Answer::Leave => Offer::Leave,
     })
+}
+
+/// The last class that broke off, where that is not long ago, to be told of at the front door.
+pub fn unfinished() -> Option<Unfinished> {
+    let since = ZonedDateTime::now().checked_sub(jiff::Span::new().hours(STALE_H)).ok()?;
+    let day = since.strftime("%Y-%m-%d").to_string();
+    let recent = journals::entries().ok()?.into_iter().rev().take_while(|entry| entry.day() >= day.as_str());
+    for entry in recent {
+        if entry.is_led() {
+            continue;
+        }
+        let Ok(broken) = Broken::open(&entry) else { continue };
+        if broken.left.ended.is_none() && broken.left.wall >= since.timestamp() {
+            let words = broken.where_it_broke();
+            return Some(Unfinished { id: entry.id, words });
+        }
+    }
+    None
 }
 
 /// The last class of a file, if it has no end and is not long ago.

@@ -1,12 +1,13 @@
 //! The folder of journals: a file a class, for its owner alone, locked while the class is led.
 
 use std::fs::{self, DirBuilder, File, OpenOptions, TryLockError};
-use std::io::{self, ErrorKind, Read, Seek, SeekFrom};
+use std::io::{self, BufRead, BufReader, ErrorKind, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
 
 use super::read::{FILE, Fault, Kept, read};
+use super::record::Header;
 
 /// The ending of a journal's name.
 const ENDING: &str = ".jsonl";
@@ -170,6 +171,16 @@ impl Entry {
     /// When it cannot be read, or is no journal.
     pub fn read(&self) -> Result<Kept, Refused> {
         Ok(read(&bytes(&mut File::open(&self.path)?)?)?)
+    }
+
+    /// Reads what class it is of, and no further.
+    ///
+    /// # Errors
+    /// When it cannot be read, or is no journal.
+    pub fn header(&self) -> Result<Header, Refused> {
+        let mut line = Vec::new();
+        BufReader::new(File::open(&self.path)?.take(FILE)).read_until(b'\n', &mut line)?;
+        Ok(read(&line)?.header)
     }
 
     /// Whether somebody leads the class right now.

@@ -7,6 +7,7 @@ mod conductor;
 mod happening;
 mod inputs;
 mod keep;
+mod keyboard;
 mod keys;
 pub mod loud;
 mod moment;
@@ -24,6 +25,7 @@ pub use conductor::{COUNT_IN, Conductor, Effect, Input, News, Opening, Sounding,
 pub use happening::{Happening, Told};
 pub use inputs::Channel;
 pub use keep::{BEAT, Keeper, Unkept};
+pub use keyboard::Keyboard;
 pub use keys::{KEYS, Key, Press, press};
 pub use moment::{Moment, Offered, Phase, View};
 pub use offer::{Action, Offer, STRETCH, offers};

@@ -3,6 +3,7 @@
 mod apportion;
 mod aside;
 mod coming;
+pub mod door;
 mod face;
 mod far;
 mod guide;
@@ -10,6 +11,7 @@ mod hold;
 mod ink;
 mod lettering;
 mod offer;
+mod outline;
 mod palette;
 mod pane;
 mod prompts;

@@ -127,7 +127,7 @@ fn draw(stage: &mut Stage, area: Rect, at: &At, pieces: &[Piece]) {
 }
 
 /// One column of a strip.
-fn column(stage: &mut Stage, area: Rect, x: u16, fill: Fill, last: bool, style: Style) {
+pub(super) fn column(stage: &mut Stage, area: Rect, x: u16, fill: Fill, last: bool, style: Style) {
     for y in area.y..area.bottom() {
         let symbol = match (fill, area.height) {
             // A thin gap tells one piece from the next without a cell of its own.

@@ -3,6 +3,7 @@
 
 mod change;
 mod cue;
+mod door;
 mod lead;
 mod rehearse;
 mod screen;
@@ -16,6 +17,8 @@ use serde::Deserialize;
 use change::ChangeWords;
 use cue::CueWords;
 pub(crate) use cue::KitWords;
+pub(crate) use door::DoorKeys;
+use door::DoorWords;
 use lead::LeadWords;
 pub(crate) use lead::{KeyWords, Keys};
 use rehearse::RehearseWords;
@@ -40,6 +43,7 @@ pub(crate) struct Words {
     pub lead: LeadWords,
     pub rehearse: RehearseWords,
     pub sound: SoundWords,
+    pub door: DoorWords,
 }
 
 /// One, and several.

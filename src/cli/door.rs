@@ -1,0 +1,290 @@
+//! `forecall` alone: the front door.
+
+use std::collections::BTreeMap;
+use std::ffi::OsString;
+use std::fs;
+use std::io::{self, IsTerminal, Write, stdin, stdout};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::LazyLock;
+
+use super::handed::{Handed, hand_over};
+use super::movements::Movements;
+use super::output::Output;
+use super::session::open_advised;
+use super::{Stop, check, colour, config, journals, resume, transitions};
+use crate::door::{Ask, Door, Found, Listed, Start, press};
+use crate::lead::terminal::{self, Sparing};
+use crate::lead::{Clock, Ending, Keyboard, Picture, Real, Silent, Unkept, run};
+use crate::movement::Catalogue;
+use crate::schedule::{Costs, compile};
+use crate::screen::door as picture;
+use crate::session::{read, tree};
+use crate::words::{WORDS, fill};
+
+/// The most session files that are looked at.
+const MOST: usize = 200;
+
+/// The demos, by the name of their file.
+const DEMOS: [(&str, &str); 4] = [
+    ("first-look.ron", include_str!("../../sessions/first-look.ron")),
+    ("frost-and-oars.ron", include_str!("../../sessions/frost-and-oars.ron")),
+    ("lunch-at-the-landing.ron", include_str!("../../sessions/lunch-at-the-landing.ron")),
+    ("six-boats.ron", include_str!("../../sessions/six-boats.ron")),
+];
+
+/// The demos as they can be begun from.
+static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
+    let demo = |(file, text): &(&'static str, &str)| {
+        let session = read(text, Catalogue::built_in()).session?;
+        let (title, length) = (session.title.clone(), compile(session.into()).total());
+        Some(Start::Demo { file, title, length })
+    };
+    DEMOS.iter().filter_map(demo).collect()
+});
+
+/// Opens the front door; where there is no terminal, prints what is behind it.
+///
+/// # Errors
+/// When the sessions cannot be looked for, or the terminal cannot be had.
+pub fn run_door(out: &mut impl Write) -> Result<ExitCode, Stop> {
+    let look = Looking::new()?;
+    let found = look.found();
+    if !stdout().is_terminal() || !stdin().is_terminal() {
+        print(&found, out)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+    let mut keyboard = Keyboard::new(press).map_err(|error| cannot("take keys", error))?;
+    let mut door = Door::new(found);
+    let mut clock = Real::new(1);
+    let look_of_it = colour::look();
+    terminal::guard_panics(std::sync::mpsc::channel().0);
+    loop {
+        let mut show = || -> io::Result<Ending> {
+            terminal::take_screen()?;
+            let mut front = Picture::new(Sparing::stdout(), Door::turn, |frame: &mut ratatui::Frame, door: &Door| {
+                picture::draw(frame, door, &look_of_it);
+            })?;
+            run(&mut door, &mut clock, &mut keyboard, &mut front, &mut Silent, &mut Unkept)
+        };
+        let shown = show();
+        terminal::restore();
+        match shown.map_err(|error| cannot("show the front door any more", error))? {
+            Ending::Signal(signal) => return Ok(ended_by(signal)),
+            Ending::Done | Ending::Quit => {}
+        }
+        let Some(ask) = door.asked() else { return Ok(ExitCode::SUCCESS) };
+        let (file, message) = match look.act(&ask, &mut keyboard) {
+            Ok(Done { signal: Some(signal), .. }) => return Ok(ended_by(signal)),
+            Ok(done) => (done.file, done.message),
+            Err(Stop::Faults(why) | Stop::Cannot(why)) => (None, Some(why)),
+            Err(Stop::Output(error)) => (None, Some(error.to_string())),
+        };
+        door.refresh(look.found(), file.as_deref(), message);
+        // Neither sleep nor the class just led is a gap in this.
+        clock.read();
+    }
+}
+
+fn ended_by(signal: i32) -> ExitCode {
+    ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))
+}
+
+/// What came of what the coach asked for.
+#[derive(Default)]
+struct Done {
+    /// The session that was written.
+    file: Option<PathBuf>,
+    message: Option<String>,
+    signal: Option<i32>,
+}
+
+impl From<Handed> for Done {
+    fn from(handed: Handed) -> Done {
+        Done { file: None, message: handed.said, signal: handed.signal }
+    }
+}
+
+/// What sessions are looked at with.
+struct Looking {
+    catalogue: Catalogue,
+    costs: Costs,
+    here: PathBuf,
+}
+
+impl Looking {
+    fn new() -> Result<Looking, Stop> {
+        let here = std::env::current_dir()
+            .map_err(|error| Stop::Cannot(format!("cannot tell in which folder this is: {error}")))?;
+        Ok(Looking { catalogue: Movements::default().catalogue()?, costs: transitions::costs(), here })
+    }
+
+    /// All there is to choose from, as it is now.
+    fn found(&self) -> Found {
+        let past = journals::past();
+        let led = journals::last_led();
+        let (mut classes, mut more) = (Vec::new(), 0);
+        let own = config::get().folder().filter(|own| own.canonicalize().ok() != self.here.canonicalize().ok());
+        for (folder, files) in
+            [(None, files(&self.here, "ron")), (own.as_deref(), own.as_deref().map_or(vec![], |own| files(own, "ron")))]
+        {
+            for file in files {
+                if classes.len() >= MOST {
+                    more += 1;
+                    continue;
+                }
+                let name = match folder {
+                    None => file.file_name().map_or_else(|| file.clone(), PathBuf::from),
+                    Some(_) => file.clone(),
+                };
+                let file = if folder.is_none() { name.clone() } else { file };
+                classes.extend(self.listed(&file, &name, &past, &led));
+            }
+        }
+        let place = told(&self.here);
+        let lists = files(&self.here, "txt").into_iter().filter_map(|file| Some(PathBuf::from(file.file_name()?)));
+        let starts = lists.map(Start::List).chain(STARTS.iter().cloned()).chain([Start::Starter]);
+        Found { place, unfinished: resume::unfinished(), classes, starts: starts.collect(), more }
+    }
+
+    /// A file as the door lists it. None where it is a file of something else.
+    fn listed(
+        &self,
+        file: &Path,
+        name: &Path,
+        past: &crate::check::Past,
+        led: &BTreeMap<PathBuf, String>,
+    ) -> Option<Listed> {
+        let name = name.display().to_string();
+        let advice = |schedule: &crate::schedule::Schedule| check::advised(schedule, past);
+        let mut listed = match open_advised(file, &self.catalogue, &[], &self.costs, &advice) {
+            Ok(checked) if is_other(&checked.text) => return None,
+            Ok(checked) => Listed::of(file.to_owned(), name, &checked.text, &checked.report, checked.schedule.as_ref()),
+            Err(Stop::Cannot(why) | Stop::Faults(why)) => Listed::unreadable(file.to_owned(), name, why),
+            Err(Stop::Output(_)) => return None,
+        };
+        listed.last = led.get(&journals::known_as(file)).cloned();
+        Some(listed)
+    }
+
+    fn act(&self, ask: &Ask, keyboard: &mut Keyboard<crate::door::Press>) -> Result<Done, Stop> {
+        let word = OsString::from;
+        match ask {
+            Ask::Resume(id) => hand_over(&[word("resume"), word(id)], true, keyboard).map(Done::from),
+            Ask::Lead(file) => hand_over(&[word("lead"), argument(file)], true, keyboard).map(Done::from),
+            Ask::Rehearse(file) => hand_over(&[word("rehearse"), argument(file)], true, keyboard).map(Done::from),
+            Ask::Print(file) => {
+                let sheet = file.with_file_name(format!("{}-sheet.pdf", stem(file)));
+                let arguments = [word("sheet"), argument(file), word("-o"), argument(&sheet), word("--force")];
+                let handed = hand_over(&arguments, false, keyboard)?;
+                let written = || fill(&WORDS.door.screen.printed, &[("file", &sheet.display().to_string())]);
+                Ok(Done { message: if handed.well { Some(written()) } else { handed.said }, ..Done::default() })
+            }
+            Ask::Begin(start) => self.begin(start, keyboard),
+        }
+    }
+
+    /// Has `forecall new` make a session of this name, and gives back its file.
+    fn made(
+        &self,
+        from: &[OsString],
+        name: &str,
+        keyboard: &mut Keyboard<crate::door::Press>,
+    ) -> Result<PathBuf, Stop> {
+        let file = free(&format!("{name}.ron"));
+        let arguments: Vec<OsString> =
+            [OsString::from("new"), argument(&file)].into_iter().chain(from.iter().cloned()).collect();
+        match hand_over(&arguments, false, keyboard)? {
+            Handed { well: true, .. } => Ok(file),
+            Handed { said, .. } => Err(Stop::Cannot(said.unwrap_or_default())),
+        }
+    }
+
+    /// Writes a new session into this folder.
+    fn begin(&self, start: &Start, keyboard: &mut Keyboard<crate::door::Press>) -> Result<Done, Stop> {
+        let file = match start {
+            Start::Demo { file, .. } => {
+                let text = DEMOS.iter().find(|(name, _)| name == file).map_or("", |(_, text)| *text);
+                let file = free(file);
+                Output::open(&file, false)?.whole(text.as_bytes())?;
+                file
+            }
+            Start::List(list) => self.made(&[OsString::from("--from"), argument(list)], &stem(list), keyboard)?,
+            Start::Starter => self.made(&[], "new-class", keyboard)?,
+        };
+        let message = fill(&WORDS.door.screen.written, &[("file", &file.display().to_string())]);
+        Ok(Done { file: Some(file), message: Some(message), signal: None })
+    }
+}
+
+/// The files of a folder with this ending, by name. None where it cannot be looked into.
+fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok);
+    let is_one = |file: &PathBuf| file.extension().is_some_and(|found| found == ending) && file.is_file();
+    let mut files: Vec<PathBuf> = entries.map(|entry| entry.path()).filter(is_one).collect();
+    files.sort();
+    files
+}
+
+/// Whether a text is a file of something else, such as movements: those are lists, and a session is not.
+fn is_other(text: &str) -> bool {
+    let root = tree::Tree::read(text).and_then(|tree| tree.root);
+    root.is_some_and(|root| matches!(root.value, tree::Value::List(_)))
+}
+
+/// A folder as it is told: the home folder is `~`.
+fn told(folder: &Path) -> String {
+    let home = etcetera::home_dir().ok();
+    match home.as_ref().and_then(|home| folder.strip_prefix(home).ok()) {
+        Some(rest) => Path::new("~").join(rest).display().to_string(),
+        None => folder.display().to_string(),
+    }
+}
+
+/// A path as an argument: one that begins with a hyphen is no option.
+fn argument(path: &Path) -> OsString {
+    let hyphen = path.as_os_str().as_encoded_bytes().starts_with(b"-");
+    if hyphen { Path::new(".").join(path).into_os_string() } else { path.as_os_str().to_owned() }
+}
+
+fn stem(file: &Path) -> String {
+    file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
+}
+
+/// A name that no file of this folder has: itself, or with a number.
+fn free(name: &str) -> PathBuf {
+    let stem = stem(Path::new(name));
+    let numbered = (2..).map(|number| format!("{stem}-{number}.ron"));
+    let mut names = std::iter::once(name.to_owned()).chain(numbered);
+    names.find(|name| !Path::new(name).exists()).map_or_else(|| PathBuf::from(name), PathBuf::from)
+}
+
+/// The same as text.
+fn print(found: &Found, out: &mut impl Write) -> io::Result<()> {
+    let words = &WORDS.door.screen;
+    if let Some(class) = &found.unfinished {
+        writeln!(out, "{}: {}: forecall resume {}\n", words.unfinished, class.words, class.id)?;
+    }
+    for class in &found.classes {
+        match &class.outline {
+            Some(outline) => {
+                writeln!(out, "{} · {}", class.title, picture::length_words(outline))?;
+                writeln!(out, "  {}", picture::block_words(outline))?;
+            }
+            None => writeln!(out, "{}", class.title)?,
+        }
+        writeln!(out, "  {}", picture::about(class))?;
+        if let Some(first) = class.findings.first().filter(|_| class.outline.is_none()) {
+            writeln!(out, "  {}", picture::finding_words(first))?;
+        }
+        writeln!(out)?;
+    }
+    if found.more > 0 {
+        writeln!(out, "{}\n", fill(&words.more_files, &[("count", &found.more.to_string())]))?;
+    }
+    if found.classes.is_empty() {
+        writeln!(out, "{}", words.none_in_text)?;
+    }
+    writeln!(out, "{}", words.keys_in_text)
+}

@@ -1,0 +1,86 @@
+//! The terminal handed to another run of this program, with arguments as a coach would type them.
+
+use std::ffi::OsString;
+use std::io::{self, Read};
+use std::process::{Command, Stdio};
+use std::thread;
+use std::time::Duration;
+
+use super::Stop;
+use crate::lead::Keyboard;
+
+/// How a run ended.
+#[derive(Debug)]
+pub struct Handed {
+    pub well: bool,
+    /// The last line that it told the coach.
+    pub said: Option<String>,
+    /// The signal that ends this program too.
+    pub signal: Option<i32>,
+}
+
+/// The most that is kept of what a run says, in bytes.
+const SAID: u64 = 64 * 1024;
+/// How soon its end is noticed.
+const SOON: Duration = Duration::from_millis(50);
+
+/// Runs this program with these arguments, in this terminal, to its end. `shown`: it draws on the terminal; else it only
+/// says something.
+///
+/// # Errors
+/// When it cannot be started.
+pub fn hand_over<P>(arguments: &[OsString], shown: bool, keyboard: &mut Keyboard<P>) -> Result<Handed, Stop> {
+    let cannot = |error: io::Error| Stop::Cannot(format!("cannot start this program once more: {error}"));
+    let mut command = Command::new(std::env::current_exe().map_err(cannot)?);
+    command.args(arguments).stderr(Stdio::piped());
+    if !shown {
+        command.stdin(Stdio::null()).stdout(Stdio::null());
+    }
+    let mut child = command.spawn().map_err(cannot)?;
+    let said = child.stderr.take().map(|said| thread::spawn(move || listen(said)));
+    let mut ends = None;
+    let status = loop {
+        if let Some(status) = child.try_wait().map_err(cannot)? {
+            break status;
+        }
+        for signal in keyboard.signals() {
+            ends = pass_on(signal, child.id()).or(ends);
+        }
+        thread::sleep(SOON);
+    };
+    let said = said.and_then(|said| said.join().ok()).unwrap_or_default();
+    let said = said.lines().map(str::trim).rfind(|line| !line.is_empty()).map(str::to_owned);
+    Ok(Handed { well: status.success(), said, signal: ends })
+}
+
+/// The beginning of what is said; the rest is taken too, so that nobody waits for it to be.
+fn listen(said: impl Read) -> String {
+    let mut bytes = Vec::new();
+    let mut said = said.take(u64::MAX);
+    let _ = said.by_ref().take(SAID).read_to_end(&mut bytes);
+    let _ = io::copy(&mut said, &mut io::sink());
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+/// Hands on what ends a program. What the keys of the terminal send has reached the other run already, and is meant for it.
+#[cfg(unix)]
+fn pass_on(signal: i32, to: u32) -> Option<i32> {
+    use rustix::process::{Pid, Signal, kill_process};
+    use signal_hook::consts::{SIGHUP, SIGTERM};
+
+    let named = match signal {
+        SIGHUP => Signal::HUP,
+        SIGTERM => Signal::TERM,
+        _ => return None,
+    };
+    if let Some(pid) = i32::try_from(to).ok().and_then(Pid::from_raw) {
+        // It may have ended meanwhile.
+        let _ = kill_process(pid, named);
+    }
+    Some(signal)
+}
+
+#[cfg(not(unix))]
+fn pass_on(_: i32, _: u32) -> Option<i32> {
+    None
+}

@@ -1,0 +1,140 @@
+//! A session as the front door lists it.
+
+use std::path::PathBuf;
+
+use crate::schedule::{Purpose, Schedule};
+use crate::session::fault::{Report, Severity};
+use crate::time::Tick;
+
+/// A session file, and what it comes to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Listed {
+    pub file: PathBuf,
+    /// What the file is called in the list.
+    pub name: String,
+    /// The session's title; the file's name where none can be read.
+    pub title: String,
+    /// None where the file has a fault, so that it makes no class.
+    pub outline: Option<Outline>,
+    pub findings: Vec<Finding>,
+    /// The day it was last led, as `2026-01-10`.
+    pub last: Option<String>,
+    /// What is done in it and with what, for whoever looks for that.
+    pub holds: String,
+}
+
+/// The blocks of a class and the rests between them, in time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Outline {
+    pub parts: Vec<Part>,
+    pub total: Tick,
+    pub slot: Option<Tick>,
+    pub people: Option<u32>,
+    /// The kinds of kit that its stations use, each once.
+    pub kit: Vec<String>,
+}
+
+/// A block, or the rest after one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    pub block: usize,
+    /// The block's name; empty for a rest.
+    pub name: String,
+    pub length: Tick,
+}
+
+/// Something that `check` finds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    pub severity: Severity,
+    /// From 1; None where it is of the file as a whole.
+    pub line: Option<usize>,
+    pub message: String,
+    /// What to write instead.
+    pub help: Option<String>,
+}
+
+impl Outline {
+    /// The outline of a class.
+    pub fn of(schedule: &Schedule) -> Outline {
+        let mut parts: Vec<(bool, Part)> = Vec::new();
+        for span in &schedule.spans {
+            let rest = span.purpose == Purpose::BlockRest;
+            match parts.last_mut() {
+                Some((was_rest, part)) if *was_rest == rest && part.block == span.block => part.length += span.length(),
+                _ => {
+                    let name = if rest { String::new() } else { schedule.block_of(span).name.clone() };
+                    parts.push((rest, Part { block: span.block, name, length: span.length() }));
+                }
+            }
+        }
+        let mut kit: Vec<String> = Vec::new();
+        let stations = schedule.session.blocks.iter().flat_map(|block| &block.stations);
+        for need in stations.flat_map(|station| &station.kit) {
+            let item = need.item.to_string();
+            if !kit.contains(&item) {
+                kit.push(item);
+            }
+        }
+        Outline {
+            parts: parts.into_iter().map(|(_, part)| part).collect(),
+            total: schedule.total(),
+            slot: schedule.session.slot,
+            people: schedule.session.people,
+            kit,
+        }
+    }
+
+    /// The longer of the class and its slot.
+    pub fn longest(&self) -> Tick {
+        self.total.max(self.slot.unwrap_or(Tick::ZERO))
+    }
+}
+
+impl Part {
+    /// Whether it is the rest after a block.
+    pub fn is_rest(&self) -> bool {
+        self.name.is_empty()
+    }
+}
+
+impl Listed {
+    /// A session file of this text, with what was found in it and the class that it makes if none of that forbids it.
+    pub fn of(file: PathBuf, name: String, text: &str, report: &Report, schedule: Option<&Schedule>) -> Listed {
+        let title = schedule.map_or_else(|| name.clone(), |schedule| schedule.session.title.clone());
+        let outline = schedule.map(Outline::of);
+        let mut holds: Vec<&str> = Vec::new();
+        for block in schedule.iter().flat_map(|schedule| &schedule.session.blocks) {
+            holds.push(&block.name);
+            holds.extend(block.stations.iter().map(|station| station.movement.name.as_str()));
+        }
+        holds.extend(outline.iter().flat_map(|outline| &outline.kit).map(String::as_str));
+        let holds = holds.join(" ");
+        Listed { file, name, title, outline, findings: findings(text, report), last: None, holds }
+    }
+
+    /// A session file that cannot even be read.
+    pub fn unreadable(file: PathBuf, name: String, why: String) -> Listed {
+        let finding = Finding { severity: Severity::Fault, line: None, message: why, help: None };
+        let title = name.clone();
+        Listed { file, name, title, outline: None, findings: vec![finding], last: None, holds: String::new() }
+    }
+
+    /// How many faults, warnings and hints there are.
+    pub fn counts(&self) -> [usize; 3] {
+        [Severity::Fault, Severity::Warning, Severity::Info]
+            .map(|severity| self.findings.iter().filter(|finding| finding.severity == severity).count())
+    }
+}
+
+/// The findings of a text, each with its line.
+pub fn findings(text: &str, report: &Report) -> Vec<Finding> {
+    let line = |at: usize| text.as_bytes()[..at.min(text.len())].iter().filter(|byte| **byte == b'\n').count() + 1;
+    let finding = |placed: &crate::session::fault::Placed| Finding {
+        severity: placed.fault.severity,
+        line: placed.place.as_ref().map(|place| line(place.start)),
+        message: placed.fault.message.clone(),
+        help: placed.fault.help.clone(),
+    };
+    report.faults.iter().map(finding).collect()
+}

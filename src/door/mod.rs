@@ -1,0 +1,11 @@
+//! The front door: the sessions there are, and what can be done with each.
+
+mod enter;
+mod keys;
+mod listed;
+mod search;
+
+pub use enter::{Ask, Deed, Door, Entry, Found, Page, Start, Unfinished};
+pub use keys::{KEYS, Key, Press, press};
+pub use listed::{Finding, Listed, Outline, Part, findings};
+pub use search::sift;

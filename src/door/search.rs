@@ -1,0 +1,30 @@
+//! Looking for a session by typing.
+
+use std::cmp::Reverse;
+
+use nucleo_matcher::pattern::{AtomKind, CaseMatching, Normalization, Pattern};
+use nucleo_matcher::{Config, Matcher, Utf32Str};
+
+use super::Listed;
+
+/// The sessions that fit what was typed, best first: letters of the title or of the file's name in their order, or a piece
+/// of what the session holds. All of them, as they stand, where nothing was typed.
+pub fn sift(typed: &str, listed: &[Listed]) -> Vec<usize> {
+    if typed.trim().is_empty() {
+        return (0..listed.len()).collect();
+    }
+    let pattern = |kind| Pattern::new(typed, CaseMatching::Ignore, Normalization::Smart, kind);
+    let (letters, piece) = (pattern(AtomKind::Fuzzy), pattern(AtomKind::Substring));
+    let mut matcher = Matcher::new(Config::DEFAULT);
+    let mut buffer = Vec::new();
+    let mut score = |pattern: &Pattern, text: &str| pattern.score(Utf32Str::new(text, &mut buffer), &mut matcher);
+    let mut found: Vec<(bool, Reverse<u32>, usize)> = Vec::new();
+    for (index, one) in listed.iter().enumerate() {
+        let named = score(&letters, &one.title).max(score(&letters, &one.name));
+        let hit = named.map(|score| (false, score));
+        let hit = hit.or_else(|| score(&piece, &one.holds).map(|score| (true, score)));
+        found.extend(hit.map(|(inside, score)| (inside, Reverse(score), index)));
+    }
+    found.sort_unstable();
+    found.into_iter().map(|(_, _, index)| index).collect()
+}

@@ -1,0 +1,339 @@
+//! The front door: the sessions there are, each with its outline, and what can be done with the one that is chosen.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::SMALLEST;
+use super::lettering::Size;
+use super::outline;
+use super::palette::Look;
+use super::stage::{Room, Stage, below, beside};
+use super::text;
+use crate::door::{Door, Entry, Finding, KEYS, Listed, Outline, Page, Start};
+use crate::session::block_letter;
+use crate::time::{Tick, clock};
+use crate::words::{Counted, WORDS, fill};
+
+/// Draws the front door over the whole frame.
+pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
+    let area = frame.area();
+    let buffer = frame.buffer_mut();
+    buffer.set_style(area, look.text());
+    let mut stage = Stage { buffer, look: *look, room: Room::of(area) };
+    if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
+        return too_small(&mut stage, &WORDS.door.screen.too_small);
+    }
+    let mut body = head(&mut stage, door);
+    body.height = foot(&mut stage, door).saturating_sub(body.y);
+    match door.page() {
+        Page::List => list(&mut stage, body, door),
+        Page::Findings(from) => {
+            if let Some(class) = door.class() {
+                page(&mut stage, body, class, from);
+            }
+        }
+        Page::Keys => {
+            let columns = KEYS.iter().map(|key| text::columns(key.label())).max().unwrap_or(0) + 2;
+            let mut left = body;
+            for key in KEYS {
+                stage.put(left.x, left.y, key.label(), look.strong());
+                let rows = stage.put_wrapped(beside(left, columns), key.long(), look.text());
+                left = below(left, rows);
+            }
+            stage.put_wrapped(below(left, 1), &WORDS.door.screen.how_to_list, look.faint());
+        }
+    }
+}
+
+/// That the window is too small, and what it has to be.
+pub(super) fn too_small(stage: &mut Stage, wording: &str) {
+    let area = stage.room.area;
+    let numbers = [("columns", SMALLEST.0), ("rows", SMALLEST.1), ("width", area.width), ("height", area.height)];
+    let numbers = numbers.map(|(name, number)| (name, number.to_string()));
+    let words = fill(wording, &numbers.each_ref().map(|(name, number)| (*name, number.as_str())));
+    stage.put_wrapped(area, &words, stage.look.text());
+}
+
+/// Where the classes are, and what was typed; gives back what is left below.
+fn head(stage: &mut Stage, door: &Door) -> Rect {
+    let (look, inner, words) = (stage.look, stage.room.inner, &WORDS.door.screen);
+    let (right, style) = match door.typed() {
+        "" => (words.type_to_search.clone(), look.faint()),
+        typed => (fill(&words.typed, &[("typed", &format!("{typed}▏"))]), look.strong()),
+    };
+    let right = text::shortened(&right, inner.width / 2);
+    let x = stage.put(inner.x, inner.y, "forecall", look.strong()) + 2;
+    let room = inner.right().saturating_sub(x + text::columns(&right) + 2);
+    stage.put(x, inner.y, &text::shortened(&door.found().place, room), look.faint());
+    stage.put_right(inner.right(), inner.y, &right, style);
+    below(inner, 2)
+}
+
+/// The keys, and above them a line for the coach; gives back the row where they begin.
+fn foot(stage: &mut Stage, door: &Door) -> u16 {
+    let (look, inner) = (stage.look, stage.room.inner);
+    let y = inner.bottom().saturating_sub(1);
+    let mut x = inner.x;
+    for key in KEYS.iter().filter(|key| key.label() != "Ctrl-C") {
+        if x + text::columns(key.label()) + 1 + text::columns(key.short()) > inner.right() {
+            break;
+        }
+        x = stage.put(x, y, key.label(), look.strong()) + 1;
+        x = stage.put(x, y, key.short(), look.faint()) + 2;
+    }
+    let Some(message) = door.message() else { return y.saturating_sub(1) };
+    let lines = text::wrapped(message, inner.width);
+    let rows = u16::try_from(lines.len()).unwrap_or(1).min(3);
+    let top = y.saturating_sub(rows + 1);
+    for (row, line) in (0..rows).zip(&lines) {
+        stage.put(inner.x, top + row, line, look.strong());
+    }
+    top.saturating_sub(1)
+}
+
+/// The rows of an entry, with the empty one below it.
+fn rows(stage: &Stage, door: &Door, index: usize) -> u16 {
+    let chosen = index == door.chosen();
+    let airy = u16::from(stage.room.airy);
+    match door.shown()[index] {
+        Entry::Unfinished => 2 + airy,
+        Entry::Class(_) => {
+            let grown = if chosen { title_rows(stage) } else { 1 };
+            grown + stage.room.strip + 1 + if chosen { 1 + u16::from(stage.room.strip > 1) } else { 0 } + airy
+        }
+        Entry::Start(0) => 2,
+        Entry::Start(_) => 1,
+    }
+}
+
+/// The rows of the title that is chosen: where there is room, it can be read from where the coach sets up.
+fn title_rows(stage: &Stage) -> u16 {
+    if stage.room.name > 1 { 3 } else { 1 }
+}
+
+fn list(stage: &mut Stage, area: Rect, door: &Door) {
+    let (look, words) = (stage.look, &WORDS.door.screen);
+    let mut left = area;
+    if door.found().classes.is_empty() && door.typed().is_empty() {
+        let taken = stage.put_wrapped(left, &words.no_class_yet, look.text());
+        left = below(left, taken + 1);
+    }
+    let heights: Vec<u16> = (0..door.shown().len()).map(|index| rows(stage, door, index)).collect();
+    let chosen = door.chosen();
+    let mut first = 0;
+    while first < chosen && heights[first..=chosen].iter().sum::<u16>() > left.height {
+        first += 1;
+    }
+    let longest = door.found().classes.iter().filter_map(|class| class.outline.as_ref()).map(Outline::longest);
+    let longest = longest.max().unwrap_or(Tick::SECOND);
+    for (index, &height) in heights.iter().enumerate().skip(first) {
+        if left.height < height.saturating_sub(u16::from(stage.room.airy)) {
+            break;
+        }
+        let here = Rect { height: height.min(left.height), ..left };
+        let chosen = index == chosen;
+        match door.shown()[index] {
+            Entry::Unfinished => unfinished(stage, here, door, chosen),
+            Entry::Class(class) => {
+                if let Some(class) = door.found().classes.get(class) {
+                    entry(stage, here, door, class, longest, chosen);
+                }
+            }
+            Entry::Start(start) => begin(stage, here, door, start, chosen),
+        }
+        left = below(left, height);
+    }
+    if left.height > 0 && door.found().more > 0 {
+        let count = door.found().more.to_string();
+        stage.put(left.x, left.y, &fill(&words.more_files, &[("count", &count)]), look.faint());
+    }
+}
+
+/// The bar beside what is chosen; gives back what is left beside it.
+fn marked(stage: &mut Stage, area: Rect, rows: u16, chosen: bool) -> Rect {
+    if chosen {
+        for y in area.y..area.bottom().min(area.y + rows) {
+            stage.put(area.x, y, "▌", stage.look.strong());
+        }
+    }
+    beside(area, 2)
+}
+
+fn unfinished(stage: &mut Stage, area: Rect, door: &Door, chosen: bool) {
+    let Some(class) = &door.found().unfinished else { return };
+    let look = stage.look;
+    let area = marked(stage, area, 2, chosen);
+    let x = text::put(
+        stage.buffer,
+        area.x,
+        area.y,
+        &format!(" {} ", WORDS.door.screen.unfinished),
+        look.alarm(),
+        area.right(),
+    ) + 1;
+    stage.put(x, area.y, &text::shortened(&class.words, area.right().saturating_sub(x)), look.strong());
+    if chosen {
+        deed(stage, area.x, area.y + 1, &WORDS.door.deeds.resume, true);
+    }
+}
+
+fn begin(stage: &mut Stage, area: Rect, door: &Door, index: usize, chosen: bool) {
+    let (look, words) = (stage.look, &WORDS.door.screen);
+    let Some(start) = door.found().starts.get(index) else { return };
+    let mut area = area;
+    if index == 0 {
+        stage.put(area.x, area.y, &words.new_class, look.faint());
+        area = below(area, 1);
+    }
+    let area = marked(stage, area, 1, chosen);
+    let mut x = area.x;
+    if chosen {
+        x = deed(stage, x, area.y, &WORDS.door.deeds.begin, true) + 2;
+    }
+    let style = if chosen { look.strong() } else { look.text() };
+    stage.put(x, area.y, &text::shortened(&start_words(start), area.right().saturating_sub(x)), style);
+}
+
+/// What a new class can be made from, in words.
+pub fn start_words(start: &Start) -> String {
+    let words = &WORDS.door.screen;
+    match start {
+        Start::Demo { title, length, .. } => fill(&words.demo, &[("title", title), ("length", &clock(*length))]),
+        Start::List(file) => {
+            let name = file.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+            fill(&words.list, &[("file", &name)])
+        }
+        Start::Starter => words.starter.clone(),
+    }
+}
+
+/// Something that Enter can do; returns the column after it.
+fn deed(stage: &mut Stage, x: u16, y: u16, words: &str, chosen: bool) -> u16 {
+    let style = if chosen { stage.look.alarm() } else { stage.look.text() };
+    // Where there is no colour, brackets tell it too.
+    let words = if chosen { format!("[{words}]") } else { format!(" {words} ") };
+    stage.put(x, y, &words, style)
+}
+
+fn entry(stage: &mut Stage, area: Rect, door: &Door, class: &Listed, longest: Tick, chosen: bool) {
+    let look = stage.look;
+    let all = area.height.saturating_sub(u16::from(stage.room.airy));
+    let mut left = marked(stage, area, all, chosen);
+    let right = class.outline.as_ref().map_or_else(String::new, length_words);
+    stage.put_right(left.right(), left.y, &right, if chosen { look.strong() } else { look.text() });
+    let room = left.width.saturating_sub(text::columns(&right) + 2);
+    let title = Rect { width: room, height: 1, ..left };
+    if chosen && title_rows(stage) > 1 {
+        let hue = look.strong();
+        stage.letter(Rect { height: 3, ..title }, &class.title, Size::Small, hue);
+        left = below(left, 3);
+    } else {
+        let style = if chosen { look.strong() } else { look.text() };
+        stage.put(title.x, title.y, &text::shortened(&class.title, room), style);
+        left = below(left, 1);
+    }
+    let strip = Rect { height: stage.room.strip, ..left };
+    match &class.outline {
+        Some(outline) => outline::draw(stage, strip, outline, longest),
+        None => {
+            let first = class.findings.first().map_or_else(String::new, finding_words);
+            stage.put(strip.x, strip.y, &text::shortened(&first, strip.width), look.strong());
+        }
+    }
+    left = below(left, stage.room.strip);
+    stage.put(left.x, left.y, &text::shortened(&about(class), left.width), look.faint());
+    if !chosen {
+        return;
+    }
+    left = below(left, 1);
+    if stage.room.strip > 1 {
+        let blocks = class.outline.as_ref().map_or_else(String::new, block_words);
+        stage.put(left.x, left.y, &text::shortened(&blocks, left.width), look.text());
+        left = below(left, 1);
+    }
+    let mut x = left.x;
+    for (index, one) in door.deeds().iter().enumerate() {
+        x = deed(stage, x, left.y, one.words(), index == door.deed()) + 1;
+    }
+}
+
+/// How long a class is, against its slot.
+pub fn length_words(outline: &Outline) -> String {
+    let words = &WORDS.door.screen;
+    let total = clock(outline.total);
+    let Some(slot) = outline.slot else { return total };
+    let of = fill(&words.of_slot, &[("total", &total), ("slot", &clock(slot))]);
+    let (spare, over) = (slot.less(outline.total), outline.total.less(slot));
+    let rest = match (spare, over) {
+        (Tick::ZERO, Tick::ZERO) => words.fits.clone(),
+        (spare, Tick::ZERO) => fill(&words.spare, &[("spare", &clock(spare))]),
+        (_, over) => fill(&words.over, &[("over", &clock(over))]),
+    };
+    format!("{of} · {rest}")
+}
+
+/// The blocks of a class with their lengths.
+pub fn block_words(outline: &Outline) -> String {
+    let blocks = outline.parts.iter().filter(|part| !part.is_rest());
+    let words = blocks.map(|part| format!("{} {} {}", block_letter(part.block), part.name, clock(part.length)));
+    words.collect::<Vec<_>>().join(" · ")
+}
+
+/// What was found in a session, counted.
+pub fn count_words(class: &Listed) -> String {
+    let words = &WORDS.door.screen;
+    let several = |count: usize, words: &Counted| match count {
+        0 => None,
+        1 => Some(words.0.clone()),
+        _ => Some(fill(&words.1, &[("count", &count.to_string())])),
+    };
+    let [faults, warnings, hints] = class.counts();
+    let counts = [several(faults, &words.faults), several(warnings, &words.warnings), several(hints, &words.hints)];
+    let counts: Vec<String> = counts.into_iter().flatten().collect();
+    if counts.is_empty() { words.no_findings.clone() } else { counts.join(", ") }
+}
+
+/// Findings, kit, people, when it was last led, and the file.
+pub fn about(class: &Listed) -> String {
+    let words = &WORDS.door.screen;
+    let mut parts = vec![count_words(class)];
+    if let Some(outline) = &class.outline {
+        parts.push(match &class.last {
+            Some(day) => fill(&words.last_led, &[("day", day)]),
+            None => words.never_led.clone(),
+        });
+        parts.push(if outline.kit.is_empty() { words.no_kit.clone() } else { outline.kit.join(", ") });
+        parts.extend(outline.people.map(|people| match people {
+            1 => words.people.0.clone(),
+            _ => fill(&words.people.1, &[("count", &people.to_string())]),
+        }));
+        parts.push(class.name.clone());
+    }
+    parts.join(" · ")
+}
+
+/// A finding in a line: where, and what.
+pub fn finding_words(finding: &Finding) -> String {
+    let line = finding.line.map(|line| fill(&WORDS.door.screen.line, &[("line", &line.to_string())]));
+    let line = line.map_or_else(String::new, |line| format!("{line}: "));
+    format!("{line}{}: {}", finding.severity, finding.message)
+}
+
+/// What was found in a session, from a finding on.
+fn page(stage: &mut Stage, area: Rect, class: &Listed, from: usize) {
+    let (look, words) = (stage.look, &WORDS.door.screen);
+    stage.put(area.x, area.y, &format!("{} · {}", class.title, count_words(class)), look.strong());
+    let mut left = below(area, 2);
+    for finding in class.findings.iter().skip(from) {
+        if left.height == 0 {
+            break;
+        }
+        let rows = stage.put_wrapped(left, &finding_words(finding), look.text());
+        left = below(left, rows);
+        if let Some(help) = &finding.help {
+            let rows = stage.put_wrapped(beside(left, 2), &format!("{} {help}", words.instead), look.faint());
+            left = below(left, rows);
+        }
+        left = below(left, 1);
+    }
+}

@@ -1,0 +1,72 @@
+//! The words of the front door.
+
+use serde::Deserialize;
+
+use super::RehearseKey;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct DoorWords {
+    pub keys: DoorKeys,
+    pub deeds: Deeds,
+    pub screen: DoorScreen,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct DoorKeys {
+    pub choose: RehearseKey,
+    pub deed: RehearseKey,
+    pub go: RehearseKey,
+    pub search: RehearseKey,
+    pub back: RehearseKey,
+    pub help: RehearseKey,
+    pub leave: RehearseKey,
+}
+
+/// What can be done with a session.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Deeds {
+    pub lead: String,
+    pub rehearse: String,
+    pub check: String,
+    pub print: String,
+    pub resume: String,
+    pub begin: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct DoorScreen {
+    pub typed: String,
+    pub type_to_search: String,
+    pub nothing: String,
+    pub unfinished: String,
+    pub of_slot: String,
+    pub spare: String,
+    pub over: String,
+    pub fits: String,
+    pub people: super::Counted,
+    pub faults: super::Counted,
+    pub warnings: super::Counted,
+    pub hints: super::Counted,
+    pub no_findings: String,
+    pub no_kit: String,
+    pub last_led: String,
+    pub never_led: String,
+    pub new_class: String,
+    pub no_class_yet: String,
+    pub demo: String,
+    pub list: String,
+    pub starter: String,
+    pub how_to_list: String,
+    pub more_files: String,
+    pub line: String,
+    pub instead: String,
+    pub too_small: String,
+    pub written: String,
+    pub printed: String,
+    pub none_in_text: String,
+    pub keys_in_text: String,
+}

@@ -1,0 +1,381 @@
+//! The front door: its choices step by step, its screen at several sizes, and the real binary in a pseudo-terminal.
+#![cfg(unix)]
+
+#[path = "pictures/cells.rs"]
+mod cells;
+mod pty;
+#[path = "pictures/svg.rs"]
+mod svg;
+
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+
+use forecall::cli::session::checked;
+use forecall::door::{Ask, Deed, Door, Entry, Found, Listed, Page, Press, Start, Unfinished, sift};
+use forecall::lead::{Clock, Effect, Input, Led, Stepped};
+use forecall::movement::Catalogue;
+use forecall::schedule::Costs;
+use forecall::screen::{Colours, Look, door as picture};
+use forecall::session::fault::Severity;
+use forecall::time::Tick;
+use proptest::prelude::*;
+use pty::{Home, Term, binary};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use rustix::process::Signal;
+
+const BROKEN: &str =
+    "(title: \"Spring tide\", blocks: [\n    (name: \"A\", wrk: \"40s\", stations: [\"squat\"]),\n])\n";
+
+fn listed(name: &str, text: &str) -> Listed {
+    let checked = checked(name.into(), text.into(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED);
+    Listed::of(PathBuf::from(name), name.into(), text, &checked.report, checked.schedule.as_ref())
+}
+
+fn demo(name: &str) -> Listed {
+    listed(name, &std::fs::read_to_string(format!("sessions/{name}")).unwrap())
+}
+
+fn starts() -> Vec<Start> {
+    let demo = Start::Demo { file: "first-look.ron", title: "First look".into(), length: Tick::seconds(90) };
+    vec![Start::List("idea.txt".into()), demo, Start::Starter]
+}
+
+/// Two classes in order, one with a fault.
+fn found() -> Found {
+    let mut oars = demo("frost-and-oars.ron");
+    oars.last = Some("2026-11-24".into());
+    let classes = vec![oars, demo("lunch-at-the-landing.ron"), listed("spring.ron", BROKEN)];
+    Found { place: "/home/coach/classes".into(), unfinished: None, classes, starts: starts(), more: 0 }
+}
+
+fn unfinished() -> Unfinished {
+    Unfinished { id: "2026-11-24-1815".into(), words: "\"Frost and oars\" broke off at 12:34 of 45:00, 3m ago".into() }
+}
+
+fn press(door: &mut Door, presses: &[Press]) -> Vec<Effect> {
+    let mut clock = Stepped::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
+    let inputs: Vec<_> = presses.iter().map(|press| Input::Press(*press)).collect();
+    door.step(clock.read(), &inputs)
+}
+
+fn typed(text: &str) -> Vec<Press> {
+    text.chars().map(Press::Letter).collect()
+}
+
+#[test]
+fn enter_does_what_is_chosen() {
+    let file = |name: &str| PathBuf::from(name);
+    for (rights, asked) in [
+        (0, Some(Ask::Lead(file("frost-and-oars.ron")))),
+        (1, Some(Ask::Rehearse(file("frost-and-oars.ron")))),
+        (2, None),
+        (3, Some(Ask::Print(file("frost-and-oars.ron")))),
+        // There is nothing further to the right.
+        (9, Some(Ask::Print(file("frost-and-oars.ron")))),
+    ] {
+        let mut door = Door::new(found());
+        press(&mut door, &vec![Press::Right; rights]);
+        let effects = press(&mut door, &[Press::Do]);
+        assert_eq!(effects.is_empty(), asked.is_none());
+        assert_eq!(door.page(), if asked.is_none() { Page::Findings(0) } else { Page::List });
+        assert_eq!(door.asked(), asked);
+    }
+}
+
+#[test]
+fn another_class_is_led_by_one_key_again() {
+    let mut door = Door::new(found());
+    press(&mut door, &[Press::Right, Press::Right, Press::Down]);
+    assert_eq!(door.deeds()[door.deed()], Deed::Lead);
+    press(&mut door, &[Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Lead("lunch-at-the-landing.ron".into())));
+}
+
+#[test]
+fn a_class_that_broke_off_comes_first() {
+    let mut door = Door::new(Found { unfinished: Some(unfinished()), ..found() });
+    assert_eq!(door.shown()[0], Entry::Unfinished);
+    press(&mut door, &[Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Resume("2026-11-24-1815".into())));
+}
+
+#[test]
+fn a_file_with_a_fault_is_listed_with_it_and_can_only_be_looked_at() {
+    let mut door = Door::new(found());
+    press(&mut door, &[Press::Down, Press::Down]);
+    let class = door.class().unwrap();
+    assert_eq!((class.title.as_str(), class.outline.clone()), ("spring.ron", None));
+    assert_eq!((class.findings[0].severity, class.findings[0].line), (Severity::Fault, Some(2)));
+    assert_eq!(door.deeds(), &Deed::FAULTY);
+    assert_eq!(press(&mut door, &[Press::Do]), []);
+    assert_eq!(door.page(), Page::Findings(0));
+    press(&mut door, &[Press::Back]);
+    assert_eq!(door.page(), Page::List);
+}
+
+#[test]
+fn classes_are_found_by_name_by_movement_and_by_kit() {
+    let classes = found().classes;
+    let names = |typed: &str| sift(typed, &classes).into_iter().map(|at| classes[at].name.as_str()).collect::<Vec<_>>();
+    assert_eq!(names(""), ["frost-and-oars.ron", "lunch-at-the-landing.ron", "spring.ron"]);
+    assert_eq!(names("lunch")[0], "lunch-at-the-landing.ron");
+    assert_eq!(names("LUNCH")[0], "lunch-at-the-landing.ron");
+    assert_eq!(names("sprng"), ["spring.ron"]);
+    // A piece of kit that only one of them has.
+    assert_eq!(names("box"), ["frost-and-oars.ron"]);
+    assert_eq!(names("no such thing"), [""; 0]);
+}
+
+#[test]
+fn escape_forgets_what_was_typed_and_then_leaves() {
+    let mut door = Door::new(found());
+    assert_eq!(press(&mut door, &typed("qq")), []);
+    assert!(door.shown().is_empty() && door.message().is_some());
+    // Nothing is chosen, so nothing happens.
+    assert_eq!(press(&mut door, &[Press::Do, Press::Right, Press::Down, Press::PageUp]), []);
+    assert_eq!(press(&mut door, &[Press::Back]), []);
+    assert_eq!(door.shown().len(), 6);
+    assert_eq!(press(&mut door, &[Press::Back]), [Effect::Quit]);
+    assert_eq!(door.asked(), None);
+}
+
+#[test]
+fn what_was_typed_ahead_is_not_for_this_screen() {
+    let mut door = Door::new(found());
+    press(&mut door, &[Press::Do, Press::Down, Press::Right, Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Lead("frost-and-oars.ron".into())));
+}
+
+#[test]
+fn a_new_class_is_chosen_once_it_is_written() {
+    let mut door = Door::new(Found { classes: vec![], ..found() });
+    press(&mut door, &[Press::Down, Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Begin(starts()[1].clone())));
+    let now = Found { classes: vec![listed("broken.ron", BROKEN), demo("first-look.ron")], ..found() };
+    door.refresh(now, Some(&PathBuf::from("first-look.ron")), None);
+    assert_eq!(door.class().map(|class| class.name.as_str()), Some("first-look.ron"));
+    press(&mut door, &[Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Lead("first-look.ron".into())));
+}
+
+fn drawn(door: &Door, (width, height): (u16, u16)) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    terminal.draw(|frame| picture::draw(frame, door, &Look { colours: Colours::Without })).unwrap();
+    let buffer = terminal.backend().buffer();
+    let row = |y| (0..width).map(|x| buffer[(x, y)].symbol()).collect::<String>();
+    (0..height).map(|y| row(y).trim_end().to_owned() + "\n").collect()
+}
+
+#[test]
+fn the_front_door_at_every_size() {
+    let with = |presses: &[Press]| {
+        let mut door = Door::new(found());
+        press(&mut door, presses);
+        door
+    };
+    let doors = [
+        ("list", Door::new(Found { unfinished: Some(unfinished()), ..found() })),
+        ("rehearse", with(&[Press::Right])),
+        ("fault", with(&[Press::Down, Press::Down])),
+        ("search", with(&typed("lunch"))),
+        ("nothing", with(&typed("qq"))),
+        ("findings", with(&[Press::Down, Press::Down, Press::Do])),
+        ("keys", with(&[Press::Help])),
+        ("start", with(&[Press::Last])),
+        ("empty", Door::new(Found { classes: vec![], ..found() })),
+    ];
+    for (name, door) in doors {
+        let sizes = [(50, 12), (60, 18), (80, 24), (160, 45)];
+        let pictures = sizes.map(|size| format!("{} x {}\n{}", size.0, size.1, drawn(&door, size)));
+        insta::assert_snapshot!(format!("door_{name}"), pictures.join("\n"));
+    }
+}
+
+fn any_press() -> impl Strategy<Value = Press> {
+    use Press::{Back, Do, Down, First, Help, Last, Left, Letter, PageDown, PageUp, Right, Rub, Up};
+    let keys = prop::sample::select(vec![Up, Down, PageUp, PageDown, First, Last, Left, Right, Do, Rub, Back, Help]);
+    prop_oneof![3 => keys, 1 => any::<char>().prop_map(Letter), 1 => prop::sample::select(vec!['o', 'a', 'l', ' ']).prop_map(Letter)]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn no_keys_and_no_size_harm_it(
+        presses in prop::collection::vec(any_press(), 0..60),
+        size in (1_u16..200, 1_u16..60),
+        broke_off in any::<bool>(),
+    ) {
+        let mut door = Door::new(Found { unfinished: broke_off.then(unfinished), more: 3, ..found() });
+        for one in presses {
+            press(&mut door, &[one]);
+            prop_assert!(door.chosen() < door.shown().len().max(1));
+            prop_assert!(door.deed() < door.deeds().len().max(1));
+        }
+        drawn(&door, size);
+    }
+
+    /// Whatever is chosen is in sight, with what Enter does.
+    #[test]
+    fn what_is_chosen_is_in_sight(downs in 0_usize..6, height in 18_u16..60) {
+        let mut door = Door::new(found());
+        press(&mut door, &vec![Press::Down; downs]);
+        let drawn = drawn(&door, (80, height));
+        let does = match door.shown()[door.chosen()] {
+            Entry::Start(_) => "[begin]",
+            Entry::Class(_) if door.deeds() == Deed::FAULTY => "[check]",
+            _ => "[lead]",
+        };
+        prop_assert!(drawn.contains(does), "{drawn}");
+    }
+}
+
+/// A home with nothing in it.
+fn empty() -> Home {
+    Home(tempfile::tempdir().unwrap())
+}
+
+fn says(home: &Home) -> (String, Option<i32>) {
+    let mut command = Command::new(binary());
+    let output = command.env_clear().envs(home.environment()).current_dir(home.0.path()).stdin(Stdio::null()).output();
+    let output = output.unwrap();
+    (String::from_utf8(output.stdout).unwrap() + &String::from_utf8_lossy(&output.stderr), output.status.code())
+}
+
+#[test]
+fn without_a_terminal_it_prints_the_same() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    std::fs::write(home.0.path().join("spring.ron"), BROKEN).unwrap();
+    // The coach's movements are no session.
+    std::fs::write(home.0.path().join("movements.ron"), "[]").unwrap();
+    let (said, code) = says(&home);
+    assert_eq!(code, Some(0));
+    assert!(said.starts_with("First look · 1:30 of 2:00 · 0:30 to spare\n  A Warm up 0:15 · B Main"), "{said}");
+    assert!(said.contains("spring.ron\n  2 faults\n  line 2: fault: a block has no field `wrk`"), "{said}");
+    assert!(!said.contains("movements.ron"), "{said}");
+    assert!(says(&empty()).0.starts_with("No session here."));
+}
+
+#[test]
+fn the_folder_that_is_set_is_looked_into_too() {
+    let home = empty();
+    let (own, config) = (home.0.path().join("club"), home.0.path().join(".config/forecall"));
+    std::fs::create_dir_all(&own).unwrap();
+    std::fs::create_dir_all(&config).unwrap();
+    std::fs::copy("sessions/six-boats.ron", own.join("six.ron")).unwrap();
+    std::fs::write(config.join("config.ron"), "(folder: \"~/club\")").unwrap();
+    let (said, _) = says(&home);
+    assert!(said.starts_with("Six boats · 40:45") && said.contains("club/six.ron"), "{said}");
+}
+
+/// From an empty folder to the first work span, by keys after `forecall` and Enter.
+#[test]
+fn three_keys_from_an_empty_folder_to_the_first_work() {
+    let home = empty();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("No class here yet");
+    term.press("\r");
+    term.see("first-look.ron is written");
+    term.press("\r");
+    term.see("space begins");
+    term.press(" ");
+    term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
+    term.press("q");
+    term.see("y ");
+    term.press("y");
+    // Back at the door, which knows that the class was led.
+    term.see("last led");
+    term.see("Left at 0:0");
+    term.press("\x1b");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn a_newcomer_makes_mistakes() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    std::fs::write(home.0.path().join("spring.ron"), BROKEN).unwrap();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("[lead]");
+    term.press("quit");
+    term.see("Nothing here has");
+    term.press("\r\r");
+    term.press("\x7f\x7f\x7f\x7f");
+    term.see("type to search");
+    term.press("?");
+    term.see("Leave at once");
+    term.press("x");
+    term.see("[lead]");
+    term.press("\x1b[B");
+    term.see("[check]");
+    term.press("\r");
+    term.see("instead:");
+    term.resize(40, 10);
+    term.see("needs a window");
+    term.resize(160, 45);
+    term.see("instead:");
+    term.press("\x1b");
+    term.see("[check]");
+    // A class whose file is gone when it is to be led.
+    std::fs::remove_file(home.file()).unwrap();
+    term.press("\x1b[A\r");
+    term.see("cannot read class.ron");
+    term.press("\x03");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn the_sheet_is_written_beside_the_session() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("[lead]");
+    term.press("\x1b[C\x1b[C\x1b[C\r");
+    term.see("class-sheet.pdf is written");
+    assert!(std::fs::read(home.0.path().join("class-sheet.pdf")).unwrap().starts_with(b"%PDF"));
+    term.press("\x1b");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn a_list_becomes_a_class() {
+    let home = empty();
+    std::fs::write(home.0.path().join("idea.txt"), "Warm: 40s\nmarch tall\narm sweeps\n").unwrap();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("from the list idea.txt");
+    term.press("\r");
+    term.see("idea.ron is written");
+    assert!(std::fs::read_to_string(home.0.path().join("idea.ron")).unwrap().contains("march-tall"));
+    term.signal(Signal::TERM);
+    assert_eq!(term.ends(), 128 + 15);
+}
+
+#[test]
+fn a_signal_reaches_the_class_that_is_led_and_then_the_door() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("[lead]");
+    term.press("\r");
+    term.see("space begins");
+    term.signal(Signal::TERM);
+    assert_eq!(term.ends(), 128 + 15);
+}
+
+/// The README's picture, from a real run: `cargo test --test door picture -- --ignored` writes assets/door.svg.
+#[test]
+#[ignore = "writes a file of the repository"]
+fn the_picture_of_the_front_door() {
+    let home = empty();
+    let folder = env!("CARGO_MANIFEST_DIR");
+    for name in ["frost-and-oars", "lunch-at-the-landing", "six-boats"] {
+        let file = format!("{name}.ron");
+        std::fs::copy(format!("{folder}/sessions/{file}"), home.0.path().join(&file)).unwrap();
+    }
+    let mut term = Term::start(&home, binary(), &[], 100, 26);
+    term.see("[lead]");
+    term.press("\x1b[B");
+    term.until("the second is chosen", |text| text.lines().skip(7).any(|line| line.contains("[lead]")));
+    let picture = svg::svg(&cells::cells_of(term.seen.lock().unwrap().screen()));
+    std::fs::write(format!("{folder}/assets/door.svg"), picture).unwrap();
+    term.press("\x03");
+    term.ends();
+}
