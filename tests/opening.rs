@@ -3,7 +3,7 @@
 mod classes;
 
 use classes::{block, session, station};
-use forecall::lead::opening::{place, time_of_day};
+use forecall::lead::opening::{place, time_of_day, time_to_end};
 use forecall::movement::{Item, KitNeed};
 use forecall::schedule::{Schedule, compile};
 use forecall::session::{Format, Transitions};
@@ -69,4 +69,22 @@ fn a_time_of_day_is_the_next_one() {
     }
     // The night the clocks go forward in London (last Sunday of March, 01:00 UTC): an hour less until 06:00.
     assert_eq!(at("06:00", "2026-03-28T23:00:00+00:00[Europe/London]"), Ok(6 * 3_600_000));
+}
+
+#[test]
+fn the_end_of_a_class_is_after_its_beginning() {
+    let from = |text: &str, begins: &str| time_to_end(text, &begins.parse().unwrap());
+    let begins = "2026-01-10T18:15:20+00:00[Europe/London]";
+    assert_eq!(from("19:00", begins), Ok((44 * 60 + 40) * 1000));
+    assert_eq!(from("00:10", "2026-01-10T23:30:00+00:00[UTC]"), Ok(40 * 60_000), "over midnight");
+    for text in ["18:00", "18:15", "7:00", "00:16"] {
+        let no = from(text, begins).unwrap_err();
+        assert!(no.contains(text) && no.contains("begins at 18:15"), "{no}");
+    }
+    assert!(from("18:15", "2026-01-10T18:15:00+00:00[UTC]").is_err(), "at once is no class");
+    for text in ["", "19", "19:0", "24:00", "soon"] {
+        assert!(from(text, begins).unwrap_err().contains("18:15"), "{text}");
+    }
+    // The night the clocks go back in London (last Sunday of October, 01:00 UTC): an hour more until 02:00.
+    assert_eq!(from("02:00", "2026-10-24T23:30:00+01:00[Europe/London]"), Ok((2 * 60 + 30 + 60) * 60_000));
 }

@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use jiff::ZonedDateTime;
+use jiff::{SignedDuration, ZonedDateTime};
 
 use super::session::Loaded;
 use super::{Stop, config, dirs};
 use crate::check::{Past, PastClass, past};
 use crate::journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Plan, Text, VERSION, replay};
-use crate::lead::Opening;
+use crate::lead::{ClockTime, Opening, Reading};
 use crate::time::Tick;
 
 /// The word for the last class, in place of its id.
@@ -30,7 +30,7 @@ pub fn begin(
     loaded: &Loaded,
     file: &Path,
     opening: &Opening,
-    wall: &ZonedDateTime,
+    now: &Reading,
     speed: u32,
     fails: impl FnOnce(String) + Send + 'static,
 ) -> Option<Journal> {
@@ -43,15 +43,24 @@ pub fn begin(
         fails(format!("{}: {error}", folder.path().display()));
         return None;
     }
+    let on_the_wall = |until: ClockTime| {
+        let ms = SignedDuration::from_millis(i64::try_from(until.since(now.at)).ok()?);
+        now.wall.timestamp().checked_add(ms).ok()
+    };
     let header = Header {
         journal: VERSION,
         program: env!("CARGO_PKG_VERSION").to_owned(),
-        wall: wall.clone(),
+        wall: now.wall.clone(),
         speed,
         session: Text::new(file.display().to_string(), loaded.text.clone()),
         movements: loaded.movements.iter().map(|(path, text)| Text::new(path.clone(), text.clone())).collect(),
         learned: loaded.costs.learned.iter().map(|(kind, measured)| MeasuredOut::of(kind, measured)).collect(),
-        opening: Opened { from_ms: opening.from.0, level: opening.voicing.level, muted: opening.muted },
+        opening: Opened {
+            from_ms: opening.from.0,
+            level: opening.voicing.level,
+            muted: opening.muted,
+            until: opening.room_until.and_then(on_the_wall),
+        },
         plan_ms: loaded.schedule.total().0,
     };
     let open = move || {

@@ -85,8 +85,7 @@ impl Part for Fresh<'_> {
         now: Reading,
         fails: impl FnOnce(String) + Send + 'static,
     ) -> Result<(Conductor, Option<Journal>), Stop> {
-        let journal =
-            journals::begin(&self.loaded, Path::new(&self.file), &opening, &now.wall, self.args.how.speed, fails);
+        let journal = journals::begin(&self.loaded, Path::new(&self.file), &opening, &now, self.args.how.speed, fails);
         Ok((Conductor::new(self.loaded.schedule, opening, now), journal))
     }
 }

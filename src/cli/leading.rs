@@ -4,6 +4,8 @@ use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use jiff::SignedDuration;
+
 use super::music::Lists;
 use super::sounds::Sounds;
 use super::{Stop, colour, journals};
@@ -13,8 +15,8 @@ use crate::lead::awake::Awake;
 use crate::lead::plain::Lines;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{
-    COUNT_IN, Channel, Clock, Conductor, Ending, Input, Moment, Opening, Outside, Picture, Reading, Real, Room, power,
-    press, run,
+    COUNT_IN, Channel, Clock, ClockTime, Conductor, Ending, Input, Moment, Opening, Outside, Picture, Reading, Real,
+    Room, opening, power, press, run,
 };
 use crate::schedule::Schedule;
 use crate::screen;
@@ -27,6 +29,9 @@ pub struct How {
     /// Run so many times as fast, to see how a class goes; only tones sound then
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub speed: u32,
+    /// End by a time of day, such as 19:00, in place of the session's slot
+    #[arg(long, value_name = "HH:MM")]
+    end: Option<String>,
     /// Tell the class in lines, one an event, for logs and screen readers
     #[arg(long)]
     plain: bool,
@@ -101,7 +106,11 @@ impl How {
             voicing: self.sounds.voicing(),
             ..Opening::default()
         };
-        let mut opening = part.opening(opening, &clock.read())?;
+        let now = clock.read();
+        let mut opening = part.opening(opening, &now)?;
+        if let Some(text) = &self.end {
+            opening.room_until = Some(end(text, opening.begins, &now)?);
+        }
 
         let channel = Channel::new();
         let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
@@ -161,6 +170,15 @@ impl How {
             }
         }
     }
+}
+
+/// When the room is needed, by a time of day.
+fn end(text: &str, begins: Option<ClockTime>, now: &Reading) -> Result<ClockTime, Stop> {
+    let begins = begins.unwrap_or(now.at);
+    let wait = SignedDuration::from_millis(i64::try_from(begins.since(now.at)).unwrap_or(i64::MAX));
+    let wall = now.wall.checked_add(wait).unwrap_or_else(|_| now.wall.clone());
+    let ms = opening::time_to_end(text, &wall).map_err(|why| Stop::Cannot(format!("--end: {why}")))?;
+    Ok(begins.after(ms))
 }
 
 /// All that a class is led with.

@@ -255,7 +255,10 @@ impl Part for Broken {
         music::folder(Path::new(&self.held.kept.header.session.path))
     }
 
-    fn opening(&self, mut opening: Opening, _: &Reading) -> Result<Opening, Stop> {
+    fn opening(&self, mut opening: Opening, now: &Reading) -> Result<Opening, Stop> {
+        let until = self.held.kept.header.opening.until;
+        // A time that was missed already counts as well: the class is over it by so much.
+        opening.room_until = until.map(|until| now.at.after(ms_between(now.wall.timestamp(), until)));
         opening.muted |= self.left.muted;
         opening.voicing.level = self.left.level;
         opening.movements = self.plan.catalogue.iter().cloned().collect();

@@ -92,6 +92,9 @@ pub struct Opening {
     /// None: each block's own.
     pub level: Option<Level>,
     pub muted: bool,
+    /// When the room is needed by others, where the coach said so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<Timestamp>,
 }
 
 /// A line after the first.

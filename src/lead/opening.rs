@@ -5,7 +5,11 @@ use jiff::civil::Time;
 
 use crate::schedule::{Doing, Purpose, Schedule, Span};
 use crate::session::block_letter;
-use crate::time::Tick;
+use crate::time::{Tick, spoken_length};
+
+const HOUR: u64 = 60 * 60 * 1000;
+/// A class that is to end at a time of day which is past lasts over midnight, where that makes it no longer than this (est.).
+const OVER_MIDNIGHT: u64 = 6 * HOUR;
 
 /// The tick at which a block, or a station of it, begins first: `B`, `2`, `Hinge`, `B.3`, `Hinge.3`. A change over that
 /// leads to the station comes with it.
@@ -78,20 +82,42 @@ fn no_block(schedule: &Schedule, text: &str) -> String {
 /// # Errors
 /// One line, when it is no time of day, or was today and does not come for half a day.
 pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, String> {
+    let (today, then) = next(text, now)?;
+    let ms = ms_between(now, &then);
+    if ms > 12 * HOUR && then != today {
+        let ago = spoken_length(Tick::seconds(ms_between(&today, now) / 1000));
+        return Err(format!("{text} was {ago} ago; without --at a key starts the class"));
+    }
+    Ok(ms)
+}
+
+/// Milliseconds from when a class begins, or can at the earliest, to the time of day by which it has to be over: of that
+/// day, or of the next where the class may well last over midnight.
+///
+/// # Errors
+/// One line, when it is no time of day, or not after the beginning.
+pub fn time_to_end(text: &str, begins: &ZonedDateTime) -> Result<u64, String> {
+    let (today, then) = next(text, begins)?;
+    let ms = ms_between(begins, &then);
+    if ms == 0 || ms > OVER_MIDNIGHT && then != today {
+        return Err(format!("by {text} the class cannot be over: it begins at {} or later", begins.strftime("%H:%M")));
+    }
+    Ok(ms)
+}
+
+/// A time of day on a day, and where that is past by then, on the next; else the same twice.
+fn next(text: &str, from: &ZonedDateTime) -> Result<(ZonedDateTime, ZonedDateTime), String> {
     let (hour, minute) = text.trim().split_once(':').ok_or("a time of day is written like 18:15")?;
     let digits = |text: &str| (1..=2).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_digit());
     let parsed = || Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok();
     let time = Some(()).filter(|()| digits(hour) && minute.len() == 2 && digits(minute)).and_then(|()| parsed());
     let time = time.ok_or_else(|| format!("`{text}` is no time of day; it is written like 18:15"))?;
     let on = |day: &ZonedDateTime| day.with().time(time).build().map_err(|error| error.to_string());
-    let today = on(now)?;
-    let then = if today < *now { on(&now.tomorrow().map_err(|error| error.to_string())?)? } else { today.clone() };
-    let ms = now.duration_until(&then).as_millis();
-    let ms = u64::try_from(ms).unwrap_or(0);
-    if ms > 12 * 60 * 60 * 1000 && then != today {
-        let ago = Tick(u64::try_from(today.duration_until(now).as_millis()).unwrap_or(0));
-        let ago = crate::time::spoken_length(Tick::seconds(ago.0 / 1000));
-        return Err(format!("{text} was {ago} ago; without --at a key starts the class"));
-    }
-    Ok(ms)
+    let today = on(from)?;
+    let then = if today < *from { on(&from.tomorrow().map_err(|error| error.to_string())?)? } else { today.clone() };
+    Ok((today, then))
+}
+
+fn ms_between(from: &ZonedDateTime, to: &ZonedDateTime) -> u64 {
+    u64::try_from(from.duration_until(to).as_millis()).unwrap_or(0)
 }
