@@ -27,6 +27,8 @@ pub mod check;
 
 pub mod draft;
 
+pub mod compose;
+
 // The shell.
 pub mod voice;
 

@@ -168,7 +168,7 @@ fn blank_lines_part_blocks_and_notes_are_passed_over() {
 
 /// A session from a list, read back and compiled: its findings.
 fn findings(list: &List) -> Vec<String> {
-    let heading = Heading { title: "Listed".into(), slot: None, people: None };
+    let heading = Heading { title: "Listed".into(), slot: None, people: None, ..Heading::default() };
     let text = write_session(&heading, list);
     let reading = read(&text, Catalogue::built_in());
     let mut faults = reading.faults;
@@ -221,7 +221,7 @@ proptest! {
     #[test]
     fn any_list_is_written_as_a_session_that_can_be_read(lines in prop::collection::vec(any_line(), 0..20), title in "\\PC{1,40}") {
         let list = list(&lines.join("\n"));
-        let text = write_session(&Heading { title, slot: None, people: Some(4) }, &list);
+        let text = write_session(&Heading { title, slot: None, people: Some(4), ..Heading::default() }, &list);
         let written = parse(&text).map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
         let stations: Vec<usize> = written.blocks.iter().map(|block| block.stations.len()).collect();
         prop_assert_eq!(stations, list.blocks.iter().map(|block| block.stations.len()).collect::<Vec<_>>());

@@ -16,7 +16,7 @@ pub fn check(session: &Session, found: &mut Vec<Fault>) {
         let mut told: HashSet<&KitNeed> = HashSet::new();
         for (index, station) in block.stations.iter().enumerate() {
             for need in &station.kit {
-                let Some(short) = short_of(need, session, block) else { continue };
+                let Some(short) = short_of(need, &session.kit, at_once(session, block)) else { continue };
                 if told.insert(need) {
                     let message = format!("{} needs {}, {short}", station.movement.name, words(need));
                     let at = station_spot(block_index, index, Some("kit"));
@@ -29,9 +29,18 @@ pub fn check(session: &Session, found: &mut Vec<Fault>) {
     }
 }
 
-/// How a need is not met; None where it is.
-fn short_of(need: &KitNeed, session: &Session, block: &Block) -> Option<String> {
-    let of_item = || session.kit.iter().filter(|owned| owned.item == need.item);
+/// How many people need the kit of a station at once: in a rotation a group, else everybody.
+fn at_once(session: &Session, block: &Block) -> u64 {
+    let people = u64::from(session.people.unwrap_or(1));
+    match block.format {
+        Format::Rotation => people.div_ceil(block.stations.len().max(1) as u64),
+        _ => people,
+    }
+}
+
+/// How a need is not met for so many people at once; None where it is.
+pub(crate) fn short_of(need: &KitNeed, kit: &[KitOwned], at_once: u64) -> Option<String> {
+    let of_item = || kit.iter().filter(|owned| owned.item == need.item);
     if of_item().next().is_none() {
         return Some("and none is in the session's kit".to_owned());
     }
@@ -47,12 +56,6 @@ fn short_of(need: &KitNeed, session: &Session, block: &Block) -> Option<String> 
             Amount::Shared(count) => shared += u64::from(count),
         }
     }
-    // In a rotation a group at a time is at the station, else everybody.
-    let people = u64::from(session.people.unwrap_or(1));
-    let at_once = match block.format {
-        Format::Rotation => people.div_ceil(block.stations.len().max(1) as u64),
-        _ => people,
-    };
     let (asked, there) = (u64::from(need.count) * at_once, each * at_once + shared);
     (asked > there).then(|| format!("{asked} for {at_once} people, and there are {there}"))
 }

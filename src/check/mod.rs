@@ -10,6 +10,7 @@ pub mod recovery;
 mod reps;
 mod slot;
 
+pub(crate) use kit::short_of;
 pub use past::{Past, PastClass, Worked};
 
 use crate::schedule::Schedule;

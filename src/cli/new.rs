@@ -73,7 +73,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     let output = Output::open(&file, args.force)?;
     let title = title.map_or_else(|| title_of(&file), str::to_owned);
-    let heading = Heading { title, slot: args.slot, people: args.people };
+    let heading = Heading { title, slot: args.slot, people: args.people, ..Heading::default() };
     let text = write_session(&heading, &list);
     let checked = checked(file.display().to_string(), text, None, &catalogue, &[], &Costs::ESTIMATED);
     // A list cannot ask for more than a session may hold without a fault here; nothing is written then.

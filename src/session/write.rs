@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use super::defaults;
 use super::list::{Form, Found, List, ListedBlock, ListedStation, WORK};
-use crate::movement::{Movement, Sides};
+use super::{Amount, KitOwned};
+use crate::movement::{Movement, Region, Sides};
 use crate::time::{Tempo, Tick, spoken_length};
 
 /// What a session has beside its blocks.
@@ -13,11 +14,19 @@ pub struct Heading {
     pub title: String,
     pub slot: Option<Tick>,
     pub people: Option<u32>,
+    /// The regions that somebody minds.
+    pub mind: Vec<Region>,
+    pub kit: Vec<KitOwned>,
+    /// Comments at the head of the file, a line each.
+    pub notes: Vec<String>,
 }
 
 /// The text of a session file that says what the list says.
 pub fn write_session(heading: &Heading, list: &List) -> String {
     let mut text = String::from(HEAD);
+    for note in &heading.notes {
+        let _ = writeln!(text, "// {}", note.replace(char::is_control, " "));
+    }
     text += "(\n";
     let _ = writeln!(text, "    title: {},", quoted(&heading.title));
     match heading.slot {
@@ -28,8 +37,19 @@ pub fn write_session(heading: &Heading, list: &List) -> String {
         Some(people) => drop(writeln!(text, "    people: {people},")),
         None => text += "    // people: 12,\n",
     }
-    text += "    // mind: [wrist],  // regions that somebody minds: what to do instead is then shown\n";
-    text += "    // kit: [(item: \"kettlebell\", load: light, each: 1), (item: \"box\", shared: 4)],\n";
+    if heading.mind.is_empty() {
+        text += "    // mind: [wrist],  // regions that somebody minds: what to do instead is then shown\n";
+    } else {
+        let regions: Vec<String> = heading.mind.iter().map(Region::to_string).collect();
+        let _ = writeln!(text, "    mind: [{}],", regions.join(", "));
+    }
+    if heading.kit.is_empty() {
+        text += "    // kit: [(item: \"kettlebell\", load: light, each: 1), (item: \"box\", shared: 4)],\n";
+    } else {
+        text += "    kit: [\n";
+        heading.kit.iter().for_each(|owned| text += &owned_text(owned));
+        text += "    ],\n";
+    }
     text += "    // emergency: \"address, nearest defibrillator, number\",  // shown by the stop key\n";
     text += "    blocks: [\n";
     for (index, block) in list.blocks.iter().enumerate() {
@@ -37,6 +57,15 @@ pub fn write_session(heading: &Heading, list: &List) -> String {
     }
     text += "    ],\n)\n";
     text
+}
+
+fn owned_text(owned: &KitOwned) -> String {
+    let load = owned.load.map(|load| format!(", load: {load}")).unwrap_or_default();
+    let amount = match owned.amount {
+        Amount::Each(count) => format!("each: {count}"),
+        Amount::Shared(count) => format!("shared: {count}"),
+    };
+    format!("        (item: {}{load}, {amount}),\n", quoted(&owned.item.0))
 }
 
 const HEAD: &str = "// A session for forecall. `forecall explain` lists every field and what it is when left out;\n\
@@ -65,6 +94,12 @@ fn block_text(block: &ListedBlock, last: bool) -> String {
     }
     if block.rounds != defaults::ROUNDS {
         fields.push(format!("rounds: {}", block.rounds));
+    }
+    if let Some(rest) = block.round_rest {
+        fields.push(format!("round_rest: \"{}\"", spoken_length(rest)));
+    }
+    if block.briefing != defaults::BRIEFING {
+        fields.push(format!("briefing: \"{}\"", spoken_length(block.briefing)));
     }
     if block.rest_after != defaults::REST_AFTER && !last {
         fields.push(format!("rest_after: \"{}\"", spoken_length(block.rest_after)));

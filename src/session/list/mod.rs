@@ -45,6 +45,10 @@ pub struct ListedBlock {
     /// Rest after the block.
     pub rest_after: Tick,
     pub rounds: u32,
+    /// Rest between two rounds; None for the rest between two stations.
+    pub round_rest: Option<Tick>,
+    /// Planned time to brief the class.
+    pub briefing: Tick,
     pub stations: Vec<ListedStation>,
 }
 
@@ -187,6 +191,8 @@ fn block(index: usize, name: Option<&str>, settings: Settings) -> ListedBlock {
         rest: settings.rest.unwrap_or(if kind == Kind::Main { REST } else { Tick::ZERO }),
         rest_after: settings.rest_after.unwrap_or(REST_AFTER),
         rounds: settings.rounds.unwrap_or(1),
+        round_rest: None,
+        briefing: Tick::ZERO,
         stations: Vec::new(),
     }
 }
@@ -203,6 +209,8 @@ fn merged(block: &ListedBlock, name: Option<&str>, settings: Settings) -> Listed
         rest: settings.rest.unwrap_or(block.rest),
         rest_after: settings.rest_after.unwrap_or(block.rest_after),
         rounds: settings.rounds.unwrap_or(block.rounds),
+        round_rest: block.round_rest,
+        briefing: block.briefing,
         stations: Vec::new(),
     }
 }

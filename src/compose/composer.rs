@@ -1,0 +1,510 @@
+//! A frame filled: the main blocks one after the other, then the warm-up for them, then the cool-down, then `check`.
+
+use std::sync::Arc;
+
+use super::balance::{Spread, deal, spreads};
+use super::draft::{Draft, DraftBlock, DraftStation, text, title};
+use super::ends::{Choice, Part, choose};
+use super::frame::Frame;
+use super::objective::Cost;
+use super::room::{Family, Role, Room, bits, held, is_tier_of, may, off_aim, off_focus, wants_care};
+use super::search::{Circuit, Item, Slot, Verdict, best};
+use super::{Locked, NoDraft, Place, Request, why};
+use crate::check::{advice::advise, check};
+use crate::fnv::fnv;
+use crate::movement::{Catalogue, Movement, Position};
+use crate::schedule::compile;
+use crate::session::fault::Severity;
+use crate::session::{Kind, read};
+use crate::time::Tick;
+
+/// So many spreads over the families are tried, the most even first.
+const SPREADS: usize = 12;
+/// So many classes are held to `check` before a frame is given up.
+const CHECKS: usize = 24;
+
+/// What fills a frame.
+pub(super) struct Composer<'a> {
+    pub(super) request: &'a Request,
+    catalogue: &'a Catalogue,
+    pub(super) frame: Frame,
+    /// The last main block is a rotation.
+    rotation: bool,
+    pub(super) room: Room,
+    pub(super) items: Vec<Item>,
+    rank: Vec<u64>,
+    /// What has to stand where: main blocks from 0.
+    main_ties: Vec<(Option<Place>, usize)>,
+    end_ties: Vec<(Place, usize)>,
+    /// The family of each station of the main blocks.
+    families: Vec<Vec<Family>>,
+    /// The family of a place that is filled anew while the others stay.
+    open: Option<Place>,
+    barred: Vec<String>,
+    /// The main blocks so far.
+    chosen: Vec<Vec<usize>>,
+    gaps: Vec<(Cost, Cost)>,
+    checks: usize,
+    refused: Option<String>,
+    done: Option<Vec<DraftBlock>>,
+}
+
+impl<'a> Composer<'a> {
+    pub(super) fn new(request: &'a Request, catalogue: &'a Catalogue, frame: Frame) -> Composer<'a> {
+        let people = u64::from(request.people.max(1));
+        let in_group = people.div_ceil(frame.main.stations as u64);
+        let all = Room::of(request, catalogue, people);
+        let groups = Room::of(request, catalogue, in_group);
+        // A rotation is for kit that is there for a group and not for all.
+        let rotation = people >= frame.main.stations as u64 && groups.kinds.len() > all.kinds.len();
+        let room = if rotation { groups } else { all };
+        let rank = room.movements.iter().map(|movement| rank(request.seed, &movement.id)).collect();
+        let items = items(&room, request);
+        Composer {
+            request,
+            catalogue,
+            rotation,
+            items,
+            rank,
+            room,
+            main_ties: Vec::new(),
+            end_ties: Vec::new(),
+            families: Vec::new(),
+            open: None,
+            barred: Vec::new(),
+            chosen: Vec::new(),
+            gaps: vec![(Cost::NOTHING, Cost::NOTHING); frame.main.blocks],
+            frame,
+            checks: 0,
+            refused: None,
+            done: None,
+        }
+    }
+
+    /// The best class in this frame.
+    pub(super) fn compose(&mut self) -> Result<Draft, NoDraft> {
+        self.tie(&self.request.locked)?;
+        let main = self.frame.main;
+        let mut there: Vec<Vec<Family>> = vec![Vec::new(); main.blocks];
+        let mut fewest = [0; 6];
+        for &(place, item) in &self.main_ties {
+            let family = Family::of(&self.room.movements[item]);
+            let family = family.ok_or_else(|| self.cannot_keep(item, "it trains no pattern of a main block"))?;
+            fewest[family as usize] += 1;
+            let block =
+                place.map_or_else(|| (0..main.blocks).min_by_key(|&block| there[block].len()), |at| Some(at.block));
+            there[block.unwrap_or(0)].push(family);
+        }
+        let (mut most, mut asked, mut rank) = ([0; 6], [0; 6], [0; 6]);
+        for (index, movement) in self.room.movements.iter().enumerate() {
+            if let Some(family) = Family::of(movement).filter(|_| self.may_be(index, Role::Main)) {
+                most[family as usize] += 1;
+                asked[family as usize] += usize::from(off_focus(movement, &self.request.focus) == 0);
+            }
+        }
+        for family in Family::ALL {
+            rank[family as usize] = self::rank(self.request.seed, &family.to_string());
+        }
+        let few = Tick::seconds(119).0 / (main.work.0 * u64::from(main.rounds)).max(1);
+        let stations = main.blocks * main.stations;
+        let spread = Spread { stations, most, fewest, asked, few: few as usize + 1, rank };
+        for counts in spreads(&spread).into_iter().take(SPREADS) {
+            let Some(families) = deal(&counts, main.blocks, main.stations, &there) else { continue };
+            self.families = families;
+            self.block();
+            if let Some(blocks) = self.done.take() {
+                return Ok(self.drafted(blocks));
+            }
+            if self.checks > CHECKS {
+                break;
+            }
+        }
+        let refused = self.refused.take().map(|why| format!(": {why}"));
+        Err(NoDraft::TooFew(refused.unwrap_or_default()))
+    }
+
+    /// The draft with one station another.
+    pub(super) fn another(&mut self, draft: &Draft, place: Place) -> Result<Draft, NoDraft> {
+        let station = draft.at(place).ok_or(NoDraft::NoOther)?;
+        let others = draft.places().filter(|other| *other != place);
+        let keep = others.filter_map(|at| Some(Locked { movement: draft.at(at)?.movement.id.clone(), at: Some(at) }));
+        self.tie(&keep.collect::<Vec<_>>())?;
+        self.barred = draft.barred.clone();
+        self.barred.push(station.movement.id.clone());
+        self.open = Some(place);
+        let mains = draft.blocks.iter().filter(|block| block.kind == Kind::Main);
+        self.families = mains
+            .map(|block| block.stations.iter().filter_map(|station| Family::of(&station.movement)).collect())
+            .collect();
+        self.block();
+        match self.done.take() {
+            Some(blocks) => Ok(Draft { title: draft.title.clone(), ..self.drafted(blocks) }),
+            None => Err(NoDraft::NoOther),
+        }
+    }
+
+    fn drafted(&self, blocks: Vec<DraftBlock>) -> Draft {
+        let title = title(self.request);
+        let blocks = why::with_reasons(self, blocks);
+        let text = text(self.request, &title, &self.room.kit, &blocks);
+        let gap = self.gaps.iter().zip(1..).find(|((cost, bound), _)| cost > bound).map(|((cost, bound), block)| {
+            let first = cost.parts().into_iter().zip(bound.parts()).find(|(cost, bound)| cost != bound);
+            let (what, by) = first.map_or(("", 0), |((what, cost), (_, bound))| (what, cost.abs_diff(bound)));
+            format!("main block {block} may be worse than the best by {by} in {what}: the search was stopped")
+        });
+        Draft { title, blocks, text, gap, frame: self.frame.clone(), barred: self.barred.clone() }
+    }
+
+    /// Finds what is locked, and where it belongs.
+    fn tie(&mut self, locked: &[Locked]) -> Result<(), NoDraft> {
+        for locked in locked {
+            let item = self.room.movements.iter().position(|movement| movement.id == locked.movement);
+            let item = item.ok_or_else(|| {
+                NoDraft::CannotKeep(locked.movement.clone(), "the kit or a minded region does not allow it")
+            })?;
+            let blocks = self.frame.main.blocks;
+            match locked.at {
+                Some(at) if at.block == 0 || at.block == blocks + 1 => self.end_ties.push((at, item)),
+                Some(at) if at.block > blocks + 1 || at.station >= self.frame.main.stations => {
+                    return Err(self.cannot_keep(item, "there is no such place in a class of this length"));
+                }
+                at if self.may_be(item, Role::Main) => {
+                    let at = at.map(|at| Place { block: at.block - 1, ..at });
+                    self.main_ties.push((at, item));
+                }
+                _ => return Err(self.cannot_keep(item, "it is no station for a main block")),
+            }
+        }
+        Ok(())
+    }
+
+    fn cannot_keep(&self, item: usize, why: &'static str) -> NoDraft {
+        NoDraft::CannotKeep(self.room.movements[item].name.clone(), why)
+    }
+
+    fn may_be(&self, item: usize, role: Role) -> bool {
+        may(&self.room.movements[item], role, self.request.aim)
+    }
+
+    pub(super) fn is_rotation(&self, block: usize) -> bool {
+        self.rotation && block + 1 == self.frame.main.blocks
+    }
+
+    /// The main block that comes next, as a search.
+    pub(super) fn circuit<'c>(
+        &'c self,
+        block: usize,
+        before: &[usize],
+        apart: &'c dyn Fn(usize, usize) -> bool,
+    ) -> Circuit<'c> {
+        let rotation = self.is_rotation(block);
+        let tied: Vec<(Option<usize>, usize)> = self
+            .main_ties
+            .iter()
+            .filter(|(at, item)| at.map_or_else(|| self.loose_block(*item) == block, |at| at.block == block))
+            .map(|&(at, item)| (at.map(|at| at.station), item))
+            .collect();
+        let mut families = self.families[block].clone();
+        families.sort_by_key(|family| (*family as u64 + self.request.seed % 6 + block as u64) % 6);
+        let mut slots: Vec<Slot> = Vec::new();
+        for &(at, item) in &tied {
+            let own = families.iter().position(|family| Some(*family) == Family::of(&self.room.movements[item]));
+            own.map(|own| families.remove(own));
+            slots.push(Slot { pool: vec![item], at });
+        }
+        let open = self.open.filter(|open| open.block == block + 1).map(|open| open.station);
+        for family in families {
+            let pool = (0..self.items.len()).filter(|&item| {
+                let movement = &self.room.movements[item];
+                Family::of(movement) == Some(family)
+                    && self.may_be(item, Role::Main)
+                    && (rotation || self.room.for_all[item])
+                    && !before.iter().any(|&before| before == item || apart(before, item))
+                    && !self.main_ties.iter().any(|(_, tied)| *tied == item)
+                    && !self.end_ties.iter().any(|(_, tied)| *tied == item)
+                    && !self.barred.contains(&movement.id)
+            });
+            slots.push(Slot { pool: pool.collect(), at: open });
+        }
+        let blocks = self.frame.main.blocks;
+        let used = before.iter().fold(0, |used, &item| used | self.items[item].uses);
+        let kinds = (self.room.kinds.len() * (block + 1)).div_ceil(blocks) as u32;
+        let again = self.frame.main.rounds > 1;
+        Circuit { items: &self.items, slots, again, walking: rotation, used, kinds, apart, rank: &self.rank }
+    }
+
+    /// The block of a locked movement without a place: the one whose families have it.
+    fn loose_block(&self, item: usize) -> usize {
+        let family = Family::of(&self.room.movements[item]);
+        let loose = self.main_ties.iter().filter(|(at, _)| at.is_none()).map(|(_, item)| *item);
+        let nth = loose.take_while(|other| *other != item).count();
+        let has = |block: &usize| self.families[*block].iter().any(|other| Some(*other) == family);
+        let blocks: Vec<usize> = (0..self.families.len()).filter(has).collect();
+        blocks.get(nth % blocks.len().max(1)).copied().unwrap_or(0)
+    }
+
+    /// Fills the main block that comes next and all after it.
+    fn block(&mut self) -> Verdict {
+        let block = self.chosen.len();
+        if block == self.frame.main.blocks {
+            return self.finish();
+        }
+        let movements = self.room.movements.clone();
+        let apart = move |a: usize, b: usize| is_tier_of(&movements[a], &movements[b]);
+        let before: Vec<usize> = self.chosen.concat();
+        // The search reads what the rest of the class is then tried with.
+        let items = self.items.clone();
+        let rank = self.rank.clone();
+        let of_block = self.circuit(block, &before, &apart);
+        let circuit = Circuit { items: &items, rank: &rank, apart: &apart, ..of_block };
+        let turn = circuit.again && circuit.slots.iter().all(|slot| slot.at.is_none());
+        let found = {
+            let slots = circuit.slots.clone();
+            let circuit = Circuit { slots, ..circuit };
+            best(&circuit, &mut |order| {
+                self.chosen.push(if turn { turned(order, &items, &rank) } else { order.to_vec() });
+                let verdict = self.block();
+                self.chosen.pop();
+                verdict
+            })
+        };
+        match found {
+            Some(found) => {
+                self.gaps[block] = (found.cost, found.bound);
+                Verdict::Taken
+            }
+            None if self.checks > CHECKS => Verdict::Stop,
+            None => Verdict::Refused,
+        }
+    }
+
+    /// The warm-up and the cool-down for the main blocks, and all of it held to `check`.
+    fn finish(&mut self) -> Verdict {
+        self.checks += 1;
+        if self.checks > CHECKS {
+            return Verdict::Stop;
+        }
+        let Some((warm_up, cool_down)) = self.ends() else { return Verdict::Refused };
+        let station =
+            |item: &usize| DraftStation { movement: Arc::clone(&self.room.movements[*item]), why: Vec::new() };
+        let end = |name: &str, kind: Kind, work: Tick, items: &[usize]| DraftBlock {
+            name: name.to_owned(),
+            kind,
+            rotation: false,
+            work,
+            rest: Tick::ZERO,
+            rounds: 1,
+            stations: items.iter().map(station).collect(),
+        };
+        let main = self.frame.main;
+        let mut blocks = vec![end("Warm-up", Kind::WarmUp, self.frame.warm_up.work, &warm_up)];
+        for (index, items) in self.chosen.iter().enumerate() {
+            let rotation = self.is_rotation(index);
+            let name = if rotation { "Rotation".to_owned() } else { format!("Circuit {}", index + 1) };
+            let (work, rest, rounds) = (main.work, main.rest, main.rounds);
+            let stations = items.iter().map(station).collect();
+            blocks.push(DraftBlock { name, kind: Kind::Main, rotation, work, rest, rounds, stations });
+        }
+        blocks.push(end("Cool-down", Kind::CoolDown, self.frame.cool_down.work, &cool_down));
+        match self.refusal(&blocks) {
+            None => {
+                self.done = Some(blocks);
+                Verdict::Taken
+            }
+            Some(why) => {
+                self.refused = Some(why);
+                Verdict::Refused
+            }
+        }
+    }
+
+    /// What a rule has against a class; None where it may be led.
+    fn refusal(&self, blocks: &[DraftBlock]) -> Option<String> {
+        let text = text(self.request, &title(self.request), &self.room.kit, blocks);
+        let reading = read(&text, self.catalogue);
+        let mut faults = reading.faults;
+        if let Some(session) = reading.session {
+            let schedule = compile(Arc::new(session));
+            faults.extend(check(&schedule));
+            faults.extend(advise(&schedule));
+        }
+        faults.into_iter().find(|fault| fault.severity <= Severity::Warning).map(|fault| fault.message)
+    }
+
+    /// The items of the warm-up and of the cool-down; None where the one cannot prepare for the main blocks.
+    fn ends(&self) -> Option<(Vec<usize>, Vec<usize>)> {
+        let main: Vec<usize> = self.chosen.concat();
+        let [raise, mobilise, potentiate] = self.frame.warm_up.phases();
+        let mut taken = main.clone();
+        let free = |ties: &[(Place, usize)], taken: &[usize], item: usize| {
+            !taken.contains(&item) && self.room.for_all[item] && !ties.iter().any(|(_, tied)| *tied == item)
+        };
+        let pool = |role: Role, taken: &[usize], tied: &[(Place, usize)]| -> Vec<usize> {
+            let mut pool: Vec<usize> = tied.iter().map(|(_, item)| *item).collect();
+            let open = (0..self.items.len()).filter(|&item| {
+                free(&self.end_ties, taken, item)
+                    && self.may_be(item, role)
+                    && !self.barred.contains(&self.room.movements[item].id)
+            });
+            let mut open: Vec<usize> = open.collect();
+            open.sort_by_key(|&item| self.rank[item]);
+            pool.extend(open);
+            pool
+        };
+        let at = |block: usize, from: usize, count: usize| -> Vec<(Place, usize)> {
+            let here = |place: &Place| place.block == block && (from..from + count).contains(&place.station);
+            self.end_ties.iter().filter(|(place, _)| here(place)).copied().collect()
+        };
+        let part = |pool: &[usize], tied: &[(Place, usize)], count: usize, own: &dyn Fn(&Movement) -> u32| Part {
+            pool: pool.iter().map(|&item| self.choice(item, own)).collect(),
+            count,
+            fixed: (0..tied.len()).collect(),
+        };
+
+        // The patterns that the main blocks will load, first.
+        let tied = at(0, raise + mobilise, potentiate);
+        let ready = pool(Role::Potentiate, &taken, &tied);
+        let families: Vec<Family> = main.iter().filter_map(|&item| Family::of(&self.room.movements[item])).collect();
+        let pattern = |movement: &Movement| u32::from(Family::of(movement).is_none_or(|own| !families.contains(&own)));
+        let mut worth = [0; 64];
+        for &item in &main {
+            each_bit(u64::from(self.items[item].prime), |bit| worth[bit] = 1);
+        }
+        let (chosen, _) = choose(&[part(&ready, &tied, potentiate, &pattern)], &worth)?;
+        let ready = placed(&self.picked(&ready, &chosen[0]), &tied, raise + mobilise, |item| {
+            std::cmp::Reverse(down(self.room.movements[item].position))
+        });
+        taken.extend(&ready);
+
+        let (tied_raise, tied_mobilise) = (at(0, 0, raise), at(0, raise, mobilise));
+        let raising = pool(Role::Raise, &taken, &tied_raise);
+        let mobilising = pool(Role::Mobilise, &taken, &tied_mobilise);
+        let parts = [
+            part(&raising, &tied_raise, raise, &|_| 0),
+            part(&mobilising, &tied_mobilise, mobilise, &|movement| u32::from(held(movement))),
+        ];
+        // What could be moved by anything that is not in the class yet.
+        let roles = [Role::Raise, Role::Mobilise];
+        let could = |item: &usize| !taken.contains(item) && roles.iter().any(|&role| self.may_be(*item, role));
+        let could = (0..self.items.len()).filter(|&item| self.room.for_all[item]).filter(could);
+        let can = could.fold(0, |can, item| can | self.choice(item, &|_| 0).moves);
+        let mut worth = [0; 64];
+        let loaded = main.iter().chain(&ready).fold(0, |bits, &item| bits | self.items[item].prime);
+        each_bit(u64::from(loaded), |bit| {
+            // One that helps will do; one whose own work it is does better.
+            worth[bit] = 100;
+            worth[bit + HELPS] = 1;
+        });
+        (0..64).filter(|bit| can & 1 << bit == 0).for_each(|bit| worth[bit] = 0);
+        let (chosen, (missing, ..)) = choose(&parts, &worth)?;
+        if missing >= 100 {
+            return None;
+        }
+        let by_position = |item: usize| down(self.room.movements[item].position);
+        let mut warm_up = placed(&self.picked(&raising, &chosen[0]), &tied_raise, 0, by_position);
+        warm_up.extend(placed(&self.picked(&mobilising, &chosen[1]), &tied_mobilise, raise, by_position));
+        warm_up.extend(ready);
+        taken.extend(&warm_up);
+
+        let count = self.frame.cool_down.stations;
+        let tied = at(self.frame.main.blocks + 1, 0, count);
+        let easing = pool(Role::CoolDown, &taken, &tied);
+        let mut worth = [0; 64];
+        for &item in main.iter().filter(|&&item| self.room.movements[item].loaded) {
+            each_bit(u64::from(self.items[item].prime), |bit| worth[bit + HELPS] += 1);
+        }
+        let still = |movement: &Movement| u32::from(!held(movement) && movement.position == Position::Standing);
+        let (chosen, _) = choose(&[part(&easing, &tied, count, &still)], &worth)?;
+        let cool_down = placed(&self.picked(&easing, &chosen[0]), &tied, 0, by_position);
+        Some((warm_up, cool_down))
+    }
+
+    fn picked(&self, pool: &[usize], chosen: &[usize]) -> Vec<usize> {
+        let mut picked: Vec<usize> = chosen.iter().map(|&index| pool[index]).collect();
+        picked.sort_by_key(|&item| self.rank[item]);
+        picked
+    }
+
+    /// A movement as a warm-up or cool-down chooses. `own` adds to what it costs.
+    fn choice(&self, item: usize, own: &dyn Fn(&Movement) -> u32) -> Choice {
+        let movement = &self.room.movements[item];
+        let prime = u64::from(bits(&movement.prime));
+        let moves = prime | u64::from(bits(&movement.helping)) | prime << HELPS;
+        let takes = u32::from(movement.kit.iter().any(|need| need.item.0 != "mat"));
+        let repeat = u32::from(self.request.last.contains(&movement.id));
+        let own = 2 * own(movement) + 2 * u32::from(wants_care(movement, self.request)) + 2 * takes + repeat;
+        Choice { moves, own, position: 1 << movement.position as u32 }
+    }
+}
+
+/// Where the bits begin that only a prime muscle sets.
+const HELPS: usize = 32;
+
+fn each_bit(bits: u64, mut of: impl FnMut(usize)) {
+    (0..64).filter(|bit| bits & 1 << bit != 0).for_each(&mut of);
+}
+
+/// The order in which equally good movements come, by the seed.
+fn rank(seed: u64, id: &str) -> u64 {
+    let hash = fnv(format!("{seed} {id}").as_bytes());
+    (hash >> 32) as u64
+}
+
+/// How far down a position is, so that people go down once.
+fn down(position: Position) -> u8 {
+    match position {
+        Position::Standing => 0,
+        Position::Seated => 1,
+        Position::HalfKneeling => 2,
+        Position::Kneeling => 3,
+        Position::Quadruped => 4,
+        Position::Prone => 5,
+        Position::SideLying => 6,
+        Position::Supine => 7,
+    }
+}
+
+/// Stations in order of a key, but for those that are tied to a place, counted from `from`.
+fn placed<K: Ord>(items: &[usize], tied: &[(Place, usize)], from: usize, key: impl Fn(usize) -> K) -> Vec<usize> {
+    let mut free: Vec<usize> =
+        items.iter().copied().filter(|item| !tied.iter().any(|(_, tied)| tied == item)).collect();
+    free.sort_by_key(|&item| key(item));
+    let mut free = free.into_iter();
+    let at = |index: usize| tied.iter().find(|(place, _)| place.station == from + index).map(|(_, item)| *item);
+    (0..items.len()).filter_map(|index| at(index).or_else(|| free.next())).collect()
+}
+
+/// A round of stations begun at another of them: where people stand, if they do anywhere, chosen by the seed.
+fn turned(order: &[usize], items: &[Item], rank: &[u64]) -> Vec<usize> {
+    let first = (0..order.len()).min_by_key(|&at| (items[order[at]].floor, rank[order[at]])).unwrap_or(0);
+    let mut turned = order.to_vec();
+    turned.rotate_left(first);
+    turned
+}
+
+/// The movements of a room as the search sees them.
+fn items(room: &Room, request: &Request) -> Vec<Item> {
+    let mut handfuls: Vec<Vec<crate::movement::KitNeed>> = Vec::new();
+    let item = |movement: &Arc<Movement>| {
+        let mut kit = movement.kit.clone();
+        kit.sort();
+        let known = handfuls.iter().position(|other| *other == kit);
+        let kit = known.unwrap_or_else(|| {
+            handfuls.push(kit);
+            handfuls.len() - 1
+        });
+        let own = Cost::off_focus(off_focus(movement, &request.focus))
+            + Cost::off_aim(u64::from(off_aim(movement, request.aim)))
+            + Cost::care(u64::from(wants_care(movement, request)))
+            + Cost::repeats(u64::from(request.last.contains(&movement.id)));
+        Item {
+            own,
+            prime: if movement.loaded { bits(&movement.prime) } else { 0 },
+            kit,
+            position: movement.position as usize,
+            floor: movement.position.on_floor(),
+            uses: room.uses(movement),
+        }
+    };
+    room.movements.iter().map(item).collect()
+}

@@ -1,0 +1,102 @@
+//! The frame of a class: its blocks, how many stations they have and how long these are, from the slot and the aim.
+//!
+//! All lengths are our estimates of common practice, inside what sources give: 5 to 10 min each for a warm-up and a cool-down
+//! (ACSM's Guidelines, from memory; sources differ), rests of 1 to 2 min between sets of one lift in strength work
+//! (ACSM position stand 2009: in a circuit the other stations are rest too).
+
+use super::Aim;
+use crate::time::Tick;
+
+/// The shortest and the longest class that is composed.
+pub const SHORTEST: Tick = Tick::seconds(10 * 60);
+pub const LONGEST: Tick = Tick::seconds(120 * 60);
+
+/// Before each main block the coach shows its stations.
+pub const BRIEFING: Tick = Tick::seconds(30);
+/// After each block: water, and kit put away.
+pub const AFTER: Tick = Tick::seconds(60);
+/// Between two rounds.
+pub const ROUND_REST: Tick = Tick::seconds(60);
+
+/// What a class consists of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Frame {
+    pub warm_up: End,
+    pub main: Main,
+    pub cool_down: End,
+}
+
+/// A warm-up or a cool-down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct End {
+    pub stations: usize,
+    pub work: Tick,
+}
+
+/// The main blocks, all alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Main {
+    pub blocks: usize,
+    /// In each block.
+    pub stations: usize,
+    pub rounds: u32,
+    pub work: Tick,
+    /// Between two stations.
+    pub rest: Tick,
+}
+
+impl Frame {
+    /// How long the class takes.
+    pub fn total(&self) -> Tick {
+        let end = |end: &End| Tick(end.work.0 * end.stations as u64);
+        let (stations, rounds) = (self.main.stations as u64, u64::from(self.main.rounds));
+        let round = stations * self.main.work.0 + (stations - 1) * self.main.rest.0;
+        let block = BRIEFING.0 + rounds * round + (rounds - 1) * ROUND_REST.0 + AFTER.0;
+        end(&self.warm_up) + AFTER + Tick(self.main.blocks as u64 * block) + end(&self.cool_down)
+    }
+}
+
+/// The frames that fit a slot, the best first: those that leave the least of it unused, to the minute; of these three rounds
+/// before two, four and one, and five stations before four and six.
+pub fn frames(slot: Tick, aim: Aim) -> Vec<Frame> {
+    // Something always takes longer than planned.
+    let reserve = Tick((slot.0 / 50).max(Tick::seconds(30).0));
+    let room = slot.less(reserve);
+    let (warm_up, cool_down) = (end(slot, 14, 40, 6, 10), end(slot, 12, 45, 3, 8));
+    let (work, rest) = match aim {
+        Aim::Strength => (Tick::seconds(40), Tick::seconds(60)),
+        Aim::Conditioning => (Tick::seconds(40), Tick::seconds(20)),
+    };
+    let mut frames = Vec::new();
+    for blocks in 1..=4 {
+        for stations in 4..=6 {
+            for rounds in 1..=4 {
+                let main = Main { blocks, stations, rounds, work, rest };
+                frames.push(Frame { warm_up, main, cool_down });
+            }
+        }
+    }
+    frames.retain(|frame| frame.total() <= room);
+    frames.sort_by_key(|frame| {
+        let Main { blocks, stations, rounds, .. } = frame.main;
+        (room.less(frame.total()).0 / Tick::MINUTE.0, rounds.abs_diff(3), rounds > 3, stations.abs_diff(5), blocks)
+    });
+    frames
+}
+
+/// A warm-up or cool-down of so many percent of the slot, in stations of about so many seconds.
+fn end(slot: Tick, percent: u64, seconds: u64, fewest: usize, most: usize) -> End {
+    let whole = (slot.0 * percent / 100).min(Tick::seconds(10 * 60).0) / 1000;
+    let stations = ((whole / seconds) as usize).clamp(fewest, most);
+    let work = (whole / stations as u64 / 5 * 5).clamp(20, 60);
+    End { stations, work: Tick::seconds(work) }
+}
+
+impl End {
+    /// How the stations of a warm-up are shared out: raise, mobilise, potentiate.
+    pub fn phases(&self) -> [usize; 3] {
+        let raise = if self.stations < 6 { 1 } else { 2 };
+        let potentiate = if self.stations < 8 { 1 } else { 2 };
+        [raise, self.stations - raise - potentiate, potentiate]
+    }
+}

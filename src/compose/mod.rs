@@ -1,0 +1,62 @@
+//! Composing: a whole class from what a coach asks for, chosen from the catalogue by an exact search.
+//!
+//! What makes a class good is written in [`objective`]. [`compose`] gives the best class for a request, the same one every
+//! time; [`another`] gives another movement for one station and leaves all others where they are.
+
+mod balance;
+mod composer;
+mod draft;
+pub mod ends;
+mod frame;
+pub mod objective;
+mod request;
+mod room;
+pub mod search;
+mod why;
+
+pub use draft::{Draft, DraftBlock, DraftStation};
+pub use request::{Aim, Locked, NoDraft, Place, Request};
+pub use room::Family;
+
+use crate::movement::Catalogue;
+
+use composer::Composer;
+
+/// The best class for a request.
+///
+/// # Errors
+/// When the slot is too short or too long, a locked movement is unknown or cannot stand where it should, or too few movements
+/// are left.
+pub fn compose(request: &Request, catalogue: &Catalogue) -> Result<Draft, NoDraft> {
+    if request.slot < frame::SHORTEST {
+        return Err(NoDraft::TooShort(frame::SHORTEST));
+    }
+    if request.slot > frame::LONGEST {
+        return Err(NoDraft::TooLong(frame::LONGEST));
+    }
+    if let Some(locked) = request.locked.iter().find(|locked| catalogue.get(&locked.movement).is_none()) {
+        return Err(NoDraft::UnknownMovement(locked.movement.clone()));
+    }
+    let frames = frame::frames(request.slot, request.aim);
+    let mut why_not = NoDraft::TooFew(String::new());
+    for frame in frames.into_iter().take(FRAMES) {
+        let mut composer = Composer::new(request, catalogue, frame);
+        match composer.compose() {
+            Ok(draft) => return Ok(draft),
+            Err(no) => why_not = no,
+        }
+    }
+    Err(why_not)
+}
+
+/// The draft with another movement in one place, of the same kind: the best of those that have not stood there in
+/// this draft. All other stations stay.
+///
+/// # Errors
+/// When nothing else can stand there, or there is no such place.
+pub fn another(request: &Request, catalogue: &Catalogue, draft: &Draft, place: Place) -> Result<Draft, NoDraft> {
+    Composer::new(request, catalogue, draft.frame.clone()).another(draft, place)
+}
+
+/// So many frames are tried where the best of them cannot be filled.
+const FRAMES: usize = 16;

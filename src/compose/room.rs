@@ -1,0 +1,185 @@
+//! What can be done in a room: the movements for which there is kit, and something else for whoever minds a region.
+
+use std::sync::Arc;
+
+use super::{Aim, Request};
+use crate::check::short_of;
+use crate::movement::{Catalogue, Instead, Item as KitItem, Movement, Muscle, Pattern, Sides};
+use crate::session::{Amount, KitOwned};
+
+/// The pattern families that the main blocks are spread over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, strum::Display)]
+#[strum(serialize_all = "snake_case")]
+pub enum Family {
+    Knee,
+    Push,
+    Hinge,
+    Pull,
+    Trunk,
+    Travel,
+}
+
+impl Family {
+    /// Every family, lower and upper body by turns.
+    pub const ALL: [Family; 6] =
+        [Family::Knee, Family::Push, Family::Hinge, Family::Pull, Family::Trunk, Family::Travel];
+
+    /// The family of a movement; none for mobility.
+    pub fn of(movement: &Movement) -> Option<Family> {
+        Some(match movement.pattern {
+            Pattern::Squat | Pattern::Lunge => Family::Knee,
+            Pattern::Push => Family::Push,
+            Pattern::Hinge => Family::Hinge,
+            Pattern::Pull => Family::Pull,
+            Pattern::Brace | Pattern::Rotate => Family::Trunk,
+            Pattern::Carry | Pattern::Locomotion => Family::Travel,
+            Pattern::Mobility => return None,
+        })
+    }
+}
+
+/// What a movement may be used for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Role {
+    /// Warm-up: raises the pulse.
+    Raise,
+    /// Warm-up: moves what will be loaded.
+    Mobilise,
+    /// Warm-up: the patterns of the main blocks, without kit.
+    Potentiate,
+    Main,
+    CoolDown,
+}
+
+/// Kit that is lain, sat or stood on: it is no weight.
+const FURNITURE: [&str; 3] = ["mat", "chair", "box"];
+
+/// The movements of a catalogue that a request leaves.
+#[derive(Clone, Debug)]
+pub struct Room {
+    /// The kit, as the session will have it.
+    pub kit: Vec<KitOwned>,
+    pub movements: Vec<Arc<Movement>>,
+    /// For each, whether there is kit enough for everybody at once.
+    pub for_all: Vec<bool>,
+    /// The kinds of kit that a main block may use, each a bit of [`Room::uses`].
+    pub kinds: Vec<String>,
+}
+
+impl Room {
+    /// The movements for which there is kit for `at_once` people, or for everybody.
+    pub fn of(request: &Request, catalogue: &Catalogue, at_once: u64) -> Room {
+        let kit = match request.kit.as_slice() {
+            [] => vec![KitOwned { item: KitItem("mat".to_owned()), load: None, amount: Amount::Each(1) }],
+            kit => kit.to_vec(),
+        };
+        let everybody = u64::from(request.people.max(1));
+        let enough =
+            |movement: &Movement, people: u64| movement.kit.iter().all(|need| short_of(need, &kit, people).is_none());
+        // What stands in for a minded region must be possible for everybody, since anybody may mind it.
+        let suits = |movement: &Movement| {
+            movement.cautions.iter().filter(|caution| request.mind.contains(&caution.region)).all(|caution| {
+                match &caution.instead {
+                    Instead::Movement { id, .. } => catalogue.get(id).is_some_and(|other| enough(other, everybody)),
+                    Instead::Text(_) => true,
+                    Instead::LeaveOut => false,
+                }
+            })
+        };
+        let possible = |movement: &&Arc<Movement>| {
+            // A span for each side would make a round longer than the frame knows.
+            movement.sides != Sides::EachSide && enough(movement, at_once.min(everybody)) && suits(movement)
+        };
+        let movements: Vec<Arc<Movement>> = catalogue.iter().filter(possible).cloned().collect();
+        let for_all = movements.iter().map(|movement| enough(movement, everybody)).collect();
+        let mut kinds: Vec<String> = Vec::new();
+        for owned in &kit {
+            let item = &owned.item.0;
+            let used = movements.iter().any(|movement| movement.kit.iter().any(|need| need.item == owned.item));
+            if used && !["mat", "chair"].contains(&item.as_str()) && !kinds.contains(item) && kinds.len() < 8 {
+                kinds.push(item.clone());
+            }
+        }
+        Room { kit, movements, for_all, kinds }
+    }
+
+    /// The kinds of kit that a movement uses, a bit each.
+    pub fn uses(&self, movement: &Movement) -> u16 {
+        let used = |kind: &String| movement.kit.iter().any(|need| need.item.0 == *kind);
+        (0..self.kinds.len()).filter(|&kind| used(&self.kinds[kind])).fold(0, |bits, kind| bits | 1 << kind)
+    }
+}
+
+/// Muscles, a bit each.
+pub fn bits<'a>(muscles: impl IntoIterator<Item = &'a Muscle>) -> u32 {
+    muscles.into_iter().fold(0, |bits, &muscle| bits | 1 << muscle as u32)
+}
+
+/// Whether a movement may be used so.
+pub fn may(movement: &Movement, role: Role, aim: Aim) -> bool {
+    use crate::movement::Position::{HalfKneeling, Quadruped, SideLying, Standing};
+    let bare = movement.kit.iter().all(|need| need.item.0 == "mat");
+    let standing = movement.position == Standing;
+    match role {
+        Role::Raise => movement.pattern == Pattern::Locomotion && !movement.loaded && standing && bare,
+        Role::Mobilise => {
+            let moves = matches!(movement.pattern, Pattern::Mobility | Pattern::Rotate);
+            let up = matches!(movement.position, Standing | HalfKneeling | Quadruped | SideLying);
+            moves && !movement.loaded && up && bare
+        }
+        // Jeffreys: the session's own patterns, harder than mobilising and easier than the work.
+        Role::Potentiate => {
+            let pattern = matches!(movement.pattern, Pattern::Squat | Pattern::Lunge | Pattern::Hinge | Pattern::Push);
+            pattern && bare && movement.guide.is_some() && movement.easier.is_some()
+        }
+        Role::Main => {
+            // Moving about without a load is work enough where the aim is to keep moving.
+            let works = movement.loaded || (aim == Aim::Conditioning && movement.pattern == Pattern::Locomotion);
+            works && movement.easier.is_some() && Family::of(movement).is_some()
+        }
+        Role::CoolDown => {
+            let eases = movement.pattern == Pattern::Mobility && !movement.loaded;
+            eases && movement.kit.iter().all(|need| ["mat", "chair", "band"].contains(&need.item.0.as_str()))
+        }
+    }
+}
+
+/// Whether a movement is a stretch held on one side, as against one that keeps moving. The catalogue has no word for
+/// it, so that this is an estimate.
+pub fn held(movement: &Movement) -> bool {
+    movement.pattern == Pattern::Mobility && movement.sides == Sides::LeftThenRight && movement.guide.is_none()
+}
+
+/// How many halves a station is short of working what was asked for: 0, 1 or 2.
+pub fn off_focus(movement: &Movement, focus: &[Muscle]) -> u64 {
+    let any = |muscles: &[Muscle]| focus.iter().any(|muscle| muscles.contains(muscle));
+    match (focus.is_empty() || any(&movement.prime), any(&movement.helping)) {
+        (true, _) => 0,
+        (false, true) => 1,
+        (false, false) => 2,
+    }
+}
+
+/// Whether a station does little for the aim.
+pub fn off_aim(movement: &Movement, aim: Aim) -> bool {
+    match aim {
+        Aim::Strength => movement.kit.iter().all(|need| FURNITURE.contains(&need.item.0.as_str())),
+        Aim::Conditioning => {
+            let still = matches!(movement.sides, Sides::Together | Sides::LeftThenRight);
+            movement.pattern == Pattern::Brace && movement.guide.is_none() && still
+        }
+    }
+}
+
+/// Whether somebody who minds one of these regions needs another movement here.
+pub fn wants_care(movement: &Movement, request: &Request) -> bool {
+    movement.cautions.iter().any(|caution| request.mind.contains(&caution.region))
+}
+
+/// Whether two movements are a tier of each other.
+pub fn is_tier_of(a: &Movement, b: &Movement) -> bool {
+    let leads = |from: &Movement, to: &Movement| {
+        [&from.easier, &from.harder].into_iter().flatten().any(|tier| tier.movement.as_ref() == Some(&to.id))
+    };
+    leads(a, b) || leads(b, a)
+}

@@ -1,0 +1,179 @@
+//! Why a station is there, in plain words: the terms of the objective that speak for it.
+
+use super::composer::Composer;
+use super::draft::DraftBlock;
+use super::room::{Family, Role, held, is_tier_of, may, off_focus};
+use crate::movement::{Instead, Movement, Muscle};
+use crate::session::Kind;
+
+/// The blocks with the reasons of each station.
+pub(super) fn with_reasons(composer: &Composer, blocks: Vec<DraftBlock>) -> Vec<DraftBlock> {
+    let mains: Vec<(usize, &Movement)> = blocks
+        .iter()
+        .enumerate()
+        .filter(|(_, block)| block.kind == Kind::Main)
+        .flat_map(|(index, block)| block.stations.iter().map(move |station| (index, &*station.movement)))
+        .collect();
+    let phases = composer.frame.warm_up.phases();
+    let whys: Vec<Vec<Vec<String>>> = blocks
+        .iter()
+        .enumerate()
+        .map(|(index, block)| {
+            let of = |(station, at): (&super::DraftStation, usize)| match block.kind {
+                Kind::WarmUp => warm_up(&station.movement, at, phases, &mains),
+                Kind::Main => main(composer, &blocks, index, at),
+                Kind::CoolDown => cool_down(&station.movement, &mains),
+            };
+            block.stations.iter().zip(0..).map(of).collect()
+        })
+        .collect();
+    let mut blocks = blocks;
+    for (block, whys) in blocks.iter_mut().zip(whys) {
+        for (station, why) in block.stations.iter_mut().zip(whys) {
+            station.why = why;
+        }
+    }
+    blocks
+}
+
+fn main(composer: &Composer, blocks: &[DraftBlock], block: usize, at: usize) -> Vec<String> {
+    let (request, stations) = (composer.request, &blocks[block].stations);
+    let movement = &stations[at].movement;
+    let mut why = Vec::new();
+    if request.locked.iter().any(|locked| locked.movement == movement.id) {
+        why.push("you asked for it".to_owned());
+    }
+    let family = Family::of(movement);
+    let all = blocks.iter().filter(|block| block.kind == Kind::Main).flat_map(|block| &block.stations);
+    let (of_it, count) = all.fold((0, 0), |(of_it, count), station| {
+        (of_it + usize::from(Family::of(&station.movement) == family), count + 1)
+    });
+    if let Some(family) = family {
+        why.push(format!("{family}: {of_it} of {count} stations"));
+    }
+    let among = |muscles: &[Muscle]| -> Vec<String> {
+        request.focus.iter().filter(|muscle| muscles.contains(muscle)).map(|muscle| muscle.words()).collect()
+    };
+    if !request.focus.is_empty() {
+        why.push(match off_focus(movement, &request.focus) {
+            0 => format!("works the {}, as asked for", among(&movement.prime).join(" and ")),
+            1 => format!("the {} help, as asked for", among(&movement.helping).join(" and ")),
+            _ => "for balance: what was asked for rests".to_owned(),
+        });
+    }
+    let uses: Vec<String> = movement.kit.iter().filter(|need| need.item.0 != "mat").map(ToString::to_string).collect();
+    let before = (at > 0).then(|| &stations[at - 1].movement);
+    match (before, blocks[block].rotation) {
+        (_, true) if !uses.is_empty() => why.push(format!("a rotation, because of the {}", uses.join(" and "))),
+        (Some(before), false) if before.kit == movement.kit && before.position == movement.position => {
+            why.push("nothing to change from the station before".to_owned());
+        }
+        (Some(before), false) if before.kit == movement.kit => why.push("the kit stays".to_owned()),
+        _ if !uses.is_empty() => why.push(format!("uses the {}", uses.join(" and "))),
+        _ => {}
+    }
+    why.extend(minded(movement, request));
+    if !request.last.is_empty() {
+        why.push(
+            if request.last.contains(&movement.id) { "again from the last class" } else { "not in the last class" }
+                .to_owned(),
+        );
+    }
+    let alike = alike(composer, blocks, block, at);
+    if alike > 0 {
+        why.push(format!("by the seed, out of {} that are as good here", alike + 1));
+    }
+    why
+}
+
+/// How many other movements would make the block no worse in this place.
+fn alike(composer: &Composer, blocks: &[DraftBlock], block: usize, at: usize) -> usize {
+    let index = |movement: &Movement| composer.room.movements.iter().position(|other| other.id == movement.id);
+    let order: Vec<usize> = blocks[block].stations.iter().filter_map(|station| index(&station.movement)).collect();
+    let everywhere = || blocks.iter().flat_map(|block| &block.stations).map(|station| &station.movement);
+    let apart = |_: usize, _: usize| false;
+    let before: Vec<usize> =
+        blocks[1..block].iter().flat_map(|block| &block.stations).filter_map(|s| index(&s.movement)).collect();
+    let circuit = composer.circuit(block - 1, &before, &apart);
+    let cost = |order: &[usize]| {
+        let steps = order.iter().enumerate().map(|(at, &item)| circuit.step((at > 0).then(|| order[at - 1]), item));
+        let used = order.iter().fold(circuit.used, |used, &item| used | composer.items[item].uses);
+        let walked = steps.fold(super::objective::Cost::NOTHING, |sum, step| sum + step);
+        walked + circuit.closing(order.first().copied(), order.last().copied(), used)
+    };
+    let (Some(&own), now) = (order.get(at), cost(&order)) else { return 0 };
+    let family = Family::of(&composer.room.movements[own]);
+    let other = |&item: &usize| {
+        let movement = &composer.room.movements[item];
+        Family::of(movement) == family
+            && may(movement, Role::Main, composer.request.aim)
+            && (composer.is_rotation(block - 1) || composer.room.for_all[item])
+            && !everywhere().any(|there| there.id == movement.id)
+            && !everywhere().any(|there| there.id != composer.room.movements[own].id && is_tier_of(there, movement))
+    };
+    let swapped = |item: usize| {
+        let mut order = order.clone();
+        order[at] = item;
+        cost(&order)
+    };
+    (0..composer.items.len()).filter(other).filter(|&item| swapped(item) <= now).count()
+}
+
+fn warm_up(
+    movement: &Movement,
+    at: usize,
+    [raise, mobilise, _]: [usize; 3],
+    mains: &[(usize, &Movement)],
+) -> Vec<String> {
+    if at < raise {
+        return vec!["raises the pulse".to_owned()];
+    }
+    if at >= raise + mobilise {
+        let family = Family::of(movement).map(|family| family.to_string()).unwrap_or_default();
+        return vec![format!("potentiates: the {family} pattern without kit, before it is loaded")];
+    }
+    let moves = |muscle: &&Muscle| movement.prime.contains(muscle) || movement.helping.contains(muscle);
+    let loads = |muscle: &Muscle| mains.iter().find(|(_, main)| main.loaded && main.prime.contains(muscle));
+    let mut why: Vec<String> = Vec::new();
+    for muscle in Muscle::ALL.iter().filter(moves) {
+        if let Some((_, main)) = loads(muscle) {
+            why.push(format!("mobilises the {} before {} loads them", muscle.words(), main.name));
+        }
+    }
+    if why.is_empty() { vec!["mobilises".to_owned()] } else { why }
+}
+
+fn cool_down(movement: &Movement, mains: &[(usize, &Movement)]) -> Vec<String> {
+    let count = |muscle: &Muscle| mains.iter().filter(|(_, main)| main.loaded && main.prime.contains(muscle)).count();
+    let loaded = movement.prime.iter().map(|muscle| (muscle, count(muscle))).filter(|(_, count)| *count > 0);
+    let mut why: Vec<String> = loaded
+        .map(|(muscle, count)| {
+            let stations = if count == 1 { "station" } else { "stations" };
+            format!("eases the {}, which {count} {stations} loaded", muscle.words())
+        })
+        .collect();
+    if why.is_empty() {
+        why.push(if held(movement) { "a held stretch" } else { "slows down" }.to_owned());
+    }
+    why
+}
+
+/// What somebody does instead who minds a region.
+fn minded(movement: &Movement, request: &super::Request) -> Vec<String> {
+    let cautions = movement.cautions.iter().filter(|caution| request.mind.contains(&caution.region));
+    let mut why: Vec<String> = cautions
+        .map(|caution| {
+            let instead = match &caution.instead {
+                Instead::Movement { name, .. } => name.as_str(),
+                Instead::Text(text) => text,
+                Instead::LeaveOut => "leave it out",
+            };
+            format!("who minds the {}: {instead}", caution.region.words())
+        })
+        .collect();
+    if why.is_empty() && !request.mind.is_empty() {
+        let regions: Vec<String> = request.mind.iter().map(|region| region.words()).collect();
+        why.push(format!("spares the {}", regions.join(" and ")));
+    }
+    why
+}
