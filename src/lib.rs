@@ -44,6 +44,8 @@ pub mod rehearse;
 
 pub mod door;
 
+pub mod soundcheck;
+
 pub mod sheet;
 
 pub mod export;

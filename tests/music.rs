@@ -542,7 +542,7 @@ impl Outlet for TestDevice {
                 std::thread::park_timeout(Duration::from_millis(2));
             }
         });
-        Ok(Opened { name: "bench".to_owned(), stream: Box::new(ended) })
+        Ok(Opened { name: "bench".to_owned(), buffer: None, stream: Box::new(ended) })
     }
 }
 

@@ -459,7 +459,7 @@ impl Outlet for TestDevice {
                 std::thread::park_timeout(Duration::from_millis(10));
             }
         });
-        Ok(Opened { name: "bench".to_owned(), stream: Box::new(Stop(ended)) })
+        Ok(Opened { name: "bench".to_owned(), buffer: None, stream: Box::new(Stop(ended)) })
     }
 }
 
@@ -498,19 +498,20 @@ fn without_a_device_the_class_is_told_once_and_nothing_spins() {
 #[test]
 fn what_is_dialled_in_for_a_device_is_sent_earlier() {
     let mut dials = Dials::default();
-    dials.set("bench", Duration::from_millis(1_000));
+    dials.set("bench", Duration::from_secs(2));
     let sounded = Arc::new(Mutex::new(None));
     let manners = Arc::new(Mutex::new(vec![Manner::Plays]));
     let device = TestDevice { manners, opened: Arc::default(), sounded: sounded.clone() };
     let engine = Engine::on(Box::new(device), None, &Settings { dials, ..Settings::default() });
-    let plan: Arc<Plan> = Arc::new([tone(Tick(0), Signal::Start)].into_iter().collect());
-    let heard = Instant::now() + Duration::from_millis(2_500);
-    engine.play(&plan, Run::from(Tick::ZERO), heard);
+    // A tone every four seconds: whichever a busy machine comes to in time.
+    let plan: Arc<Plan> = Arc::new((0..20).map(|tone_at| tone(Tick::seconds(4 * tone_at), Signal::Start)).collect());
+    let first = Instant::now();
+    engine.play(&plan, Run::from(Tick::ZERO), first);
     until("a sound", || sounded.lock().expect("no thread failed").is_some());
     let sent = sounded.lock().expect("no thread failed").expect("a sound");
-    let ahead = heard.duration_since(sent).as_millis();
-    // The second dialled in and the device's own 20 ms, less what a busy machine is late.
-    assert!((700..1_100).contains(&ahead), "sent {ahead} ms before it is to be heard");
+    let before = 4_000 - sent.duration_since(first).as_millis() % 4_000;
+    // The two seconds dialled in and the device's own 20 ms, less what a busy machine is late.
+    assert!((1_000..2_500).contains(&before), "sent {before} ms before it is to be heard");
 }
 
 #[test]
@@ -536,4 +537,48 @@ fn a_device_that_never_pulls_is_given_up() {
         reports.extend(engine.reports());
         reports.iter().any(|report| report.0.contains("back"))
     });
+}
+
+#[test]
+fn one_channel_alone_carries_a_tone() {
+    let levels = Arc::new(Levels::default());
+    let (mut renderer, mut conduct) = Renderer::new(48_000, 2, levels.clone(), Line::fixed(48_000));
+    for (only, left, right) in [(Some(0), true, false), (Some(1), false, true), (None, true, true)] {
+        levels.set_only(only);
+        conduct.give(Order::Tick(Signal::Pip));
+        let mut buffer = [0f32; 2 * 9_600];
+        renderer.pull(&mut buffer, None);
+        let sounds = |channel: usize| buffer.iter().skip(channel).step_by(2).any(|sample| *sample != 0.0);
+        assert_eq!((sounds(0), sounds(1)), (left, right), "{only:?}");
+    }
+    // A device with one channel loses nothing.
+    let (mut renderer, mut conduct) = Renderer::new(48_000, 1, levels.clone(), Line::fixed(48_000));
+    levels.set_only(Some(1));
+    conduct.give(Order::Tick(Signal::Pip));
+    let mut buffer = [0f32; 9_600];
+    renderer.pull(&mut buffer, None);
+    assert!(buffer.iter().any(|sample| *sample != 0.0));
+}
+
+#[test]
+fn a_loudspeaker_is_kept_awake_by_what_nobody_hears() {
+    let levels = Arc::new(Levels::default());
+    let (mut renderer, _conduct) = Renderer::new(48_000, 2, levels.clone(), Line::fixed(48_000));
+    let mut buffer = vec![0f32; 2 * 48_000];
+    renderer.pull(&mut buffer, None);
+    assert!(buffer.iter().all(|sample| *sample == 0.0), "nothing is added unless it is asked for");
+    levels.keep_awake(true);
+    assert_no_alloc(|| renderer.pull(&mut buffer, None));
+    let left: Vec<f32> = buffer.iter().step_by(2).copied().collect();
+    let highest = left.iter().fold(0f32, |highest, sample| highest.max(sample.abs()));
+    let decibels = 20.0 * highest.log10();
+    assert!((-51.0..-49.0).contains(&decibels), "{decibels} dB of full scale");
+    // Twenty a second: it rises through zero that often.
+    let rises = left.windows(2).filter(|pair| pair[0] < 0.0 && pair[1] >= 0.0).count();
+    assert!((19..=20).contains(&rises), "{rises} a second");
+    let most = left.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0f32, f32::max);
+    assert!(most < 1e-4, "it comes and goes without a click: {most}");
+    levels.keep_awake(false);
+    renderer.pull(&mut buffer, None);
+    assert!(buffer[2 * 24_000..].iter().all(|sample| *sample == 0.0));
 }

@@ -36,6 +36,7 @@ pub struct Config {
     pub ear: Option<String>,
     #[serde(deserialize_with = "length")]
     pub ear_lead: Option<Tick>,
+    pub keep_awake: Option<bool>,
     #[serde(deserialize_with = "nights")]
     recovery_nights: Option<u8>,
     #[serde(deserialize_with = "factor")]
@@ -54,7 +55,7 @@ pub struct Setting {
 }
 
 /// All settings. Each is a field of [`Config`].
-pub const SETTINGS: [Setting; 7] = [
+pub const SETTINGS: [Setting; 8] = [
     Setting {
         name: "voice",
         about: "The voice that speaks, by its name in forecall voices; none for tones alone",
@@ -78,6 +79,12 @@ pub const SETTINGS: [Setting; 7] = [
         about: "How much earlier the coach hears what comes next than the class",
         example: "\"5s\"",
         built_in: "\"5s\"",
+    },
+    Setting {
+        name: "keep_awake",
+        about: "Whether a loudspeaker is kept from falling asleep between sounds, by a tone too low and soft to be heard",
+        example: "true",
+        built_in: "false",
     },
     Setting {
         name: "recovery_nights",
@@ -112,6 +119,7 @@ pub fn get() -> &'static Config {
         device: None,
         ear: None,
         ear_lead: None,
+        keep_awake: None,
         recovery_nights: None,
         group_factor: None,
         folder: None,
@@ -290,7 +298,7 @@ mod tests {
             .collect();
         let set = set.join("\n");
         let config = read_text(&set).unwrap();
-        assert!(config.voice.is_some() && config.ear_lead == Some(Tick::seconds(5)));
+        assert!(config.voice.is_some() && config.ear_lead == Some(Tick::seconds(5)) && config.keep_awake == Some(true));
         assert_eq!((config.device.as_deref(), config.ear.as_deref()), (Some("Speakers"), Some("Headset")));
         assert_eq!((config.recovery_nights(), config.group_percent()), (2, 150));
         let written = written(&set);

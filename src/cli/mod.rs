@@ -30,6 +30,7 @@ mod rewrite;
 pub mod session;
 mod sheet;
 mod show;
+mod soundcheck;
 mod sounds;
 mod spoken;
 mod stop;
@@ -65,6 +66,7 @@ enum Command {
     Explain(explain::Args),
     Show(show::Args),
     Rehearse(rehearse::Args),
+    Soundcheck(soundcheck::Args),
     Lead(lead::Args),
     Sheet(sheet::Args),
     Export(export::Args),
@@ -121,6 +123,10 @@ pub fn run() -> ExitCode {
         Command::Rehearse(args) => {
             let ended = rehearse::run_rehearsal(&args, &mut out);
             return ended.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);
+        }
+        Command::Soundcheck(args) => {
+            let checked = soundcheck::run(&args, &mut out);
+            return checked.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);
         }
         Command::Sheet(args) => sheet::run(&args),
         Command::Export(args) => export::run(&args),

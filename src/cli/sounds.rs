@@ -21,8 +21,18 @@ pub struct Sounds {
     #[arg(long)]
     pub mute: bool,
     /// Open no sound device
-    #[arg(long, conflicts_with_all = ["device", "ear"])]
+    #[arg(long, conflicts_with_all = ["device", "ear", "keep_awake"])]
     no_sound: bool,
+    #[command(flatten)]
+    outs: Outs,
+    /// How much earlier the coach hears what comes next than the class; 0s for not at all [default: 5s]
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
+    ear_lead: Option<Tick>,
+}
+
+/// Who speaks, and where it sounds.
+#[derive(Debug, clap::Args)]
+pub struct Outs {
     /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for tones alone
     #[arg(long, value_name = "VOICE")]
     voice: Option<VoiceName>,
@@ -32,9 +42,31 @@ pub struct Sounds {
     /// The coach's own sound device, for what is not for the class: technique, faults, and what comes next, earlier
     #[arg(long, value_name = "NAME")]
     ear: Option<String>,
-    /// How much earlier the coach hears what comes next than the class; 0s for not at all [default: 5s]
-    #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
-    ear_lead: Option<Tick>,
+    /// Keep a loudspeaker without a wire from falling asleep between sounds, by a tone too low and soft to be heard
+    #[arg(long)]
+    keep_awake: bool,
+}
+
+impl Outs {
+    /// How the engine is set up: by these options, else by what the coach has set.
+    pub fn settings(&self) -> Settings {
+        Settings {
+            device: self.device.as_ref().or(config::get().device.as_ref()).cloned(),
+            ear: self.ear().cloned(),
+            dials: dials::read(),
+            keep_awake: self.keep_awake || config::get().keep_awake.unwrap_or(false),
+            music: Vec::new(),
+        }
+    }
+
+    /// The voice that is to speak.
+    pub fn voice(&self) -> VoiceName {
+        VoiceName::or_set(self.voice.as_ref())
+    }
+
+    fn ear(&self) -> Option<&String> {
+        self.ear.as_ref().or(config::get().ear.as_ref())
+    }
 }
 
 impl Sounds {
@@ -44,34 +76,21 @@ impl Sounds {
         if self.no_sound {
             return Box::new(Silent);
         }
-        let engine = Engine::start(&Settings {
-            device: self.device.as_ref().or(config::get().device.as_ref()).cloned(),
-            ear: self.ear().cloned(),
-            dials: dials::read(),
-            music: music.lists,
-        });
+        let engine = Engine::start(&Settings { music: music.lists, ..self.outs.settings() });
         // What the class says as it is planned comes first; then what it may come to say.
         let planned = schedule.events.iter().filter_map(|event| match &event.what {
             What::Tone(_) => None,
             What::Call(call) => Some(call_words(*call).to_owned()),
             What::Cue(cue) => Some(cue.text.clone()),
         });
-        let speech = self.voice().speech().inspect(|speech| speech.prepare(planned.chain(texts(schedule))));
+        let speech = self.outs.voice().speech().inspect(|speech| speech.prepare(planned.chain(texts(schedule))));
         Box::new(Loud::new(engine, speech, speed, prints).with_music(music.of_block))
     }
 
     /// How the class is spoken to. The voice has said nothing yet, so its pace stands in for its lengths.
     pub fn voicing(&self) -> Voicing {
         let lead = self.ear_lead.or(config::get().ear_lead).unwrap_or(EAR_LEAD);
-        let ear = self.ear().map(|_| lead);
-        Voicing { ear, lengths: Lengths::at(self.voice().pace()), ..Voicing::default() }
-    }
-
-    fn voice(&self) -> VoiceName {
-        VoiceName::or_set(self.voice.as_ref())
-    }
-
-    fn ear(&self) -> Option<&String> {
-        self.ear.as_ref().or(config::get().ear.as_ref())
+        let ear = self.outs.ear().map(|_| lead);
+        Voicing { ear, lengths: Lengths::at(self.outs.voice().pace()), ..Voicing::default() }
     }
 }

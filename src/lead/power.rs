@@ -4,15 +4,15 @@ use crate::words::{WORDS, fill};
 
 /// The battery in a few words, such as `63 %, not charging`. None without a battery, or where nothing is known of it.
 pub fn battery() -> Option<String> {
-    let (percent, plugged_in) = read()?;
+    let (percent, plugged_in) = charge()?;
     let words = &WORDS.lead.machine;
     let wording = if plugged_in { &words.plugged_in } else { &words.not_plugged_in };
     Some(fill(wording, &[("percent", &percent.to_string())]))
 }
 
-/// Its charge in percent, and whether it is plugged in.
+/// Its charge in percent, and whether it is plugged in. None without a battery, or where nothing is known of it.
 #[cfg(target_os = "linux")]
-fn read() -> Option<(u8, bool)> {
+pub fn charge() -> Option<(u8, bool)> {
     let supplies = std::fs::read_dir("/sys/class/power_supply").ok()?;
     supplies.flatten().take(32).find_map(|supply| {
         let read = |name: &str| {
@@ -28,6 +28,6 @@ fn read() -> Option<(u8, bool)> {
 
 /// Elsewhere it is not asked.
 #[cfg(not(target_os = "linux"))]
-fn read() -> Option<(u8, bool)> {
+pub fn charge() -> Option<(u8, bool)> {
     None
 }

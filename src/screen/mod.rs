@@ -22,6 +22,7 @@ mod rest;
 mod roster;
 mod scene;
 mod small;
+pub mod soundcheck;
 mod spoken;
 mod stage;
 mod standing;

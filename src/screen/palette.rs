@@ -55,6 +55,9 @@ const HUES: [Tint; 6] = [
 ];
 
 impl Look {
+    /// So many hues there are before the first comes again.
+    pub(super) const HUES: u16 = HUES.len() as u16;
+
     /// Chooses by what the environment says: `NO_COLOR`, `COLORTERM`, `TERM`, and on Windows `WT_SESSION`.
     pub fn from_env(get: impl Fn(&str) -> Option<String>) -> Look {
         let set = |name: &str| get(name).filter(|value| !value.is_empty());

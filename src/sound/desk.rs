@@ -5,7 +5,7 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use super::engine::{Report, State, Status};
+use super::engine::{Format, Report, State, Status};
 use super::music::Music;
 use super::outlet::{Lost, NoSound, Outlet, Pull};
 use super::renderer::{Conduct, Order, Renderer};
@@ -144,7 +144,7 @@ impl Desk {
             if let Some(music) = &music {
                 renderer.add_music(music.tape(rate));
             }
-            made = Some((conduct, rate));
+            made = Some((conduct, rate, channels));
             let (frames, dial) = (frames.clone(), dial.clone());
             Box::new(move |out, latency| {
                 let dial = Duration::from_millis(dial.load(Ordering::Relaxed));
@@ -155,7 +155,8 @@ impl Desk {
         };
         let opened = self.setup.outlet.open(&mut source, lost);
         match (opened, made) {
-            (Ok(opened), Some((conduct, rate))) => {
+            (Ok(opened), Some((conduct, rate, channels))) => {
+                let format = Format { rate, channels, buffer: opened.buffer };
                 let tones = Tones::at(rate);
                 let (name, stream) = (opened.name, opened.stream);
                 let ms = self.setup.dials.of(&name).as_millis();
@@ -164,7 +165,7 @@ impl Desk {
                 let number = self.streams;
                 let mut playing = Playing { number, name, stream, conduct, rate, tones, frames, seen, looks: 0 };
                 self.put_on(&mut playing);
-                self.set_status(&playing.name, State::Playing);
+                self.set_status(&playing.name, State::Playing, Some(format));
                 if self.told {
                     self.report(self.line(&WORDS.sound.back, &playing.name));
                 }
@@ -173,7 +174,7 @@ impl Desk {
             }
             (Ok(_), None) => None,
             (Err(why), _) => {
-                self.set_status("", State::Missing(why.to_string()));
+                self.set_status("", State::Missing(why.to_string()), None);
                 if !self.told {
                     self.report(missing(self.setup.label, &why));
                     self.told = true;
@@ -237,7 +238,7 @@ impl Desk {
 
     fn lose(&mut self, playing: &mut Option<Playing>) {
         let Some(lost) = playing.take() else { return };
-        self.set_status(&lost.name, State::Lost);
+        self.set_status(&lost.name, State::Lost, None);
         if !self.told {
             self.report(self.line(&WORDS.sound.lost, &lost.name));
             self.told = true;
@@ -245,9 +246,9 @@ impl Desk {
         let_go(lost);
     }
 
-    fn set_status(&self, name: &str, state: State) {
+    fn set_status(&self, name: &str, state: State, format: Option<Format>) {
         if let Ok(mut status) = self.setup.status.lock() {
-            *status = Status { label: self.setup.label, device: name.to_owned(), state };
+            *status = Status { label: self.setup.label, device: name.to_owned(), state, format };
         }
     }
 

@@ -66,7 +66,8 @@ impl Outlet for System {
         stream.play().map_err(refused)?;
         let name = name_of(&device);
         self.open = Some((host, id_of(&device)));
-        Ok(Opened { name, stream: Box::new(stream) })
+        let buffer = stream.buffer_size().ok();
+        Ok(Opened { name, buffer, stream: Box::new(stream) })
     }
 
     fn has_moved(&mut self) -> bool {

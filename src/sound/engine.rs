@@ -22,6 +22,8 @@ pub struct Settings {
     pub ear: Option<String>,
     /// How much longer sound takes on its way than a device reports, such as through a loudspeaker without a wire.
     pub dials: Dials,
+    /// Whether loudspeakers are kept from falling asleep, by a tone that nobody hears.
+    pub keep_awake: bool,
     /// The lists of the coach's own music, none of them empty.
     pub music: Vec<Arc<[PathBuf]>>,
 }
@@ -38,6 +40,18 @@ pub struct Status {
     /// Its name; empty when there is none.
     pub device: String,
     pub state: State,
+    /// What is played there, while it plays.
+    pub format: Option<Format>,
+}
+
+/// What a device is given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Format {
+    /// Frames a second.
+    pub rate: u32,
+    pub channels: u16,
+    /// Frames that it asks for at a time, where it tells.
+    pub buffer: Option<u32>,
 }
 
 /// What a device does.
@@ -74,6 +88,7 @@ impl Engine {
     pub fn on(class: Box<dyn Outlet>, ear: Option<Box<dyn Outlet>>, settings: &Settings) -> Engine {
         let (tell, reports) = channel();
         let levels = Arc::new(Levels::default());
+        levels.keep_awake(settings.keep_awake);
         let has_ear = ear.is_some();
         let lists = settings.music.clone();
         let music = (!lists.is_empty()).then(|| Music::start(lists, tell.clone()));
@@ -96,7 +111,7 @@ impl Engine {
         music: Option<Music>,
         reports: Sender<Report>,
     ) {
-        let status = Arc::new(Mutex::new(Status { label, device: String::new(), state: State::Opening }));
+        let status = Arc::new(Mutex::new(Status { label, device: String::new(), state: State::Opening, format: None }));
         let (sender, inbox) = channel();
         let (epoch, levels) = (self.epoch, self.levels.clone());
         let setup = Setup { outlet, ears, label, dials, epoch, levels, music, reports, status: status.clone() };
@@ -154,6 +169,17 @@ impl Engine {
     /// Turns all sound off or on again; the class and its score run on.
     pub fn mute(&self, muted: bool) {
         self.levels.mute(muted);
+    }
+
+    /// Lets the class's sounds come out of one channel alone, counted from 0; of all, for None. A device with one
+    /// channel plays them all the same.
+    pub fn only(&self, channel: Option<u8>) {
+        self.levels.set_only(channel);
+    }
+
+    /// Keeps loudspeakers from falling asleep between sounds, by a tone that nobody hears.
+    pub fn keep_awake(&self, awake: bool) {
+        self.levels.keep_awake(awake);
     }
 
     /// What there is to tell the coach since the last time.

@@ -1,6 +1,6 @@
 //! Volumes: set by anyone at any time, followed by the renderer without a click.
 
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU8, AtomicU32, Ordering};
 
 use super::Bus;
 
@@ -11,12 +11,24 @@ pub struct Levels {
     speech: AtomicU32,
     music: AtomicU32,
     muted: AtomicBool,
+    /// The one channel that sounds; [`ALL`] for all.
+    only: AtomicU8,
+    awake: AtomicBool,
 }
+
+const ALL: u8 = u8::MAX;
 
 impl Default for Levels {
     fn default() -> Levels {
         let full = || AtomicU32::new(1f32.to_bits());
-        Levels { tones: full(), speech: full(), music: full(), muted: AtomicBool::new(false) }
+        Levels {
+            tones: full(),
+            speech: full(),
+            music: full(),
+            muted: AtomicBool::new(false),
+            only: AtomicU8::new(ALL),
+            awake: AtomicBool::new(false),
+        }
     }
 }
 
@@ -30,6 +42,27 @@ impl Levels {
     /// Turns all sound off or on again.
     pub fn mute(&self, muted: bool) {
         self.muted.store(muted, Ordering::Relaxed);
+    }
+
+    /// Lets tones and speech come out of one channel alone, counted from 0; of all, for None.
+    pub fn set_only(&self, channel: Option<u8>) {
+        self.only.store(channel.unwrap_or(ALL), Ordering::Relaxed);
+    }
+
+    /// Whether a channel of several carries tones and speech.
+    pub(super) fn carries(&self, channel: usize) -> bool {
+        let only = self.only.load(Ordering::Relaxed);
+        only == ALL || usize::from(only) == channel
+    }
+
+    /// Adds what keeps loudspeakers awake, or no more.
+    pub fn keep_awake(&self, awake: bool) {
+        self.awake.store(awake, Ordering::Relaxed);
+    }
+
+    /// Whether loudspeakers are to be kept awake.
+    pub(super) fn keeps_awake(&self) -> bool {
+        self.awake.load(Ordering::Relaxed)
     }
 
     /// The volume that a bus should have now, 0 while muted.

@@ -6,6 +6,7 @@ mod desk;
 mod device;
 mod dials;
 mod engine;
+mod hum;
 mod kernel;
 mod level;
 mod line;
@@ -21,7 +22,7 @@ mod tones;
 
 pub use device::{DeviceLine, devices};
 pub use dials::Dials;
-pub use engine::{Engine, Report, Settings, State, Status};
+pub use engine::{Engine, Format, Report, Settings, State, Status};
 pub use kernel::Kernel;
 pub use level::Levels;
 pub use line::Line;

@@ -33,6 +33,8 @@ pub trait Outlet: Send {
 pub struct Opened {
     /// The device's name, for the coach.
     pub name: String,
+    /// Frames that it asks for at a time, where the device tells.
+    pub buffer: Option<u32>,
     /// Holds the stream. Dropping it may take long.
     pub stream: Box<dyn Send>,
 }

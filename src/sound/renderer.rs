@@ -10,6 +10,7 @@ use std::time::Duration;
 use rodio::Source;
 use rtrb::{Consumer, Producer, RingBuffer};
 
+use super::hum::Hum;
 use super::level::{Levels, Ramp};
 use super::line::Line;
 use super::music::{Frame, Tape};
@@ -105,6 +106,7 @@ pub struct Renderer {
     block: [f32; BLOCK],
     tape: Option<Tape>,
     music: [Frame; BLOCK],
+    hum: Hum,
     /// Where [`Source`] stands in the block: channel samples given, and how many there are.
     given: usize,
     corrections: u64,
@@ -135,6 +137,7 @@ impl Renderer {
             block: [0.0; BLOCK],
             tape: None,
             music: [[0.0; 2]; BLOCK],
+            hum: Hum::new(rate),
             given: usize::MAX,
             corrections: 0,
         };
@@ -152,6 +155,12 @@ impl Renderer {
         if let Some(heard) = heard {
             self.line.note(self.frame, heard);
         }
+        let first = self.frame;
+        self.fill(out);
+        self.hum.add(out, usize::from(self.channels), first, self.levels.keeps_awake());
+    }
+
+    fn fill(&mut self, out: &mut [f32]) {
         let channels = usize::from(self.channels);
         if self.rest(out.len() / channels) {
             out.fill(0.0);
@@ -161,7 +170,7 @@ impl Renderer {
             let frames = part.len() / channels;
             self.render(frames);
             for (out, (mono, music)) in part.chunks_mut(channels).zip(self.block.iter().zip(&self.music)) {
-                fold(*mono, *music, out);
+                fold(*mono, *music, out, &self.levels);
             }
         }
     }
@@ -448,9 +457,10 @@ impl Reads<'_> {
 
 /// One mono sample and a frame of music on the channels of a frame: the first two carry them, any further ones stay
 /// silent. Nothing is lost on a mono device, and a subwoofer gets no speech.
-fn fold(mono: f32, music: Frame, out: &mut [f32]) {
+fn fold(mono: f32, music: Frame, out: &mut [f32], levels: &Levels) {
     let channels = out.len();
     for (channel, sample) in out.iter_mut().enumerate() {
+        let mono = if channels == 1 || levels.carries(channel) { mono } else { 0.0 };
         *sample = folded(mono, music, channel, channels);
     }
 }

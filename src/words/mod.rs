@@ -8,6 +8,7 @@ mod lead;
 mod rehearse;
 mod screen;
 mod sound;
+mod soundcheck;
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -25,6 +26,7 @@ use rehearse::RehearseWords;
 pub(crate) use rehearse::{RehearseKey, RehearseKeys};
 use screen::ScreenWords;
 use sound::SoundWords;
+use soundcheck::CheckWords;
 
 /// The words, parsed once. A field nobody reads is dead code to the compiler, so that no unused word stays.
 ///
@@ -44,6 +46,7 @@ pub(crate) struct Words {
     pub rehearse: RehearseWords,
     pub sound: SoundWords,
     pub door: DoorWords,
+    pub soundcheck: CheckWords,
 }
 
 /// One, and several.

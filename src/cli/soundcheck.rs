@@ -1,0 +1,227 @@
+//! `forecall soundcheck`: whether everybody will hear it and read it, and whether the machine lasts.
+
+use std::io::{self, IsTerminal, Write, stdin, stdout};
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crossterm::event::KeyEvent;
+use crossterm::terminal::size;
+
+use super::sounds::Outs;
+use super::{Stop, dials};
+use crate::lead::awake::Awake;
+use crate::lead::terminal::{self, Sparing};
+use crate::lead::{Channel, Clock, Front, Input, Inputs, Outside, Picture, Real, power};
+use crate::schedule::Audience;
+use crate::screen::{Look, soundcheck as picture};
+use crate::sound::{Engine, Plan, Run, Signal, Sound, Sounding, State};
+use crate::soundcheck::{Answer, Effect, Machine, Sight, SoundCheck, Verdict, heard, verdict};
+use crate::time::Tick;
+use crate::voice::Speech;
+use crate::words::WORDS;
+
+/// Check before a class that it will be heard and read, and that the machine lasts
+#[derive(Debug, clap::Args)]
+#[command(after_help = "A page each: devices, every tone and a sentence, blink and click, the far end of a call, \
+    lettering from a distance, keys, power; at the end one line: ready, or what is not.\n\n\
+    Where there is no terminal or no keyboard, how everything stands is printed, and the last line says the same.")]
+pub struct Args {
+    /// How far from the screen the back row is
+    #[arg(long, value_name = "METRES", default_value = "4m", value_parser = metres)]
+    distance: u32,
+    /// How high the screen is
+    #[arg(long, value_name = "MILLIMETRES", default_value = "174mm", value_parser = millimetres)]
+    height: u32,
+    #[command(flatten)]
+    outs: Outs,
+}
+
+/// A distance in metres, `4m` or `2.5`, as millimetres.
+fn metres(text: &str) -> Result<u32, String> {
+    let number: f64 = text.trim().trim_end_matches('m').trim().parse().map_err(|_| "a distance is written like 4m")?;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "out of range is refused")]
+    let millimetres = (number * 1000.0).round() as u32;
+    let range = Sight::DISTANCES;
+    if range.contains(&millimetres) { Ok(millimetres) } else { Err("from 0.5 m to 30 m".to_owned()) }
+}
+
+/// A height in millimetres, `174mm` or `174`.
+fn millimetres(text: &str) -> Result<u32, String> {
+    let height: u32 =
+        text.trim().trim_end_matches("mm").trim().parse().map_err(|_| "a height is written like 174mm")?;
+    if (50..=5_000).contains(&height) { Ok(height) } else { Err("from 50 mm to 5000 mm".to_owned()) }
+}
+
+/// What sounds and what is known of the machine.
+struct Shop<'a> {
+    args: &'a Args,
+    engine: Engine,
+    voice: Option<Speech>,
+    /// Held, so that the machine stays awake meanwhile.
+    awake: Result<Awake, String>,
+}
+
+/// Checks. The exit code is 1 where something is not ready.
+///
+/// # Errors
+/// When the terminal cannot be had, or a dial cannot be kept.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
+    let settings = args.outs.settings();
+    let (started, keep_awake) = (settings.dials.clone(), settings.keep_awake);
+    let shop = Shop { args, engine: Engine::start(&settings), voice: args.outs.voice().speech(), awake: Awake::ask() };
+    if let Some(voice) = &shop.voice {
+        voice.prepare([WORDS.soundcheck.sentence.as_str()]);
+    }
+    let verdict = if stdout().is_terminal() && stdin().is_terminal() {
+        let check = SoundCheck::new(started, keep_awake, shop.machine(size().ok()));
+        shop.on_the_screen(check)?
+    } else {
+        shop.in_lines(SoundCheck::new(started, keep_awake, shop.settled()), out)?
+    };
+    writeln!(out, "{}", verdict.line())?;
+    Ok(ExitCode::from(u8::from(!verdict.lacks.is_empty())))
+}
+
+impl Shop<'_> {
+    fn machine(&self, size: Option<(u16, u16)>) -> Machine {
+        let sight = size.map(|(columns, rows)| {
+            let (digits, names) = picture::capitals(columns, rows);
+            Sight { distance: self.args.distance, height: self.args.height, rows, digits, names }
+        });
+        Machine {
+            devices: self.engine.status(),
+            voice: self.voice.as_ref().map(Speech::ready),
+            battery: power::charge(),
+            may_sleep: self.awake.is_err(),
+            sight,
+        }
+    }
+
+    /// How the machine stands once the devices are open and the voice has spoken, or neither has for too long.
+    fn settled(&self) -> Machine {
+        const PATIENCE: Duration = Duration::from_secs(3);
+        if let Some(voice) = &self.voice {
+            voice.settle();
+        }
+        let begun = Instant::now();
+        loop {
+            let machine = self.machine(None);
+            let opening = machine.devices.iter().any(|status| status.state == State::Opening);
+            if !opening || begun.elapsed() > PATIENCE {
+                return machine;
+            }
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    /// Everything that can be known without anybody there.
+    fn in_lines(&self, check: SoundCheck, out: &mut impl Write) -> Result<Verdict, Stop> {
+        for status in &check.machine().devices {
+            let line = picture::device_words(status, check.dial_of(&status.device));
+            writeln!(out, "{:10}{line}", status.label)?;
+        }
+        for sound in heard() {
+            let (name, about) = picture::heard_words(sound);
+            writeln!(out, "{:10}{name}: {about}", "")?;
+        }
+        for line in picture::power_words(&check) {
+            writeln!(out, "{line}")?;
+        }
+        Ok(verdict(check.machine(), Answer::None, Answer::None))
+    }
+
+    fn on_the_screen(&self, mut check: SoundCheck) -> Result<Verdict, Stop> {
+        let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+        let channel: Channel<KeyEvent> = Channel::new();
+        channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+        let look = Look::from_env(|name| std::env::var(name).ok());
+        let shown = (|| {
+            terminal::take_screen()?;
+            channel.listen_to_keys(Some)?;
+            let draw = |frame: &mut ratatui::Frame, check: &SoundCheck| picture::draw(frame, check, &look);
+            let mut front = Picture::new(Sparing::stdout(), picture::face, draw)?;
+            self.lead(&mut check, channel, &mut front)
+        })();
+        terminal::restore();
+        shown.map_err(|error| cannot("show the sound check any more", error))??;
+        Ok(check.verdict())
+    }
+
+    /// Steps the check until the coach leaves.
+    fn lead(
+        &self,
+        check: &mut SoundCheck,
+        mut channel: Channel<KeyEvent>,
+        front: &mut impl Front<SoundCheck>,
+    ) -> io::Result<Result<(), Stop>> {
+        /// How often it is looked how the machine stands.
+        const OFTEN: Duration = Duration::from_millis(250);
+        let mut clock = Real::new(1);
+        let mut keys = Vec::new();
+        loop {
+            let now = clock.read().at;
+            for effect in check.step(now, self.machine(size().ok()), &keys) {
+                match effect {
+                    Effect::Quit => return Ok(Ok(())),
+                    Effect::Suspend => front.suspend()?,
+                    Effect::Keep(set) => {
+                        if let Err(stop) = dials::keep(&set) {
+                            return Ok(Err(stop));
+                        }
+                    }
+                    effect => self.sound(&effect, &clock),
+                }
+            }
+            front.show(check)?;
+            let sleep = check.changes_in().map_or(OFTEN, |ms| clock.until(now.after(ms)).min(OFTEN));
+            keys.clear();
+            for outside in channel.wait(sleep) {
+                match outside {
+                    Outside::Input(Input::Press(key)) => keys.push(key),
+                    Outside::Input(_) => {}
+                    Outside::Redraw => front.forget()?,
+                    Outside::End(_) => return Ok(Ok(())),
+                }
+            }
+        }
+    }
+
+    fn sound(&self, effect: &Effect, clock: &Real) {
+        /// Clicks enough for half an hour at the dial.
+        const CLICKS: u64 = 720;
+        let engine = &self.engine;
+        let tone = |at: u64, signal: Signal, audience| Sound { at: Tick(at), audience, what: Sounding::Tone(signal) };
+        let soon = Instant::now() + Duration::from_millis(300);
+        match effect {
+            Effect::Tone(signal, channel) => {
+                engine.only(*channel);
+                engine.tick(*signal);
+            }
+            Effect::Sentence => {
+                engine.only(None);
+                let pcm = self.voice.as_ref().and_then(|voice| voice.get(&WORDS.soundcheck.sentence));
+                let sound = |pcm| Sound { at: Tick(0), audience: Audience::Class, what: Sounding::Speech(pcm) };
+                let plan: Plan = pcm.map(sound).into_iter().collect();
+                engine.play(&Arc::new(plan), Run::from(Tick(0)), soon);
+            }
+            Effect::CountIn => {
+                engine.only(None);
+                let tones = [(0, Signal::Pip), (1_000, Signal::Pip), (2_000, Signal::Pip), (3_000, Signal::Start)];
+                let plan: Plan = tones.into_iter().map(|(at, signal)| tone(at, signal, Audience::Class)).collect();
+                engine.play(&Arc::new(plan), Run::from(Tick(0)), soon);
+            }
+            Effect::Clicks { first, ears, earlier } => {
+                engine.only(None);
+                let clicks = (0..CLICKS).map(|beat| tone(beat * SoundCheck::BEAT, Signal::Pip, *ears));
+                let at = clock.instant(*first);
+                let by = Duration::from_millis(earlier.unsigned_abs());
+                let at = if *earlier < 0 { at + by } else { at.checked_sub(by).unwrap_or(at) };
+                engine.play(&Arc::new(clicks.collect()), Run::from(Tick(0)), at);
+            }
+            Effect::Hush => engine.silence(),
+            Effect::KeepAwake(awake) => engine.keep_awake(*awake),
+            Effect::Keep(_) | Effect::Suspend | Effect::Quit => {}
+        }
+    }
+}
