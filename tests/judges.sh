@@ -24,7 +24,8 @@ for session in sessions/*.ron "$work/many.ron"; do
       qpdf --check "$sheet" >"$work/said" 2>&1 || { cat "$work/said"; exit 1; }
       pdftotext -bbox "$sheet" "$work/words.html"
       "$program" export "$session" --as csv >"$work/table.csv" 2>/dev/null
-      python3 tests/judge_sheet.py "$work/words.html" "$work/table.csv"
+      pdftohtml -xml -i -stdout -zoom 1 "$sheet" >"$work/fonts.xml"
+      python3 tests/judge_sheet.py "$work/words.html" "$work/table.csv" "$work/fonts.xml"
     done
   done
   "$program" export "$session" --as vtt --voice none 2>/dev/null >"$work/class.vtt"

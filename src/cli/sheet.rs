@@ -34,6 +34,9 @@ pub struct Args {
     /// Leave room to write down loads and notes
     #[arg(long, conflicts_with = "cards")]
     blank: bool,
+    /// So many prompts for each station; when left out as many, at most 2, as the fewest pages have room for
+    #[arg(long, value_name = "N", conflicts_with = "cards", value_parser = clap::value_parser!(u8).range(0..=20))]
+    prompts: Option<u8>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -67,7 +70,7 @@ pub fn run(args: &Args) -> Result<(), Stop> {
             Format::Txt => sheet::plain_cards(&cards).into_bytes(),
         }
     } else {
-        let sheet = sheet::run_sheet(&schedule, args.start, args.blank);
+        let sheet = sheet::run_sheet(&schedule, args.start, args.blank, args.prompts.map(usize::from));
         match format {
             Format::Pdf => pdf(sheet::run_sheet_pdf(&sheet, args.paper))?,
             Format::Html => sheet::html(&sheet).into_bytes(),
@@ -88,6 +91,10 @@ fn pdf(made: Result<sheet::Pdf, String>) -> Result<Vec<u8>, Stop> {
     if !pdf.missing.is_empty() {
         let letters: Vec<String> = pdf.missing.iter().take(20).map(char::to_string).collect();
         eprintln!("warning: the fonts have no letters for {}: boxes stand for them", letters.join(" "));
+    }
+    if pdf.prompts_left_out {
+        let pages = if pdf.pages == 1 { "1 page has".to_owned() } else { format!("{} pages have", pdf.pages) };
+        eprintln!("{pages} room for one prompt a station; --prompts 2 prints more, on more pages");
     }
     Ok(pdf.bytes)
 }

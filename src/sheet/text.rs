@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::card::Card;
-use super::run_sheet::{RunSheet, SheetLine};
+use super::run_sheet::{RunSheet, SheetLine, times_words};
 use crate::export::literal;
 
 /// A run sheet as plain text, lines of at most 78 columns.
@@ -18,11 +18,11 @@ pub fn plain(sheet: &RunSheet) -> String {
     put(0, &sheet.facts);
     for block in &sheet.blocks {
         put(0, "");
-        put(0, &format!("{}  {}  {}", block.begins, block.name, block.length));
+        put(0, &format!("{}  {} {}  {}", block.begins, block.letter, block.name, block.length));
         block.about.iter().for_each(|line| put(2, line));
         for line in &block.lines {
-            put(2, &format!("{}  {}  {}", line.begins, line.movement, line.length));
-            beneath(line).iter().for_each(|line| put(6, line));
+            put(2, &parted(&[&line.begins, &line.movement]));
+            beneath(line, line.prompts.len()).iter().for_each(|line| put(6, line));
             if sheet.blank {
                 put(6, "load ____________  notes ________________________________");
             }
@@ -40,11 +40,12 @@ pub fn plain(sheet: &RunSheet) -> String {
 pub fn markdown(sheet: &RunSheet) -> String {
     let mut text = format!("# {}\n\n{}\n", literal(&sheet.title), literal(&sheet.facts));
     for block in &sheet.blocks {
-        let _ = write!(text, "\n## {} {} ({})\n\n", block.begins, literal(&block.name), block.length);
+        let _ = write!(text, "\n## {} {} {} ({})\n\n", block.begins, block.letter, literal(&block.name), block.length);
         text.extend(block.about.iter().map(|line| format!("{}\n\n", literal(line))));
         for line in &block.lines {
-            let _ = writeln!(text, "- {} **{}** {}", line.begins, literal(&line.movement), line.length);
-            text.extend(beneath(line).iter().map(|line| format!("  - {}\n", literal(line))));
+            let begins = if line.begins.is_empty() { String::new() } else { format!("{} ", line.begins) };
+            let _ = writeln!(text, "- {begins}**{}**", literal(&line.movement));
+            text.extend(beneath(line, line.prompts.len()).iter().map(|line| format!("  - {}\n", literal(line))));
             if sheet.blank {
                 text += "  - load: …… notes: ……\n";
             }
@@ -61,16 +62,20 @@ pub fn markdown(sheet: &RunSheet) -> String {
 pub fn html(sheet: &RunSheet) -> String {
     let mut body = format!("<h1>{}</h1>\n<p class=facts>{}</p>\n", escaped(&sheet.title), escaped(&sheet.facts));
     for block in &sheet.blocks {
-        let (begins, name, length) = (escaped(&block.begins), escaped(&block.name), escaped(&block.length));
-        let _ = writeln!(body, "<section>\n<h2><time>{begins}</time> {name} <span>{length}</span></h2>");
+        let (begins, length) = (escaped(&block.begins), escaped(&block.length));
+        let (letter, name) = (escaped(&block.letter), escaped(&block.name));
+        let _ =
+            writeln!(body, "<section>\n<h2><time>{begins}</time> <b>{letter}</b> {name} <span>{length}</span></h2>");
         body.extend(block.about.iter().map(|line| format!("<p>{}</p>\n", escaped(line))));
         body += "<table>\n";
         for line in &block.lines {
-            let (begins, length) = (escaped(&line.begins), escaped(&line.length));
+            let begins = escaped(&line.begins);
             let _ = write!(body, "<tr><th>{begins}<td><b dir=auto>{}</b>", escaped(&line.movement));
-            body.extend(beneath(line).iter().map(|line| format!("<p dir=auto>{}</p>", escaped(line))));
+            body.extend(
+                beneath(line, line.prompts.len()).iter().map(|line| format!("<p dir=auto>{}</p>", escaped(line))),
+            );
             let blank = if sheet.blank { "<td class=blank>load<td class=blank>notes" } else { "" };
-            let _ = writeln!(body, "<td class=length>{length}{blank}");
+            let _ = writeln!(body, "{blank}");
         }
         body += "</table>\n</section>\n";
     }
@@ -120,13 +125,15 @@ pub fn html_cards(title: &str, cards: &[Card]) -> String {
     page(title, &body)
 }
 
-/// What stands under a station's name.
-pub(super) fn beneath(line: &SheetLine) -> Vec<String> {
-    let change = if line.change.is_empty() { String::new() } else { format!("→ {}", line.change) };
-    let what =
-        [line.details.as_str(), &change].into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(" ");
-    let prompts = line.prompts.iter().map(|prompt| format!("“{prompt}”")).collect::<Vec<_>>().join(" · ");
-    [what, prompts].into_iter().filter(|line| !line.is_empty()).collect()
+/// What stands under a station's name, with so many prompts at most.
+pub(super) fn beneath(line: &SheetLine, prompts: usize) -> Vec<String> {
+    let change = if line.change.is_empty() { String::new() } else { format!("→\u{a0}{}", line.change) };
+    let what = [&line.length, &line.details].into_iter().filter(|words| !words.is_empty()).cloned();
+    let what = what.collect::<Vec<_>>().join(" · ");
+    let again = if line.again.is_empty() { String::new() } else { format!("also at {}", times_words(&line.again)) };
+    let parts: Vec<String> = [what, change].into_iter().filter(|words| !words.is_empty()).collect();
+    let prompts = line.prompts.iter().take(prompts).map(|prompt| format!("“{prompt}”")).collect::<Vec<_>>().join(" · ");
+    [parts.join(" "), again, prompts].into_iter().filter(|line| !line.is_empty()).collect()
 }
 
 /// What stands at the end of a sheet.
@@ -156,6 +163,11 @@ pub(super) fn card_lines(card: &Card) -> Vec<(&'static str, String)> {
     lines
 }
 
+/// Texts with two spaces between them; those that are empty left out.
+fn parted(texts: &[&str]) -> String {
+    texts.iter().filter(|text| !text.is_empty()).copied().collect::<Vec<_>>().join("  ")
+}
+
 fn one_line(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
@@ -175,7 +187,6 @@ fn page(title: &str, body: &str) -> String {
 const STYLE: &str = "\
 body{font:14pt/1.35 sans-serif;color:#000;background:#fff;max-width:50em;margin:1em auto;padding:0 1em;\
 overflow-wrap:anywhere}h1{font-size:28pt;margin:.2em 0}h2{font-size:20pt;margin:.8em 0 .2em;border-top:2px solid;\
-padding-top:.2em}h2 span,.length{float:right}p{margin:.1em 0}table{border-collapse:collapse;width:100%}th,td{\
-text-align:left;vertical-align:top;padding:.25em .6em .25em 0;border-top:1px solid #999}th,td b,.length{font-size:20pt;\
-font-weight:700}.length{float:none;text-align:right;white-space:nowrap}.blank{min-width:5em;color:#555;border:1px solid}\
+padding-top:.2em}h2 span{float:right}h2 b{background:#000;color:#fff;padding:0 .3em}p{margin:.1em 0}table{border-collapse:collapse;width:100%}th,td{\
+text-align:left;vertical-align:top;padding:.25em .6em .25em 0;border-top:1px solid #999}td b{font-size:20pt}th{white-space:nowrap;width:1%}.blank{min-width:5em;color:#555;border:1px solid}\
 section,tr{break-inside:avoid}.card{break-after:page;font-size:20pt}.card h1{font-size:44pt}";

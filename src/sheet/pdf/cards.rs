@@ -1,6 +1,6 @@
 //! A card as strips.
 
-use super::flow::{Mark, Strip, columns, end_group};
+use super::flow::{Frame, Mark, Strip, columns, end_group};
 use super::typeset::{Style, Typesetter};
 use super::{KEY, TEXT};
 use crate::sheet::card::{Card, TempoBar};
@@ -9,30 +9,27 @@ use crate::sheet::text::card_lines;
 /// White between a label and its text.
 const GUTTER: f32 = 12.0;
 
-/// The strips of one card of a width, `scale` times as large as at the floor.
-pub(super) fn strips(card: &Card, typesetter: &mut Typesetter, width: f32, scale: f32) -> Vec<Strip> {
-    let (key, label) = (KEY * scale, TEXT * scale);
-    let mut set = |text: &str, size: f32, bold: bool, width: f32| typesetter.set(text, Style { size, bold }, width);
-    let number = set(&card.number.to_string(), key * 3.0, true, width * 0.3);
+/// The strips of one card.
+pub(super) fn strips(card: &Card, typesetter: &mut Typesetter, frame: Frame) -> Vec<Strip> {
+    let width = frame.width;
+    let mut set = |text: &str, style: Style, width: f32| typesetter.set(text, style, width);
+    let number = set(&card.number.to_string(), Style::bold(KEY * 3.0), width * 0.3);
     let left = number.width() + GUTTER;
-    let name = set(&card.movement, key * 1.8, true, width - left);
-    let mut strips = columns(&[(set(&card.block, key, false, width), 0.0)]);
+    let name = set(&card.movement, Style::bold(KEY * 1.8), width - left);
+    let mut strips = columns(&[(set(&card.block, Style::plain(KEY), width), 0.0)]);
     strips.extend(columns(&[(number, 0.0), (name, left)]));
-    if let Some(first) = strips.first_mut() {
-        first.fresh = true;
-    }
-    strips.push(Strip::of(10.0, vec![Mark::rule(0.0, 5.0, width, 2.0)]));
+    strips.push(Strip::of(10.0, vec![Mark::rule(0.0, 5.0, width, 2.0)]).kept());
     let lines = card_lines(card);
-    let labels: Vec<_> = lines.iter().map(|(words, _)| set(words, label, false, width / 3.0)).collect();
+    let labels: Vec<_> = lines.iter().map(|(words, _)| set(words, Style::plain(TEXT), width / 3.0)).collect();
     let edge = labels.iter().map(|set| set.width()).fold(0.0, f32::max) + GUTTER;
     for ((words, line), label) in lines.iter().zip(labels) {
-        let bold = matches!(*words, "do" | "say" | "next");
-        strips.extend(columns(&[(label, 0.0), (set(line, key, bold, width - edge), edge)]));
+        let style = if matches!(*words, "do" | "say" | "next") { Style::bold(KEY) } else { Style::plain(KEY) };
+        strips.extend(columns(&[(label, 0.0), (set(line, style, width - edge), edge)]));
         if let ("tempo", Some(tempo)) = (*words, &card.tempo) {
-            strips.push(drawn_tempo(tempo, edge, width - edge, key));
+            strips.push(drawn_tempo(tempo, edge, width - edge, KEY));
         }
         end_group(&mut strips);
-        strips.push(Strip::gap(key * 0.3));
+        strips.push(Strip::gap(KEY * 0.3));
     }
     strips
 }

@@ -1,8 +1,8 @@
-//! Strips of a page, one under the other, and which page each falls on.
+//! Strips in columns, one under the other, and which page each falls on.
 //!
-//! A strip is one line of text, or one figure, over the whole width, and is never cut: nothing is too long for a page.
+//! A strip is one line of text, or one figure, over the width of its column, and is never cut: nothing is too long for
+//! a page.
 
-use std::ops::Range;
 use std::rc::Rc;
 
 use super::typeset::Set;
@@ -11,10 +11,8 @@ use super::typeset::Set;
 pub(super) struct Strip {
     pub height: f32,
     pub marks: Vec<Mark>,
-    /// It stays on one page with the next, where that can be.
+    /// It stays in one column with the next, where that can be.
     pub keep: bool,
-    /// It begins a page.
-    pub fresh: bool,
 }
 
 /// Something on a strip; places are from its left and top, in points.
@@ -24,6 +22,8 @@ pub(super) enum Mark {
         line: usize,
         x: f32,
         y: f32,
+        /// White, on a box.
+        white: bool,
     },
     Box {
         x: f32,
@@ -47,17 +47,48 @@ pub(super) enum BoxFill {
     Outline,
 }
 
+/// Strips that go through columns of one width.
+pub(super) struct Section {
+    pub strips: Vec<Strip>,
+    pub columns: usize,
+}
+
+/// Where a strip stands on its page.
+pub(super) struct Placed {
+    pub section: usize,
+    pub strip: usize,
+    pub x: f32,
+    pub y: f32,
+}
+
+/// The room on a page, in points.
+#[derive(Clone, Copy)]
+pub(super) struct Frame {
+    pub width: f32,
+    pub height: f32,
+}
+
+/// White between two columns.
+const BETWEEN: f32 = 16.0;
+
+impl Frame {
+    /// The width of one of so many columns.
+    pub fn column(self, columns: usize) -> f32 {
+        (self.width - BETWEEN * (columns - 1) as f32) / columns as f32
+    }
+}
+
 impl Strip {
     pub fn of(height: f32, marks: Vec<Mark>) -> Strip {
-        Strip { height, marks, keep: false, fresh: false }
+        Strip { height, marks, keep: false }
     }
 
-    /// Empty space.
+    /// Empty space before the next; none at the top of a page.
     pub fn gap(height: f32) -> Strip {
-        Strip::of(height, Vec::new())
+        Strip { height, marks: Vec::new(), keep: true }
     }
 
-    /// The same, on one page with the next.
+    /// The same, in one column with the next.
     pub fn kept(self) -> Strip {
         Strip { keep: true, ..self }
     }
@@ -68,52 +99,139 @@ impl Mark {
     pub fn rule(x: f32, y: f32, width: f32, weight: f32) -> Mark {
         Mark::Stroke { points: vec![(x, y), (x + width, y)], weight }
     }
+
+    /// A line of a text, in black.
+    pub fn line(set: &Rc<Set>, line: usize, x: f32, y: f32) -> Mark {
+        Mark::Line { set: set.clone(), line, x, y, white: false }
+    }
 }
 
-/// Texts side by side, each from its own left edge: a strip for each line, kept together and with what follows.
+/// Texts side by side on one baseline, each from its own left edge: a strip for each line, kept together and with what
+/// follows.
 pub(super) fn columns(texts: &[(Rc<Set>, f32)]) -> Vec<Strip> {
     let lines = texts.iter().map(|(set, _)| set.lines()).max().unwrap_or(0);
     let strip = |line: usize| {
-        let height = texts.iter().map(|(set, _)| set.line_height(line)).fold(0.0, f32::max);
-        let here = texts.iter().filter(|(set, _)| line < set.lines());
-        let mark = |(set, x): &(Rc<Set>, f32)| {
-            let y = height - set.line_height(line);
-            Mark::Line { set: set.clone(), line, x: *x, y }
-        };
-        Strip::of(height, here.map(mark).collect()).kept()
+        let here: Vec<&(Rc<Set>, f32)> = texts.iter().filter(|(set, _)| line < set.lines()).collect();
+        let above = here.iter().map(|(set, _)| set.baseline(line)).fold(0.0, f32::max);
+        let below = here.iter().map(|(set, _)| set.line_height(line) - set.baseline(line)).fold(0.0, f32::max);
+        let mark = |(set, x): &&(Rc<Set>, f32)| Mark::line(set, line, *x, above - set.baseline(line));
+        Strip::of(above + below, here.iter().map(mark).collect()).kept()
     };
     (0..lines).map(strip).collect()
 }
 
-/// Lets the last strip of a group go: what comes next may be on another page.
+/// Lets the last strip of a group go: what comes next may be in another column.
 pub(super) fn end_group(strips: &mut [Strip]) {
     if let Some(last) = strips.last_mut() {
         last.keep = false;
     }
 }
 
-/// The strips of each page of this height. A group that is kept together and fits a page is not broken.
-pub(super) fn pages(strips: &[Strip], height: f32) -> Vec<Range<usize>> {
-    let mut pages = Vec::new();
-    let (mut first, mut used, mut at) = (0, 0.0, 0);
-    while at < strips.len() {
-        let end = (at..strips.len()).find(|&strip| !strips[strip].keep).map_or(strips.len(), |last| last + 1);
-        let group: f32 = strips[at..end].iter().map(|strip| strip.height).sum();
-        if at > first && (strips[at].fresh || (used + group > height && group <= height)) {
-            pages.push(first..at);
-            (first, used) = (at, 0.0);
-        }
-        for (strip, one) in strips.iter().enumerate().take(end).skip(at) {
-            if used + one.height > height && strip > first {
-                pages.push(first..strip);
-                (first, used) = (strip, 0.0);
+/// Sections one under the other on as many pages as they need. Where a section ends, its columns are as even as they
+/// can be. A group that is kept together and fits a column is not broken.
+pub(super) fn pages(sections: &[Section], frame: Frame) -> Vec<Vec<Placed>> {
+    let mut pages = vec![Vec::new()];
+    let mut y = 0.0;
+    for (number, section) in sections.iter().enumerate() {
+        let mut at = 0;
+        while at < section.strips.len() {
+            let flow = Flow { section, whole: frame.height, top: y == 0.0 };
+            let room = frame.height - y;
+            let rest = flow.fill(at, flow.even(at, room).unwrap_or(room));
+            let page = pages.len() - 1;
+            let mut lowest: f32 = 0.0;
+            for (column, filled) in rest.iter().enumerate() {
+                let x = (frame.column(section.columns) + BETWEEN) * column as f32;
+                let placed = |&(strip, down): &(usize, f32)| Placed { section: number, strip, x, y: y + down };
+                pages[page].extend(filled.placed.iter().map(placed));
+                lowest = lowest.max(filled.height);
             }
-            used += one.height;
+            let end = rest.last().map_or(at, |filled| filled.end);
+            y += lowest;
+            if end < section.strips.len() {
+                // Where not even a whole page took anything, a strip is higher than it: it stands there all the same.
+                if end == at && y == 0.0 {
+                    pages[page].push(Placed { section: number, strip: at, x: 0.0, y });
+                    at += 1;
+                }
+                pages.push(Vec::new());
+                y = 0.0;
+            }
+            at = at.max(end);
         }
-        at = end;
-    }
-    if first < strips.len() {
-        pages.push(first..strips.len());
     }
     pages
+}
+
+/// A section as it goes into columns.
+struct Flow<'a> {
+    section: &'a Section,
+    /// The height of a whole column.
+    whole: f32,
+    /// The columns begin a page.
+    top: bool,
+}
+
+/// What stands in one column.
+struct Filled {
+    /// Strips, and how far down each stands.
+    placed: Vec<(usize, f32)>,
+    /// The first strip that is not in it.
+    end: usize,
+    height: f32,
+}
+
+impl Flow<'_> {
+    /// The lowest columns that hold everything from a strip on; None where even columns of `room` do not.
+    fn even(&self, at: usize, room: f32) -> Option<f32> {
+        let holds = |height| self.fill(at, height).last().is_some_and(|filled| filled.end == self.section.strips.len());
+        if !holds(room) {
+            return None;
+        }
+        let (mut low, mut high) = (0.0, room);
+        while self.section.columns > 1 && high - low > 1.0 {
+            let middle = f32::midpoint(low, high);
+            if holds(middle) { high = middle } else { low = middle }
+        }
+        Some(high)
+    }
+
+    /// All columns, filled one after the other.
+    fn fill(&self, mut at: usize, room: f32) -> Vec<Filled> {
+        let fill = |_| {
+            let filled = self.column(at, room);
+            at = filled.end;
+            filled
+        };
+        (0..self.section.columns).map(fill).collect()
+    }
+
+    fn column(&self, at: usize, room: f32) -> Filled {
+        let strips = &self.section.strips;
+        let mut filled = Filled { placed: Vec::new(), end: at, height: 0.0 };
+        while filled.end < strips.len() {
+            let end =
+                (filled.end..strips.len()).find(|&strip| !strips[strip].keep).map_or(strips.len(), |last| last + 1);
+            let group: f32 = strips[filled.end..end].iter().map(|strip| strip.height).sum();
+            let breaks = group > self.whole;
+            if filled.height + group > room && !breaks {
+                break;
+            }
+            while filled.end < end {
+                let strip = &strips[filled.end];
+                let is_gap = strip.marks.is_empty();
+                if !is_gap && filled.height + strip.height > room {
+                    return filled;
+                }
+                if !is_gap {
+                    filled.placed.push((filled.end, filled.height));
+                }
+                if !(is_gap && self.top && filled.placed.is_empty()) {
+                    filled.height += strip.height;
+                }
+                filled.end += 1;
+            }
+        }
+        filled
+    }
 }

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use krilla::Document;
 use krilla::color::luma;
-use krilla::geom::{PathBuilder, Rect};
+use krilla::geom::{PathBuilder, Rect, Transform};
 use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
 use krilla::page::PageSettings;
@@ -18,7 +18,7 @@ use krilla::surface::Surface;
 use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
 use super::{Card, RunSheet};
-use flow::{BoxFill, Mark, Strip, pages};
+use flow::{BoxFill, Frame, Mark, Placed, Section, pages};
 use typeset::{Style, Typesetter};
 
 /// A size of paper.
@@ -49,33 +49,54 @@ pub struct Pdf {
     pub pages: usize,
     /// Letters that the fonts do not have: a box stands for each, and the text can be searched all the same.
     pub missing: BTreeSet<char>,
+    /// Prompts were left out for which these pages had no room.
+    pub prompts_left_out: bool,
 }
 
 /// The smallest text, in points, and the smallest of the lines that are read from standing: nothing is set smaller.
 const TEXT: f32 = 14.0;
 const KEY: f32 = 20.0;
 /// White around a page, in points: more than printers need (common practice, no source).
-const MARGIN: f32 = 34.0;
-/// How large a sheet may be set, from the largest to the floor.
-const SCALES: [f32; 5] = [1.4, 1.3, 1.2, 1.1, 1.0];
+const MARGIN: f32 = 26.0;
+/// How much larger than at the floor a sheet may be set, from the largest.
+const ZOOMS: [f32; 7] = [1.6, 1.5, 1.4, 1.3, 1.2, 1.1, 1.0];
+/// The line at the foot of a page that is one of several.
+const FOOT: f32 = TEXT * 1.4;
 
-/// A run sheet, as large as the fewest pages allow.
+/// A run sheet on the fewest pages that hold it with a prompt for each station. As many prompts as these pages have room
+/// for, and as large as that allows.
 ///
 /// # Errors
 /// One line, when the document cannot be made.
 pub fn run_sheet_pdf(sheet: &RunSheet, paper: Paper) -> Result<Pdf, String> {
     let mut typesetter = Typesetter::new();
-    let width = paper.points().0 - 2.0 * MARGIN;
-    let mut strips = run_sheet::strips(sheet, &mut typesetter, width, 1.0);
-    let fewest = pages(&strips, room(paper)).len();
-    for scale in SCALES {
-        let larger = run_sheet::strips(sheet, &mut typesetter, width, scale);
-        if pages(&larger, room(paper)).len() <= fewest {
-            strips = larger;
+    let lines = sheet.blocks.iter().flat_map(|block| &block.lines);
+    let most = lines.map(|line| line.prompts.len()).max().unwrap_or(0);
+    let least = if sheet.all_prompts { most } else { most.min(1) };
+    let mut lay = |zoom: f32, columns: usize, prompts: usize| {
+        Laid::of(&sheet.title, paper, zoom, |frame| {
+            run_sheet::sections(sheet, &mut typesetter, frame, columns, prompts)
+        })
+    };
+    let narrow = lay(1.0, 2, least);
+    let wide = lay(1.0, 1, least);
+    let fewest = narrow.pages.len().min(wide.pages.len());
+    let mut best = if wide.pages.len() == fewest { wide } else { narrow };
+    let mut prompts = least;
+    for more in (least + 1..=most).rev() {
+        let fits = [1, 2].into_iter().map(|columns| lay(1.0, columns, more)).find(|laid| laid.pages.len() <= fewest);
+        if let Some(laid) = fits {
+            (best, prompts) = (laid, more);
             break;
         }
     }
-    document(&sheet.title, &strips, paper, typesetter)
+    // One column, where the pages allow it, is easier to follow than two.
+    let columns = best.sections.iter().map(|section| section.columns).max().unwrap_or(1);
+    let mut larger = ZOOMS.into_iter().filter(|&zoom| zoom > 1.0).map(|zoom| lay(zoom, columns, prompts));
+    let larger = larger.find(|laid| laid.pages.len() <= fewest);
+    let laid = larger.unwrap_or(best);
+    let pdf = document(&sheet.title, &[laid], paper, typesetter)?;
+    Ok(Pdf { prompts_left_out: prompts < most, ..pdf })
 }
 
 /// Cards, each on a page of its own and as large as that allows; one too long at the floor goes on on another.
@@ -84,57 +105,84 @@ pub fn run_sheet_pdf(sheet: &RunSheet, paper: Paper) -> Result<Pdf, String> {
 /// One line, when the document cannot be made.
 pub fn cards_pdf(title: &str, cards: &[Card], paper: Paper) -> Result<Pdf, String> {
     let mut typesetter = Typesetter::new();
-    let width = paper.points().0 - 2.0 * MARGIN;
-    let mut strips = Vec::new();
+    let mut lay = |card: &Card, zoom: f32| {
+        let name = format!("{} {} {}", card.block, card.number, card.movement);
+        Laid::of(&name, paper, zoom, |frame| {
+            vec![Section { strips: cards::strips(card, &mut typesetter, frame), columns: 1 }]
+        })
+    };
+    let mut laid = Vec::new();
     for card in cards {
-        let mut laid = Vec::new();
-        for scale in SCALES {
-            laid = cards::strips(card, &mut typesetter, width, scale);
-            if pages(&laid, room(paper)).len() <= 1 {
-                break;
-            }
-        }
-        strips.extend(laid);
+        let larger = ZOOMS.iter().map(|&zoom| lay(card, zoom)).find(|laid| laid.pages.len() == 1);
+        laid.push(larger.unwrap_or_else(|| lay(card, 1.0)));
     }
-    document(title, &strips, paper, typesetter)
+    document(title, &laid, paper, typesetter)
 }
 
-/// The height for strips: the page without its margins and the line at its foot.
-fn room(paper: Paper) -> f32 {
-    paper.points().1 - 2.0 * MARGIN - FOOT
+/// Sections on their pages.
+struct Laid {
+    name: String,
+    sections: Vec<Section>,
+    pages: Vec<Vec<Placed>>,
+    zoom: f32,
 }
 
-const FOOT: f32 = TEXT * 1.25;
+impl Laid {
+    /// Lays sections out `zoom` times as large as they are set. A page that is the only one needs no foot.
+    fn of(name: &str, paper: Paper, zoom: f32, sections: impl FnOnce(Frame) -> Vec<Section>) -> Laid {
+        let (width, height) = paper.points();
+        let frame =
+            |foot| Frame { width: (width - 2.0 * MARGIN) / zoom, height: (height - 2.0 * MARGIN - foot) / zoom };
+        let sections = sections(frame(0.0));
+        let mut laid = pages(&sections, frame(0.0));
+        if laid.len() > 1 {
+            laid = pages(&sections, frame(FOOT));
+        }
+        Laid { name: name.to_owned(), sections, pages: laid, zoom }
+    }
+}
 
-fn document(title: &str, strips: &[Strip], paper: Paper, mut typesetter: Typesetter) -> Result<Pdf, String> {
+fn document(title: &str, laid: &[Laid], paper: Paper, mut typesetter: Typesetter) -> Result<Pdf, String> {
     let (width, height) = paper.points();
-    let pages = pages(strips, room(paper));
     let mut document = Document::new();
     document.set_metadata(Metadata::new().title(title.to_owned()).creator("forecall".to_owned()));
-    for (number, range) in pages.iter().enumerate() {
-        let settings = PageSettings::from_wh(width, height).ok_or("no such paper")?;
-        let mut page = document.start_page_with(settings);
-        let mut surface = page.surface();
-        let mut y = MARGIN;
-        for strip in &strips[range.clone()] {
-            strip.marks.iter().for_each(|mark| draw(&mut surface, &mut typesetter, mark, MARGIN, y));
-            y += strip.height;
+    let mut count = 0;
+    for one in laid {
+        for (number, placed) in one.pages.iter().enumerate() {
+            let settings = PageSettings::from_wh(width, height).ok_or("no such paper")?;
+            let mut page = document.start_page_with(settings);
+            let mut surface = page.surface();
+            surface.push_transform(&Transform::from_row(one.zoom, 0.0, 0.0, one.zoom, MARGIN, MARGIN));
+            for at in placed {
+                let marks = &one.sections[at.section].strips[at.strip].marks;
+                marks.iter().for_each(|mark| draw(&mut surface, &mut typesetter, mark, at.x, at.y));
+            }
+            surface.pop();
+            if one.pages.len() > 1 {
+                let words = format!("page {} of {}", number + 1, one.pages.len());
+                let (y, right) = (height - MARGIN - FOOT * 0.85, width - MARGIN);
+                let set = typesetter.set(&words, Style::plain(TEXT), width);
+                let edge = right - set.width();
+                typesetter.draw(&mut surface, &set, 0, edge, y, black());
+                // Of a name that is too long only what stands on its first line.
+                let name = typesetter.set(&one.name, Style::plain(TEXT), edge - 2.0 * MARGIN);
+                typesetter.draw(&mut surface, &name, 0, MARGIN, y, black());
+            }
+            surface.finish();
+            page.finish();
+            count += 1;
         }
-        if pages.len() > 1 {
-            let words = format!("page {} of {}", number + 1, pages.len());
-            let set = typesetter.set(&words, Style { size: TEXT, bold: false }, width);
-            typesetter.draw(&mut surface, &set, 0, width - MARGIN - set.width(), height - MARGIN - FOOT);
-        }
-        surface.finish();
-        page.finish();
     }
     let bytes = document.finish().map_err(|error| format!("the document cannot be made: {error:?}"))?;
-    Ok(Pdf { bytes, pages: pages.len(), missing: typesetter.missing })
+    Ok(Pdf { bytes, pages: count, missing: typesetter.missing, prompts_left_out: false })
 }
 
 fn draw(surface: &mut Surface<'_>, typesetter: &mut Typesetter, mark: &Mark, left: f32, top: f32) {
     match mark {
-        Mark::Line { set, line, x, y } => typesetter.draw(surface, set, *line, left + x, top + y),
+        Mark::Line { set, line, x, y, white: on_box } => {
+            let fill = if *on_box { white() } else { black() };
+            typesetter.draw(surface, set, *line, left + x, top + y, fill);
+        }
         Mark::Stroke { points, weight } => {
             let points: Vec<(f32, f32)> = points.iter().map(|(x, y)| (left + x, top + y)).collect();
             stroke(surface, &points, *weight);
@@ -153,7 +201,7 @@ fn draw(surface: &mut Surface<'_>, typesetter: &mut Typesetter, mark: &Mark, lef
                 }
                 surface.pop();
             }
-            surface.set_fill((*fill == BoxFill::Solid).then(solid));
+            surface.set_fill((*fill == BoxFill::Solid).then(black));
             surface.set_stroke(Some(pen(0.5)));
             surface.draw_path(&path);
         }
@@ -171,9 +219,12 @@ fn stroke(surface: &mut Surface<'_>, points: &[(f32, f32)], weight: f32) {
     surface.draw_path(&path);
 }
 
-/// All black.
-fn solid() -> Fill {
+fn black() -> Fill {
     Fill { paint: luma::Color::black().into(), opacity: NormalizedF32::ONE, rule: FillRule::default() }
+}
+
+fn white() -> Fill {
+    Fill { paint: luma::Color::white().into(), ..black() }
 }
 
 fn pen(width: f32) -> Stroke {

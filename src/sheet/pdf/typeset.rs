@@ -7,6 +7,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use krilla::geom::Point;
+use krilla::paint::Fill;
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use parley::fontique::{Blob, Collection, CollectionOptions, SourceCache};
@@ -15,14 +16,14 @@ use parley::{
     LineHeight, OverflowWrap, StyleProperty,
 };
 
-use super::solid;
-
 /// Fonts in the order in which a letter is looked for.
 const FONTS: [&[u8]; 3] = [
     include_bytes!("../../../assets/fonts/Inter-Regular.ttf"),
     include_bytes!("../../../assets/fonts/Inter-Bold.ttf"),
     include_bytes!("../../../assets/fonts/DejaVuSans.ttf"),
 ];
+/// The height of a line, in sizes of its text.
+const LINE: f32 = 1.17;
 const FAMILIES: [FontFamilyName<'static>; 2] =
     [FontFamilyName::Named(Cow::Borrowed("Inter")), FontFamilyName::Named(Cow::Borrowed("DejaVu Sans"))];
 
@@ -30,24 +31,49 @@ const FAMILIES: [FontFamilyName<'static>; 2] =
 pub(super) struct Typesetter {
     fonts: FontContext,
     layouts: LayoutContext<()>,
+    /// Texts shaped before: how a sheet fits best is tried in several widths.
+    shaped: HashMap<(String, Style), Rc<Shaped>>,
     /// The same fonts for the document, by their number.
     drawn: HashMap<u64, Font>,
     /// Letters that no font has: a box stands for each.
     pub missing: BTreeSet<char>,
 }
 
+/// A text in glyphs, not yet in lines.
+struct Shaped {
+    layout: Layout<()>,
+    text: Rc<str>,
+}
+
 /// A text set in lines.
 pub(super) struct Set {
     layout: Layout<()>,
-    text: String,
+    text: Rc<str>,
 }
 
 /// How a text is set.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) struct Style {
-    /// In points.
-    pub size: f32,
-    pub bold: bool,
+    /// In tenths of a point.
+    size: u16,
+    /// So many bytes from its begin are bold.
+    bold: usize,
+}
+
+impl Style {
+    /// Of a size in points, to a tenth.
+    pub fn plain(size: f32) -> Style {
+        Style { size: (size * 10.0).round() as u16, bold: 0 }
+    }
+
+    pub fn bold(size: f32) -> Style {
+        Style { bold: usize::MAX, ..Style::plain(size) }
+    }
+
+    /// With its first bytes bold.
+    pub fn label(size: f32, bytes: usize) -> Style {
+        Style { bold: bytes, ..Style::plain(size) }
+    }
 }
 
 impl Typesetter {
@@ -57,32 +83,33 @@ impl Typesetter {
             collection.register_fonts(Blob::new(Arc::new(font)), None);
         }
         let fonts = FontContext { collection, source_cache: SourceCache::default() };
-        Typesetter { fonts, layouts: LayoutContext::new(), drawn: HashMap::new(), missing: BTreeSet::new() }
+        let layouts = LayoutContext::new();
+        Typesetter { fonts, layouts, shaped: HashMap::new(), drawn: HashMap::new(), missing: BTreeSet::new() }
     }
 
     /// Sets a text no wider than `width`, breaking inside words where it must.
     pub fn set(&mut self, text: &str, style: Style, width: f32) -> Rc<Set> {
-        let text = printable(text);
-        let mut builder = self.layouts.ranged_builder(&mut self.fonts, &text, 1.0, false);
-        builder.push_default(StyleProperty::FontFamily(FontFamily::List(Cow::Borrowed(&FAMILIES))));
-        builder.push_default(StyleProperty::FontSize(style.size));
-        builder.push_default(StyleProperty::FontWeight(FontWeight::new(if style.bold { 700.0 } else { 400.0 })));
-        builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(1.25)));
-        builder.push_default(StyleProperty::OverflowWrap(OverflowWrap::Anywhere));
-        let mut layout = builder.build(&text);
+        let shaped = match self.shaped.entry((text.to_owned(), style)) {
+            Entry::Occupied(known) => known.get().clone(),
+            Entry::Vacant(free) => {
+                let shaped = shape(&mut self.layouts, &mut self.fonts, text, style);
+                free.insert(Rc::new(shaped)).clone()
+            }
+        };
+        let mut layout = shaped.layout.clone();
         layout.break_all_lines(Some(width.max(1.0)));
         layout.align(Alignment::Start, AlignmentOptions::default());
-        Rc::new(Set { layout, text })
+        Rc::new(Set { layout, text: shaped.text.clone() })
     }
 
     /// Draws one line of a set text with its top left corner here.
-    pub fn draw(&mut self, surface: &mut Surface<'_>, set: &Set, line: usize, x: f32, y: f32) {
+    pub fn draw(&mut self, surface: &mut Surface<'_>, set: &Set, line: usize, x: f32, y: f32, fill: Fill) {
         let Some(line) = set.layout.get(line) else { return };
         let metrics = line.metrics();
         let baseline = y + metrics.baseline - metrics.block_min_coord;
         let mut pen = x + metrics.offset;
         surface.set_stroke(None);
-        surface.set_fill(Some(solid()));
+        surface.set_fill(Some(fill));
         for run in line.runs() {
             let (size, begins) = (run.font_size(), pen);
             let mut glyphs: Vec<KrillaGlyph> = Vec::new();
@@ -127,10 +154,31 @@ impl Set {
         self.layout.get(line).map_or(0.0, |line| line.metrics().line_height)
     }
 
+    /// How far below its top the baseline of a line is.
+    pub fn baseline(&self, line: usize) -> f32 {
+        self.layout.get(line).map_or(0.0, |line| line.metrics().baseline - line.metrics().block_min_coord)
+    }
+
     /// How wide the longest line is.
     pub fn width(&self) -> f32 {
         self.layout.width()
     }
+}
+
+fn shape(layouts: &mut LayoutContext<()>, fonts: &mut FontContext, text: &str, style: Style) -> Shaped {
+    let text: Rc<str> = printable(text).into();
+    let bold = FontWeight::new(700.0);
+    let mut builder = layouts.ranged_builder(fonts, &text, 1.0, false);
+    builder.push_default(StyleProperty::FontFamily(FontFamily::List(Cow::Borrowed(&FAMILIES))));
+    builder.push_default(StyleProperty::FontSize(f32::from(style.size) / 10.0));
+    builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(LINE)));
+    builder.push_default(StyleProperty::OverflowWrap(OverflowWrap::Anywhere));
+    if style.bold >= text.len() {
+        builder.push_default(StyleProperty::FontWeight(bold));
+    } else if style.bold > 0 && text.is_char_boundary(style.bold) {
+        builder.push(StyleProperty::FontWeight(bold), 0..style.bold);
+    }
+    Shaped { layout: builder.build(&text), text }
 }
 
 /// A text without what cannot be printed: controls become spaces, and marks that turn the direction of writing go.
