@@ -29,6 +29,8 @@ pub mod draft;
 
 pub mod compose;
 
+pub mod series;
+
 // The shell.
 pub mod voice;
 

@@ -77,3 +77,64 @@ fn what_is_no_list_ends_with_a_reason() {
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
     }
 }
+
+const BOATHOUSE: [&str; 11] = [
+    "new",
+    "--slot",
+    "45m",
+    "--people",
+    "12",
+    "--kit",
+    "kettlebell:light:1,band:1,box:4",
+    "--focus",
+    "hamstrings,back",
+    "--mind",
+    "wrist",
+];
+
+#[test]
+fn a_class_is_composed_and_says_why() {
+    let folder = tempfile::tempdir().unwrap();
+    let arguments = [&BOATHOUSE[..], &["--aim", "conditioning", "--seed", "7", "--why"]].concat();
+    let output = forecall(folder.path(), &arguments, "");
+    assert_eq!(output.status.code(), Some(0), "{}", printed(&output));
+    insta::assert_snapshot!("composed", without_clock(&printed(&output)));
+    let files: Vec<String> = std::fs::read_dir(folder.path())
+        .unwrap()
+        .map(|file| file.unwrap().file_name().into_string().unwrap())
+        .collect();
+    let file = files.iter().find(|name| name.ends_with(".ron")).unwrap();
+    let text = std::fs::read_to_string(folder.path().join(file)).unwrap();
+    insta::assert_snapshot!("composed-written", text);
+    let checked = forecall(folder.path(), &["check", file, "--strict"], "");
+    assert_eq!(checked.status.code(), Some(0), "{}", printed(&checked));
+    let again = forecall(folder.path(), &arguments, "");
+    assert_eq!(again.status.code(), Some(2), "{}", printed(&again));
+    assert!(printed(&again).contains("is there already"));
+    assert_eq!(forecall(folder.path(), &[&arguments[..], &["--force"]].concat(), "").status.code(), Some(0));
+    assert_eq!(std::fs::read_to_string(folder.path().join(file)).unwrap(), text);
+}
+
+#[test]
+fn a_wrong_word_gives_the_nearest() {
+    let folder = tempfile::tempdir().unwrap();
+    for (option, word, says) in [
+        ("--focus", "hamstring", "did you mean hamstrings?"),
+        ("--focus", "middle-bakc", "did you mean middle-back?"),
+        ("--mind", "wirst", "did you mean wrist?"),
+        ("--kit", "ketlebell:1", "did you mean kettlebell?"),
+        ("--kit", "kettlebell:lihgt:1", "no load"),
+        ("--kit", "anvil", "there are "),
+        ("--keep", "bell-swng", "did you mean bell-swing?"),
+        ("--keep", "squat-goblet", "the kit or a minded region"),
+        ("--slot", "5m", "10m at least"),
+    ] {
+        let output = forecall(folder.path(), &["new", "--aim", "strength", option, word], "");
+        assert!(output.status.code().is_some_and(|code| code > 0), "{option} {word}: {}", printed(&output));
+        assert!(printed(&output).contains(says), "{option} {word}: {}", printed(&output));
+        assert_eq!(
+            std::fs::read_dir(folder.path()).unwrap().filter(|file| file.as_ref().unwrap().path().is_file()).count(),
+            0
+        );
+    }
+}

@@ -3,6 +3,7 @@
 mod check;
 mod colour;
 mod completions;
+mod composing;
 mod config;
 mod devices;
 mod dials;
@@ -27,6 +28,7 @@ mod output;
 mod rehearse;
 mod resume;
 mod rewrite;
+mod series;
 pub mod session;
 mod sheet;
 mod show;
@@ -61,6 +63,7 @@ pub struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     New(new::Args),
+    Series(series::Args),
     Moves(moves::Args),
     Check(check::Args),
     Explain(explain::Args),
@@ -111,6 +114,7 @@ pub fn run() -> ExitCode {
     };
     let done = match command {
         Command::New(args) => new::run(args, &mut out),
+        Command::Series(args) => series::run(&args, &mut out),
         Command::Moves(args) => moves::run(args, &mut out),
         Command::Check(args) => check::run(args, &mut out),
         Command::Explain(args) => explain::run(args, &mut out),

@@ -1,24 +1,28 @@
-//! `forecall new`: a session file from a plain list, or a starter.
+//! `forecall new`: a session file from a plain list, composed from the catalogue, or a starter.
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use super::composing::Asked;
 use super::movements::Movements;
 use super::output::Output;
 use super::session::{checked, summary};
 use super::{Stop, faults, input};
+use crate::compose::{Request, compose};
+use crate::movement::Catalogue;
 use crate::schedule::Costs;
 use crate::session::list::{Found, LINE, LINES, List, read_list};
 use crate::session::write::{Heading, write_session};
 use crate::time::{LengthFault, Tick, parse_length};
 
-/// Write a session file from a plain list of movements, or a starter to fill in
+/// Write a session file: from a plain list of movements, composed for a room, or a starter to fill in
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "A list has one movement a line and a blank line between blocks. The first line of a block may say how \
     it is done, what it is called, or both:\n\n  Legs: 45s, rest 15s, 2 rounds\n  deadlift\n  split squat, each side\n\n  \
     8 x 20/10\n  kettlebell swings\n\nNames may be misspelt: each guess is shown. What the catalogue does not have is kept as a \
-    movement of yours."
+    movement of yours.\n\nA whole class, composed for the slot, the kit and the people:\n\n  \
+    forecall new --slot 45m --people 12 --kit kettlebell:light:1,band:1,box:4 --focus hamstrings,back --mind wrist --why"
 )]
 pub struct Args {
     /// The file to write; the title with .ron when left out
@@ -44,6 +48,8 @@ pub struct Args {
     force: bool,
     #[command(flatten)]
     movements: Movements,
+    #[command(flatten)]
+    asked: Asked,
 }
 
 /// The title of a class that has none yet.
@@ -56,6 +62,9 @@ fn slot(text: &str) -> Result<Tick, LengthFault> {
 /// Writes the file and says what it holds.
 pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.movements.catalogue()?;
+    if args.asked.is_something() {
+        return composed(&args, &catalogue, out);
+    }
     let list = match &args.from {
         Some(path) => read_list(&input::read(path, LINES * LINE * 4)?, &catalogue),
         None => List::starter(&catalogue),
@@ -67,37 +76,73 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         return Err(Stop::Faults("the list has no movement in it: write one a line".to_owned()));
     }
     let title = args.title.as_deref().or(list.title.as_deref());
-    let file = args.target(title);
-    if file.as_os_str() == "-" {
-        return Err(Stop::Cannot("a session is written to a file: name one".to_owned()));
-    }
+    let file = args.target(title)?;
     let output = Output::open(&file, args.force)?;
     let title = title.map_or_else(|| title_of(&file), str::to_owned);
     let heading = Heading { title, slot: args.slot, people: args.people, ..Heading::default() };
     let text = write_session(&heading, &list);
-    let checked = checked(file.display().to_string(), text, None, &catalogue, &[], &Costs::ESTIMATED);
+    written(
+        output,
+        &file,
+        text,
+        &catalogue,
+        out,
+        |out| {
+            if args.from.is_some() { tell_stations(&list, out) } else { Ok(()) }
+        },
+    )
+}
+
+/// Composes a class, writes it and says what it is.
+fn composed(args: &Args, catalogue: &Catalogue, out: &mut impl Write) -> Result<(), Stop> {
+    let usual = Request::default();
+    let base = Request {
+        title: args.title.clone(),
+        slot: args.slot.unwrap_or(usual.slot),
+        people: args.people.unwrap_or(usual.people),
+        ..usual
+    };
+    let request = args.asked.request(base, catalogue)?;
+    let draft = compose(&request, catalogue).map_err(|why| Stop::Faults(why.to_string()))?;
+    let file = args.target(Some(&draft.title))?;
+    let output = Output::open(&file, args.force)?;
+    written(output, &file, draft.text.clone(), catalogue, out, |out| args.asked.tell(&draft, &request, out))
+}
+
+/// Writes a class and says what it holds, after what `tell` says of it.
+fn written<W: Write>(
+    output: Output,
+    file: &Path,
+    text: String,
+    catalogue: &Catalogue,
+    out: &mut W,
+    tell: impl FnOnce(&mut W) -> io::Result<()>,
+) -> Result<(), Stop> {
+    let checked = checked(file.display().to_string(), text, None, catalogue, &[], &Costs::ESTIMATED);
     // A list cannot ask for more than a session may hold without a fault here; nothing is written then.
     if checked.schedule.is_none() {
         return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
     }
     output.whole(checked.text.as_bytes())?;
-    if args.from.is_some() {
-        tell_stations(&list, out)?;
-    }
+    tell(out)?;
     write!(out, "{}", faults::render(&checked, faults::Style::of_stdout()))?;
     writeln!(out, "{}", summary(&checked))?;
     if let Some(end) = checked.schedule.as_ref().and_then(|schedule| ends_at(schedule.total())) {
         writeln!(out, "begun now, it ends at {end}")?;
     }
-    writeln!(out, "\nto see it:   forecall show {0}\nto lead it:  forecall lead {0}", shell_word(&file))?;
+    writeln!(out, "\nto see it:   forecall show {0}\nto lead it:  forecall lead {0}", shell_word(file))?;
     Ok(())
 }
 
 impl Args {
     /// The file as named, else after the title.
-    fn target(&self, title: Option<&str>) -> PathBuf {
+    fn target(&self, title: Option<&str>) -> Result<PathBuf, Stop> {
         let named = self.file.as_ref().or(self.output.as_ref());
-        named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(title.unwrap_or(TITLE)))))
+        let file = named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(title.unwrap_or(TITLE)))));
+        if file.as_os_str() == "-" {
+            return Err(Stop::Cannot("a session is written to a file: name one".to_owned()));
+        }
+        Ok(file)
     }
 }
 

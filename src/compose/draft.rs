@@ -60,8 +60,11 @@ impl Draft {
     }
 }
 
-/// The title of a class by what was asked for.
+/// The title of a class: its own, or one after what was asked for.
 pub(super) fn title(request: &Request) -> String {
+    if let Some(title) = &request.title {
+        return title.clone();
+    }
     let aim = match request.aim {
         super::Aim::Strength => "Strength",
         super::Aim::Conditioning => "Conditioning",

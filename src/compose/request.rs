@@ -9,6 +9,8 @@ use crate::time::Tick;
 /// What a coach asks for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Request {
+    /// The title of the class; None for one after the aim, the seed and the muscles.
+    pub title: Option<String>,
     /// How long the room is booked.
     pub slot: Tick,
     pub people: u32,
@@ -31,6 +33,7 @@ impl Default for Request {
     /// Three quarters of an hour for one person without kit.
     fn default() -> Request {
         Request {
+            title: None,
             slot: Tick::seconds(45 * 60),
             people: 1,
             kit: Vec::new(),

@@ -22,6 +22,21 @@ pub struct When {
 /// The class as a calendar with one entry, as long as the room is booked or else as the class takes. `now` is when it
 /// is written. The same class at the same time has the same identity, so that a second import replaces the first.
 pub fn calendar(schedule: &Schedule, when: &When, now: Timestamp) -> String {
+    series_calendar(&[(schedule, *when)], now)
+}
+
+/// The same for several classes, an entry each.
+pub fn series_calendar(classes: &[(&Schedule, When)], now: Timestamp) -> String {
+    let mut calendar = Calendar::empty();
+    calendar.append_property(Property::new("VERSION", "2.0"));
+    calendar.append_property(Property::new("PRODID", "-//forecall//forecall//EN"));
+    for (schedule, when) in classes {
+        calendar.push(entry(schedule, when, now));
+    }
+    calendar.to_string()
+}
+
+fn entry(schedule: &Schedule, when: &When, now: Timestamp) -> Event {
     let session = &schedule.session;
     let length = session.slot.unwrap_or_else(|| schedule.total());
     let mut event = Event::new();
@@ -33,11 +48,7 @@ pub fn calendar(schedule: &Schedule, when: &When, now: Timestamp) -> String {
     if when.weeks > 1 {
         event.append_property(Property::new("RRULE", format!("FREQ=WEEKLY;COUNT={}", when.weeks)));
     }
-    let mut calendar = Calendar::empty();
-    calendar.append_property(Property::new("VERSION", "2.0"));
-    calendar.append_property(Property::new("PRODID", "-//forecall//forecall//EN"));
-    calendar.push(event.done());
-    calendar.to_string()
+    event.done()
 }
 
 /// The blocks with their times from the start, and the kit.

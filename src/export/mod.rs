@@ -7,7 +7,7 @@ mod json;
 mod table;
 mod volume;
 
-pub use calendar::{When, calendar};
+pub use calendar::{When, calendar, series_calendar};
 pub use captions::{Caption, captions, srt, vtt};
 pub use chapters::{chapters, ffmetadata};
 pub use json::json;

@@ -1,0 +1,44 @@
+//! A class composed: what a coach waits for after asking.
+
+use forecall::compose::{Request, compose};
+use forecall::movement::{Catalogue, Item, Load, Muscle, Region};
+use forecall::session::{Amount, KitOwned};
+use forecall::time::Tick;
+
+fn main() {
+    divan::main();
+}
+
+fn owned(item: &str, load: Option<Load>, amount: Amount) -> KitOwned {
+    KitOwned { item: Item(item.to_owned()), load, amount }
+}
+
+/// Twelve people, light bells and bands for all, four boxes: the last block becomes a rotation.
+#[divan::bench(args = [20, 45, 90])]
+fn boathouse(bencher: divan::Bencher<'_, '_>, minutes: u64) {
+    let kit = vec![
+        owned("kettlebell", Some(Load::Light), Amount::Each(1)),
+        owned("band", None, Amount::Each(1)),
+        owned("mat", None, Amount::Each(1)),
+        owned("box", None, Amount::Shared(4)),
+    ];
+    let request = Request {
+        slot: Tick::seconds(minutes * 60),
+        people: 12,
+        kit,
+        focus: vec![Muscle::Hamstrings, Muscle::MiddleBack],
+        mind: vec![Region::Wrist],
+        seed: 7,
+        ..Request::default()
+    };
+    bencher.bench(|| compose(&request, Catalogue::built_in()));
+}
+
+/// Everything that the catalogue knows, for everybody.
+#[divan::bench(args = [45, 90])]
+fn everything(bencher: divan::Bencher<'_, '_>, minutes: u64) {
+    let items = ["kettlebell", "dumbbell", "band", "box", "mat", "chair"];
+    let kit = items.iter().map(|item| owned(item, None, Amount::Each(2))).collect();
+    let request = Request { slot: Tick::seconds(minutes * 60), people: 10, kit, ..Request::default() };
+    bencher.bench(|| compose(&request, Catalogue::built_in()));
+}

@@ -1,0 +1,201 @@
+//! The options by which a class is composed.
+
+use std::collections::BTreeSet;
+use std::io::{self, Write};
+use std::str::FromStr;
+
+use strum::IntoEnumIterator;
+
+use super::word::word;
+use super::{Stop, journals};
+use crate::compose::{Aim, Draft, Locked, Request};
+use crate::journal::Plan;
+use crate::movement::{Catalogue, Item, Load, Muscle, Region};
+use crate::session::{Amount, Kind, KitOwned, nearest};
+
+/// What the class is to be: with any of these the class is composed from the catalogue
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "To have the class composed")]
+pub struct Asked {
+    /// What there is, with commas: kettlebell:light:1,band:1,box:4. Up to two are each person's own and more are shared, unless `each` or
+    /// `shared` follows. A mat each when left out
+    #[arg(long, value_name = "KIT", value_delimiter = ',', conflicts_with = "from")]
+    kit: Vec<Owned>,
+    /// What the class trains; conditioning when left out
+    #[arg(long, value_parser = word::<Aim>(), conflicts_with = "from")]
+    aim: Option<Aim>,
+    /// Muscles to work above others, with commas; also back, legs, arms, core, hips
+    #[arg(long, value_name = "MUSCLES", value_delimiter = ',', conflicts_with = "from")]
+    focus: Vec<Focus>,
+    /// Regions that somebody minds, with commas: what has no way round for them is left out
+    #[arg(long, value_name = "REGIONS", value_delimiter = ',', conflicts_with = "from")]
+    mind: Vec<Mind>,
+    /// Chooses between classes that are equally good
+    #[arg(long, value_name = "NUMBER", conflicts_with = "from")]
+    seed: Option<u32>,
+    /// Movements that are to be in the main blocks, by id, with commas
+    #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with = "from")]
+    keep: Vec<String>,
+    /// Say of each station why it is there
+    #[arg(long, conflicts_with = "from")]
+    why: bool,
+}
+
+impl Asked {
+    /// Whether a class is to be composed at all.
+    pub fn is_something(&self) -> bool {
+        let lists = !(self.kit.is_empty() && self.focus.is_empty() && self.mind.is_empty() && self.keep.is_empty());
+        lists || self.aim.is_some() || self.seed.is_some() || self.why
+    }
+
+    /// Completes a request.
+    ///
+    /// # Errors
+    /// When nothing in the catalogue needs kit of this name, or a movement to keep has another id.
+    pub fn request(&self, base: Request, catalogue: &Catalogue) -> Result<Request, Stop> {
+        let known: BTreeSet<&str> =
+            catalogue.iter().flat_map(|movement| &movement.kit).map(|need| need.item.0.as_str()).collect();
+        for Owned(owned) in &self.kit {
+            let name = owned.item.0.as_str();
+            if !known.contains(name) {
+                let help = match nearest(name, known.iter().copied()) {
+                    Some(near) => format!("did you mean {near}?"),
+                    None => format!("there are {}", known.iter().copied().collect::<Vec<_>>().join(", ")),
+                };
+                return Err(Stop::Cannot(format!("no movement uses {name}: {help}")));
+            }
+        }
+        if let Some(id) = self.keep.iter().find(|id| catalogue.get(id).is_none()) {
+            let near = catalogue.nearest(id).map(|near| format!(": did you mean {}?", near.id));
+            return Err(Stop::Cannot(format!("no movement has the id {id}{}", near.unwrap_or_default())));
+        }
+        let mut focus: Vec<Muscle> = Vec::new();
+        for muscle in self.focus.iter().flat_map(|Focus(muscles)| muscles) {
+            if !focus.contains(muscle) {
+                focus.push(*muscle);
+            }
+        }
+        Ok(Request {
+            kit: self.kit.iter().map(|Owned(owned)| owned.clone()).collect(),
+            aim: self.aim.unwrap_or_default(),
+            focus,
+            mind: self.mind.iter().map(|Mind(region)| *region).collect(),
+            seed: self.seed.unwrap_or_default().into(),
+            locked: self.keep.iter().map(|id| Locked { movement: id.clone(), at: None }).collect(),
+            last: last(),
+            ..base
+        })
+    }
+
+    /// Says what was composed, and why where that was asked.
+    pub fn tell(&self, draft: &Draft, request: &Request, out: &mut impl Write) -> io::Result<()> {
+        for block in &draft.blocks {
+            writeln!(out, "{}", block.name)?;
+            for station in &block.stations {
+                writeln!(out, "  {}", station.movement.name)?;
+                for why in station.why.iter().filter(|_| self.why) {
+                    writeln!(out, "    {why}")?;
+                }
+            }
+        }
+        for owned in &request.kit {
+            let uses = |needs: &[crate::movement::KitNeed]| needs.iter().any(|need| need.item == owned.item);
+            let all = || draft.blocks.iter().flat_map(|block| &block.stations);
+            if !all().any(|station| uses(&station.movement.kit)) {
+                writeln!(out, "no station uses the {}", owned.item)?;
+            }
+        }
+        match &draft.gap {
+            Some(gap) => writeln!(out, "{gap}")?,
+            None => writeln!(out, "no class is better by the objective, main block after main block")?,
+        }
+        writeln!(out, "a draft: read it before anybody follows it\n")
+    }
+}
+
+/// The movements of the main blocks of the last class that was led; none where it cannot be read.
+fn last() -> Vec<String> {
+    let entries = journals::entries().unwrap_or_default();
+    let header = entries.iter().rev().filter_map(|entry| entry.header().ok()).find(|header| header.speed == 1);
+    let Some(plan) = header.and_then(|header| Plan::of(&header).ok()) else { return Vec::new() };
+    let mains = plan.schedule.session.blocks.iter().filter(|block| block.kind == Kind::Main);
+    mains.flat_map(|block| &block.stations).map(|station| station.movement.id.clone()).collect()
+}
+
+/// Kit as it is typed.
+#[derive(Clone, Debug)]
+struct Owned(KitOwned);
+
+impl FromStr for Owned {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Owned, String> {
+        let mut parts = text.trim().split(':').map(str::trim);
+        let item = parts.next().filter(|item| !item.is_empty()).ok_or("kit has a name: kettlebell:light:1")?;
+        let (mut load, mut count, mut shared) = (None, None, None);
+        for part in parts {
+            match (part, part.parse::<u32>()) {
+                ("each", _) => shared = Some(false),
+                ("shared", _) => shared = Some(true),
+                (_, Ok(number @ 1..=1000)) if count.is_none() => count = Some(number),
+                _ => {
+                    let word = part.parse::<Load>().ok().filter(|_| load.is_none());
+                    load = Some(word.ok_or_else(|| {
+                        format!("`{part}` is no load (light, medium, heavy), number, `each` or `shared`")
+                    })?);
+                }
+            }
+        }
+        let count = count.unwrap_or(1);
+        let amount = if shared.unwrap_or(count > 2) { Amount::Shared(count) } else { Amount::Each(count) };
+        Ok(Owned(KitOwned { item: Item(item.to_lowercase()), load, amount }))
+    }
+}
+
+/// A muscle, or a word for several.
+#[derive(Clone, Debug)]
+struct Focus(Vec<Muscle>);
+
+/// Words for several muscles.
+const SEVERAL: [(&str, &[Muscle]); 5] = [
+    ("back", &[Muscle::MiddleBack, Muscle::Lats, Muscle::LowerBack]),
+    ("legs", &[Muscle::Quadriceps, Muscle::Hamstrings, Muscle::Glutes, Muscle::Calves]),
+    ("arms", &[Muscle::Biceps, Muscle::Triceps, Muscle::Forearms]),
+    ("core", &[Muscle::Abdominals, Muscle::Obliques, Muscle::LowerBack]),
+    ("hips", &[Muscle::Glutes, Muscle::HipFlexors, Muscle::Adductors, Muscle::Abductors]),
+];
+
+impl FromStr for Focus {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Focus, String> {
+        let typed = text.trim().to_lowercase().replace(['-', ' '], "_");
+        if let Some((_, muscles)) = SEVERAL.iter().find(|(word, _)| *word == typed) {
+            return Ok(Focus(muscles.to_vec()));
+        }
+        typed.parse().map(|muscle| Focus(vec![muscle])).map_err(|_| {
+            let words = Muscle::iter().map(Into::into).chain(SEVERAL.iter().map(|(word, _)| *word));
+            wrong(&typed, words.collect())
+        })
+    }
+}
+
+/// A region.
+#[derive(Clone, Debug)]
+struct Mind(Region);
+
+impl FromStr for Mind {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Mind, String> {
+        let typed = text.trim().to_lowercase().replace(['-', ' '], "_");
+        typed.parse().map(Mind).map_err(|_| wrong(&typed, Region::iter().map(Into::into).collect()))
+    }
+}
+
+fn wrong(typed: &str, words: Vec<&'static str>) -> String {
+    match nearest(typed, words.iter().copied()) {
+        Some(near) => format!("did you mean {}?", near.replace('_', "-")),
+        None => format!("one of {}", words.join(", ").replace('_', "-")),
+    }
+}

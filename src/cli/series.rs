@@ -1,0 +1,180 @@
+//! `forecall series`: the next classes from one, each a file.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::ValueEnum;
+use jiff::civil::{Date, Time};
+use jiff::{Timestamp, ZonedDateTime};
+
+use super::new::slug;
+use super::output::Output;
+use super::session::open;
+use super::{Stop, config, faults, journals};
+use crate::export::{When, series_calendar};
+use crate::journal::{Account, Plan, replay};
+use crate::schedule::Costs;
+use crate::series::{Ask, BlockDone, Day, MOST_WEEKS, Step, Week, days_of, plan};
+use crate::time::{Tick, clock};
+
+/// Write the next classes from one, a single variable advanced a week
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Each week one variable is advanced, in the order tempo, tier, work, rounds, rest, load; every fourth week is easier. \
+    Nothing is advanced that would make check say more. Where the class was led before, the first week goes on from what was really done.\n\n\
+    Examples:\n  forecall series legs.ron --weeks 6 --days mon,thu\n  \
+    forecall series legs.ron --weeks 6 --days mon,thu -o winter --as ics --at 18:15"
+)]
+pub struct Args {
+    #[command(flatten)]
+    file: super::session::SessionFile,
+    /// How many weeks
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_WEEKS)))]
+    weeks: u32,
+    /// On which days, with commas
+    #[arg(long, value_name = "DAYS", value_delimiter = ',', required = true)]
+    days: Vec<Day>,
+    /// The first day on which there may be a class, such as 2026-12-01; tomorrow when left out
+    #[arg(long, value_name = "DATE")]
+    from: Option<Date>,
+    /// The folder for the classes; it is made where it is not there
+    #[arg(short, long, value_name = "FOLDER", default_value = ".")]
+    output: PathBuf,
+    /// Write a calendar of all classes beside them
+    #[arg(long = "as", value_name = "FORMAT", requires = "at")]
+    format: Option<Format>,
+    /// When the classes start, such as 18:15
+    #[arg(long, value_name = "TIME")]
+    at: Option<Time>,
+    /// Go on from the plan, whatever was done
+    #[arg(long)]
+    planned: bool,
+    /// Write over files that are there
+    #[arg(long)]
+    force: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// A calendar, iCalendar
+    Ics,
+}
+
+/// Writes the classes and prints what changes.
+///
+/// # Errors
+/// When the class has faults or cannot be repeated on these days, or a file cannot be written. Then none is.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+    let catalogue = args.file.movements.catalogue()?;
+    let checked = open(&args.file.file, &catalogue, &[], &Costs::ESTIMATED)?;
+    if checked.schedule.is_none() {
+        return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
+    }
+    let tomorrow = ZonedDateTime::now().date().tomorrow().unwrap_or(Date::MAX);
+    let ask = Ask {
+        weeks: args.weeks,
+        days: days_of(&args.days),
+        from: args.from.unwrap_or(tomorrow),
+        nights: config::get().recovery_nights(),
+    };
+    let led = if args.planned { None } else { last_led(&args.file.file) };
+    let done = led.as_ref().map_or(&[][..], |(_, done)| done);
+    let weeks = plan(&checked.text, &catalogue, &ask, done).map_err(|why| Stop::Faults(why.to_string()))?;
+    let title = checked.schedule.as_ref().map_or("", |schedule| schedule.session.title.as_str());
+
+    let mut files: Vec<(PathBuf, String)> = Vec::new();
+    for week in &weeks {
+        for date in &week.dates {
+            files.push((args.output.join(format!("{}-{date}.ron", slug(title))), week.text.clone()));
+        }
+    }
+    if let (Some(Format::Ics), Some(at)) = (args.format, args.at) {
+        let classes = weeks.iter().flat_map(|week| {
+            week.dates.iter().map(|date| (&week.schedule, When { starts: date.to_datetime(at), weeks: 1 }))
+        });
+        let text = series_calendar(&classes.collect::<Vec<_>>(), Timestamp::now());
+        files.push((args.output.join(format!("{}-series.ics", slug(title))), text));
+    }
+    write_all(&args.output, &files, args.force)?;
+    if let Some((day, _)) = &led {
+        writeln!(out, "goes on from what was done on {day}")?;
+    }
+    table(&weeks, out)?;
+    writeln!(
+        out,
+        "\n{} files in {}; each is a draft: read it before anybody follows it",
+        files.len(),
+        args.output.display()
+    )?;
+    Ok(())
+}
+
+/// All files or none: what was written before one fails is taken back.
+fn write_all(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<(), Stop> {
+    let cannot = |error| Stop::Cannot(format!("cannot make {}: {error}", folder.display()));
+    std::fs::create_dir_all(folder).map_err(cannot)?;
+    // Those that are there are kept beside until all are written.
+    let opened: Result<Vec<Output>, Stop> = files.iter().map(|(path, _)| Output::open(path, force)).collect();
+    let before: Vec<Option<Vec<u8>>> = files.iter().map(|(path, _)| std::fs::read(path).ok()).collect();
+    for (at, (output, (_, text))) in opened?.into_iter().zip(files).enumerate() {
+        if let Err(stop) = output.whole(text.as_bytes()) {
+            for ((path, _), before) in files[..at].iter().zip(&before) {
+                // Nothing more can be done where this fails too.
+                let _ = match before {
+                    Some(bytes) => std::fs::write(path, bytes),
+                    None => std::fs::remove_file(path),
+                };
+            }
+            return Err(stop);
+        }
+    }
+    Ok(())
+}
+
+/// What was done the last time that a file was led for people, block by block, with the day. None where it never was, or the
+/// journal cannot be read.
+fn last_led(file: &Path) -> Option<(Date, Vec<BlockDone>)> {
+    let known = journals::known_as(file).display().to_string();
+    let entries = journals::entries().ok()?;
+    entries.iter().rev().find_map(|entry| {
+        let header = entry.header().ok().filter(|header| header.speed == 1 && header.session.path == known)?;
+        let kept = entry.read().ok()?;
+        let plan = Plan::of(&header).ok()?;
+        let left = replay(&plan, &kept).ok()?;
+        if left.now.less(Tick(header.opening.from_ms)) < Tick::MINUTE {
+            return None;
+        }
+        let account = Account::of(&plan, &kept, &left);
+        let blocks = plan.schedule.session.blocks.iter().enumerate().map(|(index, block)| {
+            let of = account.stations.iter().filter(|done| done.block == index);
+            let (planned, done) = of.fold((Tick::ZERO, Tick::ZERO), |(p, d), of| (p + of.planned, d + of.done));
+            BlockDone { name: block.name.clone(), planned, done }
+        });
+        Some((header.wall.date(), blocks.collect()))
+    })
+}
+
+/// What changes, a week a line and more where more changes.
+fn table(weeks: &[Week], out: &mut impl Write) -> std::io::Result<()> {
+    writeln!(out, "week  length  days                      what changes")?;
+    for week in weeks {
+        let step = match week.step {
+            Step::Begin => "as it is".to_owned(),
+            Step::Advance(variable) => variable.to_string(),
+            Step::Easier => "easier".to_owned(),
+            Step::Same => "the same again: nothing more can be advanced".to_owned(),
+        };
+        let days: Vec<String> = week.dates.iter().map(|date| date.strftime("%a %-d %b").to_string()).collect();
+        let (first, rest) = match week.changes.split_first() {
+            Some((first, rest)) if week.step == Step::Begin => (first.clone(), rest),
+            Some((first, rest)) => (format!("{step}: {first}"), rest),
+            None => (step, &[][..]),
+        };
+        let length = clock(week.schedule.total());
+        writeln!(out, "{:>4}  {length:>6}  {:<24}  {first}", week.number, days.join(", "))?;
+        for change in rest {
+            writeln!(out, "{:40}{change}", "")?;
+        }
+    }
+    Ok(())
+}

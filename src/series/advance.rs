@@ -1,0 +1,298 @@
+//! What can be advanced in a class, one variable at a time, as edits of its file.
+
+use crate::movement::{Catalogue, Load};
+use crate::session::edit::Edit;
+use crate::session::fault::{Path, Step};
+use crate::session::tree::{Tree, Value};
+use crate::session::{Amount, Block, Format, Kind, Session, Station, Work};
+use crate::time::{Tempo, Tick, spoken_length};
+
+/// What can be advanced, in the order in which it is. Common practice, no source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, strum::Display, strum::EnumIter)]
+#[strum(serialize_all = "snake_case")]
+pub enum Variable {
+    /// One count more to lower.
+    Tempo,
+    /// The harder tier, a station in each block.
+    Tier,
+    /// Five seconds more work.
+    Work,
+    /// A round more of one block.
+    Rounds,
+    /// Five seconds less rest.
+    Rest,
+    /// The next heavier load that there is.
+    Load,
+}
+
+impl Variable {
+    const ALL: [Variable; 6] =
+        [Variable::Tempo, Variable::Tier, Variable::Work, Variable::Rounds, Variable::Rest, Variable::Load];
+
+    /// All of them, from the one after `last` on.
+    pub fn after(last: Option<Variable>) -> impl Iterator<Item = Variable> {
+        let from = last.map_or(0, |last| last as usize + 1);
+        (0..Variable::ALL.len()).map(move |step| Variable::ALL[(from + step) % Variable::ALL.len()])
+    }
+}
+
+/// Edits that advance something, and what they change, a line each.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Advance {
+    pub edits: Vec<Edit>,
+    pub told: Vec<String>,
+}
+
+/// A step of work and of rest; our estimate.
+const STEP: Tick = Tick::seconds(5);
+/// The slowest that lowering is asked for, in counts; our estimate.
+const SLOWEST: u8 = 4;
+/// The longest work and the shortest rest that a series goes to; our estimates.
+const LONGEST_WORK: Tick = Tick::seconds(90);
+const SHORTEST_REST: Tick = Tick::seconds(10);
+const MOST_ROUNDS: u32 = 6;
+
+/// Whether a block is one that a series advances: a main block whose work is given as a time.
+pub fn can_advance(block: &Block) -> bool {
+    let timed = block.stations.iter().all(|station| matches!(station.work, Work::Time(_)));
+    let format = matches!(block.format, Format::Circuit | Format::Sets | Format::Rotation | Format::Intervals { .. });
+    block.kind == Kind::Main && timed && format
+}
+
+fn mains(session: &Session) -> impl Iterator<Item = (usize, &Block)> {
+    session.blocks.iter().enumerate().filter(|(_, block)| can_advance(block))
+}
+
+/// The ways in which a variable can be advanced, the one to be preferred first.
+pub fn ways(variable: Variable, text: &str, session: &Session, catalogue: &Catalogue) -> Vec<Advance> {
+    match variable {
+        Variable::Tempo => vec![tempo(session)],
+        Variable::Tier => tiers(text, session, catalogue),
+        Variable::Work => vec![work(text, session)],
+        Variable::Rounds => rounds(session),
+        Variable::Rest => vec![rest(text, session)],
+        Variable::Load => vec![load(session)],
+    }
+    .into_iter()
+    .filter(|way| !way.edits.is_empty())
+    .collect()
+}
+
+/// An easier week: a round less of each block that has several, else a fifth less work.
+pub fn easier(text: &str, session: &Session) -> Advance {
+    let mut advance = Advance::default();
+    for (index, block) in mains(session) {
+        let name = &block.name;
+        if block.rounds > 1 {
+            let rounds = block.rounds - 1;
+            advance.edits.push(Edit::Set { record: at_block(index), field: "rounds", value: rounds.to_string() });
+            advance.told.push(format!("{name}: {} for {}", of_rounds(rounds), block.rounds));
+        } else {
+            let less = |work: Tick| Tick::seconds((work.0 * 4 / 5 / 5000 * 5).max(10));
+            advance.edits.extend(set_work(text, index, block, less));
+            advance.told.push(format!("{name}: a fifth less work"));
+        }
+    }
+    advance
+}
+
+/// `1 round`, `2 rounds`.
+pub fn of_rounds(rounds: u32) -> String {
+    if rounds == 1 { "1 round".to_owned() } else { format!("{rounds} rounds") }
+}
+
+fn tempo(session: &Session) -> Advance {
+    let mut advance = Advance::default();
+    for (block, index, station) in stations(session) {
+        let Some(Tempo { counts: [lower, hold, lift, top] }) = station.tempo else { continue };
+        if !station.movement.loaded || lower == 0 || lower >= SLOWEST {
+            continue;
+        }
+        let slower = Tempo { counts: [lower + 1, hold, lift, top] };
+        advance.edits.push(set(block, index, "tempo", format!("\"{slower}\"")));
+        advance.told.push(format!("{}: tempo {slower}", station.movement.name));
+    }
+    advance
+}
+
+/// One station in each block, and where that does not do, one station alone.
+fn tiers(text: &str, session: &Session, catalogue: &Catalogue) -> Vec<Advance> {
+    let there = |id: &str| stations(session).any(|(_, _, station)| station.movement.id == id);
+    let mut single = Vec::new();
+    for (block, index, station) in stations(session) {
+        let harder = station.harder.as_ref().and_then(|tier| tier.movement.as_deref());
+        let Some(harder) = harder.and_then(|id| catalogue.get(id)).filter(|harder| !there(&harder.id)) else {
+            continue;
+        };
+        let id = format!("\"{}\"", harder.id);
+        let edits = if has_field(text, &at_station(block, index), "move") {
+            // What was said of the one does not hold for the other.
+            let own = ["tempo", "sides", "kit", "short", "prompts", "easier", "harder", "variant"];
+            let clear = own.map(|field| Edit::Clear { record: at_station(block, index), field });
+            std::iter::once(set(block, index, "move", id)).chain(clear).collect()
+        } else {
+            let mut list = at_block(block);
+            list.0.push(Step::Field("stations"));
+            vec![Edit::Insert { list: list.clone(), index, value: id }, Edit::Remove { list, index: index + 1 }]
+        };
+        single.push((block, Advance { edits, told: vec![format!("{} for {}", harder.name, station.movement.name)] }));
+    }
+    let mut together = Advance::default();
+    let mut blocks: Vec<usize> = single.iter().map(|(block, _)| *block).collect();
+    blocks.dedup();
+    for block in blocks {
+        if let Some((_, first)) = single.iter().find(|(other, _)| *other == block) {
+            together.edits.extend(first.edits.iter().cloned());
+            together.told.extend(first.told.iter().cloned());
+        }
+    }
+    std::iter::once(together).chain(single.into_iter().map(|(_, advance)| advance)).collect()
+}
+
+fn work(text: &str, session: &Session) -> Advance {
+    let mut advance = Advance::default();
+    for (index, block) in mains(session) {
+        let longer = |work: Tick| if work + STEP <= LONGEST_WORK { work + STEP } else { work };
+        let edits = set_work(text, index, block, longer);
+        if let (Some(Work::Time(work)), false) = (block.stations.first().map(|station| station.work), edits.is_empty())
+        {
+            advance.told.push(format!(
+                "{}: work {} for {}",
+                block.name,
+                spoken_length(longer(work)),
+                spoken_length(work)
+            ));
+        }
+        advance.edits.extend(edits);
+    }
+    advance
+}
+
+/// A round more: of one block, the one with the fewest first.
+fn rounds(session: &Session) -> Vec<Advance> {
+    let mut blocks: Vec<(usize, &Block)> = mains(session)
+        .filter(|(_, block)| matches!(block.format, Format::Circuit | Format::Sets | Format::Rotation))
+        .filter(|(_, block)| block.rounds < MOST_ROUNDS)
+        .collect();
+    blocks.sort_by_key(|(_, block)| block.rounds);
+    let more = |(index, block): (usize, &Block)| Advance {
+        edits: vec![Edit::Set { record: at_block(index), field: "rounds", value: (block.rounds + 1).to_string() }],
+        told: vec![format!("{}: {} rounds for {}", block.name, block.rounds + 1, block.rounds)],
+    };
+    blocks.into_iter().map(more).collect()
+}
+
+/// Only where the block says its rest once for all of its stations.
+fn rest(text: &str, session: &Session) -> Advance {
+    let mut advance = Advance::default();
+    for (index, block) in mains(session) {
+        let Some(rest) = block.stations.first().map(|station| station.rest) else { continue };
+        let alike = block.stations.iter().all(|station| station.rest == rest);
+        if !alike || rest.less(STEP) < SHORTEST_REST || !has_field(text, &at_block(index), "rest") {
+            continue;
+        }
+        let shorter = spoken_length(rest.less(STEP));
+        advance.edits.push(Edit::Set { record: at_block(index), field: "rest", value: format!("\"{shorter}\"") });
+        advance.told.push(format!("{}: rest {shorter} for {}", block.name, spoken_length(rest)));
+    }
+    advance
+}
+
+/// The next heavier load of each station whose kit comes in several and is there for everybody.
+fn load(session: &Session) -> Advance {
+    let mut advance = Advance::default();
+    for (block, index, station) in stations(session) {
+        let mut heavier = station.kit.clone();
+        let mut changed = None;
+        for need in heavier.iter_mut().filter(|_| station.movement.loaded) {
+            let mut loads: Vec<Load> = Vec::new();
+            for owned in session.kit.iter().filter(|owned| owned.item == need.item) {
+                loads.extend(owned.load);
+            }
+            loads.sort_unstable();
+            // Without a word people take the lightest.
+            let now = need.load.or_else(|| loads.first().copied());
+            let next = loads.into_iter().find(|load| Some(*load) > now && enough(session, station, need, *load));
+            if let (Some(_), Some(next)) = (now, next) {
+                need.load = Some(next);
+                changed = Some(need.to_string());
+            }
+        }
+        if let Some(kit) = changed {
+            let needs = heavier.iter().map(|need| {
+                let load = need.load.map(|load| format!(", load: {load}")).unwrap_or_default();
+                let count = if need.count > 1 { format!(", count: {}", need.count) } else { String::new() };
+                format!("(item: \"{}\"{load}{count})", need.item)
+            });
+            let needs = format!("[{}]", needs.collect::<Vec<_>>().join(", "));
+            advance.edits.push(set(block, index, "kit", needs));
+            advance.told.push(format!("{}: {kit}", station.movement.name));
+        }
+    }
+    advance
+}
+
+/// Whether there is kit of a load for everybody, each person's own or shared.
+fn enough(session: &Session, station: &Station, need: &crate::movement::KitNeed, load: Load) -> bool {
+    let people = u64::from(session.people.unwrap_or(1));
+    let of_it = session.kit.iter().filter(|owned| owned.item == need.item && owned.load == Some(load));
+    let there: u64 = of_it
+        .map(|owned| match owned.amount {
+            Amount::Each(count) => u64::from(count) * people,
+            Amount::Shared(count) => u64::from(count),
+        })
+        .sum();
+    // The rule of `check` knows of rotations, and has the last word.
+    let block = session.blocks.iter().find(|block| block.stations.contains(station));
+    let groups = block.filter(|block| block.format == Format::Rotation).map_or(1, |block| block.stations.len() as u64);
+    there >= u64::from(need.count) * people.div_ceil(groups.max(1))
+}
+
+/// The stations of all blocks that are advanced, with the indices of block and station.
+fn stations(session: &Session) -> impl Iterator<Item = (usize, usize, &Station)> {
+    mains(session)
+        .flat_map(|(block, of)| of.stations.iter().enumerate().map(move |(index, station)| (block, index, station)))
+}
+
+/// The edits that give the work of a block another length, where it stands: at the block, and at each station that has its own.
+pub fn set_work(text: &str, index: usize, block: &Block, to: impl Fn(Tick) -> Tick) -> Vec<Edit> {
+    let mut edits = Vec::new();
+    let mut push = |record: Path, work: Tick| {
+        if to(work) != work {
+            edits.push(Edit::Set { record, field: "work", value: format!("\"{}\"", spoken_length(to(work))) });
+        }
+    };
+    let mut of_block = None;
+    for (station, of) in block.stations.iter().enumerate() {
+        let Work::Time(work) = of.work else { continue };
+        if has_field(text, &at_station(index, station), "work") {
+            push(at_station(index, station), work);
+        } else {
+            of_block = Some(work);
+        }
+    }
+    if let Some(work) = of_block.filter(|_| has_field(text, &at_block(index), "work")) {
+        push(at_block(index), work);
+    }
+    edits
+}
+
+fn has_field(text: &str, record: &Path, field: &str) -> bool {
+    let root = Tree::read(text).and_then(|tree| tree.root);
+    let node = root.as_ref().and_then(|root| root.at(record));
+    matches!(node.map(|node| &node.value), Some(Value::Record(_, fields)) if fields.iter().any(|own| own.name.word == field))
+}
+
+fn set(block: usize, station: usize, field: &'static str, value: String) -> Edit {
+    Edit::Set { record: at_station(block, station), field, value }
+}
+
+/// The record of a block in the file.
+pub fn at_block(block: usize) -> Path {
+    Path(vec![Step::Field("blocks"), Step::Item(block)])
+}
+
+/// The record of a station in the file.
+fn at_station(block: usize, station: usize) -> Path {
+    Path(vec![Step::Field("blocks"), Step::Item(block), Step::Field("stations"), Step::Item(station)])
+}
