@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::movement::Catalogue;
 use crate::schedule::{Costs, Schedule, compile_with};
 use crate::session::edit::{Edit, Refused, all_edited};
+use crate::session::fault::Fault;
 use crate::session::read;
 
 /// A session file that is being changed. It always makes a class: an edit that would not is refused.
@@ -22,6 +23,7 @@ pub struct Draft<'c> {
 struct Version {
     text: String,
     schedule: Schedule,
+    warnings: Vec<Fault>,
 }
 
 /// Why a draft was not changed.
@@ -52,6 +54,35 @@ impl<'c> Draft<'c> {
     /// The class as it is now, without cues.
     pub fn schedule(&self) -> &Schedule {
         &self.now.schedule
+    }
+
+    /// What reading it found that does not keep it from making a class.
+    pub fn warnings(&self) -> &[Fault] {
+        &self.now.warnings
+    }
+
+    /// What its transitions cost.
+    pub fn costs(&self) -> &Costs {
+        &self.costs
+    }
+
+    /// Makes something else of the text, because it was changed elsewhere too: `now`, and of every version that can be
+    /// gone back or forward to what `of` makes of it. Where it makes nothing, or no class, that version and those behind
+    /// it are forgotten.
+    ///
+    /// # Errors
+    /// When `now` makes no class. The draft is then as it was.
+    pub fn carry(&mut self, now: String, of: impl Fn(&str) -> Option<String>) -> Result<(), NotChanged> {
+        let new = Version::of(now, self.catalogue, &self.costs)?;
+        let carried = |versions: &[Version]| {
+            let version = |old: &Version| Version::of(of(&old.text)?, self.catalogue, &self.costs).ok();
+            let mut kept: Vec<Version> = versions.iter().rev().map_while(version).collect();
+            kept.reverse();
+            kept
+        };
+        (self.before, self.undone) = (carried(&self.before), carried(&self.undone));
+        self.now = new;
+        Ok(())
     }
 
     /// How many changes stand.
@@ -94,6 +125,6 @@ impl Version {
             return Err(NotChanged::Faulty(first.map_or_else(String::new, |fault| fault.message)));
         };
         let schedule = compile_with(Arc::new(session), costs);
-        Ok(Version { text, schedule })
+        Ok(Version { text, schedule, warnings: reading.faults })
     }
 }

@@ -48,6 +48,8 @@ pub mod door;
 
 pub mod soundcheck;
 
+pub mod plan;
+
 pub mod sheet;
 
 pub mod export;

@@ -69,8 +69,9 @@ fn enter_does_what_is_chosen() {
     for (rights, asked) in [
         (0, Some(Ask::Lead(file("frost-and-oars.ron")))),
         (1, Some(Ask::Rehearse(file("frost-and-oars.ron")))),
-        (2, None),
-        (3, Some(Ask::Print(file("frost-and-oars.ron")))),
+        (2, Some(Ask::Plan(file("frost-and-oars.ron")))),
+        (3, None),
+        (4, Some(Ask::Print(file("frost-and-oars.ron")))),
         // There is nothing further to the right.
         (9, Some(Ask::Print(file("frost-and-oars.ron")))),
     ] {
@@ -329,7 +330,7 @@ fn the_sheet_is_written_beside_the_session() {
     let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("[lead]");
-    term.press("\x1b[C\x1b[C\x1b[C\r");
+    term.press("\x1b[C\x1b[C\x1b[C\x1b[C\r");
     term.see("class-sheet.pdf is written");
     assert!(std::fs::read(home.0.path().join("class-sheet.pdf")).unwrap().starts_with(b"%PDF"));
     term.press("\x1b");

@@ -174,6 +174,7 @@ impl Looking {
             Ask::Resume(id) => hand_over(&[word("resume"), word(id)], true, keyboard).map(Done::from),
             Ask::Lead(file) => hand_over(&[word("lead"), argument(file)], true, keyboard).map(Done::from),
             Ask::Rehearse(file) => hand_over(&[word("rehearse"), argument(file)], true, keyboard).map(Done::from),
+            Ask::Plan(file) => hand_over(&[word("plan"), argument(file)], true, keyboard).map(Done::from),
             Ask::Print(file) => {
                 let sheet = file.with_file_name(format!("{}-sheet.pdf", stem(file)));
                 let arguments = [word("sheet"), argument(file), word("-o"), argument(&sheet), word("--force")];

@@ -25,6 +25,7 @@ mod moves;
 mod music;
 mod new;
 mod output;
+mod plan;
 mod rehearse;
 mod resume;
 mod rewrite;
@@ -68,6 +69,7 @@ enum Command {
     Check(check::Args),
     Explain(explain::Args),
     Show(show::Args),
+    Plan(plan::Args),
     Rehearse(rehearse::Args),
     Soundcheck(soundcheck::Args),
     Lead(lead::Args),
@@ -132,6 +134,7 @@ pub fn run() -> ExitCode {
             let checked = soundcheck::run(&args, &mut out);
             return checked.and_then(|code| Ok(out.flush().map(|()| code)?)).unwrap_or_else(Stop::report);
         }
+        Command::Plan(args) => return plan::run_plan(&args).unwrap_or_else(Stop::report),
         Command::Sheet(args) => sheet::run(&args),
         Command::Export(args) => export::run(&args),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),

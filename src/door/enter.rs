@@ -53,6 +53,7 @@ pub enum Entry {
 pub enum Deed {
     Lead,
     Rehearse,
+    Plan,
     Check,
     Print,
 }
@@ -64,6 +65,7 @@ pub enum Ask {
     Resume(String),
     Lead(PathBuf),
     Rehearse(PathBuf),
+    Plan(PathBuf),
     Print(PathBuf),
     Begin(Start),
 }
@@ -99,7 +101,7 @@ const PAGE: usize = 4;
 
 impl Deed {
     /// What can be done with a session that makes a class, the most wanted first.
-    pub const ALL: [Deed; 4] = [Deed::Lead, Deed::Rehearse, Deed::Check, Deed::Print];
+    pub const ALL: [Deed; 5] = [Deed::Lead, Deed::Rehearse, Deed::Plan, Deed::Check, Deed::Print];
     /// What can be done with one that does not.
     pub const FAULTY: [Deed; 1] = [Deed::Check];
 
@@ -109,6 +111,7 @@ impl Deed {
         match self {
             Deed::Lead => &deeds.lead,
             Deed::Rehearse => &deeds.rehearse,
+            Deed::Plan => &deeds.plan,
             Deed::Check => &deeds.check,
             Deed::Print => &deeds.print,
         }
@@ -231,6 +234,7 @@ impl Door {
                 match self.deeds().get(self.deed()) {
                     Some(Deed::Lead) => self.ask = Some(Ask::Lead(file)),
                     Some(Deed::Rehearse) => self.ask = Some(Ask::Rehearse(file)),
+                    Some(Deed::Plan) => self.ask = Some(Ask::Plan(file)),
                     Some(Deed::Print) => self.ask = Some(Ask::Print(file)),
                     Some(Deed::Check) => self.page = Page::Findings(0),
                     None => {}

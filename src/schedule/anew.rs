@@ -3,6 +3,7 @@
 use super::changeover::Stance;
 use super::unroll::{shared_stance, stance};
 use super::{Changeover, Costs, Doing, Side, Span};
+use crate::movement::Movement;
 use crate::session::{Format, Session, Work};
 use crate::time::Tick;
 
@@ -16,6 +17,19 @@ pub fn change_between(session: &Session, before: Option<&Span>, after: &Span, co
         }
         _ => after.change.clone(),
     }
+}
+
+/// What has to be changed from a work span to a movement as the catalogue has it.
+pub fn change_to(session: &Session, before: Option<&Span>, movement: &Movement, costs: &Costs) -> Changeover {
+    let stands = Stance {
+        movement: movement.id.clone(),
+        kit: movement.kit.clone(),
+        position: movement.position,
+        place: None,
+        side: Side::Both,
+    };
+    let before = before.and_then(|before| self::stands(session, before));
+    Changeover::between(before.as_ref(), &stands, costs)
 }
 
 /// How everybody stands in a work span.

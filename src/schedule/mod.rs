@@ -12,7 +12,7 @@ mod transition;
 mod unroll;
 mod work;
 
-pub use anew::{change_between, resettled};
+pub use anew::{change_between, change_to, resettled};
 pub use changeover::Costs;
 pub use compile::{compile, compile_with};
 pub use lay_out::lay_out;

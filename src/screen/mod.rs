@@ -14,6 +14,8 @@ mod offer;
 mod outline;
 mod palette;
 mod pane;
+pub mod plan;
+mod plan_finder;
 mod prompts;
 pub mod read_through;
 mod ready;

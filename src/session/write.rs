@@ -173,7 +173,7 @@ fn by_id(movement: &Movement) -> String {
 }
 
 /// A text in quotes, as RON and JSON both write it.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     serde_json::Value::from(text).to_string()
 }
 

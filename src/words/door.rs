@@ -30,6 +30,7 @@ pub(crate) struct DoorKeys {
 pub(crate) struct Deeds {
     pub lead: String,
     pub rehearse: String,
+    pub plan: String,
     pub check: String,
     pub print: String,
     pub resume: String,

@@ -5,6 +5,7 @@ mod change;
 mod cue;
 mod door;
 mod lead;
+mod plan;
 mod rehearse;
 mod screen;
 mod sound;
@@ -22,6 +23,8 @@ pub(crate) use door::DoorKeys;
 use door::DoorWords;
 use lead::LeadWords;
 pub(crate) use lead::{KeyWords, Keys};
+pub(crate) use plan::PlanKeys;
+use plan::PlanWords;
 use rehearse::RehearseWords;
 pub(crate) use rehearse::{RehearseKey, RehearseKeys};
 use screen::ScreenWords;
@@ -47,6 +50,7 @@ pub(crate) struct Words {
     pub sound: SoundWords,
     pub door: DoorWords,
     pub soundcheck: CheckWords,
+    pub plan: PlanWords,
 }
 
 /// One, and several.

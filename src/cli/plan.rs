@@ -1,0 +1,228 @@
+//! `forecall plan`: a class planned in the terminal, every change in its file at once.
+
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::ffi::OsString;
+use std::fs;
+use std::io::{self, IsTerminal, stdin, stdout};
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::rc::Rc;
+use std::time::{Duration, SystemTime};
+
+use super::handed::hand_over;
+use super::movements::Movements;
+use super::music::Lists;
+use super::rewrite::rewrite;
+use super::session::open;
+use super::sounds::Sounds;
+use super::{Stop, colour, faults, input, journals, transitions};
+use crate::cue::{Voicing, cue_up};
+use crate::draft::Draft;
+use crate::lead::terminal::{self, Sparing};
+use crate::lead::{Ending, Input, Inputs, Keeper, Keyboard, Outside, Picture, Real, Told, run};
+use crate::plan::{Event, Planning, Stroke, stroke};
+use crate::screen::plan as picture;
+use crate::session::bounds;
+use crate::time::Tick;
+
+/// Plan a class: its stations beside a movement finder, every change in the file at once
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Every change is written into the file as it is made; comments and layout stay, and what was changed can be taken back. \
+    ? shows all keys."
+)]
+pub struct Args {
+    /// The session file
+    file: PathBuf,
+    #[command(flatten)]
+    movements: Movements,
+    #[command(flatten)]
+    sounds: Sounds,
+}
+
+/// Plans.
+///
+/// # Errors
+/// When the file has faults, or there is no terminal.
+pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
+    if args.file.as_os_str() == "-" {
+        return Err(Stop::Cannot("a class is planned in its file: name one".to_owned()));
+    }
+    let catalogue = args.movements.catalogue()?;
+    let checked = open(&args.file, &catalogue, &[], &transitions::costs())?;
+    if checked.schedule.is_none() {
+        return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
+    }
+    if !stdout().is_terminal() || !stdin().is_terminal() {
+        return Err(Stop::Cannot(
+            "planning needs a terminal; `forecall check` and `forecall show` do without one".to_owned(),
+        ));
+    }
+    let draft = Draft::new(checked.text.clone(), &catalogue, transitions::costs());
+    let draft = draft.map_err(|why| Stop::Faults(why.to_string()))?;
+    let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+    let keyboard = Keyboard::new(stroke).map_err(|error| cannot("take keys", error))?;
+    terminal::guard_panics(std::sync::mpsc::channel().0);
+    // Sound before the screen: what the system's libraries print then does not land on it.
+    let mut cued = draft.schedule().clone();
+    cue_up(&mut cued, Tick::ZERO, &Voicing::default());
+    let mut room = args.sounds.room(&cued, 1, true, Lists::default());
+    let mut planning = Planning::new(draft, &catalogue, journals::past());
+    let disk = Rc::new(RefCell::new(Disk::new(args.file.clone(), checked.text)));
+    let mut inputs = KeysAndDisk { keyboard, disk: Rc::clone(&disk) };
+    let mut saver = Saver { disk };
+    let look = colour::look();
+    loop {
+        let mut show = || -> io::Result<Ending> {
+            terminal::take_screen()?;
+            let mut front =
+                Picture::new(Sparing::stdout(), picture::face, |frame: &mut ratatui::Frame, planning: &Planning| {
+                    picture::draw(frame, planning, &look);
+                })?;
+            run(&mut planning, &mut Real::new(1), &mut inputs, &mut front, room.as_mut(), &mut saver)
+        };
+        let shown = show();
+        terminal::restore();
+        let unsaved = saver.disk.borrow().unsaved.clone();
+        match shown.map_err(|error| cannot("show the class any more", error))? {
+            Ending::Signal(signal) => return Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))),
+            Ending::Done | Ending::Quit => {}
+        }
+        let Some(place) = planning.attempted() else {
+            return match unsaved {
+                Some(why) => Err(Stop::Cannot(format!("the last change is not in the file: {why}"))),
+                None => Ok(ExitCode::SUCCESS),
+            };
+        };
+        room.hush();
+        let file = args.file.as_os_str().to_owned();
+        let arguments = [OsString::from("lead"), file, OsString::from("--from"), OsString::from(place.0)];
+        if let Some(signal) = hand_over(&arguments, true, &mut inputs.keyboard)?.signal {
+            return Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1)));
+        }
+    }
+}
+
+/// The file, as it was last read or written.
+struct Disk {
+    file: PathBuf,
+    known: String,
+    /// When it was last changed, and how large it was then: where both are the same, it is not read.
+    stamp: Option<(SystemTime, u64)>,
+    unsaved: Option<String>,
+    news: VecDeque<Event>,
+}
+
+impl Disk {
+    fn new(file: PathBuf, known: String) -> Disk {
+        let mut disk = Disk { file, known, stamp: None, unsaved: None, news: VecDeque::new() };
+        disk.stamp = disk.stamp();
+        disk
+    }
+
+    fn stamp(&self) -> Option<(SystemTime, u64)> {
+        let there = fs::metadata(&self.file).ok()?;
+        Some((there.modified().ok()?, there.len()))
+    }
+
+    /// Looks whether somebody else has changed it.
+    fn look(&mut self) {
+        let stamp = self.stamp();
+        if stamp.is_none() || stamp == self.stamp {
+            return;
+        }
+        // Read after the stamp was taken: what is written meanwhile is seen the next time.
+        let Ok(text) = input::read(&self.file, bounds::FILE as usize) else { return };
+        self.stamp = stamp;
+        let text = text.strip_prefix('\u{feff}').map_or(text.clone(), str::to_owned);
+        if text != self.known {
+            let was = std::mem::replace(&mut self.known, text.clone());
+            self.news.push_back(Event::Disk { was, is: text });
+        }
+    }
+
+    /// Writes this, whole or not at all, unless somebody else has written meanwhile.
+    fn save(&mut self, text: &str) {
+        if text == self.known {
+            return;
+        }
+        match rewrite(&self.file, &self.known, text) {
+            Ok(()) => {
+                self.known = text.to_owned();
+                self.stamp = self.stamp();
+                if self.unsaved.take().is_some() {
+                    self.news.push_back(Event::Saved);
+                }
+            }
+            Err(why) => {
+                let before = self.news.len();
+                self.stamp = None;
+                self.look();
+                if self.news.len() > before {
+                    return;
+                }
+                let why = match why {
+                    Stop::Cannot(why) | Stop::Faults(why) => why,
+                    Stop::Output(error) => error.to_string(),
+                };
+                if self.unsaved.as_ref() != Some(&why) {
+                    self.unsaved = Some(why.clone());
+                    self.news.push_back(Event::Unsaved(why));
+                }
+            }
+        }
+    }
+}
+
+/// Saves what is to be saved, at every step and before it is shown.
+struct Saver {
+    disk: Rc<RefCell<Disk>>,
+}
+
+impl Keeper<Planning<'_>> for Saver {
+    fn keep(&mut self, _: &Told, _: &Planning<'_>) {}
+
+    fn stepped(&mut self, planning: &Planning<'_>) -> Option<u64> {
+        let mut disk = self.disk.borrow_mut();
+        // What reached the disk and not yet the planning comes first.
+        if disk.news.is_empty()
+            && let Some(text) = planning.to_save()
+        {
+            disk.save(text);
+        }
+        None
+    }
+}
+
+/// The coach's keys, and what happens to the file.
+struct KeysAndDisk {
+    keyboard: Keyboard<Stroke>,
+    disk: Rc<RefCell<Disk>>,
+}
+
+/// How soon a change of the file is noticed.
+const SOON: Duration = Duration::from_millis(500);
+
+impl Inputs<Event> for KeysAndDisk {
+    fn wait(&mut self, at_most: Duration) -> Vec<Outside<Event>> {
+        let news = |disk: &Rc<RefCell<Disk>>| -> Vec<Outside<Event>> {
+            disk.borrow_mut().news.drain(..).map(|event| Outside::Input(Input::Press(event))).collect()
+        };
+        let told = news(&self.disk);
+        if !told.is_empty() {
+            return told;
+        }
+        let typed = self.keyboard.wait(at_most.min(SOON)).into_iter().map(|outside| match outside {
+            Outside::Input(Input::Press(stroke)) => Outside::Input(Input::Press(Event::Key(stroke))),
+            Outside::Input(Input::Say(line)) => Outside::Input(Input::Say(line)),
+            Outside::Input(Input::Lengths(lengths)) => Outside::Input(Input::Lengths(lengths)),
+            Outside::Input(Input::Machine(lines)) => Outside::Input(Input::Machine(lines)),
+            Outside::Redraw => Outside::Redraw,
+            Outside::End(signal) => Outside::End(signal),
+        });
+        let typed: Vec<_> = typed.collect();
+        self.disk.borrow_mut().look();
+        news(&self.disk).into_iter().chain(typed).collect()
+    }
+}

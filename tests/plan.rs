@@ -1,0 +1,599 @@
+//! Planning a class: every key step by step, the screen at several sizes, the file while others write to it too, and the real
+//! binary in a pseudo-terminal, killed at any moment.
+#![cfg(unix)]
+
+mod pty;
+
+use std::time::{Duration, Instant};
+
+use forecall::change::Course;
+use forecall::check::Past;
+use forecall::draft::Draft;
+use forecall::lead::{Clock, Effect, Input, Led, Stepped};
+use forecall::movement::{Catalogue, Sides};
+use forecall::plan::{Chip, Event, Focus, Planning, Row, Stroke, merge};
+use forecall::schedule::{Costs, compile};
+use forecall::screen::{Colours, Look, plan as picture};
+use forecall::session::{Session, Work, read};
+use forecall::time::Tick;
+use proptest::prelude::*;
+use pty::{Home, Term, binary};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use rustix::process::Signal;
+
+/// With comments of every kind that an edit could lose.
+const CLASS: &str = "// Quay
+(title: \"Quay test\", slot: \"10m\", people: 8, blocks: [
+    // legs first
+    (name: \"Legs\", work: \"40s\", rest_after: \"30s\", stations: [
+        \"squat\", // heels down
+        (move: \"bell-deadlift\", rest: \"15s\"),
+    ]), /* and then */
+    (name: \"Arms\", work: \"30s\", rounds: 2, round_rest: \"20s\", stations: [
+        \"push-up\",
+        \"band-pull-apart\", // slow
+    ]),
+]) // end
+";
+
+fn planning(text: &str) -> Planning<'static> {
+    let draft = Draft::new(text.to_owned(), Catalogue::built_in(), Costs::ESTIMATED).unwrap();
+    let past = Past { today: "2026-11-25".parse().unwrap(), nights: 2, classes: vec![] };
+    Planning::new(draft, Catalogue::built_in(), past)
+}
+
+fn step(planning: &mut Planning, event: Event) -> Vec<Effect> {
+    let mut clock = Stepped::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
+    planning.step(clock.read(), &[Input::Press(event)])
+}
+
+fn strike(planning: &mut Planning, strokes: &[Stroke]) -> Vec<Effect> {
+    strokes.iter().flat_map(|stroke| step(planning, Event::Key(*stroke))).collect()
+}
+
+/// Letters as they are typed.
+fn letters(text: &str) -> Vec<Stroke> {
+    text.chars().map(Stroke::Letter).collect()
+}
+
+fn to(planning: &mut Planning, row: Row) {
+    strike(planning, &[Stroke::Home]);
+    let at = planning.rows().iter().position(|one| *one == row).unwrap();
+    strike(planning, &vec![Stroke::Down; at]);
+    assert_eq!(planning.row(), row);
+}
+
+fn text(planning: &Planning) -> String {
+    planning.to_save().unwrap().to_owned()
+}
+
+fn session(text: &str) -> Session {
+    read(text, Catalogue::built_in()).session.unwrap()
+}
+
+fn demos() -> Vec<String> {
+    let mut files: Vec<_> = std::fs::read_dir("sessions").unwrap().map(|file| file.unwrap().path()).collect();
+    files.sort();
+    files.into_iter().map(|file| std::fs::read_to_string(file).unwrap()).collect()
+}
+
+#[test]
+fn each_key_changes_what_it_means_to_and_nothing_else() {
+    let one = |row, keys: &str, from: &str, into: &str| {
+        let mut planning = planning(CLASS);
+        to(&mut planning, row);
+        strike(&mut planning, &letters(keys));
+        assert_eq!(text(&planning), CLASS.replacen(from, into, 1), "{row:?} {keys}: {:?}", planning.message());
+    };
+    let squat = Row::Station(0, 0);
+    one(squat, "+", "\"squat\",", "(move: \"squat\", work: \"45s\"),");
+    one(squat, "---", "\"squat\",", "(move: \"squat\", work: \"25s\"),");
+    one(squat, ">", "\"squat\",", "(move: \"squat\", rest: \"5s\"),");
+    one(squat, "s", "\"squat\",", "(move: \"squat\", sides: alternating),");
+    one(Row::Station(0, 1), "<", "rest: \"15s\"", "rest: \"10s\"");
+    one(Row::Block(0), "+", "work: \"40s\"", "work: \"45s\"");
+    one(Row::Block(0), ">", "rest_after: \"30s\"", "rest_after: \"35s\"");
+    one(Row::Station(1, 0), "3", "rounds: 2", "rounds: 3");
+    one(Row::Block(0), "2", "\"Legs\",", "\"Legs\", rounds: 2,");
+    one(Row::Class, "+", "\"10m\"", "\"11m\"");
+    one(squat, "x", "        \"squat\", // heels down\n", "");
+}
+
+#[test]
+fn texts_are_typed_and_taken_away_again() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(0, 1));
+    strike(&mut planning, &letters("p"));
+    assert!(matches!(planning.focus(), Focus::Line(_)));
+    strike(&mut planning, &[Stroke::Delete]);
+    strike(&mut planning, &letters("long back; \"push\" the floor"));
+    strike(&mut planning, &[Stroke::Enter]);
+    let typed = "rest: \"15s\", prompts: [\"long back\", \"\\\"push\\\" the floor\"])";
+    assert_eq!(text(&planning), CLASS.replace("rest: \"15s\")", typed));
+    strike(&mut planning, &[Stroke::Letter('e'), Stroke::Delete]);
+    strike(&mut planning, &letters("no bell"));
+    strike(&mut planning, &[Stroke::Escape]);
+    assert_eq!(text(&planning), CLASS.replace("rest: \"15s\")", typed));
+    strike(&mut planning, &[Stroke::Letter('p'), Stroke::Delete, Stroke::Enter]);
+    assert_eq!(text(&planning), CLASS);
+    // Nothing written and nothing typed is no change.
+    let changes = planning.changes();
+    strike(&mut planning, &[Stroke::Letter('n'), Stroke::Enter]);
+    assert_eq!(planning.changes(), changes);
+    strike(&mut planning, &letters("nmats out"));
+    strike(&mut planning, &[Stroke::Enter]);
+    assert_eq!(session(&text(&planning)).blocks[0].note.as_deref(), Some("mats out"));
+}
+
+#[test]
+fn a_station_is_found_and_added_behind_the_chosen_one() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(0, 0));
+    strike(&mut planning, &letters("aglute brige"));
+    assert_eq!(planning.finder().hits[0].id, "glute-bridge");
+    // By the table: a mat up 4 s, to the floor 6 s.
+    assert_eq!(planning.finder().hits[0].needs, Tick::seconds(10));
+    strike(&mut planning, &[Stroke::Enter]);
+    assert_eq!(planning.row(), Row::Station(0, 1));
+    assert_eq!(text(&planning), CLASS.replace("heels down\n", "heels down\n        \"glute-bridge\",\n"));
+    strike(&mut planning, &letters("rplank"));
+    strike(&mut planning, &[Stroke::Enter]);
+    assert_eq!(text(&planning), CLASS.replace("heels down\n", "heels down\n        \"plank\",\n"));
+    strike(&mut planning, &letters("bcat cow"));
+    strike(&mut planning, &[Stroke::Enter]);
+    let blocks = session(&text(&planning)).blocks;
+    assert_eq!((blocks.len(), blocks[1].name.as_str()), (3, "New block"));
+    assert_eq!(planning.row(), Row::Station(1, 0));
+    strike(&mut planning, &letters("uuu"));
+    assert_eq!(text(&planning), CLASS);
+}
+
+#[test]
+fn a_movement_replaced_keeps_what_is_written_beside_it() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(0, 1));
+    strike(&mut planning, &letters("rkettlebell swing"));
+    strike(&mut planning, &[Stroke::Enter]);
+    let blocks = session(&text(&planning)).blocks;
+    assert_eq!(
+        (blocks[0].stations[1].movement.id.as_str(), blocks[0].stations[1].rest),
+        ("bell-swing", Tick::seconds(15))
+    );
+}
+
+#[test]
+fn the_finder_filters_by_what_tab_leads_to() {
+    let mut planning = planning(CLASS);
+    strike(&mut planning, &[Stroke::Letter('a')]);
+    let all = planning.finder().hits.len();
+    strike(&mut planning, &[Stroke::Tab, Stroke::Down]);
+    assert_eq!(planning.finder().chip, Chip::Pattern);
+    let pattern = planning.finder().query.pattern.unwrap();
+    let catalogue = Catalogue::built_in();
+    let hits = &planning.finder().hits;
+    assert!(hits.len() < all && !hits.is_empty());
+    assert!(hits.iter().all(|hit| catalogue.get(&hit.id).unwrap().pattern == pattern));
+    // Another region to mind tells what is done instead.
+    strike(&mut planning, &[Stroke::Up, Stroke::Tab, Stroke::Tab, Stroke::Tab, Stroke::Tab, Stroke::Down]);
+    assert_eq!((planning.finder().chip, planning.finder().query.pattern), (Chip::Mind, None));
+    let region = planning.finder().region.unwrap();
+    assert!(planning.finder().hits.iter().all(|hit| hit.minded.iter().all(|(minded, _)| *minded == region)));
+    // Nothing fits, and Enter says so instead of taking something.
+    strike(&mut planning, &letters("zzzzzz"));
+    strike(&mut planning, &[Stroke::Enter]);
+    assert_eq!((planning.changes(), planning.message().is_some()), (0, true));
+}
+
+#[test]
+fn a_station_moves_over_the_edge_of_its_block() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(1, 0));
+    strike(&mut planning, &letters("["));
+    assert_eq!(planning.row(), Row::Station(0, 2));
+    let names = |text: &str| -> Vec<Vec<String>> {
+        let blocks = session(text).blocks;
+        blocks.iter().map(|block| block.stations.iter().map(|one| one.movement.id.clone()).collect()).collect()
+    };
+    assert_eq!(names(&text(&planning))[0][2], "push-up");
+    strike(&mut planning, &letters("]"));
+    assert_eq!(names(&text(&planning)), names(CLASS));
+    // The last station of a block cannot leave it empty; it says why.
+    strike(&mut planning, &letters("x"));
+    let before = text(&planning);
+    strike(&mut planning, &letters("x"));
+    assert_eq!(text(&planning), before);
+    assert!(planning.message().unwrap().starts_with("Not changed: "), "{:?}", planning.message());
+}
+
+#[test]
+fn findings_stand_beside_the_stations_they_concern() {
+    let mut planning = planning(CLASS);
+    // Kit that is listed, and a band that nobody has.
+    assert!(!planning.findings().iter().any(|(_, finding)| finding.message.contains("band")));
+    let with_kit = CLASS.replace("people: 8,", "people: 8, kit: [(item: \"kettlebell\", each: 1)],");
+    step(&mut planning, Event::Disk { was: CLASS.into(), is: with_kit });
+    let here: Vec<&str> = planning
+        .findings()
+        .iter()
+        .filter(|(row, _)| *row == Row::Station(1, 1))
+        .map(|(_, f)| f.message.as_str())
+        .collect();
+    assert!(here.iter().any(|message| message.contains("band")), "{here:?}");
+    to(&mut planning, Row::Station(1, 1));
+    strike(&mut planning, &letters("x"));
+    assert!(!planning.findings().iter().any(|(_, finding)| finding.message.contains("band")));
+}
+
+#[test]
+fn a_fit_is_edits_of_lengths_that_end_the_class_on_time() {
+    for text_before in demos() {
+        let before = session(&text_before);
+        let total = compile(before.clone().into()).total();
+        for percent in [85_u64, 92, 97, 103, 108] {
+            let slot = Tick::seconds(total.0 * percent / 100 / 1000);
+            let mut other = before.clone();
+            other.slot = Some(slot);
+            let old = format!("slot: \"{}\"", forecall::time::spoken_length(before.slot.unwrap()));
+            assert!(text_before.contains(&old));
+            let text_before = text_before.replace(&old, &format!("slot: \"{}\"", forecall::time::spoken_length(slot)));
+            let mut planning = planning(&text_before);
+            strike(&mut planning, &letters("f"));
+            let promised = Course::new(compile(other.into())).fit(Tick::ZERO, slot);
+            let fitted = planning.schedule().total();
+            // Spans of one station take one length in the file; in a warm-up done more than once the fit may give them two.
+            assert!(
+                fitted.0.abs_diff(promised.course.schedule().total().0) <= 5_000,
+                "{percent} %: {} instead of {}",
+                fitted.0,
+                promised.course.schedule().total().0
+            );
+            strike(&mut planning, &letters("u"));
+            assert_eq!(text(&planning), text_before);
+        }
+    }
+}
+
+#[test]
+fn a_class_is_tried_from_the_chosen_station() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(1, 1));
+    assert_eq!(strike(&mut planning, &letters("t")), [Effect::Quit]);
+    assert_eq!(planning.attempted().unwrap().0, "B.2");
+    assert_eq!(planning.attempted(), None);
+}
+
+#[test]
+fn the_cues_of_a_station_are_played_and_shown() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(0, 1));
+    let effects = strike(&mut planning, &letters("l"));
+    let [Effect::Play(sounding)] = effects.as_slice() else { panic!("{effects:?}") };
+    assert!(!sounding.events.is_empty());
+    assert!(planning.message().unwrap().contains('“'));
+}
+
+#[test]
+fn changes_of_different_places_are_brought_together() {
+    let base = "a\nb\nc\nd\n";
+    assert_eq!(merge(base, "A\nb\nc\nd\n", "a\nb\nc\nD\n").as_deref(), Some("A\nb\nc\nD\n"));
+    assert_eq!(merge(base, "a\nb\nc\nd\ne\n", "b\nc\nd\n").as_deref(), Some("b\nc\nd\ne\n"));
+    assert_eq!(merge(base, "a\nB\nc\nd\n", "a\nX\nc\nd\n"), None);
+    assert_eq!(merge(base, "a\nb\nx\nc\nd\n", "a\nb\ny\nc\nd\n"), None);
+    assert_eq!(merge(base, "a\nB\nc\nd\n", "a\nB\nc\nd\n").as_deref(), Some("a\nB\nc\nd\n"));
+}
+
+#[test]
+fn an_edit_made_outside_is_taken_and_survives_undo() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(1, 1));
+    strike(&mut planning, &letters("+"));
+    let was = text(&planning);
+    let is = was.replace("Quay test", "Quay class");
+    step(&mut planning, Event::Disk { was, is: is.clone() });
+    assert_eq!(text(&planning), is);
+    strike(&mut planning, &letters("u"));
+    assert_eq!(text(&planning), CLASS.replace("Quay test", "Quay class"));
+    strike(&mut planning, &letters("U"));
+    assert_eq!(text(&planning), is);
+}
+
+#[test]
+fn an_edit_made_outside_in_the_same_place_is_asked_about() {
+    let was = CLASS.to_owned();
+    let is = CLASS.replace("\"squat\",", "\"lunge-reverse\",");
+    let is =
+        if read(&is, Catalogue::built_in()).session.is_some() { is } else { CLASS.replace("\"squat\",", "\"plank\",") };
+    for (answer, meant) in [('t', Some(is.clone())), ('m', None)] {
+        let mut planning = planning(CLASS);
+        to(&mut planning, Row::Station(0, 0));
+        strike(&mut planning, &letters("+"));
+        let mine = text(&planning);
+        step(&mut planning, Event::Disk { was: was.clone(), is: is.clone() });
+        assert!(planning.question().is_some());
+        // Nothing is written until the coach has said what, and no other key is an answer.
+        assert_eq!(planning.to_save(), None);
+        strike(&mut planning, &letters("+x"));
+        assert_eq!(planning.to_save(), None);
+        strike(&mut planning, &[Stroke::Letter(answer)]);
+        assert_eq!(text(&planning), meant.unwrap_or(mine));
+    }
+}
+
+#[test]
+fn a_file_broken_outside_is_waited_for() {
+    let mut planning = planning(CLASS);
+    let broken = CLASS.replace("\"squat\"", "\"sqat\"");
+    step(&mut planning, Event::Disk { was: CLASS.into(), is: broken.clone() });
+    assert!(planning.question().unwrap().fault.is_some());
+    assert_eq!(planning.to_save(), None);
+    // Taking it is no answer, since it makes no class.
+    strike(&mut planning, &letters("t"));
+    assert!(planning.question().is_some());
+    let right = CLASS.replace("\"squat\"", "\"plank\"");
+    step(&mut planning, Event::Disk { was: broken, is: right.clone() });
+    assert_eq!(text(&planning), right);
+}
+
+fn drawn(planning: &Planning, (width, height): (u16, u16)) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    terminal.draw(|frame| picture::draw(frame, planning, &Look { colours: Colours::Without })).unwrap();
+    let buffer = terminal.backend().buffer();
+    let row = |y| (0..width).map(|x| buffer[(x, y)].symbol()).collect::<String>();
+    (0..height).map(|y| row(y).trim_end().to_owned() + "\n").collect()
+}
+
+#[test]
+fn planning_at_every_size() {
+    let oars = std::fs::read_to_string("sessions/frost-and-oars.ron").unwrap();
+    let with = |keys: &[Stroke]| {
+        let mut planning = planning(&oars);
+        strike(&mut planning, keys);
+        planning
+    };
+    let mut conflict = planning(CLASS);
+    strike(&mut conflict, &letters("+"));
+    step(&mut conflict, Event::Disk { was: CLASS.into(), is: CLASS.replace("\"squat\"", "\"plank\"") });
+    let mut unsaved = planning(CLASS);
+    step(&mut unsaved, Event::Unsaved("no room on the disk".into()));
+    let plans = [
+        ("list", with(&[Stroke::Down])),
+        ("session", with(&[Stroke::Home])),
+        ("longer", with(&[Stroke::Letter('+')])),
+        ("finder", with(&letters("agoblet"))),
+        ("filter", with(&[Stroke::Letter('a'), Stroke::Tab, Stroke::Down])),
+        ("line", with(&letters("e"))),
+        ("keys", with(&letters("?"))),
+        ("conflict", conflict),
+        ("unsaved", unsaved),
+    ];
+    for (name, planning) in plans {
+        let sizes = [(50, 12), (60, 18), (80, 24), (160, 45)];
+        let pictures = sizes.map(|size| format!("{} x {}\n{}", size.0, size.1, drawn(&planning, size)));
+        insta::assert_snapshot!(format!("plan_{name}"), pictures.join("\n"));
+    }
+}
+
+fn any_stroke() -> impl Strategy<Value = Stroke> {
+    let keys = vec![
+        Stroke::Enter,
+        Stroke::Escape,
+        Stroke::Tab,
+        Stroke::Up,
+        Stroke::Down,
+        Stroke::Down,
+        Stroke::PageDown,
+        Stroke::Home,
+        Stroke::Backspace,
+        Stroke::Delete,
+    ];
+    let letters: Vec<Stroke> = "arbx[]+->.<,123shepnuUflt?q\"é".chars().map(Stroke::Letter).collect();
+    prop_oneof![1 => prop::sample::select(keys), 3 => prop::sample::select(letters)]
+}
+
+fn comments(text: &str) -> usize {
+    text.matches("//").count() + text.matches("/*").count()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Whatever is typed, the file makes a class, can be drawn, and comes back byte for byte.
+    #[test]
+    fn any_keys_can_be_taken_back(
+        demo in 0_usize..5,
+        strokes in prop::collection::vec(any_stroke(), 0..30),
+        size in (20_u16..170, 8_u16..50),
+    ) {
+        let before = demos().get(demo).cloned().unwrap_or_else(|| CLASS.to_owned());
+        let mut planning = planning(&before);
+        for stroke in strokes {
+            strike(&mut planning, &[stroke]);
+            prop_assert!(planning.chosen() < planning.rows().len());
+        }
+        let after = text(&planning);
+        prop_assert!(read(&after, Catalogue::built_in()).session.is_some());
+        drawn(&planning, size);
+        strike(&mut planning, &[Stroke::Escape, Stroke::Escape]);
+        let changes = planning.changes();
+        strike(&mut planning, &vec![Stroke::Letter('u'); changes + 1]);
+        prop_assert_eq!(text(&planning), before);
+        strike(&mut planning, &vec![Stroke::Letter('U'); changes]);
+        prop_assert_eq!(text(&planning), after);
+    }
+
+    /// Lengths, rests, rounds and sides lose no comment, and change the class as they should, in every station of every demo.
+    #[test]
+    fn lengths_and_sides_leave_the_rest_of_the_file(demo in 0_usize..5, at in any::<prop::sample::Index>(), key in 0..4_usize) {
+        let before = demos().get(demo).cloned().unwrap_or_else(|| CLASS.to_owned());
+        let mut planning = planning(&before);
+        let stations: Vec<Row> = planning.rows().iter().copied().filter(|row| matches!(row, Row::Station(..))).collect();
+        let row = stations[at.index(stations.len())];
+        let Row::Station(block, station) = row else { unreachable!() };
+        to(&mut planning, row);
+        let keys = ["+", ">", "3", "s"][key];
+        strike(&mut planning, &letters(keys));
+        let after = text(&planning);
+        prop_assert_eq!(comments(&before), comments(&after));
+        let mut meant = session(&before);
+        if planning.changes() == 1 {
+            let blocks = &mut meant.blocks[block];
+            match (keys, blocks.stations[station].work) {
+                ("+", Work::Time(work)) => blocks.stations[station].work = Work::Time(work + Tick::seconds(5)),
+                ("+", Work::Reps(reps)) => blocks.stations[station].work = Work::Reps(reps + 1),
+                (">", _) => blocks.stations[station].rest += Tick::seconds(5),
+                ("3", _) => blocks.rounds = 3,
+                _ => blocks.stations[station].sides = match blocks.stations[station].sides {
+                    Sides::Together => Sides::Alternating,
+                    Sides::Alternating => Sides::LeftThenRight,
+                    Sides::LeftThenRight => Sides::EachSide,
+                    Sides::EachSide => Sides::Together,
+                },
+            }
+        }
+        prop_assert_eq!(session(&after), meant);
+    }
+
+    /// In whichever order two changes are brought together, both are in it or neither.
+    #[test]
+    fn a_merge_does_not_mind_the_order(
+        base in prop::collection::vec("[ab]", 1..8),
+        ours in prop::collection::vec("[abx]", 1..8),
+        theirs in prop::collection::vec("[aby]", 1..8),
+    ) {
+        let text = |lines: &[String]| lines.iter().map(|line| format!("{line}\n")).collect::<String>();
+        let (base, ours, theirs) = (text(&base), text(&ours), text(&theirs));
+        let both = merge(&base, &ours, &theirs);
+        prop_assert_eq!(&both, &merge(&base, &theirs, &ours));
+        if let Some(both) = both {
+            for mark in ["x", "y"] {
+                let new = ours.matches(mark).count() + theirs.matches(mark).count();
+                prop_assert_eq!(both.matches(mark).count(), new);
+            }
+        }
+    }
+}
+
+fn plan(home: &Home) -> Term {
+    Term::start(home, binary(), &["plan", "class.ron", "--no-sound"], 80, 24)
+}
+
+fn on_disk(home: &Home) -> String {
+    std::fs::read_to_string(home.file()).unwrap()
+}
+
+#[track_caller]
+fn until(home: &Home, meant: &str) {
+    let begun = Instant::now();
+    while on_disk(home) != meant {
+        assert!(begun.elapsed() < pty::PATIENCE, "not written:\n{}", on_disk(home));
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+#[test]
+fn a_newcomer_plans_with_mistakes() {
+    let home = Home::with(CLASS);
+    let mut term = plan(&home);
+    term.see("Quay test");
+    // A length that nothing here has, a wrong word, a key without a meaning.
+    term.press("z");
+    term.press("aglute brigde");
+    term.see("Glute bridge");
+    term.press("\r");
+    let with = CLASS.replace("heels down\n", "heels down\n        \"glute-bridge\",\n");
+    until(&home, &with);
+    term.resize(40, 10);
+    term.see("needs a window");
+    term.resize(160, 45);
+    term.see("Glute bridge");
+    term.press("u");
+    until(&home, CLASS);
+    term.press("u");
+    term.see("nothing to take back");
+    // Somebody else writes the file.
+    std::fs::write(home.file(), CLASS.replace("Quay test", "Quay class")).unwrap();
+    term.see("changed outside");
+    term.press("\x1b[A+");
+    let both = CLASS.replace("Quay test", "Quay class").replacen("\"squat\",", "(move: \"squat\", work: \"45s\"),", 1);
+    until(&home, &both);
+    term.press("q");
+    assert_eq!(term.ends(), 0);
+    assert_eq!(on_disk(&home), both);
+}
+
+#[test]
+fn a_file_that_cannot_be_written_is_said_to_be_so() {
+    let home = Home::with(CLASS);
+    let mut term = plan(&home);
+    term.see("Quay test");
+    std::fs::remove_file(home.file()).unwrap();
+    term.press("+");
+    term.see("NOT SAVED");
+    std::fs::write(home.file(), CLASS).unwrap();
+    term.press("+");
+    term.until("saved", |text| !text.contains("NOT SAVED"));
+    until(&home, &CLASS.replacen("\"squat\",", "(move: \"squat\", work: \"50s\"),", 1));
+    term.press("q");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn the_class_is_tried_and_the_planning_goes_on() {
+    let home = Home::with(CLASS);
+    let mut term = plan(&home);
+    term.see("Quay test");
+    term.press("t");
+    term.see("space begins");
+    term.press("qy");
+    term.see("longer");
+    term.press("+");
+    until(&home, &CLASS.replacen("\"squat\",", "(move: \"squat\", work: \"45s\"),", 1));
+    term.press("q");
+    assert_eq!(term.ends(), 0);
+}
+
+/// Killed at a hundred moments around a key, the file is whole, and at most that key is lost.
+#[test]
+fn killed_at_any_moment_the_file_is_whole() {
+    let mut moments = 0x9E37_79B9_u32;
+    for round in 0..100 {
+        let home = Home::with(CLASS);
+        let mut term = plan(&home);
+        term.see("Quay test");
+        let with = |seconds: u32| CLASS.replacen("\"squat\",", &format!("(move: \"squat\", work: \"{seconds}s\"),"), 1);
+        term.press("+");
+        until(&home, &with(45));
+        term.press("+");
+        moments = moments.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        std::thread::sleep(Duration::from_micros(u64::from(moments >> 17)));
+        term.signal(Signal::KILL);
+        let _ = term.child.wait();
+        let left = on_disk(&home);
+        assert!(left == with(45) || left == with(50), "{round}: {left}");
+    }
+}
+
+#[test]
+fn what_cannot_be_planned_is_said_before_anything_starts() {
+    let home = Home::with("(title: \"Broken\", blocks: [(name: \"A\", stations: [\"sqat\"])])");
+    let run = |arguments: &[&str]| {
+        let mut command = std::process::Command::new(binary());
+        let output = command
+            .args(arguments)
+            .env_clear()
+            .envs(home.environment())
+            .current_dir(home.0.path())
+            .stdin(std::process::Stdio::null())
+            .output()
+            .unwrap();
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    let (code, said) = run(&["plan", "class.ron"]);
+    assert!(code == Some(1) && said.contains("sqat"), "{said}");
+    std::fs::write(home.file(), CLASS).unwrap();
+    let (code, said) = run(&["plan", "class.ron"]);
+    assert!(code == Some(2) && said.contains("needs a terminal"), "{said}");
+    assert_eq!(run(&["plan", "-"]).0, Some(2));
+    assert_eq!(run(&["plan", "gone.ron"]).0, Some(2));
+}
