@@ -7,6 +7,8 @@
 // The core.
 pub(crate) mod fnv;
 
+pub(crate) mod near;
+
 pub mod time;
 
 pub mod movement;

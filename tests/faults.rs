@@ -120,7 +120,8 @@ fn there_are_many_files_and_a_file_for_every_code() {
         // A megabyte of brackets is no file to keep: tests/reading.rs makes them.
         // What the classes before were is in no file: tests/recovery.rs has them.
         .chain([Code::FileTooLarge, Code::TooDeep, Code::BadMovement, Code::NotRecovered])
-        // Advice is asked for by the command alone: tests/advice.rs.
+        // Advice is asked for by the command alone, and what allows none of it is told there: tests/advice.rs.
+        .chain([Code::AllowsNothing])
         .chain(RULES.iter().map(|rule| rule.code))
         .collect();
     let silent: Vec<Code> = Code::iter().filter(|code| !told.contains(code)).collect();

@@ -542,6 +542,9 @@ fn example(record: Record, field: &Field) -> String {
         Record::Owned => {
             format!("(title: \"T\", kit: [({given}{})]{}", others(&["item", "each"]), &station("\"squat\"")[14..])
         }
+        Record::Allowance => {
+            format!("(title: \"T\", allow: [({given}{})]{}", others(&["rule", "why"]), &station("\"squat\"")[14..])
+        }
         Record::Kit => station(&format!("(move: \"squat\", kit: [({given}{})])", others(&["item"]))),
         Record::Correction => station(&format!("(move: \"squat\", faults: [({given}{})])", others(&["fault", "fix"]))),
         Record::Tier => station(&format!("(move: \"squat\", easier: ({given}{}))", others(&["what"]))),

@@ -28,7 +28,8 @@ fn class_of(id: &str, seconds: u64) -> Schedule {
 
 fn past(nights: u8, day: jiff::civil::Date, id: &str, seconds: u64) -> Past {
     let work = vec![Worked { movement: movement(id), time: Tick::seconds(seconds) }];
-    let class = PastClass { title: "Legs".into(), day, work };
+    let session = class_of(id, seconds).session;
+    let class = PastClass { title: "Legs".into(), day, work, session };
     Past { today: date(2026, 1, 14), nights, classes: vec![class] }
 }
 

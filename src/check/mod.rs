@@ -3,6 +3,7 @@
 //! One rule a file. Findings are [`Fault`]s, placed by the path of the value that can be changed.
 
 pub mod advice;
+mod allow;
 mod kit;
 mod mind;
 pub mod past;
@@ -10,6 +11,7 @@ pub mod recovery;
 mod reps;
 mod slot;
 
+pub use allow::allow;
 pub(crate) use kit::short_of;
 pub use past::{Past, PastClass, Worked};
 

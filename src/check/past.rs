@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use crate::movement::{Movement, Muscle};
 use crate::schedule::{Purpose, Schedule};
-use crate::session::Station;
+use crate::session::{Session, Station};
 use crate::time::Tick;
 use crate::volume::{shares, worked_in};
 
@@ -32,6 +32,8 @@ pub struct PastClass {
     /// The day on which it began, where it was led.
     pub day: Date,
     pub work: Vec<Worked>,
+    /// With the changes that were made in it.
+    pub session: Arc<Session>,
 }
 
 /// How long each person did a movement.

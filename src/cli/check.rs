@@ -9,13 +9,14 @@ use super::lines::Lines;
 use super::movements::Movements;
 use super::session::{Checked, open_advised, summary};
 use super::word::word;
-use super::{Stop, faults, journals, transitions};
-use crate::check::advice::{self, RULES};
+use super::{Stop, faults, follow, journals, transitions};
+use crate::check::advice::{RULES, advise_after};
 use crate::check::{Past, recovery};
 use crate::movement::Region;
+use crate::near::nearest;
 use crate::schedule::Schedule;
+use crate::session::block_letter;
 use crate::session::fault::{Code, Fault, Placed, Severity};
-use crate::session::nearest;
 
 /// Check session files: all faults, each with its line and what to write instead
 #[derive(Debug, clap::Args)]
@@ -35,8 +36,11 @@ pub struct Args {
     /// Let warnings fail too
     #[arg(long)]
     strict: bool,
+    /// Check again at each save, until Ctrl-C
+    #[arg(long, conflicts_with = "json")]
+    follow: bool,
     /// Say what a rule of advice looks for, and who says so
-    #[arg(long, value_name = "RULE", conflicts_with_all = ["files", "json", "strict", "mind"])]
+    #[arg(long, value_name = "RULE", conflicts_with_all = ["files", "json", "strict", "mind", "follow"])]
     explain: Option<String>,
     #[command(flatten)]
     movements: Movements,
@@ -47,9 +51,17 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     if let Some(rule) = &args.explain {
         return explain(rule, out);
     }
+    if args.follow {
+        return follow::follow(&args.files, out, |out| once(&args, out));
+    }
+    once(&args, out)
+}
+
+/// Checks and prints, once.
+fn once(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.movements.catalogue()?;
     let costs = transitions::costs();
-    let past = journals::past();
+    let past = journals::past_weeks();
     let advice = |schedule: &Schedule| advised(schedule, &past);
     let mut checked = Vec::new();
     let mut unreadable = Vec::new();
@@ -66,7 +78,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         writeln!(out)?;
     } else {
         for file in &checked {
-            write!(out, "{}", faults::render(file, faults::Style::of_stdout()))?;
+            write!(out, "{}", faults::render_by_block(file, faults::Style::of_stdout()))?;
             writeln!(out, "{}", summary(file))?;
         }
     }
@@ -76,14 +88,15 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     let passes = |file: &Checked| {
         let worst = if args.strict { Severity::Warning } else { Severity::Fault };
-        file.report.faults.iter().all(|placed| placed.fault.severity > worst)
+        let mut told = file.report.faults.iter().filter(|placed| placed.fault.allowed.is_none());
+        told.all(|placed| placed.fault.severity > worst)
     };
     if checked.iter().all(passes) { Ok(()) } else { Err(Stop::Faults(String::new())) }
 }
 
 /// What there is to say of a class beside what no class may have: advice, and what has to rest after the classes before it.
 pub(super) fn advised(schedule: &Schedule, past: &Past) -> Vec<Fault> {
-    let mut found = advice::advise(schedule);
+    let mut found = advise_after(schedule, past);
     recovery::check(schedule, past, &mut found);
     found
 }
@@ -130,6 +143,10 @@ struct FaultOut<'a> {
     code: Code,
     message: &'a str,
     help: Option<&'a str>,
+    /// The letter of the block that it is in.
+    block: Option<String>,
+    /// Why the coach allows it, where that is so.
+    allowed: Option<&'a str>,
     at: Option<PlaceOut>,
     beside: Option<BesideOut<'a>>,
 }
@@ -176,6 +193,8 @@ impl<'a> FaultOut<'a> {
             code: fault.code,
             message: &fault.message,
             help: fault.help.as_deref(),
+            block: fault.block().map(block_letter),
+            allowed: fault.allowed.as_deref(),
             at: placed.place.as_ref().map(place),
             beside: beside.map(|(at, (_, why))| BesideOut { at: place(at), message: why }),
         }

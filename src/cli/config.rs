@@ -11,8 +11,8 @@ use super::output::Output;
 use super::voice::VoiceName;
 use super::{Stop, dirs, input};
 use crate::check::past::NIGHTS;
+use crate::near::nearest;
 use crate::schedule::GROUP;
-use crate::session::nearest;
 use crate::time::{Tick, parse_length};
 
 /// Show what is set for all classes, and where that comes from

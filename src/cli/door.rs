@@ -122,7 +122,7 @@ impl Looking {
 
     /// All there is to choose from, as it is now.
     fn found(&self) -> Found {
-        let past = journals::past();
+        let past = journals::past_weeks();
         let led = journals::last_led();
         let (mut classes, mut more) = (Vec::new(), 0);
         let own = config::get().folder().filter(|own| own.canonicalize().ok() != self.here.canonicalize().ok());

@@ -8,6 +8,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer};
 use super::colour;
 use super::lines::Lines;
 use super::session::Checked;
+use crate::session::block_letter;
 use crate::session::fault::{Placed, Severity};
 
 /// How faults are drawn.
@@ -35,15 +36,35 @@ impl Style {
     }
 }
 
-/// Everything found in a file, or nothing.
+/// Everything found in a file, or nothing. What the coach allows is not told.
 pub fn render(checked: &Checked, style: Style) -> String {
+    rendered(checked, style, false)
+}
+
+/// The same, with the name of each block above what was found in it.
+pub fn render_by_block(checked: &Checked, style: Style) -> String {
+    rendered(checked, style, true)
+}
+
+fn rendered(checked: &Checked, style: Style, by_block: bool) -> String {
     let renderer = match style {
         Style::Plain => Renderer::plain().decor_style(DecorStyle::Ascii),
         Style::Coloured => Renderer::styled().decor_style(DecorStyle::Unicode),
     };
     let lines = Lines::new(&checked.text);
     let mut told = String::new();
-    for placed in &checked.report.faults {
+    let mut before = None;
+    // Without a class there are no blocks to name.
+    let blocks = checked.schedule.as_ref().filter(|_| by_block).map(|schedule| schedule.session.blocks.as_slice());
+    for placed in checked.report.faults.iter().filter(|placed| placed.fault.allowed.is_none()) {
+        if let Some(blocks) = blocks {
+            let block = placed.fault.block();
+            let named = block.and_then(|index| blocks.get(index).map(|block| (block_letter(index), &block.name)));
+            if before.replace(block).is_none_or(|before| before != block) {
+                told += &named
+                    .map_or_else(|| "The class\n\n".to_owned(), |(letter, name)| format!("Block {letter}, {name}\n\n"));
+            }
+        }
         told += &renderer.render(&[group(checked, &lines, placed)]);
         told += "\n\n";
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use jiff::{SignedDuration, ZonedDateTime};
 
@@ -14,6 +15,9 @@ use crate::time::Tick;
 
 /// The word for the last class, in place of its id.
 const LAST: &str = "last";
+
+/// How many days back is looked for what is harder than it was.
+const FORTNIGHT: u16 = 14;
 
 /// The folder of journals; None where there is no home.
 pub fn folder() -> Option<Folder> {
@@ -117,12 +121,22 @@ pub fn last_led() -> BTreeMap<PathBuf, String> {
     led
 }
 
-/// The classes of the last days, for what has to rest after them. Only those that were led for people count: at the speed
-/// of life, for a minute at least. What cannot be read is passed over.
+/// The classes of the last days, for what has to rest after them: as many as muscles rest nights.
 pub fn past() -> Past {
+    past_of(u16::from(config::get().recovery_nights()))
+}
+
+/// The classes of the last two weeks, for what is harder than it was.
+pub fn past_weeks() -> Past {
+    past_of(u16::from(config::get().recovery_nights()).max(FORTNIGHT))
+}
+
+/// The classes of so many days. Only those that were led for people count: at the speed
+/// of life, for a minute at least. What cannot be read is passed over.
+fn past_of(days: u16) -> Past {
     let today = ZonedDateTime::now().date();
     let nights = config::get().recovery_nights();
-    let first = today.checked_sub(jiff::Span::new().days(i64::from(nights))).unwrap_or(today);
+    let first = today.checked_sub(jiff::Span::new().days(i64::from(days))).unwrap_or(today);
     let recent = entries().unwrap_or_default().into_iter().filter(|entry| entry.day() >= first.to_string().as_str());
     let class = |entry: Entry| {
         let kept = entry.read().ok()?;
@@ -134,7 +148,7 @@ pub fn past() -> Past {
         }
         let ran = left.course.schedule();
         let work = past::worked_between(ran, from, left.now);
-        Some(PastClass { title: ran.session.title.clone(), day, work })
+        Some(PastClass { title: ran.session.title.clone(), day, work, session: Arc::clone(&ran.session) })
     };
     Past { today, nights, classes: recent.filter_map(class).collect() }
 }

@@ -12,6 +12,7 @@ mod door;
 mod explain;
 mod export;
 pub mod faults;
+mod follow;
 mod handed;
 mod input;
 mod journals;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::movements::{self, Movements};
 use super::{Stop, faults, input, music, transitions};
-use crate::check::check;
+use crate::check::{allow, check};
 use crate::cue::{Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
 use crate::schedule::{Costs, Schedule, compile_with};
@@ -24,12 +24,16 @@ pub struct Checked {
     pub schedule: Option<Schedule>,
 }
 
+/// What more there is to say of a class than what no class may have.
+pub type Advice<'a> = dyn Fn(&Schedule) -> Vec<Fault> + 'a;
+
 /// Reads, compiles and checks a file. `mind` adds to the regions that the file itself minds.
 ///
 /// # Errors
 /// When the file cannot be read. That it has faults is no error here.
 pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region], costs: &Costs) -> Result<Checked, Stop> {
-    open_advised(path, catalogue, mind, costs, &|_| Vec::new())
+    let (name, text) = named(path)?;
+    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, None))
 }
 
 /// The same, with what more there is to say of the class it makes.
@@ -41,15 +45,21 @@ pub fn open_advised(
     catalogue: &Catalogue,
     mind: &[Region],
     costs: &Costs,
-    advice: &dyn Fn(&Schedule) -> Vec<Fault>,
+    advice: &Advice<'_>,
 ) -> Result<Checked, Stop> {
+    let (name, text) = named(path)?;
+    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, Some(advice)))
+}
+
+/// What faults call a file, and its text.
+fn named(path: &Path) -> Result<(String, String), Stop> {
     let mut text = input::read(path, bounds::FILE as usize)?;
     // A byte order mark is no part of the text.
     if text.starts_with('\u{feff}') {
         text.drain(..'\u{feff}'.len_utf8());
     }
     let name = if path.as_os_str() == "-" { "standard input".to_owned() } else { path.display().to_string() };
-    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, advice))
+    Ok((name, text))
 }
 
 /// Compiles and checks the text of a file. `name` is what its faults call it, `folder` what the
@@ -62,7 +72,7 @@ pub fn checked(
     mind: &[Region],
     costs: &Costs,
 ) -> Checked {
-    checked_and(name, text, folder, catalogue, mind, costs, &|_| Vec::new())
+    checked_and(name, text, folder, catalogue, mind, costs, None)
 }
 
 fn checked_and(
@@ -72,13 +82,18 @@ fn checked_and(
     catalogue: &Catalogue,
     mind: &[Region],
     costs: &Costs,
-    advice: &dyn Fn(&Schedule) -> Vec<Fault>,
+    advice: Option<&Advice<'_>>,
 ) -> Checked {
     let mut reading = read(&text, catalogue);
     let schedule = reading.session.take().map(|session| compile_with(Arc::new(minding(session, mind)), costs));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
-        reading.faults.extend(advice(schedule));
+        if let Some(advice) = advice {
+            let mut advised = advice(schedule);
+            let idle = allow(&schedule.session, &mut advised);
+            reading.faults.extend(advised);
+            reading.faults.extend(idle);
+        }
         reading.faults.extend(folder.iter().flat_map(|folder| music::missing(&schedule.session, folder)));
     }
     let needs_tree = |spot: &Spot| !matches!(spot, Spot::Bytes(_) | Spot::File);
@@ -103,7 +118,8 @@ fn minding(mut session: Session, mind: &[Region]) -> Session {
 
 /// One line on a file: what was found, how long it takes.
 pub fn summary(file: &Checked) -> String {
-    let count = |severity| file.report.faults.iter().filter(|placed| placed.fault.severity == severity).count();
+    let told = || file.report.faults.iter().filter(|placed| placed.fault.allowed.is_none());
+    let count = |severity| told().filter(|placed| placed.fault.severity == severity).count();
     let several = |count: usize, what: &str| match count {
         0 => None,
         1 => Some(format!("1 {what}")),
@@ -114,6 +130,10 @@ pub fn summary(file: &Checked) -> String {
     parts.extend(several(count(Severity::Info), "hint"));
     if parts.is_empty() {
         parts.push("no faults".to_owned());
+    }
+    let allowed = file.report.faults.len() - told().count();
+    if allowed > 0 {
+        parts.push(format!("{allowed} allowed"));
     }
     if let Some(schedule) = &file.schedule {
         let total = schedule.total();

@@ -136,5 +136,5 @@ pub fn findings(text: &str, report: &Report) -> Vec<Finding> {
         message: placed.fault.message.clone(),
         help: placed.fault.help.clone(),
     };
-    report.faults.iter().map(finding).collect()
+    report.faults.iter().filter(|placed| placed.fault.allowed.is_none()).map(finding).collect()
 }

@@ -7,6 +7,7 @@ use std::sync::{Arc, LazyLock};
 use super::check;
 use super::file::MovementFile;
 use super::{Caution, Correction, Guide, Instead, Item, KitNeed, Movement, Tier};
+use crate::near::{nearest, nearest_of};
 use crate::time::{Starts, Tempo};
 
 /// The movements that come with forecall, as a file.
@@ -173,7 +174,7 @@ impl Catalogue {
 
     /// The movement whose id, name or other name is nearest to a misspelt one; None where nothing is near.
     pub fn nearest(&self, name: &str) -> Option<&Arc<Movement>> {
-        let near = nearest(name, self.iter().flat_map(|movement| names(movement).map(move |name| (name, movement))));
+        let near = nearest_of(name, self.iter().flat_map(|movement| names(movement).map(move |name| (name, movement))));
         near.map(|(_, movement)| movement)
     }
 }
@@ -193,20 +194,6 @@ fn name_instead(entries: &mut [Entry], by_id: &BTreeMap<String, usize>) {
 /// Everything a movement is called: its id, its name, its other names.
 pub(super) fn names(movement: &Movement) -> impl Iterator<Item = &str> {
     [movement.id.as_str(), movement.name.as_str()].into_iter().chain(movement.also.iter().map(String::as_str))
-}
-
-/// The name with the fewest letters wrong, swapped, missing or too many; at most a third of them, the first of several.
-pub(super) fn nearest<'a, T>(wrong: &str, names: impl Iterator<Item = (&'a str, T)>) -> Option<(usize, T)> {
-    let wrong = wrong.to_lowercase();
-    let letters = wrong.chars().count();
-    if letters > check::LONGEST_NAME * 2 {
-        return None;
-    }
-    let limit = (letters / 3).max(1);
-    names
-        .map(|(name, value)| (strsim::damerau_levenshtein(&wrong, &name.to_lowercase()), value))
-        .filter(|(distance, _)| *distance <= limit)
-        .min_by_key(|(distance, _)| *distance)
 }
 
 /// Reads one file.
@@ -231,8 +218,8 @@ fn parse(file: &Source) -> Result<Vec<MovementFile>, Box<Fault>> {
 
 /// What RON found, in words that speak of the file and not of the structs it is read into.
 fn in_words(error: &ron::Error) -> (String, Option<String>) {
-    let near = |found: &str, known: &[&'static str]| match nearest(found, known.iter().map(|known| (*known, *known))) {
-        Some((_, near)) => format!("did you mean `{near}`?"),
+    let near = |found: &str, known: &[&'static str]| match nearest(found, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
         None => format!("one of: {}", known.join(", ")),
     };
     match error {
@@ -272,6 +259,7 @@ fn build(written: MovementFile) -> Movement {
         prime: written.prime,
         helping: written.helping,
         loaded: written.loaded,
+        skill: written.skill,
         guide,
         setup: written.setup,
         prompts: written.prompts,

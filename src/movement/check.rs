@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
-use super::catalogue::{Entry, Fault, Place, nearest, short};
+use super::catalogue::{Entry, Fault, Place, short};
 use super::file::{InsteadFile, MovementFile, TierFile};
 use super::{Instead, Movement, Pattern};
+use crate::near::nearest_of;
 use crate::time::{Tempo, TempoFault};
 
 /// The most letters of an id or a name.
@@ -159,7 +160,7 @@ pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files
             }
             let found = by_id.get(id).map(|&index| &entries[index]);
             if found.is_none() {
-                let near = nearest(id, by_id.keys().map(|known| (known.as_str(), known)));
+                let near = nearest_of(id, by_id.keys().map(|known| (known.as_str(), known)));
                 let fault = at(format!("no movement `{}`", cut(id)));
                 faults.push(match near {
                     Some((_, near)) => fault.helped(format!("did you mean `{near}`?")),

@@ -9,6 +9,7 @@
 //! | `also`, `kit`, `helping`, `faults`, `cautions` | none |
 //! | `sides` | `together` |
 //! | `loaded` | `true` |
+//! | `skill` | `false` |
 //! | `tempo` | no repetitions: a hold, a carry or a flow |
 //! | `starts` | `lower` |
 //! | `phases` | `("lower", "lift")` |
@@ -45,6 +46,8 @@ pub(super) struct MovementFile {
     pub helping: Vec<Muscle>,
     #[serde(default = "yes")]
     pub loaded: bool,
+    #[serde(default)]
+    pub skill: bool,
     #[serde(default)]
     pub tempo: Option<String>,
     #[serde(default)]

@@ -39,6 +39,8 @@ pub struct Movement {
     pub helping: Vec<Muscle>,
     /// Whether it loads its prime muscles, as against warming or stretching them.
     pub loaded: bool,
+    /// Whether it asks for balance or overhead skill under load, which goes when people are tired.
+    pub skill: bool,
     /// None for holds and carries, which have no repetitions.
     pub guide: Option<Guide>,
     /// How to get into it, one sentence.

@@ -86,6 +86,13 @@ words! {
 #[serde(transparent)]
 pub struct Item(pub String);
 
+impl Item {
+    /// Whether it lies or stands where it is used, so that nobody takes it up or puts it down: a mat, a box, a chair.
+    pub fn lies_out(&self) -> bool {
+        matches!(self.0.as_str(), "mat" | "box" | "chair" | "bench" | "step")
+    }
+}
+
 impl fmt::Display for Item {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)

@@ -134,12 +134,56 @@ pub enum Code {
     NoHarder,
     /// Another order of the stations needs fewer changes of kit.
     KitOrder,
+    /// The time given for a change is not enough for it.
+    TightTransition,
+    /// A call that was asked for is never made.
+    CallNeverMade,
+    /// What comes next takes too long to say.
+    CueTooLong,
+    /// Blocks wait for the coach, and the slot leaves no time for that.
+    NoTimeToWait,
+    /// A warm-up that does not go from easy to hard.
+    WarmUpOrder,
+    /// Muscles are loaded that nothing has warmed.
+    ColdMuscle,
+    /// The same grip for long.
+    SameGrip,
+    /// What asks for skill comes when people are tired.
+    LateSkill,
+    /// Less rest than work for strength asks for.
+    ShortRest,
+    /// A run of stations that somebody cannot do as shown.
+    MindedRun,
+    /// Little floor for the people.
+    LittleSpace,
+    /// A muscle is loaded much longer than in the last class.
+    MuchMore,
+    /// Much more impact than in the classes before.
+    ImpactJump,
+    /// More than one thing is harder than in the last class.
+    TwoAdvanced,
+
+    // What a coach allows.
+    /// No rule of this name.
+    UnknownRule,
+    /// Something is allowed that is not found.
+    AllowsNothing,
 
     /// A movement of a file of movements is not as the catalogue needs it.
     BadMovement,
 }
 
 impl Code {
+    /// Whether it is a rule of advice: what the coach has thought over may be allowed.
+    pub fn is_advice(self) -> bool {
+        (Code::NoWarmUp..=Code::TwoAdvanced).contains(&self)
+    }
+
+    /// Whether it looks at the classes before, so that it is found on one day and not on another.
+    pub fn is_of_the_log(self) -> bool {
+        matches!(self, Code::MuchMore | Code::ImpactJump | Code::TwoAdvanced)
+    }
+
     /// Whether it says that something is not there. Of a file that was read in part, that may be the part.
     pub fn is_of_absence(self) -> bool {
         matches!(self, Code::NoWork | Code::NoMovement | Code::KitAmount | Code::EmptyList | Code::MissingField)
@@ -171,17 +215,28 @@ pub struct Fault {
     pub help: Option<String>,
     /// A second place that belongs to it, with a word on why.
     pub beside: Option<(Spot, String)>,
+    /// Why the coach allows it. It is then told of nobody but who asks for all.
+    pub allowed: Option<String>,
 }
 
 impl Fault {
     /// A fault that stops the file from being used.
     pub fn new(code: Code, at: Spot, message: impl Into<String>) -> Fault {
-        Fault { severity: Severity::Fault, code, at, message: message.into(), help: None, beside: None }
+        Fault { severity: Severity::Fault, code, at, message: message.into(), help: None, beside: None, allowed: None }
     }
 
     /// A fault that the coach should know of.
     pub fn warning(code: Code, at: Spot, message: impl Into<String>) -> Fault {
         Fault { severity: Severity::Warning, ..Fault::new(code, at, message) }
+    }
+
+    /// The block that it is in, by the path of its place.
+    pub fn block(&self) -> Option<usize> {
+        let (Spot::Value(path) | Spot::Name(path)) = &self.at else { return None };
+        match path.0[..] {
+            [Step::Field("blocks"), Step::Item(block), ..] => Some(block),
+            _ => None,
+        }
     }
 
     /// With what to write instead.

@@ -6,7 +6,7 @@
 use strum::IntoEnumIterator;
 
 use super::written::Way;
-use super::{CallWord, Kind, Level, Start, bounds, defaults};
+use super::{Aim, CallWord, Kind, Level, Start, bounds, defaults};
 use crate::movement::{Load, Muscle, Pattern, Position, Region, Sides};
 use crate::time::{Starts, spoken_length};
 
@@ -22,6 +22,8 @@ pub enum Record {
     Station,
     /// Kit as people or the room own it.
     Owned,
+    /// A rule of advice that the coach has thought over.
+    Allowance,
     /// Kit as a station needs it.
     Kit,
     /// A fault and what puts it right.
@@ -123,6 +125,7 @@ const REGION: Shape = Shape::Word(words::<Region>);
 const MUSCLES: Shape = Shape::List(&Shape::Word(words::<Muscle>));
 const CALLS: Shape = Shape::List(&Shape::Word(words::<CallWord>));
 const KIT: Shape = Shape::List(&Shape::Either(&NAME, &Shape::Record(Record::Kit)));
+const ALLOW: Shape = Shape::List(&Shape::Record(Record::Allowance));
 const TIER: Shape = Shape::Either(&LINE, &Shape::Record(Record::Tier));
 const CAUTIONS: Shape = Shape::List(&Shape::Tuple(&[
     REGION,
@@ -167,6 +170,13 @@ static SESSION: &[Field] = &[
         Default::Words("not known; nothing is said about kit that is missing"),
         "[(item: \"kettlebell\", load: light, each: 1), (item: \"box\", shared: 4)]",
         "What people have, or what lies in the room.",
+    ),
+    field(
+        "floor",
+        Shape::Count(1, 100_000),
+        Default::None,
+        "60",
+        "How many square metres of clear floor there are. With `people`, `check` says where that is little.",
     ),
     field(
         "one_weight",
@@ -238,6 +248,13 @@ static SESSION: &[Field] = &[
         Default::Value(|| defaults::MUSIC_IN_HOLD.to_string()),
         "true",
         "Whether the music plays on while the class is held or a block waits for the coach.",
+    ),
+    field(
+        "allow",
+        ALLOW,
+        Default::Value(none),
+        "[(rule: \"long_hold\", why: \"a test of holds, announced\")]",
+        "Rules of advice that the coach has thought over, each with a reason. `check` is then silent about them in the whole class; `check --json` still has them.",
     ),
     field(
         "blocks",
@@ -343,6 +360,20 @@ static BLOCK: &[Field] = &[
         "Planned time to brief the class before the first station.",
     ),
     field("focus", MUSCLES, Default::Value(none), "[hamstrings, glutes]", "The muscles that the block means to work."),
+    field(
+        "aim",
+        Shape::Word(words::<Aim>),
+        Default::None,
+        "strength",
+        "What the work is to bring about. With `strength`, `check` asks for the rests that it needs.",
+    ),
+    field(
+        "allow",
+        ALLOW,
+        Default::Value(none),
+        "[(rule: \"long_hold\", why: \"they know it, and breathe\")]",
+        "Rules of advice that the coach has thought over for this block, each with a reason.",
+    ),
     field(
         "calls",
         CALLS,
@@ -577,6 +608,17 @@ static OWNED: &[Field] = &[
     ),
 ];
 
+static ALLOWANCE: &[Field] = &[
+    field("rule", NAME, Default::Needed, "\"long_hold\"", "The rule, by the name that `check` gives with a finding."),
+    field(
+        "why",
+        LINE,
+        Default::Needed,
+        "\"a test of holds, announced\"",
+        "The reason, for whoever reads the file next.",
+    ),
+];
+
 static KIT_NEED: &[Field] = &[
     field("item", NAME, Default::Needed, "\"kettlebell\"", "The kind of kit."),
     field(
@@ -658,6 +700,7 @@ impl Record {
             Record::Block => BLOCK,
             Record::Station => STATION,
             Record::Owned => OWNED,
+            Record::Allowance => ALLOWANCE,
             Record::Kit => KIT_NEED,
             Record::Correction => CORRECTION,
             Record::Tier => TIER_FIELDS,
@@ -680,6 +723,7 @@ impl Record {
             Record::Block => "a block",
             Record::Station => "a station",
             Record::Owned => "a piece of kit",
+            Record::Allowance => "something allowed",
             Record::Kit => "a piece of kit",
             Record::Correction => "a fault with its fix",
             Record::Tier => "a tier",

@@ -7,15 +7,14 @@ pub mod edit;
 pub mod fault;
 pub mod fields;
 pub mod list;
-mod near;
 mod read;
 mod resolve;
 mod shape;
+mod shown;
 pub mod tree;
 pub mod write;
 pub mod written;
 
-pub use near::nearest;
 pub use read::{Reading, parse, read};
 
 use std::sync::Arc;
@@ -23,6 +22,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 use strum::{Display, EnumIter, EnumString};
 
+use self::fault::Code;
 use crate::movement::{Correction, Item, KitNeed, Load, Movement, Muscle, Region, Sides, Tier};
 use crate::time::{Tempo, Tick};
 
@@ -37,6 +37,8 @@ pub struct Session {
     /// The regions that somebody in the class minds.
     pub mind: Vec<Region>,
     pub kit: Vec<KitOwned>,
+    /// How many square metres of clear floor there are, where that is known.
+    pub floor: Option<u32>,
     /// Everybody has only one weight: no station may ask for two loads.
     pub one_weight: bool,
     /// The room's own text for an emergency: address, nearest defibrillator, number.
@@ -51,7 +53,16 @@ pub struct Session {
     pub music: Arc<[String]>,
     /// Music plays on while class time stands.
     pub music_in_hold: bool,
+    /// What the coach has thought over, for the whole class.
+    pub allow: Vec<Allowance>,
     pub blocks: Vec<Block>,
+}
+
+/// A rule of advice that the coach has thought over.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Allowance {
+    pub rule: Code,
+    pub why: String,
 }
 
 /// Kit as the people or the room own it.
@@ -90,6 +101,10 @@ pub struct Block {
     pub briefing: Tick,
     /// The muscles that the block means to work.
     pub focus: Vec<Muscle>,
+    /// What the work is to bring about, where that asks for something.
+    pub aim: Option<Aim>,
+    /// What the coach has thought over, for this block.
+    pub allow: Vec<Allowance>,
     pub calls: Vec<CallWord>,
     pub level: Level,
     /// The block's music: the session's own, the same in memory, where the block says nothing.
@@ -156,6 +171,17 @@ pub enum Transitions {
     Added,
     /// Exactly this much is put in before every station but the first.
     Fixed(Tick),
+}
+
+/// What the work of a block is to bring about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, Display, EnumString, EnumIter)]
+#[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
+pub enum Aim {
+    /// To get stronger: few repetitions, long rests.
+    Strength,
+    /// To last longer: rests are short and meant to be.
+    Conditioning,
 }
 
 /// What starts a block.

@@ -48,12 +48,29 @@ pub fn parse(text: &str) -> ron::error::SpannedResult<written::Session<'_>> {
     options.from_str(text)
 }
 
+/// The first line of a text that is a plain list: it begins with a word or a number and has none of the fields
+/// that a session needs.
+fn listed(text: &str) -> Option<Range<usize>> {
+    let start = text.len() - text.trim_start().len();
+    let begins = text[start..].starts_with(|c: char| c.is_alphanumeric());
+    if !begins || ["title:", "blocks:", "stations:"].iter().any(|field| text.contains(field)) {
+        return None;
+    }
+    let end = text[start..].find('\n').map_or(text.len(), |line| start + line);
+    Some(start..end)
+}
+
 /// All faults of a text that RON refused.
 fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -> Vec<Fault> {
     if let Some(bracket) = deeper_than(bounds::DEPTH, text) {
         let message = "brackets inside brackets, deeper than any session needs";
         let fault = Fault::new(Code::TooDeep, Spot::Bytes(bracket..bracket + 1), message);
         return vec![fault.help("take out the brackets that hold nothing")];
+    }
+    if let Some(line) = listed(text) {
+        let message = "this is a list of movements and no session file, which begins with a round bracket";
+        let fault = Fault::new(Code::Syntax, Spot::Bytes(line), message);
+        return vec![fault.help("forecall new --from THIS -o class.ron makes a session file of it")];
     }
     let Some(tree) = Tree::read(text) else { return vec![refused(text, error)] };
     let (mut faults, trusted) = syntax(text, &tree.faults);

@@ -9,8 +9,9 @@ use std::ops::Range;
 
 use super::fault::{Code, Fault, Spot};
 use super::fields::{Choice, Default, Field, Holds, Record, Shape};
-use super::near::{nearest, shown};
+use super::shown::shown;
 use super::tree::{self, Node, Value, Word};
+use crate::near::nearest;
 
 /// What a walk over the tree found.
 #[derive(Debug, Default)]

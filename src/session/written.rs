@@ -12,7 +12,7 @@ use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use strum::{Display, EnumIter, EnumString};
 
-use super::{CallWord, Kind, Level, Start};
+use super::{Aim, CallWord, Kind, Level, Start};
 use crate::movement::{Load, Muscle, Pattern, Position, Region, Sides};
 use crate::time::Starts;
 
@@ -30,6 +30,7 @@ pub struct Session<'a> {
     pub people: Option<i64>,
     pub mind: Option<Vec<Region>>,
     pub kit: Option<Vec<Owned<'a>>>,
+    pub floor: Option<i64>,
     pub one_weight: Option<bool>,
     pub emergency: Option<Text<'a>>,
     pub mirror: Option<bool>,
@@ -40,6 +41,7 @@ pub struct Session<'a> {
     pub calls: Option<Vec<CallWord>>,
     pub music: Option<Vec<Text<'a>>>,
     pub music_in_hold: Option<bool>,
+    pub allow: Option<Vec<Allowance<'a>>>,
     pub blocks: Vec<Block<'a>>,
 }
 
@@ -52,6 +54,15 @@ pub struct Owned<'a> {
     pub load: Option<Load>,
     pub each: Option<i64>,
     pub shared: Option<i64>,
+}
+
+/// A rule of advice that the coach has thought over.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Allowance<'a> {
+    #[serde(borrow)]
+    pub rule: Text<'a>,
+    pub why: Text<'a>,
 }
 
 /// A block.
@@ -72,6 +83,8 @@ pub struct Block<'a> {
     pub start: Option<Start>,
     pub briefing: Option<Text<'a>>,
     pub focus: Option<Vec<Muscle>>,
+    pub aim: Option<Aim>,
+    pub allow: Option<Vec<Allowance<'a>>>,
     pub calls: Option<Vec<CallWord>>,
     pub level: Option<Level>,
     pub click: Option<bool>,

@@ -27,6 +27,7 @@ pub fn movement(name: &str, short: &str, position: Position, kit: &[(&str, Optio
         prime: vec![Muscle::Hamstrings],
         helping: Vec::new(),
         loaded: true,
+        skill: false,
         guide: Some(Guide {
             tempo: Tempo { counts: [2, 1, 2, 0] },
             starts: Starts::Lower,
@@ -82,6 +83,8 @@ pub fn block(name: &str, kind: Kind, format: Format, rounds: u32, stations: Vec<
         start: Start::Auto,
         briefing: Tick::ZERO,
         focus: Vec::new(),
+        aim: None,
+        allow: Vec::new(),
         music: Arc::default(),
         calls: Vec::new(),
         level: Level::Changes,
@@ -158,6 +161,7 @@ pub fn session() -> Session {
             KitOwned { item: Item("kettlebell".to_owned()), load: Some(Load::Heavy), amount: Amount::Each(1) },
             KitOwned { item: Item("box".to_owned()), load: None, amount: Amount::Shared(4) },
         ],
+        floor: None,
         one_weight: false,
         emergency: Some(
             "Boathouse, 3 Slipway Lane, gate code 4471\nDefibrillator: wall by the boat bay doors\nCall 112".to_owned(),
@@ -167,6 +171,7 @@ pub fn session() -> Session {
         talk_room: 80,
         music: Arc::default(),
         music_in_hold: false,
+        allow: Vec::new(),
         blocks: vec![
             block("Raise", Kind::WarmUp, Format::Circuit, 1, vec![station(march(), 40), station(march(), 40)]),
             hinge,

@@ -22,6 +22,7 @@ pub fn movement(id: &str, position: Position) -> Movement {
         prime: vec![],
         helping: vec![],
         loaded: true,
+        skill: false,
         guide: None,
         setup: "Stand tall.".into(),
         prompts: vec!["long spine".into(), "push the floor away".into()],
@@ -70,6 +71,8 @@ pub fn block(format: Format, stations: Vec<Station>) -> Block {
         start: Start::Auto,
         briefing: Tick::ZERO,
         focus: vec![],
+        aim: None,
+        allow: vec![],
         music: Arc::default(),
         calls: vec![CallWord::Halfway, CallWord::Ten, CallWord::Pips],
         level: Level::Changes,
@@ -84,6 +87,7 @@ pub fn session(blocks: Vec<Block>) -> Arc<Session> {
         people: None,
         mind: vec![],
         kit: vec![],
+        floor: None,
         one_weight: false,
         emergency: None,
         mirror: false,
@@ -91,6 +95,7 @@ pub fn session(blocks: Vec<Block>) -> Arc<Session> {
         talk_room: 80,
         music: Arc::default(),
         music_in_hold: false,
+        allow: vec![],
         blocks,
     })
 }

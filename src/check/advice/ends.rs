@@ -2,7 +2,7 @@
 //!
 //! Source: ACSM's Guidelines, from memory (5 to 10 min each; sources differ, so only their being there is asked).
 
-use super::Rule;
+use super::{Find, Rule};
 use crate::schedule::Schedule;
 use crate::session::Kind;
 use crate::session::fault::{Code, Fault, Here, Severity};
@@ -14,7 +14,9 @@ pub const WARM_UP: Rule = Rule {
     severity: Severity::Warning,
     source: SOURCE,
     explain: "A class with a slot has a block of kind warm_up before its main blocks. A file without a slot is taken for a part of a class.",
-    find: |schedule, found| missing(schedule, &WARM_UP, Kind::WarmUp, "warm-up", "kind: warm_up, first", found),
+    find: Find::Class(|schedule, found| {
+        missing(schedule, &WARM_UP, Kind::WarmUp, "warm-up", "kind: warm_up, first", found)
+    }),
 };
 
 pub const COOL_DOWN: Rule = Rule {
@@ -22,7 +24,9 @@ pub const COOL_DOWN: Rule = Rule {
     severity: Severity::Warning,
     source: SOURCE,
     explain: "A class with a slot has a block of kind cool_down after its main blocks. A file without a slot is taken for a part of a class.",
-    find: |schedule, found| missing(schedule, &COOL_DOWN, Kind::CoolDown, "cool-down", "kind: cool_down, last", found),
+    find: Find::Class(|schedule, found| {
+        missing(schedule, &COOL_DOWN, Kind::CoolDown, "cool-down", "kind: cool_down, last", found)
+    }),
 };
 
 fn missing(schedule: &Schedule, rule: &Rule, kind: Kind, name: &str, help: &str, found: &mut Vec<Fault>) {

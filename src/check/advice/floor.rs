@@ -1,6 +1,6 @@
 //! People do not get up from the floor again and again.
 
-use super::{COMMON, Rule, block_spot};
+use super::{COMMON, Find, Rule, block_spot};
 use crate::schedule::Schedule;
 use crate::session::Format;
 use crate::session::fault::{Code, Fault, Severity};
@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Warning,
     source: COMMON,
     explain: "Everybody gets up from the floor more than twice in one pass through a block: floor stations together cost less time and are kinder to knees. A rotation, where people walk anyway, is left alone.",
-    find,
+    find: Find::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {

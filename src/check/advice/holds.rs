@@ -1,6 +1,6 @@
 //! Nobody holds still for minutes: the breath is held with it.
 
-use super::{Rule, block_spot};
+use super::{Find, Rule, block_spot};
 use crate::movement::Pattern;
 use crate::schedule::{Purpose, Schedule, Span};
 use crate::session::fault::{Code, Fault, Severity};
@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Warning,
     source: "our estimate: 2 min; that the breath is not held in holds is customary (NCHPAD)",
     explain: "Braced holds one after the other, with no rest and no movement between, for more than two minutes: people begin to hold their breath.",
-    find,
+    find: Find::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
@@ -26,7 +26,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             })
     };
     for run in schedule.spans.chunk_by(|before, after| is_hold(before) && is_hold(after)) {
-        // Settle moves people, so work counts without it; so does no switch.
+        // Getting into a hold is none, so settle does not count; a switch from side to side does: the trunk stays braced.
         let work = run.iter().filter(|span| is_hold(span)).map(|span| span.length().less(span.settle));
         let held = work.fold(Tick::ZERO, |sum, work| sum + work);
         if held > LONGEST {

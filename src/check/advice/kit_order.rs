@@ -1,10 +1,11 @@
 //! Stations stand in the order that needs the fewest changes of kit.
 
-use super::{Rule, block_spot};
+use super::{Find, Rule, block_spot};
 use crate::movement::{KitNeed, Muscle};
-use crate::schedule::Schedule;
+use crate::schedule::{Purpose, Schedule};
 use crate::session::fault::{Code, Fault, Severity};
 use crate::session::{Block, Format, Kind, Transitions};
+use crate::time::Tick;
 
 /// The most stations for which the best order is looked for.
 const STATIONS: usize = 12;
@@ -13,8 +14,8 @@ pub const RULE: Rule = Rule {
     code: Code::KitOrder,
     severity: Severity::Info,
     source: "our estimate: each change of kit costs seconds; the order is exact up to 12 stations",
-    explain: "Another order of the same stations needs fewer changes of kit. It keeps two stations of one movement side by side, and puts no two together that load the same prime muscle unless they were neighbours already.",
-    find,
+    explain: "Another order of the same stations needs fewer changes of kit: two fewer a round where the rests pay for them anyway, else one. It keeps two stations of one movement side by side, and puts no two together that load the same prime muscle unless they were neighbours already.",
+    find: Find::Class(find),
 };
 
 /// A station as far as its place in a block goes.
@@ -42,7 +43,13 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         let again = block.passes() > 1;
         let Some((order, fewest)) = fewest_changes(&stops, again) else { continue };
         let now = changes(&stops, &(0..stops.len()).collect::<Vec<_>>(), again);
-        if fewest < now {
+        // Where the rests pay for every change, one fewer is no gain.
+        let costs = schedule.spans.iter().any(|span| {
+            span.block == index
+                && !(span.change.up.is_empty() && span.change.down.is_empty())
+                && (span.purpose == Purpose::Transition || span.settle > Tick::ZERO)
+        });
+        if fewest + usize::from(!costs) < now {
             let names: Vec<&str> = order.iter().map(|&at| block.stations[at].movement.name.as_str()).collect();
             let message = format!("{} changes kit {now} times a round, and {fewest} would do", block.name);
             found.push(RULE.found(block_spot(index), message).help(format!("in this order: {}", names.join(", "))));

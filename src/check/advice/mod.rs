@@ -3,17 +3,29 @@
 //!
 //! One rule a file, each with its source.
 
+mod calls;
 mod ends;
 mod floor;
+mod grip;
 mod holds;
+mod keys;
 mod kit_order;
+mod minded;
 mod pause;
 mod push_pull;
 mod settle;
+mod skill;
+mod space;
+mod strength;
 mod tiers;
+mod tight;
+mod unsayable;
+mod warm_up;
+mod week;
 
 pub use kit_order::{Stop, fewest_changes};
 
+use super::past::Past;
 use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Here, Severity, Spot};
 
@@ -28,28 +40,68 @@ pub struct Rule {
     pub source: &'static str,
     /// What it looks for and why, in a sentence or two.
     pub explain: &'static str,
-    find: fn(&Schedule, &mut Vec<Fault>),
+    find: Find,
+}
+
+/// What a rule looks at.
+enum Find {
+    /// The class alone.
+    Class(fn(&Schedule, &mut Vec<Fault>)),
+    /// The classes before it too.
+    Log(fn(&Schedule, &Past, &mut Vec<Fault>)),
 }
 
 /// Every rule of advice.
 pub const RULES: &[Rule] = &[
+    // Time.
+    settle::RULE,
+    tight::RULE,
+    calls::RULE,
+    unsayable::RULE,
+    keys::RULE,
+    // Body.
     ends::WARM_UP,
     ends::COOL_DOWN,
-    settle::RULE,
+    warm_up::ORDER,
+    warm_up::COLD,
     push_pull::RULE,
+    grip::RULE,
     holds::RULE,
+    skill::RULE,
     pause::RULE,
     floor::RULE,
+    strength::RULE,
+    // Options.
     tiers::EASIER,
     tiers::HARDER,
+    minded::RULE,
+    // Room.
     kit_order::RULE,
+    space::RULE,
+    // Week.
+    week::MUSCLES,
+    week::IMPACT,
+    week::ADVANCED,
 ];
 
-/// Holds a schedule to every rule of advice.
+/// Holds a schedule to every rule of advice that looks at the class alone.
 pub fn advise(schedule: &Schedule) -> Vec<Fault> {
     let mut found = Vec::new();
     for rule in RULES {
-        (rule.find)(schedule, &mut found);
+        if let Find::Class(find) = rule.find {
+            find(schedule, &mut found);
+        }
+    }
+    found
+}
+
+/// Holds a schedule to every rule of advice, those too that look at the classes before it.
+pub fn advise_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
+    let mut found = advise(schedule);
+    for rule in RULES {
+        if let Find::Log(find) = rule.find {
+            find(schedule, past, &mut found);
+        }
     }
     found
 }

@@ -1,7 +1,8 @@
 //! There is a pause to drink.
 
-use super::{COMMON, Rule, block_spot};
+use super::{COMMON, Find, Rule, block_spot};
 use crate::schedule::{Purpose, Schedule};
+use crate::session::Kind;
 use crate::session::fault::{Code, Fault, Severity};
 use crate::time::{Tick, clock};
 
@@ -14,11 +15,14 @@ pub const RULE: Rule = Rule {
     code: Code::NoPause,
     severity: Severity::Warning,
     source: COMMON,
-    explain: "No rest of 30 s or more (our estimate), no briefing and no start on key for more than 15 minutes: nobody gets to the water.",
-    find,
+    explain: "No rest of 30 s or more (our estimate), no briefing and no start on key for more than 15 minutes: nobody gets to the water. A class of nothing but easy blocks is left alone.",
+    find: Find::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    if schedule.session.blocks.iter().all(|block| block.kind != Kind::Main) {
+        return;
+    }
     let mut since = (Tick::ZERO, 0);
     let mut look = |at: Tick, block: usize, next: Tick| {
         let (from, begun) = since;

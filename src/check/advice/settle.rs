@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::Rule;
+use super::{Find, Rule};
 use crate::check::station_spot;
 use crate::schedule::{Doing, Purpose, Schedule};
 use crate::session::Kind;
@@ -17,7 +17,7 @@ pub const RULE: Rule = Rule {
     severity: Severity::Warning,
     source: "our estimate: 20 % of the span",
     explain: "More than a fifth of a work span of a main block goes into kit, position and place: people work less than is planned, the slow ones least.",
-    find,
+    find: Find::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {

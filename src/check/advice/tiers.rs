@@ -1,6 +1,6 @@
 //! Whoever finds a station too hard or too easy has something to do.
 
-use super::{COMMON, Rule};
+use super::{COMMON, Find, Rule};
 use crate::check::station_spot;
 use crate::movement::Tier;
 use crate::schedule::Schedule;
@@ -12,7 +12,7 @@ pub const EASIER: Rule = Rule {
     severity: Severity::Warning,
     source: COMMON,
     explain: "A loaded station of a main block has no easier tier: there is nothing ready for whoever cannot do it as shown.",
-    find: |schedule, found| find(schedule, &EASIER, "easier", |station| station.easier.as_ref(), found),
+    find: Find::Class(|schedule, found| find(schedule, &EASIER, "easier", |station| station.easier.as_ref(), found)),
 };
 
 pub const HARDER: Rule = Rule {
@@ -20,7 +20,7 @@ pub const HARDER: Rule = Rule {
     severity: Severity::Info,
     source: COMMON,
     explain: "A loaded station of a main block has no harder tier for whoever has time left.",
-    find: |schedule, found| find(schedule, &HARDER, "harder", |station| station.harder.as_ref(), found),
+    find: Find::Class(|schedule, found| find(schedule, &HARDER, "harder", |station| station.harder.as_ref(), found)),
 };
 
 fn find(schedule: &Schedule, rule: &Rule, which: &str, tier: fn(&Station) -> Option<&Tier>, found: &mut Vec<Fault>) {

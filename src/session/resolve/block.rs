@@ -45,6 +45,8 @@ impl Resolver<'_> {
             start: written.start.unwrap_or(defaults::START),
             briefing: self.length_or(here.field("briefing"), written.briefing.as_ref(), defaults::BRIEFING),
             focus: self.words(here.field("focus"), written.focus.as_deref().unwrap_or_default()),
+            aim: written.aim,
+            allow: self.allow(here.field("allow"), written.allow.as_deref().unwrap_or_default()),
             calls: match &written.calls {
                 Some(calls) => self.words(here.field("calls"), calls),
                 None => session.calls.clone(),

@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use super::Resolver;
 use crate::movement::{Catalogue, Item, KitNeed};
+use crate::near::nearest;
 use crate::session::fault::{Code, Fault, Here};
 use crate::session::fields::Shape;
-use crate::session::near::{nearest, shown};
+use crate::session::shown::shown;
 use crate::session::written::{self, Kit};
 use crate::session::{Amount, KitOwned, Session, bounds, defaults};
 

@@ -1,6 +1,7 @@
 //! From what is written to what is meant: names found, lengths read, defaults filled in, and every fault of
 //! meaning told of the value that has it.
 
+mod allow;
 mod block;
 mod kit;
 mod movement;
@@ -53,6 +54,7 @@ impl<'a> Resolver<'a> {
             people: written.people.map(|people| self.count(here.field("people"), people, &Shape::Count(1, 10_000))),
             mind: self.words(here.field("mind"), written.mind.as_deref().unwrap_or_default()),
             kit: self.owned(here.field("kit"), written.kit.as_deref().unwrap_or_default()),
+            floor: written.floor.map(|floor| self.count(here.field("floor"), floor, &Shape::Count(1, 100_000))),
             one_weight: written.one_weight.unwrap_or(defaults::ONE_WEIGHT),
             emergency: written.emergency.as_ref().map(|text| self.lines(here.field("emergency"), text, bounds::NOTE)),
             mirror: written.mirror.unwrap_or(defaults::MIRROR),
@@ -64,6 +66,7 @@ impl<'a> Resolver<'a> {
                 .map_or(defaults::TALK_ROOM, |share| self.count(here.field("talk_room"), share, &Shape::Count(0, 100))),
             music: self.music(here.field("music"), written.music.as_deref().unwrap_or_default()),
             music_in_hold: written.music_in_hold.unwrap_or(defaults::MUSIC_IN_HOLD),
+            allow: self.allow(here.field("allow"), written.allow.as_deref().unwrap_or_default()),
             blocks: Vec::new(),
         };
         if !self.countable(written) {
@@ -88,7 +91,7 @@ impl<'a> Resolver<'a> {
                     place.insert(index);
                 }
                 Entry::Occupied(first) => {
-                    let message = format!("two blocks are called \"{}\"", super::near::shown(&block.name.0));
+                    let message = format!("two blocks are called \"{}\"", super::shown::shown(&block.name.0));
                     let (at, first) = (blocks.item(index), blocks.item(*first.get()));
                     self.say(
                         Fault::warning(Code::SameBlockName, at.field("name").value(), message)

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::Resolver;
 use crate::movement::{Caution, Correction, Guide, Instead, Movement, Tier};
 use crate::session::fault::{Code, Fault, Here};
-use crate::session::near::shown;
+use crate::session::shown::shown;
 use crate::session::written::{self, StationRecord, Text};
 use crate::session::{bounds, defaults};
 use crate::time::Tempo;
@@ -62,6 +62,7 @@ impl Resolver<'_> {
             prime: self.words(here.field("prime"), station.prime.as_deref().unwrap_or_default()),
             helping: self.words(here.field("helping"), station.helping.as_deref().unwrap_or_default()),
             loaded: station.loaded.unwrap_or(defaults::LOADED),
+            skill: false,
             guide: tempo.map(|tempo| Guide { tempo, starts, lower, lift }),
             setup: station
                 .setup

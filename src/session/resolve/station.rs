@@ -7,7 +7,7 @@ use super::sides::Written;
 use crate::movement::{Movement, Sides};
 use crate::session::fault::{Code, Fault, Here, Path, Spot};
 use crate::session::fields;
-use crate::session::near::shown;
+use crate::session::shown::shown;
 use crate::session::written::{self, StationRecord, Text};
 use crate::session::{Format, Station, Work, bounds, defaults};
 use crate::time::{Tempo, Tick};

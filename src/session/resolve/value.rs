@@ -6,7 +6,7 @@ use super::Resolver;
 use crate::session::bounds;
 use crate::session::fault::{Code, Fault, Here};
 use crate::session::fields::Shape;
-use crate::session::near::shown;
+use crate::session::shown::shown;
 use crate::session::written::Text;
 use crate::time::{LengthFault, Tempo, TempoFault, Tick, parse_length};
 

@@ -1,0 +1,59 @@
+//! One grip does not go on and on.
+
+use super::{Find, Rule, block_spot};
+use crate::movement::{Item, Muscle, Pattern};
+use crate::schedule::{Purpose, Schedule, Span};
+use crate::session::Block;
+use crate::session::fault::{Code, Fault, Severity};
+use crate::time::{Tick, clock};
+
+/// The longest work in one grip and pattern; our estimate.
+const LONGEST: Tick = Tick::seconds(180);
+/// The shortest rest that opens the hand; our estimate.
+const REST: Tick = Tick::seconds(10);
+
+pub const RULE: Rule = Rule {
+    code: Code::SameGrip,
+    severity: Severity::Info,
+    source: "our estimate: 3 min, and a rest of 10 s lets go",
+    explain: "The same kit is held in the same pattern of movement for more than three minutes, with no rest of 10 s and no other work between. Silent in a block with a focus, and where two thirds of the stations share a pattern: there it is meant.",
+    find: Find::Class(find),
+};
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    let (mut held, mut since, mut work) = (None, 0, Tick::ZERO);
+    for span in &schedule.spans {
+        if span.purpose != Purpose::Work {
+            if span.length() >= REST {
+                held = None;
+            }
+            continue;
+        }
+        let now = grip(schedule, span);
+        if now.is_none() || now != held {
+            (held, since, work) = (now, span.block, Tick::ZERO);
+        }
+        let before = work;
+        work += span.length().less(span.settle);
+        if let Some((item, pattern)) = held.filter(|_| before <= LONGEST && work > LONGEST) {
+            let message = format!("more than {} of {} with the {item} in hand", clock(LONGEST), pattern.words());
+            found.push(RULE.found(block_spot(since), message).help("a rest of 10 s, or other work between"));
+        }
+    }
+}
+
+/// What is held how, in a span where it tires the hand and that is not what the block is for.
+fn grip<'a>(schedule: &'a Schedule, span: &Span) -> Option<(&'a Item, Pattern)> {
+    let block = schedule.block_of(span);
+    let station = schedule.station_of(span).filter(|_| block.focus.is_empty() && !has_theme(block))?;
+    let movement = &station.movement;
+    let hands = movement.prime.contains(&Muscle::Forearms) || movement.helping.contains(&Muscle::Forearms);
+    let item = station.kit.iter().find(|need| !need.item.lies_out()).filter(|_| hands)?;
+    Some((&item.item, movement.pattern))
+}
+
+/// Whether four stations in six share a pattern.
+fn has_theme(block: &Block) -> bool {
+    let share = |pattern: Pattern| block.stations.iter().filter(|station| station.movement.pattern == pattern).count();
+    Pattern::ALL.iter().any(|&pattern| share(pattern) * 6 >= block.stations.len() * 4)
+}

@@ -1,0 +1,35 @@
+//! A block that waits for the coach has some of the slot left to wait in.
+
+use super::{Find, Rule, block_spot};
+use crate::schedule::Schedule;
+use crate::session::Start;
+use crate::session::fault::{Code, Fault, Severity};
+use crate::time::{Tick, clock};
+
+/// What a wait for the coach takes, where nothing is planned for it; our estimate.
+pub const WAIT: Tick = Tick::seconds(15);
+
+pub const RULE: Rule = Rule {
+    code: Code::NoTimeToWait,
+    severity: Severity::Warning,
+    source: "our estimate: 15 s for each wait without a planned briefing",
+    explain: "Blocks wait for the coach's key, and what the slot has to spare is less than 15 s for each of them: the class will end late. A planned briefing counts as time for it; the first block waits before the class begins.",
+    find: Find::Class(find),
+};
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    let session = &schedule.session;
+    let Some(spare) = session.slot.and_then(|slot| slot.checked_sub(schedule.total())) else { return };
+    let waits = |block: &crate::session::Block| block.start == Start::OnKey && block.briefing == Tick::ZERO;
+    let waiting: Vec<usize> = (1..session.blocks.len()).filter(|&index| waits(&session.blocks[index])).collect();
+    let Some(&first) = waiting.first() else { return };
+    if spare.0 < WAIT.0 * waiting.len() as u64 {
+        let message = match waiting.len() {
+            1 => {
+                format!("{} waits for your key, and the slot has {} to spare", session.blocks[first].name, clock(spare))
+            }
+            count => format!("{count} blocks wait for your key, and the slot has {} to spare", clock(spare)),
+        };
+        found.push(RULE.found(block_spot(first), message).help("plan a briefing for the wait, or a little less work"));
+    }
+}

@@ -1,0 +1,42 @@
+//! What asks for skill comes while people are fresh.
+
+use super::{COMMON, Find, Rule};
+use crate::check::station_spot;
+use crate::schedule::{Doing, Purpose, Schedule, Span};
+use crate::session::Kind;
+use crate::session::fault::{Code, Fault, Severity};
+use crate::time::Tick;
+
+pub const RULE: Rule = Rule {
+    code: Code::LateSkill,
+    severity: Severity::Info,
+    source: COMMON,
+    explain: "A movement that asks for balance or overhead skill under load first comes in the last third of the main blocks, when people are tired. Asked of ten minutes of main blocks and more (our estimate).",
+    find: Find::Class(find),
+};
+
+/// Main blocks shorter than this tire nobody so much.
+const ENOUGH: Tick = Tick::seconds(600);
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    let main = |span: &&Span| schedule.block_of(span).kind == Kind::Main;
+    let (Some(first), Some(last)) = (
+        schedule.spans.iter().find(main),
+        schedule.spans.iter().rev().find(|span| main(span) && span.purpose == Purpose::Work),
+    ) else {
+        return;
+    };
+    let length = last.end.less(first.start);
+    let last_third = first.start + Tick(length.0 * 2 / 3);
+    let mut known = std::collections::HashSet::new();
+    for span in schedule.spans.iter().filter(main).filter(|span| span.purpose == Purpose::Work) {
+        let (Doing::Station(index), Some(station)) = (span.doing, schedule.station_of(span)) else { continue };
+        let movement = &station.movement;
+        if !movement.skill || !known.insert(movement.id.as_str()) || length < ENOUGH || span.start < last_third {
+            continue;
+        }
+        let message = format!("{} asks for skill, and first comes in the last third", movement.name);
+        let fault = RULE.found(station_spot(span.block, index, None), message);
+        found.push(fault.help("put it earlier, or take its easier tier"));
+    }
+}

@@ -1,0 +1,41 @@
+//! There is room for everybody.
+//!
+//! Source: an answer of the International Health, Racquet & Sportsclub Association (IHRSA), 2010: 25 to 45 square feet
+//! a person, 45 typical in a group class.
+
+use super::{Find, Rule};
+use crate::schedule::Schedule;
+use crate::session::fault::{Code, Fault, Here, Severity};
+
+/// A square foot in square millimetres, rounded to whole ones: 304.8 mm squared.
+const SQUARE_FOOT: u64 = 92_903;
+/// Square feet for each person: the least, and what is usual.
+const LEAST: u64 = 25;
+const USUAL: u64 = 45;
+
+pub const RULE: Rule = Rule {
+    code: Code::LittleSpace,
+    severity: Severity::Warning,
+    source: "IHRSA 2010: 25 to 45 square feet (2.3 to 4.2 square metres) a person, 45 typical in a group class",
+    explain: "The clear floor that the session names is less than 25 square feet for each of its people (a warning), or less than 45 (a hint). Without floor and people nothing is asked; local rules come first.",
+    find: Find::Class(find),
+};
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    let session = &schedule.session;
+    let (Some(floor), Some(people)) = (session.floor, session.people) else { return };
+    let there = u64::from(floor) * 1_000_000;
+    let needs = |feet: u64| u64::from(people) * feet * SQUARE_FOOT;
+    if there >= needs(USUAL) {
+        return;
+    }
+    let severity = if there < needs(LEAST) { Severity::Warning } else { Severity::Info };
+    let each = there / u64::from(people.max(1)) / 100_000;
+    let message = format!("{people} people have {}.{} square metres each", each / 10, each % 10);
+    let usual = needs(USUAL).div_ceil(1_000_000);
+    let fault = RULE.found(Here::FILE.field("floor").value(), message);
+    found.push(
+        Fault { severity, ..fault }
+            .help(format!("{usual} square metres are usual for so many: groups by turns, or movements on the spot")),
+    );
+}

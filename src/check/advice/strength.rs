@@ -1,0 +1,84 @@
+//! Work for strength has its rests.
+//!
+//! Source: ACSM position stand 2009, Med Sci Sports Exerc 41:687: at least 2 to 3 min for core lifts, 1 to 2 min for
+//! assistance lifts.
+
+use std::collections::{HashMap, HashSet};
+
+use super::{Find, Rule};
+use crate::check::station_spot;
+use crate::movement::{Movement, Muscle, Pattern};
+use crate::schedule::{Doing, Purpose, Schedule, Side};
+use crate::session::Aim;
+use crate::session::fault::{Code, Fault, Severity};
+use crate::time::{Tick, spoken_length};
+
+/// The least rest for what moves several joints, and for what moves one.
+const CORE: Tick = Tick::seconds(120);
+const ASSISTANCE: Tick = Tick::seconds(60);
+
+pub const RULE: Rule = Rule {
+    code: Code::ShortRest,
+    severity: Severity::Warning,
+    source: "ACSM position stand 2009 (Med Sci Sports Exerc 41:687): rest 2 to 3 min after core lifts, 1 to 2 min after others",
+    explain: "A block with aim: strength loads a muscle again sooner: before 2 min after a squat, hinge or lunge or a press or row that moves elbow and shoulder, before 1 min after others. Work for other muscles counts as rest for it. A block without that aim is never asked.",
+    find: Find::Class(find),
+};
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    // When a muscle of a side was last worked, and what rest that asks for.
+    let mut worked: HashMap<(Muscle, bool), (Tick, Tick)> = HashMap::new();
+    let mut told = HashSet::new();
+    for (at, span) in schedule.spans.iter().enumerate() {
+        if at > 0 && schedule.spans[at - 1].block != span.block {
+            worked.clear();
+        }
+        let strength = schedule.block_of(span).aim == Some(Aim::Strength) && span.purpose == Purpose::Work;
+        let (Doing::Station(index), Some(station)) = (span.doing, schedule.station_of(span).filter(|_| strength))
+        else {
+            continue;
+        };
+        let movement = &station.movement;
+        if !movement.loaded {
+            continue;
+        }
+        let sides: &[bool] = match span.side {
+            Side::Left => &[false],
+            Side::Right => &[true],
+            _ => &[false, true],
+        };
+        let keys = || movement.prime.iter().flat_map(|&muscle| sides.iter().map(move |&side| (muscle, side)));
+        // A hold of the clock is no plan: what is planned is what counts.
+        let short = keys().filter_map(|key| {
+            let (ended, needs) = worked.get(&key).copied()?;
+            let rest = span.working_from().less(ended);
+            (rest < needs).then_some((rest, needs))
+        });
+        if let Some((rest, needs)) = short.min()
+            && told.insert((span.block, index))
+        {
+            let message = format!(
+                "{} loads the same muscles after {} of rest, and strength asks for {} at least",
+                movement.name,
+                spoken_length(rest),
+                spoken_length(needs)
+            );
+            let fault = RULE.found(station_spot(span.block, index, None), message);
+            found.push(fault.help("a longer rest, a station for other muscles between, or no aim: strength"));
+        }
+        let needs = if is_core(movement) { CORE } else { ASSISTANCE };
+        worked.extend(keys().map(|key| (key, (span.end, needs))));
+    }
+}
+
+/// Whether it moves several joints under load.
+fn is_core(movement: &Movement) -> bool {
+    use Muscle::*;
+    let has =
+        |muscles: &[Muscle]| movement.prime.iter().chain(&movement.helping).any(|muscle| muscles.contains(muscle));
+    match movement.pattern {
+        Pattern::Hinge | Pattern::Squat | Pattern::Lunge => true,
+        Pattern::Push | Pattern::Pull => has(&[Chest, Shoulders, Lats, MiddleBack]) && has(&[Biceps, Triceps]),
+        _ => false,
+    }
+}

@@ -1,0 +1,46 @@
+//! Where time was given for a change of station, it is enough.
+
+use std::collections::HashSet;
+
+use super::{Find, Rule, block_spot};
+use crate::check::station_spot;
+use crate::schedule::{Doing, Purpose, Schedule};
+use crate::session::fault::{Code, Fault, Severity};
+use crate::time::{Tick, spoken_length};
+
+pub const RULE: Rule = Rule {
+    code: Code::TightTransition,
+    severity: Severity::Warning,
+    source: "our estimate of what a change costs, or what was measured in five rehearsals or more",
+    explain: "A block says how long its transitions take, and a change of kit, position or place in it needs longer: people are late for the work. A start on key gives all the time that is wanted.",
+    find: Find::Class(find),
+};
+
+fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
+    let mut told = HashSet::new();
+    let mut work_ended: Option<Tick> = None;
+    let mut waits = false;
+    for span in &schedule.spans {
+        waits |= span.gate;
+        if span.purpose != Purpose::Work {
+            continue;
+        }
+        let waited = std::mem::take(&mut waits);
+        let Some(from) = work_ended.replace(span.end) else { continue };
+        let (time, needs) = (span.working_from().less(from), span.change.needs);
+        if waited || needs <= time || !told.insert((span.block, span.doing)) {
+            continue;
+        }
+        let (at, what) = match span.doing {
+            Doing::Station(index) => {
+                let station = &schedule.session.blocks[span.block].stations[index];
+                (station_spot(span.block, index, None), station.movement.name.as_str())
+            }
+            _ => (block_spot(span.block), "the next station"),
+        };
+        let message =
+            format!("getting to {what} needs {}, and {} is given for it", spoken_length(needs), spoken_length(time));
+        let help = format!("write transitions: added, or at least \"{}\"", spoken_length(needs));
+        found.push(RULE.found(at, message).help(help));
+    }
+}

@@ -1,0 +1,148 @@
+//! Against the classes before: no great jump, and one thing harder at a time.
+
+use super::{COMMON, Find, Rule, block_spot};
+use crate::check::past::{Past, PastClass, Worked, loaded, worked};
+use crate::movement::{Movement, Region};
+use crate::schedule::Schedule;
+use crate::session::fault::{Code, Fault, Severity, Spot};
+use crate::session::{Block, Station, Work};
+use crate::time::{Tick, clock};
+
+/// Loaded work of a muscle from which on a change counts; our estimate.
+const MUCH: Tick = Tick::seconds(180);
+
+pub const MUSCLES: Rule = Rule {
+    code: Code::MuchMore,
+    severity: Severity::Info,
+    source: "our estimate: more than half as much again, and three minutes more",
+    explain: "A muscle is loaded for more than half as long again, and three minutes longer, than in the last class that loaded it. Only the classes of the last fourteen days are looked at.",
+    find: Find::Log(muscles),
+};
+
+pub const IMPACT: Rule = Rule {
+    code: Code::ImpactJump,
+    severity: Severity::Info,
+    source: "our estimate: more than twice as much, and two minutes more",
+    explain: "Jumping and landing take more than twice as long, and two minutes longer, than in any class of the last fourteen days. Without a class in the log nothing is asked.",
+    find: Find::Log(impact),
+};
+
+pub const ADVANCED: Rule = Rule {
+    code: Code::TwoAdvanced,
+    severity: Severity::Info,
+    source: COMMON,
+    explain: "Against the last class of the same title more than one thing is harder at once. One at a time, in this order: tempo, tier, length of work, rounds, rest, load. Blocks are compared by name, stations by movement.",
+    find: Find::Log(advanced),
+};
+
+fn muscles(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
+    let now = loaded(&worked(schedule, schedule.total()));
+    for (muscle, time) in now {
+        let last = past.classes.iter().rev().find_map(|class| {
+            let then = *loaded(&class.work).get(&muscle)?;
+            (then >= MUCH).then_some((class, then))
+        });
+        let Some((class, then)) = last else { continue };
+        if time.0 * 2 > then.0 * 3 && time.less(then) >= MUCH {
+            let message =
+                format!("{} {}, and {} in {}", muscle.words(), clock(whole(time)), clock(whole(then)), name(class));
+            found.push(MUSCLES.found(Spot::File, message).help("more than half as much again: less of it, or lighter"));
+        }
+    }
+}
+
+fn impact(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
+    let jumps = |movement: &Movement| movement.cautions.iter().any(|caution| caution.region == Region::Impact);
+    let time = |work: &[Worked]| -> Tick {
+        work.iter().filter(|worked| jumps(&worked.movement)).map(|worked| worked.time).sum()
+    };
+    let Some(most) = past.classes.iter().map(|class| time(&class.work)).max() else { return };
+    let now = time(&worked(schedule, schedule.total()));
+    if now.0 > most.0 * 2 && now.less(most) >= Tick::seconds(120) {
+        let message = format!(
+            "{} of work with impact, and at most {} in the classes of the last days",
+            clock(whole(now)),
+            clock(whole(most))
+        );
+        found.push(IMPACT.found(Spot::File, message).help("step instead of jump for a part of it"));
+    }
+}
+
+fn advanced(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
+    let session = &schedule.session;
+    let Some(last) = past.classes.iter().rev().find(|class| class.title == session.title) else { return };
+    let mut harder: Vec<(&str, usize)> = Vec::new();
+    for (index, block) in session.blocks.iter().enumerate() {
+        let Some(before) = last.session.blocks.iter().find(|before| before.name == block.name) else { continue };
+        for what in harder_in(before, block) {
+            if harder.iter().all(|(known, _)| *known != what) {
+                harder.push((what, index));
+            }
+        }
+    }
+    if harder.len() > 1 {
+        harder.sort_by_key(|(what, _)| ORDER.iter().position(|known| known == what));
+        let words: Vec<String> =
+            harder.iter().map(|(what, block)| format!("{what} ({})", session.blocks[*block].name)).collect();
+        let message = format!("harder in {} ways than {}: {}", words.len(), name(last), words.join(", "));
+        let help = format!("one at a time, first {}", harder[0].0);
+        found.push(ADVANCED.found(block_spot(harder[0].1), message).help(help));
+    }
+}
+
+/// What can be made harder, in the order in which a coach takes it.
+const ORDER: [&str; 6] = ["tempo", "tier", "work", "rounds", "rest", "load"];
+
+/// What is harder in a block than it was.
+fn harder_in(before: &Block, now: &Block) -> Vec<&'static str> {
+    let mut harder = Vec::new();
+    let mut add = |what: &'static str, is_harder: bool| {
+        if is_harder {
+            harder.push(what);
+        }
+    };
+    add("rounds", now.passes() > before.passes());
+    add("rest", now.round_rest < before.round_rest && now.passes() > 1 && before.passes() > 1);
+    for station in &now.stations {
+        let was = |id: &str| before.stations.iter().find(|before| before.movement.id == id);
+        let Some(before_here) = was(&station.movement.id) else {
+            let becomes = |before: &&Station| {
+                before.harder.as_ref().and_then(|tier| tier.movement.as_ref()) == Some(&station.movement.id)
+            };
+            add("tier", before.stations.iter().any(|before| becomes(&before)));
+            continue;
+        };
+        add("tempo", slower(before_here, station));
+        add("work", longer(before_here.work, station.work));
+        add("rest", station.rest < before_here.rest);
+        add("load", heavier(before_here, station));
+    }
+    harder
+}
+
+fn slower(before: &Station, now: &Station) -> bool {
+    before.tempo.zip(now.tempo).is_some_and(|(before, now)| now.rep() > before.rep())
+}
+
+fn longer(before: Work, now: Work) -> bool {
+    match (before, now) {
+        (Work::Time(before), Work::Time(now)) => now > before,
+        (Work::Reps(before), Work::Reps(now)) => now > before,
+        _ => false,
+    }
+}
+
+fn heavier(before: &Station, now: &Station) -> bool {
+    let load = |station: &Station, of: &crate::movement::Item| {
+        station.kit.iter().filter(|need| need.item == *of).filter_map(|need| need.load).max()
+    };
+    now.kit.iter().any(|need| load(before, &need.item).zip(need.load).is_some_and(|(before, now)| now > before))
+}
+
+fn name(class: &PastClass) -> String {
+    format!("\"{}\" on {}", class.title, class.day.strftime("%a %-d %b"))
+}
+
+fn whole(tick: Tick) -> Tick {
+    Tick::seconds(tick.0 / 1000)
+}
