@@ -10,7 +10,7 @@ use forecall::lead::{
     COUNT_IN, Clock, ClockTime, Conductor, Effect, Happening, Input, Opening, Phase, Press, Sounding, Stepped, View,
     Watcher,
 };
-use forecall::schedule::{Cue, CueKind, Event, Purpose, Schedule, Tone, What, compile};
+use forecall::schedule::{Cue, CueKind, Event, Purpose, Sample, Schedule, Tone, What, Who, compile};
 use forecall::session::{CallWord, Format, Level, Session, Start};
 use forecall::sound::Bus;
 use forecall::time::Tick;
@@ -1062,4 +1062,52 @@ fn the_next_change_is_the_next_second_or_the_next_event() {
     class.press(Press::Go);
     assert_eq!(class.conductor.changes_in(Watcher::Lines), None);
     assert_eq!(class.conductor.changes_in(Watcher::Screen), Some(1_000));
+}
+
+/// Two stations with a bell between them: it goes up, then down again.
+fn bells() -> Arc<Session> {
+    let text = r#"(title: "Bells", blocks: [(name: "A", work: "20s", rest: "15s", stations: [
+        "march-tall", "bell-deadlift", "march-tall", "arm-sweeps",
+    ])])"#;
+    let session = forecall::session::read(text, forecall::movement::Catalogue::built_in()).session;
+    Arc::new(session.expect("a session without faults"))
+}
+
+#[test]
+fn a_change_is_measured_once_and_never_over_a_hold() {
+    let mut class = Class::begun(bells());
+    let said = |class: &Class| match class.happened.last() {
+        Some((_, Happening::Said(line))) => line.clone(),
+        other => panic!("nothing said: {other:?}"),
+    };
+    class.wait(5_000);
+    class.press(Press::AllReady);
+    assert_eq!(said(&class), "No change here that could be measured");
+    // A hold in the work before it is no matter.
+    class.press(Press::Go);
+    class.wait(1_000);
+    class.press(Press::Go);
+    class.wait(COUNT_IN);
+    let work = class.conductor.schedule().spans.iter().filter(|span| span.purpose == Purpose::Work);
+    let ends: Vec<u64> = work.map(|span| span.end.0).collect();
+    class.wait(ends[0] + 6_400 - class.now().0);
+    class.press(Press::AllReady);
+    assert_eq!(said(&class), "Ready after 6.4 s: kept, to plan by");
+    class.wait(1_000);
+    class.press(Press::AllReady);
+    assert_eq!(said(&class), "This change is measured already");
+    // A hold after the work before it is.
+    class.wait(ends[1] + 2_000 - class.now().0);
+    class.press(Press::Go);
+    class.wait(10_000);
+    class.press(Press::Go);
+    class.wait(COUNT_IN);
+    class.press(Press::AllReady);
+    assert_eq!(said(&class), "Held since the work before: this change is not measured");
+    // Nothing changes here but the movement.
+    class.wait(ends[2] + 3_000 - class.now().0);
+    class.press(Press::AllReady);
+    assert_eq!(said(&class), "No change here that could be measured");
+    let kind = "kit_up".parse().unwrap();
+    assert_eq!(class.conductor.samples(), [Sample { kind, took: Tick(6_400), who: Who::Group }]);
 }

@@ -157,3 +157,21 @@ fn what_cannot_be_read_of_what_was_kept_is_passed_over() {
     assert_eq!(kept.forget(None).unwrap(), 1);
     assert_eq!(kept.read().unwrap(), []);
 }
+
+#[test]
+fn the_whole_class_runs_as_fast_as_it_is_asked_to() {
+    let home = home();
+    let file = home.file();
+    let mut term = Term::start(&home, binary(), &["rehearse", &file, "--whole", "--speed", "8", "--no-sound"], 80, 24);
+    term.see("Quay test");
+    term.press(" ");
+    term.see("q leaves");
+    term.press("q");
+    assert_eq!(term.ends(), 0);
+    // It is no class: nothing is written down.
+    assert!(!home.0.path().join(".local/share/forecall/classes").exists());
+    let (said, code) = says(&home, &["rehearse", &file, "--whole", "--speed", "9"]);
+    assert!(code == Some(2) && said.contains("1..=8"), "{said}");
+    let (said, code) = says(&home, &["rehearse", &file, "--whole"]);
+    assert!(code == Some(2) && said.contains("needs a terminal"), "{said}");
+}

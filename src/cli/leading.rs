@@ -8,7 +8,7 @@ use jiff::SignedDuration;
 
 use super::music::Lists;
 use super::sounds::Sounds;
-use super::{Stop, colour, journals};
+use super::{Stop, colour, journals, transitions};
 use crate::check::recovery;
 use crate::journal::Journal;
 use crate::lead::awake::Awake;
@@ -26,7 +26,7 @@ use crate::words::{WORDS, fill};
 /// How a class is led.
 #[derive(Debug, clap::Args)]
 pub struct How {
-    /// Run so many times as fast, to see how a class goes; only tones sound then
+    /// Run so many times as fast, to see how a class goes; up to 8 what fits is spoken, above that only tones sound
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub speed: u32,
     /// End by a time of day, such as 19:00, in place of the session's slot
@@ -103,7 +103,7 @@ impl How {
         let opening = Opening {
             unattended: !keys,
             muted: self.sounds.mute,
-            voicing: self.sounds.voicing(),
+            voicing: self.sounds.voicing(self.speed),
             ..Opening::default()
         };
         let now = clock.read();
@@ -186,7 +186,6 @@ struct Class<'a> {
     conductor: Conductor,
     clock: Real,
     channel: Channel,
-    #[cfg_attr(not(debug_assertions), expect(dead_code, reason = "only what fails on purpose asks for it"))]
     how: &'a How,
     journal: Option<Journal>,
 }
@@ -236,6 +235,12 @@ impl Class<'_> {
         let id = self.journal.as_ref().and_then(Journal::id).map(str::to_owned);
         // What is still to be written is, before the terminal is the shell's again.
         self.journal = None;
+        // At another speed nobody gets ready.
+        if self.how.speed == 1
+            && let Err(Stop::Cannot(why)) = transitions::keep(self.conductor.samples())
+        {
+            eprintln!("{why}");
+        }
         if let Some(id) = id.filter(|_| stdout().is_terminal()) {
             eprintln!("{}", after(&id, &led));
         }

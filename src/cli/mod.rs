@@ -42,6 +42,7 @@ mod transitions;
 mod voice;
 mod voices;
 mod volume;
+mod whole;
 mod word;
 
 use std::io::{self, Write};

@@ -9,6 +9,7 @@ use super::music::Lists;
 use super::rewrite::rewrite;
 use super::session::{Checked, open};
 use super::sounds::Sounds;
+use super::whole::run_whole;
 use super::{Stop, colour, config, faults, transitions};
 use crate::cue::Voicing;
 use crate::draft::Draft;
@@ -43,6 +44,13 @@ pub struct Args {
     /// Read the class through instead: a page a station, at your own pace, with what is said of it
     #[arg(long, conflicts_with_all = ["all", "group"])]
     read: bool,
+    /// Run the whole class instead, with the keys of a class; nothing is written down
+    #[arg(long, conflicts_with_all = ["all", "group", "read"])]
+    whole: bool,
+    /// Run the whole class so many times as fast, 1 to 8; tones and speech keep their pitch, and what then has no room to be
+    /// spoken is printed
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "whole", value_parser = clap::value_parser!(u32).range(1..=8))]
+    speed: u32,
     /// It is the class that gets ready, not the coach alone, whose times count half as much again (an estimate)
     #[arg(long)]
     group: bool,
@@ -87,6 +95,9 @@ pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop
         who: if args.group { Who::Group } else { Who::Coach },
         group: config::get().group_percent(),
     };
+    if args.whole {
+        return run_whole(draft.schedule().clone(), &args.sounds, args.speed, out);
+    }
     if args.read {
         return read_through(args, draft.schedule().clone(), out);
     }

@@ -87,10 +87,14 @@ impl Sounds {
         Box::new(Loud::new(engine, speech, speed, prints).with_music(music.of_block))
     }
 
-    /// How the class is spoken to. The voice has said nothing yet, so its pace stands in for its lengths.
-    pub fn voicing(&self) -> Voicing {
+    /// How the class is spoken to when it runs so many times as fast as planned. The voice has said nothing yet, so its
+    /// pace stands in for its lengths.
+    pub fn voicing(&self, speed: u32) -> Voicing {
         let lead = self.ear_lead.or(config::get().ear_lead).unwrap_or(EAR_LEAD);
         let ear = self.outs.ear().map(|_| lead);
-        Voicing { ear, lengths: Lengths::at(self.outs.voice().pace()), ..Voicing::default() }
+        let voice = self.outs.voice();
+        // Where nobody speaks, all is planned as it would be said at the speed of life, and printed.
+        let spoken = if speed <= Loud::FASTEST_SPEECH && voice.speaks() && !self.no_sound { speed } else { 1 };
+        Voicing { ear, lengths: Lengths::at(voice.pace()).at_speed(spoken), ..Voicing::default() }
     }
 }

@@ -40,6 +40,11 @@ impl VoiceName {
         }
     }
 
+    /// Whether there is one.
+    pub fn speaks(&self) -> bool {
+        self.0.is_some()
+    }
+
     /// The voice's speech, ready to be asked for texts. What was said in an earlier class is kept.
     pub fn speech(&self) -> Option<Speech> {
         self.0.as_ref().map(speech)

@@ -12,17 +12,25 @@ use crate::time::Tick;
 pub struct Lengths {
     pace: Pace,
     known: Arc<HashMap<String, Tick>>,
+    /// Class time in a second of speech, in seconds: speech takes no less time in a class that runs faster.
+    speed: u32,
 }
 
 impl Lengths {
     /// Nothing but the pace is known of the voice yet.
     pub fn at(pace: Pace) -> Lengths {
-        Lengths { pace, known: Arc::default() }
+        Lengths { pace, known: Arc::default(), speed: 1 }
     }
 
-    /// How long to keep for a text.
+    /// The same in a class that runs so many times as fast as life.
+    pub fn at_speed(self, speed: u32) -> Lengths {
+        Lengths { speed: speed.max(1), ..self }
+    }
+
+    /// How long to keep for a text, in class time.
     pub fn of(&self, text: &str) -> Tick {
-        self.known.get(text).copied().unwrap_or_else(|| self.pace.reserve(text))
+        let length = self.known.get(text).copied().unwrap_or_else(|| self.pace.reserve(text));
+        Tick(length.0.saturating_mul(u64::from(self.speed)))
     }
 
     /// Whether the voice has said this text.

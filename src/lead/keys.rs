@@ -44,6 +44,8 @@ pub enum Press {
     Louder(Bus),
     /// Marks this for later.
     Flag,
+    /// Everybody stands ready for the station: what the change took is kept.
+    AllReady,
     /// Emergency: hold, silence, show what the room says to do.
     Stop,
     /// The far view, or the coach's again.
@@ -86,6 +88,7 @@ pub const KEYS: &[Key] = &[
     key(Press::SayAgain, &[KeyCode::Char('w')], |keys| &keys.say_again),
     key(Press::Softer(Bus::Tones), &[], |keys| &keys.volume),
     key(Press::Flag, &[KeyCode::Char('g')], |keys| &keys.flag),
+    key(Press::AllReady, &[KeyCode::Char('r')], |keys| &keys.all_ready),
     key(Press::Stop, &[KeyCode::Char('s')], |keys| &keys.stop),
     key(Press::Far, &[KeyCode::Char('f')], |keys| &keys.far),
     key(Press::Help, &[KeyCode::Char('?'), KeyCode::Char('h'), KeyCode::F(1)], |keys| &keys.help),

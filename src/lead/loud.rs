@@ -11,6 +11,7 @@ use super::run::Room;
 use crate::cue::{call_words, tone_length};
 use crate::schedule::{Audience, Call, Event, What};
 use crate::sound::{Bus, Engine, Pcm, Plan, Run, Signal, Sound, Sounding, State};
+use crate::time::Tick;
 use crate::voice::{Ready, Speech};
 use crate::words::{WORDS, fill};
 
@@ -48,10 +49,13 @@ pub struct Loud {
 }
 
 impl Loud {
-    /// A room on an engine. At more than the speed of life only tones sound: speech would run into itself.
-    /// `prints`: cues that are not spoken are shown to the coach when they are due.
+    /// The fastest class in which anything is said; in a faster one speech would run into itself.
+    pub const FASTEST_SPEECH: u32 = 8;
+
+    /// A room on an engine. Tones and speech keep their own pitch and length at any speed; what then has no room is not
+    /// spoken. `prints`: cues that are not spoken are shown to the coach when they are due.
     pub fn new(engine: Engine, voice: Option<Speech>, speed: u32, prints: bool) -> Loud {
-        let voice = voice.filter(|_| speed <= 1);
+        let voice = voice.filter(|_| speed <= Loud::FASTEST_SPEECH);
         let (speed, music) = (speed.max(1), Vec::new());
         Loud { engine, voice, playing: None, speed, prints, music, unspoken: Vec::new(), stood: Vec::new() }
     }
@@ -85,7 +89,9 @@ impl Loud {
         self.unspoken.clear();
         let (mut sounds, mut missing) = (Vec::new(), Vec::new());
         for (index, event) in part.events.iter().enumerate() {
-            let sound = self.sound(event).filter(|sound| has_room(sound, event, &part.events[index + 1..]));
+            let sound = self.sound(event).filter(|sound| has_room(sound, event, &part.events[index + 1..], self.speed));
+            // What is called by a tone where nobody speaks is so here.
+            let sound = sound.or_else(|| sound_of(event, &|_| None));
             if let Some(text) = words(event)
                 && !matches!(sound.as_ref().map(|sound| &sound.what), Some(Sounding::Speech(_)))
             {
@@ -115,7 +121,8 @@ impl Loud {
             return;
         }
         let now = Instant::now();
-        let due = |event: &Event| playing.at + Duration::from_millis(event.at.less(playing.part.from).0);
+        let after = |event: &Event| event.at.less(playing.part.from).0 / u64::from(self.speed);
+        let due = |event: &Event| playing.at + Duration::from_millis(after(event));
         let near = |at: Instant| at < now + QUIET && now < at + QUIET;
         if playing.part.events.iter().any(|event| near(due(event))) || near(playing.at) {
             return;
@@ -145,12 +152,17 @@ fn factor(percent: u8) -> f32 {
 }
 
 /// Whether a cue is over before the next thing sounds. One is not, where the voice takes longer for it than was
-/// planned before the voice had said it: then it is read and not heard.
-fn has_room(sound: &Sound, event: &Event, later: &[Event]) -> bool {
-    let (Sounding::Speech(pcm), What::Cue(cue)) = (&sound.what, &event.what) else { return true };
-    let length = pcm.length();
+/// planned before the voice had said it: then it is read and not heard. At the speed of life a call always has room.
+fn has_room(sound: &Sound, event: &Event, later: &[Event], speed: u32) -> bool {
+    let Sounding::Speech(pcm) = &sound.what else { return true };
+    let planned = match &event.what {
+        What::Cue(cue) => cue.length,
+        What::Call(_) if speed > 1 => Tick::ZERO,
+        What::Call(_) | What::Tone(_) => return true,
+    };
+    let length = pcm.length() * speed;
     let fits = |next: &Event| Duration::from_millis((next.at - event.at).0) >= length;
-    length <= Duration::from_millis(cue.length.0) || later.first().is_none_or(fits)
+    length <= Duration::from_millis(planned.0) || later.first().is_none_or(fits)
 }
 
 /// The words of an event that has any.

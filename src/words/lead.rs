@@ -28,6 +28,7 @@ pub(crate) struct Keys {
     pub say_again: KeyWords,
     pub volume: KeyWords,
     pub flag: KeyWords,
+    pub all_ready: KeyWords,
     pub stop: KeyWords,
     pub far: KeyWords,
     pub help: KeyWords,
@@ -50,6 +51,10 @@ pub(crate) struct KeyWords {
 pub(crate) struct Messages {
     pub twice: String,
     pub flagged: String,
+    pub ready_after: String,
+    pub ready_twice: String,
+    pub ready_held: String,
+    pub ready_nothing: String,
     pub unkept: String,
     pub not_begun: String,
     pub block_not_begun: String,

@@ -108,6 +108,7 @@ impl Conductor {
 
     fn stand(&mut self, at: ClockTime) {
         self.class.stand(at);
+        self.measured.stood_at = Some(self.now());
         if self.began {
             self.stood_since.get_or_insert(at);
         }

@@ -8,6 +8,7 @@ mod flow;
 mod music;
 mod offers;
 mod presses;
+mod ready;
 mod show;
 mod sounding;
 mod speaking;
@@ -159,6 +160,7 @@ pub struct Conductor {
     message: Option<(String, ClockTime)>,
     machine: Vec<(String, String)>,
     pressed: presses::Last,
+    measured: ready::Measured,
     effects: Vec<Effect>,
 }
 
@@ -209,6 +211,7 @@ impl Conductor {
             message: None,
             machine: Vec::new(),
             pressed: presses::Last::default(),
+            measured: ready::Measured::default(),
             effects: Vec::new(),
         }
     }

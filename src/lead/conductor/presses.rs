@@ -75,6 +75,7 @@ impl Conductor {
             Press::Softer(bus) => self.set_volume(bus, false),
             Press::Louder(bus) => self.set_volume(bus, true),
             Press::Flag => self.flag(),
+            Press::AllReady => self.all_ready(),
             Press::Stop => self.stop(),
             Press::Far => self.turn_to(View::Far),
             Press::Help => self.turn_to(View::Help),

@@ -1,0 +1,139 @@
+//! What sound costs: rendering against real time and against `sox -n synth` in the same run, and how long it takes from
+//! the start of the engine, and from a key, to what is heard.
+
+use std::process::Command;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Sender, channel};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use forecall::schedule::Audience;
+use forecall::sound::{
+    Engine, Lost, NoSound, Opened, Outlet, Plan, Pull, Run, Score, Settings, Signal, Sound, Sounding, Tones, render,
+};
+use forecall::time::Tick;
+
+const RATE: u32 = 48_000;
+const LENGTH: u64 = 45 * 60;
+/// What the program asks a device for at a time, and what a sound server holds beyond it.
+const PERIOD: Duration = Duration::from_millis(100);
+
+fn tone(at: u64, signal: Signal) -> Sound {
+    Sound { at: Tick(at), audience: Audience::Class, what: Sounding::Tone(signal) }
+}
+
+/// A class of 45 minutes: the tones of a minute, each minute.
+fn class() -> Plan {
+    let minute = [(0, Signal::Start), (45_000, Signal::Rest), (57_000, Signal::Pip), (58_000, Signal::Pip)];
+    (0..LENGTH / 60).flat_map(|at| minute.map(|(tick, signal)| tone(at * 60_000 + tick, signal))).collect()
+}
+
+/// One tone after the other, so that there is never a pause to pass over.
+fn unbroken() -> Plan {
+    (0..LENGTH * 10).map(|at| tone(at * 100, Signal::Pip)).collect()
+}
+
+fn rendering(name: &str, plan: &Plan) -> f64 {
+    let score = Arc::new(Score::new(plan, &Run::from(Tick::ZERO), RATE, &Tones::at(RATE), |_| true));
+    let frames = u64::from(RATE) * LENGTH;
+    let best = (0..3).map(|_| {
+        let begun = Instant::now();
+        let sum: f32 = render(score.clone(), 0..frames).map(f32::abs).sum();
+        assert!(sum > 0.0);
+        begun.elapsed().as_secs_f64()
+    });
+    let best = best.fold(f64::INFINITY, f64::min);
+    println!("{name}: {:.0} ms, {:.0} times real time", best * 1000.0, LENGTH as f64 / best);
+    best
+}
+
+fn sox() -> Option<f64> {
+    let length = LENGTH.to_string();
+    let best = (0..3).map(|_| {
+        let begun = Instant::now();
+        let synth = ["-n", "-r", "48000", "-c", "1", "-t", "raw", "-e", "float", "-b", "32", "/dev/null", "synth"];
+        let done = Command::new("sox").args(synth).args([&length, "sine", "1000"]).status();
+        done.ok().filter(std::process::ExitStatus::success).map(|_| begun.elapsed().as_secs_f64())
+    });
+    best.collect::<Option<Vec<f64>>>().map(|all| all.into_iter().fold(f64::INFINITY, f64::min))
+}
+
+/// A device that asks for a period at a time, on time, and tells when it is given something that sounds.
+struct Device(Sender<Instant>, Arc<Mutex<Option<Instant>>>);
+
+struct Stop(Arc<AtomicBool>);
+
+impl Drop for Stop {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Outlet for Device {
+    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, _: Lost) -> Result<Opened, NoSound> {
+        let (mut pull, sounds) = (source(RATE, 1), self.0.clone());
+        let ended = Arc::new(AtomicBool::new(false));
+        let end = ended.clone();
+        let first = self.1.clone();
+        std::thread::spawn(move || {
+            let mut buffer = vec![0f32; RATE as usize / 10];
+            let begun = Instant::now();
+            first.lock().expect("nobody fails").get_or_insert(begun);
+            for period in 1.. {
+                if end.load(Ordering::Relaxed) {
+                    return;
+                }
+                // What is given now is heard when the period before it is over.
+                pull(&mut buffer, Some(PERIOD));
+                if let Some(at) = buffer.iter().position(|sample| *sample != 0.0) {
+                    let heard = Instant::now() + PERIOD + Duration::from_secs_f64(at as f64 / f64::from(RATE));
+                    // Nobody listens any more at the end.
+                    let _ = sounds.send(heard);
+                }
+                std::thread::sleep((begun + PERIOD * period).saturating_duration_since(Instant::now()));
+            }
+        });
+        Ok(Opened { name: "bench".to_owned(), buffer: None, stream: Box::new(Stop(ended)) })
+    }
+}
+
+fn answering() {
+    let (sounds, heard) = channel();
+    let begun = Instant::now();
+    let engine = Engine::on(Box::new(Device(sounds, Arc::default())), None, &Settings::default());
+    let empty = Arc::new(Plan::default());
+    engine.play(&empty, Run::from(Tick::ZERO), begun);
+    engine.tick(Signal::Pip);
+    let first = heard.recv().expect("a sound");
+    println!("engine started to first sound heard: {:.0} ms", first.duration_since(begun).as_secs_f64() * 1000.0);
+    let mut took: Vec<f64> = (0..20u64)
+        .map(|turn| {
+            // At any place of a period; whatever sounded is over by then.
+            std::thread::sleep(Duration::from_millis(700 + turn * 7));
+            while heard.try_recv().is_ok() {}
+            let pressed = Instant::now();
+            let plan: Arc<Plan> = Arc::new((0..200).map(|at| tone(at * 5, Signal::Phase)).collect());
+            engine.play(&plan, Run::from(Tick::ZERO), pressed);
+            let first = heard.recv().expect("a sound").duration_since(pressed).as_secs_f64() * 1000.0;
+            engine.silence();
+            first
+        })
+        .collect();
+    took.sort_by(f64::total_cmp);
+    println!(
+        "key to new score heard, at 100 ms a period: {:.0} to {:.0} ms, median {:.0} ms",
+        took[0],
+        took[took.len() - 1],
+        took[took.len() / 2]
+    );
+}
+
+fn main() {
+    rendering("45 minutes of a class", &class());
+    let best = rendering("45 minutes without a pause", &unbroken());
+    match sox() {
+        Some(sox) => println!("sox -n synth, a sine as long: {:.0} ms; {:.1} times as long", sox * 1000.0, sox / best),
+        None => println!("sox is not installed"),
+    }
+    answering();
+}
