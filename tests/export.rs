@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use forecall::cue::{Voicing, cue_up};
-use forecall::export::{When, calendar, captions, chapters, csv, ffmetadata, markdown, srt, vtt};
+use forecall::export::{Clock, When, calendar, captions, chapters, csv, ffmetadata, markdown, srt, vtt};
 use forecall::movement::Catalogue;
 use forecall::schedule::{Audience, Schedule, What, compile};
 use forecall::session::read;
@@ -77,10 +77,10 @@ fn a_caption_cannot_break_its_file() {
 #[test]
 fn chapters_cover_the_class_and_begin_at_nought() {
     let schedule = demo();
-    let lines = chapters(&schedule);
+    let lines = chapters(&schedule, &Clock::default());
     assert!(lines.starts_with("0:00 A Raise\n"), "{lines}");
     assert_eq!(lines.lines().count(), 8);
-    let meta = ffmetadata(&schedule);
+    let meta = ffmetadata(&schedule, &Clock::default());
     let numbers =
         |key: &str| -> Vec<u64> { meta.lines().filter_map(|line| line.strip_prefix(key)?.parse().ok()).collect() };
     let (starts, ends) = (numbers("START="), numbers("END="));
@@ -89,14 +89,14 @@ fn chapters_cover_the_class_and_begin_at_nought() {
     assert_eq!(ends.last(), Some(&schedule.total().0));
     // What ffmpeg's format gives a meaning to is escaped.
     let odd = class(r##"(title: "a=b;c#d\\e", blocks: [(name: "x", work: "30s", stations: ["squat"])])"##);
-    assert!(ffmetadata(&odd).contains(r"title=a\=b\;c\#d\\e"));
+    assert!(ffmetadata(&odd, &Clock::default()).contains(r"title=a\=b\;c\#d\\e"));
 }
 
 #[test]
 fn a_calendar_entry_is_as_long_as_the_room_is_booked() {
-    let when = When { starts: jiff::civil::date(2026, 12, 1).at(18, 15, 0, 0), weeks: 8 };
+    let when = When { starts: jiff::civil::date(2026, 12, 1).at(18, 15, 0, 0), weeks: 8, length: None };
     let now = "2026-11-25T12:00:00Z".parse().unwrap();
-    let text = calendar(&demo(), &when, now);
+    let text = calendar(&demo(), &when, &Clock::default(), now);
     // RFC 5545: UID, DTSTAMP and PRODID must be there, lines end in CRLF and hold at most 75 octets.
     for line in [
         "PRODID:-//forecall//forecall//EN",
@@ -110,8 +110,8 @@ fn a_calendar_entry_is_as_long_as_the_room_is_booked() {
     }
     assert!(text.contains("\r\nUID:"));
     assert!(text.split("\r\n").all(|line| line.len() <= 75 && !line.contains('\n')));
-    assert_eq!(text, calendar(&demo(), &when, now));
-    assert!(!calendar(&demo(), &When { weeks: 1, ..when }, now).contains("RRULE"));
+    assert_eq!(text, calendar(&demo(), &when, &Clock::default(), now));
+    assert!(!calendar(&demo(), &When { weeks: 1, ..when }, &Clock::default(), now).contains("RRULE"));
 }
 
 #[test]
@@ -121,14 +121,14 @@ fn no_cell_is_a_formula() {
     ])])"#;
     let read = read(text, Catalogue::built_in());
     let Some(session) = read.session else { panic!("{:?}", read.faults) };
-    let csv = csv(&compile(Arc::new(session))).unwrap();
+    let csv = csv(&compile(Arc::new(session)), &Clock::default()).unwrap();
     assert!(csv.contains("'=1+1") && csv.contains("\"'@sum, \"\"x\"\"\""), "{csv}");
     assert!(csv.lines().count() == 2 && csv.ends_with("\r\n"));
 }
 
 #[test]
 fn markdown_has_a_table_for_each_block() {
-    let text = markdown(&demo());
+    let text = markdown(&demo(), &Clock::default());
     assert_eq!(text.lines().filter(|line| line.starts_with("## ")).count(), 5);
     assert!(text.contains("| 6:30 | 45 | 1 | Kettlebell deadlift |"), "{text}");
 }

@@ -5,8 +5,10 @@ use std::io;
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
+use forecall::export::{Clock as Passed, Stood};
 use forecall::journal::{
-    Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Text, VERSION, read, replay,
+    Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Ran, Text, VERSION, What as Written,
+    read, replay,
 };
 use forecall::lead::{
     Clock, Conductor, Ending, Front, Input, Inputs, Opening, Outside, Phase, Press, Silent, Stepped, Told, Watcher, run,
@@ -299,4 +301,33 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn the_time_that_passed_is_that_of_the_wall() {
+    let text = r#"(title: "t", blocks: [(name: "x", work: "20s", rest: "10s", stations: ["squat", "plank"])])"#;
+    // Counted in until 6 s, held from 16 to 31 s (count-in included), so 10 s in; muted at 35 s, which is 14 s in.
+    let script = [(1_000, Press::Go), (16_000, Press::Go), (26_000, Press::Go), (35_000, Press::Mute)];
+    let (_, bytes) = led(text, &script, 100_000);
+    let (kept, left) = replayed(&bytes);
+    let ran = Ran::of(&kept, &left).unwrap();
+    assert_eq!((ran.from, ran.until, left.ended), (Tick::ZERO, Tick::seconds(50), Some(Ended::Done)));
+    let [(at, ms)] = ran.stood[..] else { panic!("{:?}", ran.stood) };
+    assert!(at.0.abs_diff(10_000) <= 300 && ms.abs_diff(15_000) <= 300, "{at:?} {ms}");
+    let clock = Passed::of_wall(ran.from, [Stood { at, length: Tick(ms) }]);
+    let wall = |what: fn(&Written) -> bool| kept.records.iter().find(|record| what(&record.what)).unwrap().wall;
+    let passed = wall(|what| matches!(what, Written::Span(_))).duration_until(wall(|what| *what == Written::Done));
+    let told = clock.ends(ran.until).unwrap();
+    assert!(u64::try_from(passed.as_millis()).unwrap().abs_diff(told.0) <= 300, "{passed:?} {told:?}");
+    // What nobody heard is not told as said.
+    let cut = ran.cut(ran.course.clone());
+    assert_eq!(cut.spans, ran.course.spans);
+    let muted = ran.muted[0].start;
+    assert!(muted.0.abs_diff(14_000) <= 300 && cut.events.iter().all(|event| event.at < muted), "{muted:?}");
+    assert!(!cut.events.is_empty() && cut.events.len() < ran.course.events.len());
+    // A class that was ended early is what it had come to.
+    let ran = Ran { from: Tick::seconds(5), until: Tick::seconds(35), ..ran };
+    let cut = ran.cut(ran.course.clone());
+    let ends = (cut.spans.first().unwrap(), cut.spans.last().unwrap());
+    assert_eq!((ends.0.start, ends.0.reps, ends.1.end), (Tick::seconds(5), None, Tick::seconds(35)));
 }

@@ -110,3 +110,24 @@ fn muscles_loaded_today_are_told_of() {
     assert!(said.contains("not_recovered") && said.contains("\"Pulls\""), "{said}");
     assert_eq!(code, Some(0), "a warning, never a refusal");
 }
+
+#[test]
+fn what_was_led_is_exported_as_it_was() {
+    let home = Home::new();
+    home.lead(&[]);
+    let (planned, _) = home.says(&["export", "class.ron", "--as", "csv"]);
+    assert_eq!(home.says(&["export", "--done", "last", "--as", "csv"]), (planned, Some(0)));
+    let (planned, _) = home.says(&["export", "class.ron", "--as", "chapters"]);
+    assert_eq!(home.says(&["export", "--done", "last", "--as", "chapters"]), (planned, Some(0)));
+    assert!(home.says(&["export", "--done", "last", "--as", "ics"]).0.contains("DURATION:PT2M5S"));
+    // Nobody films a class at five hundred times its speed.
+    let (said, code) = home.says(&["export", "--done", "last", "--as", "vtt", "--camera-time", "0:10"]);
+    assert!(said.contains("500 times as fast") && code == Some(2), "{said}");
+    // From a station on, the times count from there.
+    home.lead(&["--from", "B.2"]);
+    let (csv, _) = home.says(&["export", "--done", "last", "--as", "csv"]);
+    assert!(csv.lines().nth(1).unwrap().starts_with("0:00,20,B,Hinge,1,2,Split squat"), "{csv}");
+    for wrong in [&["--done", "nobody", "--as", "csv"][..], &["--as", "csv", "--keep-holds", "class.ron"]] {
+        assert_ne!(home.says(&[&["export"], wrong].concat()).1, Some(0), "{wrong:?}");
+    }
+}

@@ -12,7 +12,7 @@ use crate::session::tree::Tree;
 /// The coach's own movements, in the configuration folder.
 const OWN: &str = "movements.ron";
 
-#[derive(Debug, Default, clap::Args)]
+#[derive(Clone, Debug, Default, clap::Args)]
 pub struct Movements {
     /// Take further movements from a file; they come before those of the same id
     #[arg(long = "movements", id = "movements", value_name = "FILE")]

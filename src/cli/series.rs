@@ -90,7 +90,9 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     if let (Some(Format::Ics), Some(at)) = (args.format, args.at) {
         let classes = weeks.iter().flat_map(|week| {
-            week.dates.iter().map(|date| (&week.schedule, When { starts: date.to_datetime(at), weeks: 1 }))
+            week.dates
+                .iter()
+                .map(|date| (&week.schedule, When { starts: date.to_datetime(at), weeks: 1, length: None }))
         });
         let text = series_calendar(&classes.collect::<Vec<_>>(), Timestamp::now());
         files.push((args.output.join(format!("{}-series.ics", slug(title))), text));

@@ -3,6 +3,7 @@
 use super::voice::VoiceName;
 use crate::cue::{Lengths, Voicing, cue_up, texts};
 use crate::schedule::{self, Schedule};
+use crate::session::Level;
 use crate::sound::Pcm;
 use crate::time::Tick;
 use crate::voice::Speech;
@@ -57,7 +58,12 @@ impl Said {
 impl Spoken {
     /// Has a class said, and waits for it: what is led once its voice is ready. What the coach should know of the voice is
     /// printed on standard error.
-    pub fn say(&self, mut schedule: Schedule) -> Said {
+    pub fn say(&self, schedule: Schedule) -> Said {
+        self.say_at(schedule, &[(Tick::ZERO, None)])
+    }
+
+    /// The same, with how much is said from which tick on; None for each block's own.
+    pub fn say_at(&self, mut schedule: Schedule, levels: &[(Tick, Option<Level>)]) -> Said {
         let voice = VoiceName::or_set(self.voice.as_ref());
         let mut lengths = Lengths::at(voice.pace());
         let speech = voice.speech();
@@ -68,7 +74,9 @@ impl Spoken {
             speech.reports().iter().for_each(|line| eprintln!("{line}"));
         }
         let ear = (self.audience == Audience::Coach).then_some(EARLY);
-        cue_up(&mut schedule, Tick::ZERO, &Voicing { level: None, ear, lengths });
+        for &(from, level) in levels {
+            cue_up(&mut schedule, from, &Voicing { level, ear, lengths: lengths.clone() });
+        }
         Said { schedule, speech }
     }
 }

@@ -6,9 +6,10 @@ use icalendar::{Calendar, Component, Event, Property};
 use jiff::Timestamp;
 use jiff::civil::DateTime;
 
+use super::clock::Clock;
 use crate::schedule::Schedule;
 use crate::session::block_letter;
-use crate::time::{Tick, clock};
+use crate::time::{self, Tick};
 
 /// When a class is held.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,30 +18,36 @@ pub struct When {
     pub starts: DateTime,
     /// Weeks in which it is held, 1 for a single class.
     pub weeks: u32,
+    /// How long it is; None for as long as the room is booked, or else as the class takes.
+    pub length: Option<Tick>,
 }
 
-/// The class as a calendar with one entry, as long as the room is booked or else as the class takes. `now` is when it
-/// is written. The same class at the same time has the same identity, so that a second import replaces the first.
-pub fn calendar(schedule: &Schedule, when: &When, now: Timestamp) -> String {
-    series_calendar(&[(schedule, *when)], now)
+/// The class as a calendar with one entry, its blocks told by a clock. `now` is when it is written. The same class at the
+/// same time has the same identity, so that a second import replaces the first.
+pub fn calendar(schedule: &Schedule, when: &When, clock: &Clock, now: Timestamp) -> String {
+    calendar_of([entry(schedule, when, clock, now)])
 }
 
 /// The same for several classes, an entry each.
 pub fn series_calendar(classes: &[(&Schedule, When)], now: Timestamp) -> String {
+    calendar_of(classes.iter().map(|(schedule, when)| entry(schedule, when, &Clock::default(), now)))
+}
+
+fn calendar_of(entries: impl IntoIterator<Item = Event>) -> String {
     let mut calendar = Calendar::empty();
     calendar.append_property(Property::new("VERSION", "2.0"));
     calendar.append_property(Property::new("PRODID", "-//forecall//forecall//EN"));
-    for (schedule, when) in classes {
-        calendar.push(entry(schedule, when, now));
+    for entry in entries {
+        calendar.push(entry);
     }
     calendar.to_string()
 }
 
-fn entry(schedule: &Schedule, when: &When, now: Timestamp) -> Event {
+fn entry(schedule: &Schedule, when: &When, clock: &Clock, now: Timestamp) -> Event {
     let session = &schedule.session;
-    let length = session.slot.unwrap_or_else(|| schedule.total());
+    let length = when.length.or(session.slot).unwrap_or_else(|| schedule.total());
     let mut event = Event::new();
-    event.summary(&session.title).description(&description(schedule));
+    event.summary(&session.title).description(&description(schedule, clock));
     event.append_property(Property::new("UID", identity(&session.title, when)));
     event.append_property(Property::new("DTSTAMP", now.strftime("%Y%m%dT%H%M%SZ").to_string()));
     event.append_property(Property::new("DTSTART", when.starts.strftime("%Y%m%dT%H%M%S").to_string()));
@@ -52,15 +59,19 @@ fn entry(schedule: &Schedule, when: &When, now: Timestamp) -> Event {
 }
 
 /// The blocks with their times from the start, and the kit.
-fn description(schedule: &Schedule) -> String {
+fn description(schedule: &Schedule, clock: &Clock) -> String {
     let mut text = String::new();
     for (index, block) in schedule.session.blocks.iter().enumerate() {
         if let Some(first) = schedule.spans.iter().find(|span| span.block == index) {
-            let _ = writeln!(text, "{} {} {}", clock(first.start), block_letter(index), block.name);
+            let _ = writeln!(text, "{} {} {}", told(clock.begins(first.start)), block_letter(index), block.name);
         }
     }
-    let _ = write!(text, "{} end", clock(schedule.total()));
+    let _ = write!(text, "{} end", told(clock.ends(schedule.total())));
     text
+}
+
+fn told(at: Option<Tick>) -> String {
+    time::clock(at.unwrap_or(Tick::ZERO))
 }
 
 /// `PT45M`: hours, minutes and seconds, rounded up to a second.

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::fmt::Write;
 
+use super::clock::Clock;
 use crate::cue::call_words;
 use crate::lead::loud::sound_of;
 use crate::schedule::{Audience, Schedule, What};
@@ -24,6 +25,15 @@ const CALL: Tick = Tick(1200);
 /// The rate at which the class is rendered, and its frames in a tick.
 const RATE: u32 = 48_000;
 const FRAMES: u64 = 48;
+
+/// The captions on another clock: one breaks off where class time stood, and what a recording does not have is left out.
+pub fn retimed(captions: Vec<Caption>, clock: &Clock) -> Vec<Caption> {
+    let retimed = captions.into_iter().filter_map(|caption| {
+        let (from, until) = clock.unbroken(caption.from, caption.until)?;
+        (until > from).then_some(Caption { from, until, ..caption })
+    });
+    retimed.collect()
+}
 
 /// All calls and cues of a class for these ears, in order. What `say` has speech for stands exactly as long as it
 /// sounds, from where the score puts it; what is only printed, for as long as the plan keeps for it.

@@ -2,21 +2,25 @@
 
 use std::fmt::Write;
 
+use super::clock::Clock;
 use crate::schedule::Schedule;
 use crate::session::block_letter;
-use crate::time::{Tick, clock};
+use crate::time::{self, Tick};
 
 /// The shortest chapter that is listed: players refuse or hide shorter ones (common practice, no source).
 const SHORTEST: Tick = Tick::seconds(10);
 
-/// One chapter; the chapters of a class follow each other without a gap, from tick 0 to its end.
+/// What a recording has before the class.
+const BEFORE: &str = "Before the class";
+
+/// One chapter; the chapters of a class follow each other without a gap, from nought to its end.
 struct Chapter {
     from: Tick,
     until: Tick,
     title: String,
 }
 
-fn all(schedule: &Schedule) -> Vec<Chapter> {
+fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
     let mut starts: Vec<(Tick, String)> = Vec::new();
     let mut before = None;
     for span in &schedule.spans {
@@ -33,31 +37,37 @@ fn all(schedule: &Schedule) -> Vec<Chapter> {
         } else if span.round > 0 {
             continue;
         }
-        match starts.last_mut() {
-            Some(last) if span.start.less(last.0) < SHORTEST => {}
-            _ => starts.push((span.start, title)),
+        match (clock.begins(span.start), starts.last_mut()) {
+            // It had begun when the recording did, or is the first of it.
+            (None, _) => starts = vec![(Tick::ZERO, title)],
+            (Some(from), Some(last)) if from.less(last.0) < SHORTEST => {}
+            (Some(from), _) => starts.push((from, title)),
         }
     }
-    if let Some(first) = starts.first_mut() {
-        first.0 = Tick::ZERO;
+    match starts.first_mut() {
+        Some(first) if first.0 >= SHORTEST => starts.insert(0, (Tick::ZERO, BEFORE.to_owned())),
+        Some(first) => first.0 = Tick::ZERO,
+        None => {}
     }
-    let ends: Vec<Tick> = starts.iter().skip(1).map(|(start, _)| *start).chain([schedule.total()]).collect();
+    let end = clock.ends(schedule.total()).unwrap_or(Tick::ZERO);
+    starts.retain(|(from, _)| *from < end);
+    let ends: Vec<Tick> = starts.iter().skip(1).map(|(start, _)| *start).chain([end]).collect();
     starts.into_iter().zip(ends).map(|((from, title), until)| Chapter { from, until, title }).collect()
 }
 
 /// A line a chapter, `12:30 B Legs, round 1 of 2`, the first at 0:00.
-pub fn chapters(schedule: &Schedule) -> String {
+pub fn chapters(schedule: &Schedule, clock: &Clock) -> String {
     let line = |chapter: &Chapter| {
         let title: String = chapter.title.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-        format!("{} {title}\n", clock(Tick::seconds(chapter.from.0 / 1000)))
+        format!("{} {title}\n", time::clock(Tick::seconds(chapter.from.0 / 1000)))
     };
-    all(schedule).iter().map(line).collect()
+    all(schedule, clock).iter().map(line).collect()
 }
 
 /// The metadata file that ffmpeg reads: `ffmpeg -i class.wav -i FILE -map_metadata 1 ...`.
-pub fn ffmetadata(schedule: &Schedule) -> String {
+pub fn ffmetadata(schedule: &Schedule, clock: &Clock) -> String {
     let mut text = format!(";FFMETADATA1\ntitle={}\n", escaped(&schedule.session.title));
-    for chapter in all(schedule) {
+    for chapter in all(schedule, clock) {
         let (from, until, title) = (chapter.from.0, chapter.until.0, escaped(&chapter.title));
         let _ = write!(text, "\n[CHAPTER]\nTIMEBASE=1/1000\nSTART={from}\nEND={until}\ntitle={title}\n");
     }

@@ -2,9 +2,11 @@
 
 use serde::Serialize;
 
+use super::clock::Clock;
 use crate::cue;
-use crate::schedule::{Doing, Purpose, Schedule, Side, Span, What};
+use crate::schedule::{Doing, Event, Purpose, Schedule, Side, Span, What};
 use crate::session::{Kind, block_letter};
+use crate::time::Tick;
 
 /// Counted up when a field changes its meaning or goes.
 const VERSION: u32 = 1;
@@ -61,17 +63,17 @@ struct ShownEvent {
     text: String,
 }
 
-/// A schedule as one JSON document.
+/// A schedule as one JSON document, with the times of a clock. What is before its nought is left out of spans and events.
 ///
 /// # Errors
 /// None that the shape can cause; writing to a string does not fail.
-pub fn json(schedule: &Schedule) -> serde_json::Result<String> {
+pub fn json(schedule: &Schedule, clock: &Clock) -> serde_json::Result<String> {
     let spans_of = |block: usize| schedule.spans.iter().filter(move |span| span.block == block);
     let session = &schedule.session;
     serde_json::to_string_pretty(&ShownSchedule {
         version: VERSION,
         title: &session.title,
-        total_ms: schedule.total().0,
+        total_ms: ms(clock.ends(schedule.total())),
         slot_ms: session.slot.map(|slot| slot.0),
         blocks: session
             .blocks
@@ -83,25 +85,30 @@ pub fn json(schedule: &Schedule) -> serde_json::Result<String> {
                 kind: block.kind,
                 rounds: block.rounds,
                 stations: block.stations.iter().map(|station| station.movement.id.as_str()).collect(),
-                start_ms: spans_of(index).next().map_or(0, |span| span.start.0),
-                end_ms: spans_of(index).next_back().map_or(0, |span| span.end.0),
+                start_ms: ms(spans_of(index).next().and_then(|span| clock.begins(span.start))),
+                end_ms: ms(spans_of(index).next_back().and_then(|span| clock.ends(span.end))),
             })
             .collect(),
-        spans: schedule.spans.iter().map(|span| shown_span(schedule, span)).collect(),
-        events: schedule.events.iter().filter_map(shown_event).collect(),
+        spans: schedule.spans.iter().filter_map(|span| shown_span(schedule, span, clock)).collect(),
+        events: schedule.events.iter().filter_map(|event| shown_event(event, clock)).collect(),
     })
 }
 
-fn shown_span<'a>(schedule: &'a Schedule, span: &'a Span) -> ShownSpan<'a> {
+fn ms(at: Option<Tick>) -> u64 {
+    at.map_or(0, |at| at.0)
+}
+
+fn shown_span<'a>(schedule: &'a Schedule, span: &'a Span, clock: &Clock) -> Option<ShownSpan<'a>> {
+    let (start, end) = clock.stretch(span.start, span.end)?;
     let work = span.purpose == Purpose::Work;
     let (station, turn) = match span.doing {
         Doing::Station(index) if work => (Some(index), None),
         Doing::Turn(turn) if work => (None, Some(turn)),
         _ => (None, None),
     };
-    ShownSpan {
-        start_ms: span.start.0,
-        end_ms: span.end.0,
+    Some(ShownSpan {
+        start_ms: start.0,
+        end_ms: end.0,
         purpose: span.purpose,
         block: span.block,
         round: span.round,
@@ -116,19 +123,19 @@ fn shown_span<'a>(schedule: &'a Schedule, span: &'a Span) -> ShownSpan<'a> {
             Side::LeftThenRight { .. } => "left_then_right",
         },
         settle_ms: span.settle.0,
-        switch_ms: span.switch_at().map(|at| at.0),
-        right_ms: span.right_at().map(|at| at.0),
+        switch_ms: span.switch_at().and_then(|at| clock.ends(at)).map(|at| at.0),
+        right_ms: span.right_at().and_then(|at| clock.begins(at)).map(|at| at.0),
         reps: span.reps,
         change: cue::changeover_words(&span.change),
         gate: span.gate,
-    }
+    })
 }
 
-fn shown_event(event: &crate::schedule::Event) -> Option<ShownEvent> {
+fn shown_event(event: &Event, clock: &Clock) -> Option<ShownEvent> {
     let (kind, text) = match &event.what {
         What::Tone(tone) => ("tone", tone.to_string()),
         What::Call(call) => ("call", cue::call_words(*call).to_owned()),
         What::Cue(_) => return None,
     };
-    Some(ShownEvent { at_ms: event.at.0, kind, text })
+    Some(ShownEvent { at_ms: clock.begins(event.at)?.0, kind, text })
 }

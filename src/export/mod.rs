@@ -3,13 +3,15 @@
 mod calendar;
 mod captions;
 mod chapters;
+mod clock;
 mod json;
 mod table;
 mod volume;
 
 pub use calendar::{When, calendar, series_calendar};
-pub use captions::{Caption, captions, srt, vtt};
+pub use captions::{Caption, captions, retimed, srt, vtt};
 pub use chapters::{chapters, ffmetadata};
+pub use clock::{Clock, Stood, recording_time};
 pub use json::json;
 pub(crate) use table::literal;
 pub use table::{csv, markdown, plain};

@@ -1,18 +1,21 @@
 //! The stations of a class as a table, in the order in which they are done: CSV (RFC 4180) and Markdown.
 
+use super::clock::Clock;
 use crate::cue::changeover_words;
 use crate::schedule::{Doing, Purpose, Schedule, Span};
 use crate::session::block_letter;
 use crate::sheet::{reps_words, side_words};
-use crate::time::{clock, spoken_length};
+use crate::time::{self, Tick, spoken_length};
 
 const HEADINGS: [&str; 12] =
     ["start", "seconds", "block", "name", "round", "station", "movement", "side", "tempo", "reps", "kit", "change"];
 
 /// One row for every station in every span of work: where groups work at different ones at a time, a row for each.
-fn rows(schedule: &Schedule) -> impl Iterator<Item = [String; 12]> {
+fn rows<'a>(schedule: &'a Schedule, clock: &'a Clock) -> impl Iterator<Item = [String; 12]> + 'a {
     let work = schedule.spans.iter().filter(|span| span.purpose == Purpose::Work);
-    work.flat_map(move |span| stations(schedule, span).map(move |station| row(schedule, span, station)))
+    let on_clock = work.filter_map(|span| clock.stretch(span.start, span.end).map(|(start, _)| (span, start)));
+    on_clock
+        .flat_map(move |(span, start)| stations(schedule, span).map(move |station| row(schedule, span, start, station)))
 }
 
 /// The stations that somebody is at in a span, by index.
@@ -24,13 +27,13 @@ fn stations(schedule: &Schedule, span: &Span) -> std::ops::Range<usize> {
     }
 }
 
-fn row(schedule: &Schedule, span: &Span, index: usize) -> [String; 12] {
+fn row(schedule: &Schedule, span: &Span, start: Tick, index: usize) -> [String; 12] {
     let block = schedule.block_of(span);
     let station = &block.stations[index];
     let alone = matches!(span.doing, Doing::Station(_));
     let kit: Vec<String> = station.kit.iter().map(ToString::to_string).collect();
     [
-        clock(span.start),
+        time::clock(start),
         seconds(span),
         block_letter(span.block),
         block.name.clone(),
@@ -45,7 +48,7 @@ fn row(schedule: &Schedule, span: &Span, index: usize) -> [String; 12] {
     ]
 }
 
-/// The length in seconds, with thousandths only where there are any.
+/// The length of the work in seconds, without holds, with thousandths only where there are any.
 fn seconds(span: &Span) -> String {
     let ms = span.length().0;
     if ms.is_multiple_of(1000) { (ms / 1000).to_string() } else { format!("{}.{:03}", ms / 1000, ms % 1000) }
@@ -55,10 +58,10 @@ fn seconds(span: &Span) -> String {
 ///
 /// # Errors
 /// None that the rows can cause.
-pub fn csv(schedule: &Schedule) -> std::io::Result<String> {
+pub fn csv(schedule: &Schedule, clock: &Clock) -> std::io::Result<String> {
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     writer.write_record(HEADINGS)?;
-    for row in rows(schedule) {
+    for row in rows(schedule, clock) {
         writer.write_record(row.map(plain))?;
     }
     let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
@@ -71,10 +74,14 @@ pub fn plain(cell: String) -> String {
 }
 
 /// As a Markdown document with a table for each block.
-pub fn markdown(schedule: &Schedule) -> String {
-    let mut text = format!("# {}\n\n{} in all\n", literal(&schedule.session.title), spoken_length(schedule.total()));
+pub fn markdown(schedule: &Schedule, clock: &Clock) -> String {
+    let mut text = format!(
+        "# {}\n\n{} in all\n",
+        literal(&schedule.session.title),
+        spoken_length(clock.ends(schedule.total()).unwrap_or(Tick::ZERO))
+    );
     let mut before = None;
-    for [start, seconds, letter, name, round, _, movement, side, tempo, reps, kit, change] in rows(schedule) {
+    for [start, seconds, letter, name, round, _, movement, side, tempo, reps, kit, change] in rows(schedule, clock) {
         if before.as_ref() != Some(&letter) {
             text += &format!("\n## {letter} {}\n\n", literal(&name));
             text += "| start | seconds | round | movement | side | tempo | reps | kit | change |\n";

@@ -8,6 +8,7 @@
 mod account;
 mod folder;
 mod keeper;
+mod ran;
 mod read;
 mod record;
 mod replay;
@@ -15,6 +16,7 @@ mod replay;
 pub use account::{Account, Done, Moment};
 pub use folder::{Entry, Folder, Held, Refused};
 pub use keeper::{Disk, Journal, Open};
+pub use ran::Ran;
 pub use read::{FILE, Fault, Kept, read};
 pub use record::{ChangeOut, Header, MeasuredOut, Opening, Record, Text, VERSION, What};
 pub use replay::{Ended, Left, Plan, replay};

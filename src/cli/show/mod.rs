@@ -63,7 +63,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
             Ok(format!("{}\n\n{}", schedule.session.title, volume::table(&volume, &schedule.session)))
         }
     } else if args.json {
-        export::json(&schedule).map(newline)
+        export::json(&schedule, &export::Clock::default()).map(newline)
     } else {
         Ok(table::table(&schedule))
     };

@@ -1,0 +1,123 @@
+//! From class time to the clock that an export goes by: class time itself, the time that really passed, or the clock of
+//! a recording.
+
+use crate::time::Tick;
+
+/// Class time stood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stood {
+    pub at: Tick,
+    pub length: Tick,
+}
+
+/// How ticks of a class are told. The plan's clock, [`Clock::default`], tells every tick as it is.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Clock {
+    /// The tick that is told as nought, but for `ahead`.
+    from: Tick,
+    /// Where class time stood, in order, each tick once; with how long it had stood by then in all, this included.
+    stood: Vec<(Tick, u64)>,
+    /// So much later is everything told: negative where a recording began after the class.
+    ahead: i128,
+}
+
+impl Clock {
+    /// Class time from a tick on, with every hold and wait taken out.
+    pub fn of_class(from: Tick) -> Clock {
+        Clock { from, ..Clock::default() }
+    }
+
+    /// The time that passed since class time began to run at `from`, with every hold and wait kept.
+    pub fn of_wall(from: Tick, stood: impl IntoIterator<Item = Stood>) -> Clock {
+        // What stood at its first tick was before the class ran.
+        let mut stood: Vec<Stood> = stood.into_iter().filter(|stood| stood.at > from && stood.length.0 > 0).collect();
+        stood.sort_by_key(|stood| stood.at);
+        let mut clock = Clock::of_class(from);
+        let mut sum = 0u64;
+        for Stood { at, length } in stood {
+            sum = sum.saturating_add(length.0);
+            match clock.stood.last_mut() {
+                Some(last) if last.0 == at => last.1 = sum,
+                _ => clock.stood.push((at, sum)),
+            }
+        }
+        clock
+    }
+
+    /// The same on the clock of a recording, which showed `recording` when class time was `class`, or began to run on from it.
+    pub fn synced(self, class: Tick, recording: Tick) -> Clock {
+        let ahead = self.ahead + i128::from(recording.0) - self.begins_ms(class);
+        Clock { ahead, ..self }
+    }
+
+    /// What the clock shows when something begins on a tick: after class time stood there. None before its nought.
+    pub fn begins(&self, at: Tick) -> Option<Tick> {
+        shown(self.begins_ms(at))
+    }
+
+    /// What the clock shows when something ends on a tick: before class time stood there. None before its nought.
+    pub fn ends(&self, at: Tick) -> Option<Tick> {
+        shown(self.ends_ms(at))
+    }
+
+    /// A stretch that takes all there is between its ends, holds included. What is before the clock's nought is cut off
+    /// it; None where nothing is left.
+    pub fn stretch(&self, from: Tick, until: Tick) -> Option<(Tick, Tick)> {
+        let end = self.ends(until).filter(|end| end.0 > 0)?;
+        Some((self.begins(from).unwrap_or(Tick::ZERO), end))
+    }
+
+    /// The same for what breaks off when class time stands.
+    pub fn unbroken(&self, from: Tick, until: Tick) -> Option<(Tick, Tick)> {
+        let next = self.stood.partition_point(|(at, _)| *at <= from);
+        let until = self.stood.get(next).map_or(until, |(at, _)| until.min(*at));
+        self.stretch(from, until)
+    }
+
+    /// How much of the time from `from` on was before the clock's nought.
+    pub fn missed(&self, from: Tick) -> Tick {
+        shown(-self.begins_ms(from)).unwrap_or(Tick::ZERO)
+    }
+
+    fn begins_ms(&self, at: Tick) -> i128 {
+        self.ms(at, self.stood.partition_point(|(stood, _)| *stood <= at))
+    }
+
+    fn ends_ms(&self, at: Tick) -> i128 {
+        self.ms(at, self.stood.partition_point(|(stood, _)| *stood < at))
+    }
+
+    fn ms(&self, at: Tick, stood: usize) -> i128 {
+        let stood = stood.checked_sub(1).map_or(0, |last| self.stood[last].1);
+        i128::from(at.0) - i128::from(self.from.0) + i128::from(stood) + self.ahead
+    }
+}
+
+/// None before nought. No clock shows more than can be added to.
+fn shown(ms: i128) -> Option<Tick> {
+    u64::try_from(ms).ok().map(|ms| Tick(ms.min(u64::MAX / 4)))
+}
+
+/// A time on the clock of a recording: `72.5`, `1:12.5` or `00:01:12.500`.
+///
+/// # Errors
+/// One line, that says how it is written.
+pub fn recording_time(text: &str) -> Result<Tick, String> {
+    let wrong = || "a time of the recording is written like 1:12.5 or 00:01:12.500".to_owned();
+    let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
+    let number = |digits: &str, most: usize| {
+        let fine = (1..=most).contains(&digits.len()) && digits.bytes().all(|byte| byte.is_ascii_digit());
+        digits.parse::<u64>().ok().filter(|_| fine).ok_or_else(wrong)
+    };
+    let part = number(part, 3)? * [100, 10, 1][part.len() - 1];
+    let fields: Vec<&str> = whole.split(':').collect();
+    let mut seconds = 0;
+    for (index, field) in fields.iter().enumerate() {
+        let value = number(field, if index == 0 { 5 } else { 2 })?;
+        if fields.len() > 3 || index > 0 && value >= 60 {
+            return Err(wrong());
+        }
+        seconds = seconds * 60 + value;
+    }
+    Ok(Tick(seconds * 1000 + part))
+}
