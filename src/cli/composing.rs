@@ -11,7 +11,8 @@ use super::{Stop, journals};
 use crate::compose::{Aim, Draft, Locked, Request};
 use crate::journal::Plan;
 use crate::movement::{Catalogue, Item, Load, Muscle, Region};
-use crate::session::{Amount, Kind, KitOwned, nearest};
+use crate::near::nearest;
+use crate::session::{Amount, Kind, KitOwned};
 
 /// What the class is to be: with any of these the class is composed from the catalogue
 #[derive(Debug, clap::Args)]
