@@ -56,4 +56,6 @@ pub mod sheet;
 
 pub mod export;
 
+pub mod render;
+
 pub mod cli;

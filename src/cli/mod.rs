@@ -27,7 +27,9 @@ mod music;
 mod new;
 mod output;
 mod plan;
+mod progress;
 mod rehearse;
+mod render;
 mod resume;
 mod rewrite;
 mod series;
@@ -76,6 +78,7 @@ enum Command {
     Soundcheck(soundcheck::Args),
     Lead(lead::Args),
     Sheet(sheet::Args),
+    Render(render::Args),
     Export(export::Args),
     Resume(resume::Args),
     Log(log::Args),
@@ -138,6 +141,7 @@ pub fn run() -> ExitCode {
         }
         Command::Plan(args) => return plan::run_plan(&args).unwrap_or_else(Stop::report),
         Command::Sheet(args) => sheet::run(&args),
+        Command::Render(args) => return render::run_render(&args).unwrap_or_else(Stop::report),
         Command::Export(args) => export::run(&args),
         Command::Lead(args) => return lead::run_class(&args).unwrap_or_else(Stop::report),
         Command::Log(args) => log::run(&args, &mut out),

@@ -14,6 +14,11 @@ use crate::time::{Tick, parse_length};
 /// takes to hear a line and turn to the room.
 const EAR_LEAD: Tick = Tick::seconds(5);
 
+/// The same, where this is asked for, or where the coach has set something.
+pub fn ear_lead(asked: Option<Tick>) -> Tick {
+    asked.or(config::get().ear_lead).unwrap_or(EAR_LEAD)
+}
+
 /// How a class sounds.
 #[derive(Debug, clap::Args)]
 pub struct Sounds {
@@ -90,8 +95,7 @@ impl Sounds {
     /// How the class is spoken to when it runs so many times as fast as planned. The voice has said nothing yet, so its
     /// pace stands in for its lengths.
     pub fn voicing(&self, speed: u32) -> Voicing {
-        let lead = self.ear_lead.or(config::get().ear_lead).unwrap_or(EAR_LEAD);
-        let ear = self.outs.ear().map(|_| lead);
+        let ear = self.outs.ear().map(|_| ear_lead(self.ear_lead));
         let voice = self.outs.voice();
         // Where nobody speaks, all is planned as it would be said at the speed of life, and printed.
         let spoken = if speed <= Loud::FASTEST_SPEECH && voice.speaks() && !self.no_sound { speed } else { 1 };

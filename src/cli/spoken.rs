@@ -1,5 +1,6 @@
 //! `--voice` and `--audience`: what of a class is heard outside of leading it, and in whose ears.
 
+use super::sounds;
 use super::voice::VoiceName;
 use crate::cue::{Lengths, Voicing, cue_up, texts};
 use crate::schedule::{self, Schedule};
@@ -38,13 +39,11 @@ impl Audience {
     }
 }
 
-/// How much earlier than the class the coach hears what must be said (est.).
-const EARLY: Tick = Tick::seconds(2);
-
 /// A class with all that is said in it.
 pub struct Said {
     /// With the cues for these ears, planned by the lengths that the voice takes.
     pub schedule: Schedule,
+    pub voicing: Voicing,
     speech: Option<Speech>,
 }
 
@@ -52,6 +51,17 @@ impl Said {
     /// The speech of a text, where there is any.
     pub fn get(&self, text: &str) -> Option<Pcm> {
         self.speech.as_ref().and_then(|speech| speech.get(text))
+    }
+
+    /// Whether a voice was to speak and has said nothing of all that there was to say.
+    pub fn is_mute(&self) -> bool {
+        let ready = self.speech.as_ref().map(Speech::ready).unwrap_or_default();
+        ready.of > 0 && ready.done == 0
+    }
+
+    /// Prints on standard error what the coach should know of the voice.
+    pub fn tell(&self) {
+        self.speech.iter().flat_map(Speech::reports).for_each(|line| eprintln!("{line}"));
     }
 }
 
@@ -63,20 +73,42 @@ impl Spoken {
     }
 
     /// The same, with how much is said from which tick on; None for each block's own.
-    pub fn say_at(&self, mut schedule: Schedule, levels: &[(Tick, Option<Level>)]) -> Said {
-        let voice = VoiceName::or_set(self.voice.as_ref());
-        let mut lengths = Lengths::at(voice.pace());
-        let speech = voice.speech();
-        if let Some(speech) = &speech {
-            speech.prepare(texts(&schedule));
-            speech.settle();
-            lengths.learn(speech.lengths());
-            speech.reports().iter().for_each(|line| eprintln!("{line}"));
-        }
-        let ear = (self.audience == Audience::Coach).then_some(EARLY);
+    pub fn say_at(&self, schedule: Schedule, levels: &[(Tick, Option<Level>)]) -> Said {
+        let speech = self.speech(&schedule);
+        speech.iter().for_each(Speech::settle);
+        let said = self.said(schedule, levels, speech);
+        said.tell();
+        said
+    }
+
+    /// The same at one level and without a word, for as long as `goes_on`, which is told how many texts of how many are
+    /// said. None when it was left before the end.
+    pub fn say_while(
+        &self,
+        schedule: Schedule,
+        level: Option<Level>,
+        goes_on: &mut dyn FnMut(usize, usize) -> bool,
+    ) -> Option<Said> {
+        let speech = self.speech(&schedule);
+        let mut settles = |speech: &Speech| speech.settle_while(|ready| goes_on(ready.done + ready.failed, ready.of));
+        speech.as_ref().is_none_or(&mut settles).then(|| self.said(schedule, &[(Tick::ZERO, level)], speech))
+    }
+
+    /// The voice, which has begun to say what the class may say.
+    fn speech(&self, schedule: &Schedule) -> Option<Speech> {
+        let speech = VoiceName::or_set(self.voice.as_ref()).speech();
+        speech.inspect(|speech| speech.prepare(texts(schedule)))
+    }
+
+    fn said(&self, mut schedule: Schedule, levels: &[(Tick, Option<Level>)], speech: Option<Speech>) -> Said {
+        let mut lengths = Lengths::at(VoiceName::or_set(self.voice.as_ref()).pace());
+        lengths.learn(speech.iter().flat_map(Speech::lengths));
+        let ear = (self.audience == Audience::Coach).then(|| sounds::ear_lead(None));
+        let mut voicing = Voicing { level: None, ear, lengths };
         for &(from, level) in levels {
-            cue_up(&mut schedule, from, &Voicing { level, ear, lengths: lengths.clone() });
+            voicing.level = level;
+            cue_up(&mut schedule, from, &voicing);
         }
-        Said { schedule, speech }
+        Said { schedule, voicing, speech }
     }
 }

@@ -14,13 +14,13 @@ const SHORTEST: Tick = Tick::seconds(10);
 const BEFORE: &str = "Before the class";
 
 /// One chapter; the chapters of a class follow each other without a gap, from nought to its end.
-struct Chapter {
-    from: Tick,
+pub(crate) struct Chapter {
+    pub(crate) from: Tick,
     until: Tick,
-    title: String,
+    pub(crate) title: String,
 }
 
-fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
+pub(crate) fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
     let mut starts: Vec<(Tick, String)> = Vec::new();
     let mut before = None;
     for span in &schedule.spans {

@@ -10,6 +10,7 @@ mod volume;
 
 pub use calendar::{When, calendar, series_calendar};
 pub use captions::{Caption, captions, retimed, srt, vtt};
+pub(crate) use chapters::all as all_chapters;
 pub use chapters::{chapters, ffmetadata};
 pub use clock::{Clock, Stood, recording_time};
 pub use json::json;

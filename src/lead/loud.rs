@@ -65,10 +65,6 @@ impl Loud {
         Loud { music, ..self }
     }
 
-    fn sound(&self, event: &Event) -> Option<Sound> {
-        sound_of(event, &|text: &str| self.voice.as_ref().and_then(|voice| voice.get(text)))
-    }
-
     fn stands(&self) -> Vec<(String, String)> {
         let words = &WORDS.lead.machine;
         let devices = self.engine.status().into_iter().map(|status| {
@@ -88,10 +84,9 @@ impl Loud {
     fn hand_over(&mut self, part: Part, at: Instant) {
         self.unspoken.clear();
         let (mut sounds, mut missing) = (Vec::new(), Vec::new());
+        let say = |text: &str| self.voice.as_ref().and_then(|voice| voice.get(text));
         for (index, event) in part.events.iter().enumerate() {
-            let sound = self.sound(event).filter(|sound| has_room(sound, event, &part.events[index + 1..], self.speed));
-            // What is called by a tone where nobody speaks is so here.
-            let sound = sound.or_else(|| sound_of(event, &|_| None));
+            let sound = sound_in_room(event, &part.events[index + 1..], &say, self.speed);
             if let Some(text) = words(event)
                 && !matches!(sound.as_ref().map(|sound| &sound.what), Some(Sounding::Speech(_)))
             {
@@ -144,6 +139,20 @@ pub fn sound_of(event: &Event, say: &impl Fn(&str) -> Option<Pcm>) -> Option<Sou
     };
     let what = say(text).map(Sounding::Speech).or(tone.map(Sounding::Tone))?;
     Some(Sound { at: event.at, audience, what })
+}
+
+/// The same, where it has the room for it before the `later` events; what is called by a tone where nobody speaks is so
+/// where speech has none.
+fn sound_in_room(event: &Event, later: &[Event], say: &impl Fn(&str) -> Option<Pcm>, speed: u32) -> Option<Sound> {
+    let sound = sound_of(event, say).filter(|sound| has_room(sound, event, later, speed));
+    sound.or_else(|| sound_of(event, &|_| None))
+}
+
+/// What sounds of the events of a class or of a part of it, as this room plays them at the speed of life when all its
+/// speech is ready.
+pub fn plan_of(events: &[Event], say: &impl Fn(&str) -> Option<Pcm>) -> Plan {
+    let sound = |(index, event)| sound_in_room(event, &events[index + 1..], say, 1);
+    events.iter().enumerate().filter_map(sound).collect()
 }
 
 /// A volume as a factor. By the square, so that the steps sound alike: half is a quarter of the height, 12 dB down.

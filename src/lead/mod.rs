@@ -21,7 +21,7 @@ pub mod terminal;
 
 pub use class_time::ClassTime;
 pub use clock::{Clock, ClockTime, Reading, Real, Stepped};
-pub use conductor::{COUNT_IN, Conductor, Effect, Input, News, Opening, Sounding, Stand, Watcher};
+pub use conductor::{COUNT_IN, Conductor, Effect, Input, News, Opening, Sounding, Stand, Watcher, count_in};
 pub use happening::{Happening, Told};
 pub use inputs::Channel;
 pub use keep::{BEAT, Keeper, Unkept};

@@ -12,4 +12,4 @@ pub use kit::kit_list;
 pub use pdf::{Paper, Pdf, cards_pdf, run_sheet_pdf};
 pub use run_sheet::{PROMPTS, RunSheet, SheetBlock, SheetLine, Stretch, run_sheet};
 pub use text::{html, html_cards, markdown, markdown_cards, plain, plain_cards};
-pub use words::{format_words, reps_words, side_words, sides_words};
+pub use words::{doing_words, format_words, reps_words, side_words, sides_words};

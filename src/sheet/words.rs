@@ -1,7 +1,7 @@
 //! A block, a side and repetitions in the few words of a table.
 
 use crate::movement::Sides;
-use crate::schedule::{Purpose, Schedule, Side, Span};
+use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Block, Format};
 use crate::time::spoken_length;
 
@@ -21,6 +21,18 @@ pub fn format_words(block: &Block) -> String {
         }
         Format::Intervals { count, .. } => format!("{count} intervals{rounds}"),
         Format::Rotation => format!("rotation round {stations}{rounds}"),
+    }
+}
+
+/// Who does what in a work span.
+pub fn doing_words(schedule: &Schedule, span: &Span) -> String {
+    let block = schedule.block_of(span);
+    match span.doing {
+        Doing::Station(index) => block.stations[index].movement.name.clone(),
+        Doing::AllAtOwnPace => "All, at their own pace".to_owned(),
+        Doing::Turn(0) if span.round == 0 => "Each group at its station".to_owned(),
+        Doing::Turn(_) => "Each group one station on".to_owned(),
+        Doing::Nothing => String::new(),
     }
 }
 

@@ -26,7 +26,7 @@ pub use engine::{Engine, Format, Report, Settings, State, Status};
 pub use kernel::Kernel;
 pub use level::Levels;
 pub use line::Line;
-pub use offline::render;
+pub use offline::{Offline, Piece, render};
 pub use outlet::{Lost, NoSound, Opened, Outlet, Pull};
 pub use pcm::Pcm;
 pub use plan::{Plan, Run, Sound, Sounding};

@@ -162,7 +162,9 @@ impl Renderer {
 
     fn fill(&mut self, out: &mut [f32]) {
         let channels = usize::from(self.channels);
-        if self.rest(out.len() / channels) {
+        let frames = out.len() / channels;
+        if self.quiet() >= frames as u64 {
+            self.skip(frames as u64);
             out.fill(0.0);
             return;
         }
@@ -175,22 +177,32 @@ impl Renderer {
         }
     }
 
-    /// Passes over frames in which nothing sounds and nothing is to be done: most of a class. False if there is.
-    fn rest(&mut self, frames: usize) -> bool {
-        let begins = self.score.notes.get(self.next).map_or(i64::MAX, |note| note.start as i64);
+    /// Passes over up to so many frames in which nothing sounds and nothing is to be done, and says over how many.
+    pub(super) fn pass(&mut self, most: u64) -> u64 {
+        let frames = self.quiet().min(most);
+        self.skip(frames);
+        frames
+    }
+
+    /// For how many frames nothing sounds and nothing is to be done: most of a class.
+    fn quiet(&self) -> u64 {
         let rests = self.is_silent()
             && self.tape.as_ref().is_none_or(Tape::rests)
             && self.waiting.is_none()
             && self.orders.is_empty()
-            && self.line.strayed().is_none()
-            && self.place().is_none_or(|now| begins >= now + frames as i64);
-        if rests {
-            for bus in [Bus::Tones, Bus::Speech] {
-                self.ramps[bus as usize].step(self.levels.of(bus), frames);
-            }
-            self.frame += frames as u64;
+            && self.line.strayed().is_none();
+        match (self.place(), self.score.notes.get(self.next)) {
+            _ if !rests => 0,
+            (Some(now), Some(note)) => u64::try_from(note.start as i64 - now).unwrap_or(0),
+            _ => u64::MAX,
         }
-        rests
+    }
+
+    fn skip(&mut self, frames: u64) {
+        for bus in [Bus::Tones, Bus::Speech] {
+            self.ramps[bus as usize].step(self.levels.of(bus), usize::try_from(frames).unwrap_or(usize::MAX));
+        }
+        self.frame += frames;
     }
 
     /// Frames rendered since the stream began.

@@ -76,6 +76,20 @@ impl Store {
     }
 }
 
+impl Shelf {
+    fn ready(&self) -> Ready {
+        let mut ready = Ready { of: self.clips.len(), ..Ready::default() };
+        for made in self.clips.values() {
+            match made {
+                Made::NotYet => {}
+                Made::Clip(_) => ready.done += 1,
+                Made::Nothing => ready.failed += 1,
+            }
+        }
+        ready
+    }
+}
+
 /// What has become of a text.
 enum Made {
     NotYet,
@@ -120,16 +134,7 @@ impl Speech {
 
     /// How much is ready.
     pub fn ready(&self) -> Ready {
-        let shelf = self.store.shelf();
-        let mut ready = Ready { of: shelf.clips.len(), ..Ready::default() };
-        for made in shelf.clips.values() {
-            match made {
-                Made::NotYet => {}
-                Made::Clip(_) => ready.done += 1,
-                Made::Nothing => ready.failed += 1,
-            }
-        }
-        ready
+        self.store.shelf().ready()
     }
 
     /// How long the voice takes for the texts made since this was last asked.
@@ -139,9 +144,22 @@ impl Speech {
 
     /// Waits until every text asked for has become something. For commands that print; no class waits.
     pub fn settle(&self) {
+        self.settle_while(|_| true);
+    }
+
+    /// The same for as long as `goes_on`, which is told how far the work is and does not take long. False when it was
+    /// left before the end.
+    pub fn settle_while(&self, mut goes_on: impl FnMut(Ready) -> bool) -> bool {
         let mut shelf = self.store.shelf();
-        // Without its thread nothing more is made.
-        while shelf.clips.values().any(|made| matches!(made, Made::NotYet)) && Arc::strong_count(&self.store) > 1 {
+        loop {
+            let ready = shelf.ready();
+            // Without its thread nothing more is made.
+            if ready.done + ready.failed == ready.of || Arc::strong_count(&self.store) == 1 {
+                return true;
+            }
+            if !goes_on(ready) {
+                return false;
+            }
             let waited = self.store.made.wait_timeout(shelf, LOOK);
             shelf = waited.unwrap_or_else(PoisonError::into_inner).0;
         }

@@ -9,7 +9,7 @@ use crate::cue;
 use crate::movement::Sides;
 use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Block, Format, Start, Work, block_letter};
-use crate::sheet::{format_words, reps_words, side_words};
+use crate::sheet::{doing_words, format_words, reps_words, side_words};
 use crate::time::{Tick, clock, spoken_length};
 
 /// One line of the table; the columns are aligned over the whole class.
@@ -134,7 +134,7 @@ fn row(schedule: &Schedule, span: &Span) -> Row {
     Row {
         start: clock(span.start),
         length: spoken_length(span.length()),
-        movement: if work { doing(schedule, span) } else { format!("· {}", cue::purpose_words(span.purpose)) },
+        movement: if work { doing_words(schedule, span) } else { format!("· {}", cue::purpose_words(span.purpose)) },
         side: side_words(span),
         reps: reps_words(schedule, span),
         change: if work || span.purpose == Purpose::Transition {
@@ -142,18 +142,6 @@ fn row(schedule: &Schedule, span: &Span) -> Row {
         } else {
             String::new()
         },
-    }
-}
-
-/// Who does what in a work span.
-fn doing(schedule: &Schedule, span: &Span) -> String {
-    let block = schedule.block_of(span);
-    match span.doing {
-        Doing::Station(index) => block.stations[index].movement.name.clone(),
-        Doing::AllAtOwnPace => "All, at their own pace".to_owned(),
-        Doing::Turn(0) if span.round == 0 => "Each group at its station".to_owned(),
-        Doing::Turn(_) => "Each group one station on".to_owned(),
-        Doing::Nothing => String::new(),
     }
 }
 

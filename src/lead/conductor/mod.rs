@@ -33,6 +33,7 @@ use crate::time::Tick;
 
 pub use flow::COUNT_IN;
 pub use show::Watcher;
+pub use speaking::count_in;
 pub use take_up::Stand;
 
 /// Something from outside that a step takes in.

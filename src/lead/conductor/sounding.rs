@@ -3,7 +3,7 @@
 use super::{Conductor, Effect, Sounding, State};
 use crate::cue::{call_words, clicks, tone_length};
 use crate::lead::happening::Happening;
-use crate::schedule::{Audience, Event, Span, What};
+use crate::schedule::{Event, Span, What};
 use crate::session::Level;
 use crate::time::Tick;
 
@@ -111,12 +111,6 @@ impl Conductor {
 
     /// Whether an event is for the ears of the class at the level that holds.
     fn sounds(&self, event: &Event) -> bool {
-        let level = self.schedule().spans.get(event.span).map_or(Level::Changes, |span| self.level_in(span));
-        match &event.what {
-            What::Tone(_) => level >= Level::Tones,
-            What::Call(..) => level >= Level::Calls,
-            // It was planned by the level of what it prepares.
-            What::Cue(cue) => cue.audience == Audience::Class || self.voicing.ear.is_some(),
-        }
+        self.voicing.sounds(self.schedule(), event)
     }
 }

@@ -13,6 +13,12 @@ use crate::words::{WORDS, fill};
 /// The pips of a count-in and what they are asked for ahead, in milliseconds of the clock.
 const PIPS: u64 = 3_300;
 
+/// How long a count-in takes with words of this length before its pips, in whole seconds. In milliseconds of the clock.
+pub fn count_in(words: Option<Tick>) -> u64 {
+    let needed = words.map_or(0, |length| length.0 + GAP.0 + PIPS);
+    COUNT_IN.max(needed.next_multiple_of(1000))
+}
+
 impl Conductor {
     /// What is being said breaks off, and until the span is over nothing more is said but the time.
     pub(super) fn say_no_more(&mut self) {
@@ -100,8 +106,7 @@ impl Conductor {
     /// How long the first count-in takes: as the others, or as long as the opening words need before its pips. In
     /// milliseconds of the clock.
     pub(super) fn first_count_in(&self) -> u64 {
-        let words = self.opening_cue().map_or(0, |cue| cue.length.0 + GAP.0 + PIPS);
-        COUNT_IN.max(words.next_multiple_of(1000))
+        count_in(self.opening_cue().map(|cue| cue.length))
     }
 
     /// Begins the class by a count-in, with its opening words where there is room for them before the pips.

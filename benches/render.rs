@@ -1,0 +1,124 @@
+//! Rendering an hour of class, speech and all, against real time and against what `sox` takes for a plain tone of the
+//! same length, in turns, each the fastest of three. It is to take less than a 500th of the hour on one core, and less
+//! than `sox`.
+
+use std::collections::HashMap;
+use std::fs::File;
+use std::io::{self, BufWriter, Write};
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use forecall::cue::{Lengths, Voicing, cue_up, sounding, texts};
+use forecall::lead::loud::plan_of;
+use forecall::movement::Catalogue;
+use forecall::render::{Format, Track, Want, measure, write};
+use forecall::schedule::{Schedule, compile};
+use forecall::session::{Session, read};
+use forecall::sound::Pcm;
+use forecall::time::Tick;
+
+const RATE: u32 = 48_000;
+
+fn main() -> io::Result<()> {
+    let folder = tempfile::tempdir()?;
+    let (schedule, speech) = hour();
+    let track = track(&schedule, &speech);
+    let length = track.frames() as f64 / f64::from(RATE);
+    println!("{:.0} minutes, {} cue points, {} texts", length / 60.0, track.marks.len(), speech.len());
+    let (mut ours, mut theirs) = (Duration::MAX, Duration::MAX);
+    for _ in 0..3 {
+        let began = Instant::now();
+        whole(&schedule, &speech, Format::Wav, &folder.path().join("class.wav"))?;
+        ours = ours.min(began.elapsed());
+        let began = Instant::now();
+        if !sox(&folder.path().join("tone.wav"), length) {
+            println!("there is no sox here to race against");
+            continue;
+        }
+        theirs = theirs.min(began.elapsed());
+    }
+    let tell = |what: &str, took: Duration| println!("{what:22} {took:9.1?} {:8.0}x", length / took.as_secs_f64());
+    tell("sox, a plain tone", theirs);
+    tell("wav, all of it", ours);
+    let began = Instant::now();
+    let loudness = measure(&track, &mut |_| true).map_err(io::Error::other)?;
+    tell("  measured alone", began.elapsed());
+    for (what, format) in [("  wav alone", Format::Wav), ("  flac alone", Format::Flac), ("  opus alone", Format::Opus)]
+    {
+        let began = Instant::now();
+        let mut count = Count(0);
+        write(&track, format, 1.0, &mut count, &mut |_| true).map_err(io::Error::other)?;
+        tell(what, began.elapsed());
+        println!("{:22} {:6.1} MB", "", count.0 as f64 / 1e6);
+    }
+    println!("{loudness:?}");
+    Ok(())
+}
+
+/// All that the command does once its speech is at hand.
+fn whole(schedule: &Schedule, speech: &HashMap<String, Pcm>, format: Format, path: &Path) -> io::Result<()> {
+    let track = track(schedule, speech);
+    let loudness = measure(&track, &mut |_| true).map_err(io::Error::other)?;
+    let gain = loudness.map_or(1.0, |loudness| loudness.levelled(format).gain);
+    let mut file = BufWriter::new(File::create(path)?);
+    write(&track, format, gain, &mut file, &mut |_| true).map_err(io::Error::other)?;
+    file.flush()
+}
+
+fn track(schedule: &Schedule, speech: &HashMap<String, Pcm>) -> Track {
+    let mut lengths = Lengths::default();
+    lengths.learn(speech.iter().map(|(text, pcm)| (text.clone(), pcm.length())));
+    let voicing = Voicing { lengths, ..Voicing::default() };
+    let mut schedule = schedule.clone();
+    cue_up(&mut schedule, Tick::ZERO, &voicing);
+    let plan = plan_of(&sounding(&schedule, &voicing), &|text: &str| speech.get(text).cloned());
+    Track::new(&schedule, &plan, |_| true, &Want { rate: RATE, count_in: None })
+}
+
+/// The blocks of the 45-minute demo over and over until an hour is full, and noise in place of a voice, as long as the
+/// embedded voice takes.
+fn hour() -> (Schedule, HashMap<String, Pcm>) {
+    let text = include_str!("../sessions/frost-and-oars.ron");
+    let once = read(text, Catalogue::built_in()).session.expect("the demo class has no fault");
+    let of = |count: usize| {
+        let blocks = once.blocks.iter().cycle().take(count).cloned().collect();
+        compile(Arc::new(Session { blocks, ..once.clone() }))
+    };
+    let count = (1..).find(|count| of(*count).total() >= Tick::seconds(3600)).unwrap_or(1);
+    let schedule = of(count);
+    let lengths = Lengths::default();
+    let speech = texts(&schedule).into_iter().filter_map(|text| {
+        let mut state = 1u32;
+        let mut noise = |_| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            (state >> 18) as i16 - 8_192
+        };
+        let pcm = Pcm::from_samples(16_000, (0..lengths.of(&text).0 * 16).map(&mut noise).collect())?;
+        Some((text, pcm))
+    });
+    let speech = speech.collect();
+    (schedule, speech)
+}
+
+fn sox(path: &Path, seconds: f64) -> bool {
+    let mut command = Command::new("sox");
+    command.args(["-n", "-r", "48000", "-c", "1", "-b", "16"]).arg(path);
+    command.args(["synth", &seconds.to_string(), "sine", "1000", "vol", "0.5"]).stderr(Stdio::null());
+    command.status().is_ok_and(|status| status.success())
+}
+
+/// Counts bytes and keeps none.
+struct Count(u64);
+
+impl Write for Count {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0 += bytes.len() as u64;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}

@@ -1,0 +1,286 @@
+//! `forecall render`: a class as a sound file.
+
+use std::io::{self, IsTerminal, stdout};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use clap::ValueEnum;
+
+use super::Stop;
+use super::new::slug;
+use super::output::{Output, OutputArgs};
+use super::progress::Progress;
+use super::session::SessionFile;
+use super::spoken::{Audience, Said, Spoken};
+use crate::cue::{opening_words, sounding};
+use crate::lead::loud::plan_of;
+use crate::render::{self, Broken, Format, Levelled, Loudness, Only, TARGET, Track, Want, measure};
+use crate::session::Level;
+use crate::sound::Plan;
+use crate::time::{Tick, clock};
+
+/// Write a class as sound: the tones and the speech that lead plays, on the same ticks
+#[derive(Debug, clap::Args)]
+#[command(after_help = "The class runs as planned, without music; blocks that wait for the coach begin at once. The \
+    sound begins with the first tick of the class, as captions and chapters do.\n\n\
+    It is one channel of 16 bits, brought to a loudness of -16 LUFS (ITU-R BS.1770) with its true peak under -1 dBTP, by \
+    one gain for the whole; where the peaks do not allow as much, it is less loud, and the last line says so.\n\n\
+    Examples:\n  forecall render class.ron                         writes a WAV file with a cue point at every span\n  \
+    forecall render class.ron -o class.opus --count-in   a small file, to teach by\n  \
+    forecall render class.ron --audience coach -o ear.flac")]
+pub struct Args {
+    #[command(flatten)]
+    file: SessionFile,
+    #[command(flatten)]
+    output: OutputArgs,
+    /// The format; what the name of the file ends in when left out, else wav
+    #[arg(long = "as", value_name = "FORMAT")]
+    format: Option<FormatWord>,
+    /// One kind of sound alone, on the same ticks and as loud as with the other
+    #[arg(long, value_name = "WHAT")]
+    only: Option<OnlyWord>,
+    #[command(flatten)]
+    spoken: Spoken,
+    /// How much is said: silent, tones, calls, changes or full; what the blocks ask for when left out
+    #[arg(long)]
+    level: Option<Level>,
+    /// Begin with a count-in, as a class does that is led: the first station is named, and three pips
+    #[arg(long)]
+    count_in: bool,
+    /// Samples a second, 8000 to 96000
+    #[arg(long, value_name = "HZ", default_value_t = 48_000, value_parser = clap::value_parser!(u32).range(8_000..=96_000))]
+    rate: u32,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum FormatWord {
+    /// Plays everywhere; has a cue point at every span
+    Wav,
+    /// The same in a tenth of the room or less
+    Flac,
+    /// Opus in Ogg: the smallest
+    #[value(alias = "ogg")]
+    Opus,
+}
+
+impl From<FormatWord> for Format {
+    fn from(word: FormatWord) -> Format {
+        match word {
+            FormatWord::Wav => Format::Wav,
+            FormatWord::Flac => Format::Flac,
+            FormatWord::Opus => Format::Opus,
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum OnlyWord {
+    Tones,
+    Speech,
+}
+
+/// Writes the sound. The exit code is that of the signal, where one ends it: 128 and its number.
+///
+/// # Errors
+/// When the file has faults, nothing would sound, or the output cannot be written.
+pub fn run_render(args: &Args) -> Result<ExitCode, Stop> {
+    let signal = Signal::listen().map_err(|error| Stop::Cannot(format!("cannot listen to signals: {error}")))?;
+    match args.render(&signal) {
+        Ok(()) => Ok(ExitCode::SUCCESS),
+        Err(Ended::Stop(stop)) => Err(stop),
+        // What was begun is gone with its temporary file.
+        Err(Ended::Signal(number)) => Ok(ExitCode::from(u8::try_from(128 + number).unwrap_or(1))),
+    }
+}
+
+/// Why there is no file.
+enum Ended {
+    Stop(Stop),
+    Signal(usize),
+}
+
+impl From<Stop> for Ended {
+    fn from(stop: Stop) -> Ended {
+        Ended::Stop(stop)
+    }
+}
+
+impl Args {
+    fn render(&self, signal: &Signal) -> Result<(), Ended> {
+        let format = self.format()?;
+        // Before the file is read where it can be: what cannot be written is not worked out.
+        let named = self.output.output.as_deref().map(|path| self.open(path)).transpose()?;
+        let loaded = self.file.load()?;
+        eprint!("{}", loaded.warnings);
+        let usual = PathBuf::from(self.usual_name(&loaded.schedule.session.title, format));
+        let mut output = named.map_or_else(|| self.open(&usual), Ok)?;
+
+        let mut progress = Progress::new();
+        let said = self.spoken.say_while(loaded.schedule, self.level, &mut |done, of| {
+            progress.show("speaking", done as u64, of as u64);
+            signal.is_none()
+        });
+        let said = said.ok_or_else(|| signal.ended())?;
+        progress.clear();
+        said.tell();
+        if said.is_mute() {
+            let why = "the voice says nothing, so there would be tones alone: that is --voice none";
+            return Err(Stop::Cannot(why.to_owned()).into());
+        }
+        let whole = self.track(&said)?;
+        format.fits(&whole).map_err(|why| Stop::Cannot(why.to_string()))?;
+        let track = self.only.map_or_else(|| whole.clone(), |only| whole.only(only.into()));
+        if track.is_silent() {
+            return Err(
+                Stop::Faults("nothing would be heard: no sound is for these ears at this level".to_owned()).into()
+            );
+        }
+
+        // By the whole, so that tones and speech written apart fit each other.
+        let frames = track.frames();
+        let loudness = measure(&whole, &mut |done| {
+            progress.show("measuring", done, frames);
+            signal.is_none()
+        });
+        let loudness = loudness.map_err(|broken| signal.of(broken, &output))?;
+        let levelled = loudness.map(|loudness| loudness.levelled(format));
+        let gain = levelled.map_or(1.0, |levelled| levelled.gain);
+        let written = render::write(&track, format, gain, &mut output, &mut |done| {
+            progress.show("writing", done, frames);
+            signal.is_none()
+        });
+        written.map_err(|broken| signal.of(broken, &output))?;
+        progress.clear();
+        output.finish()?;
+        let name = self.output.output.as_ref().unwrap_or(&usual);
+        eprintln!("{}", summary(name, &track, levelled));
+        Ok(())
+    }
+
+    /// The sound of the class for these ears.
+    fn track(&self, said: &Said) -> Result<Track, Stop> {
+        let say = |text: &str| said.get(text);
+        let ears = self.spoken.audience.ears();
+        let schedule = &said.schedule;
+        let plan: Plan = plan_of(&sounding(schedule, &said.voicing), &say);
+        let opens = schedule.spans.first().map(|span| said.voicing.level_in(schedule, span)) >= Some(Level::Changes);
+        let opening = opening_words(schedule).filter(|_| opens).and_then(|text| say(&text));
+        let want = Want { rate: self.rate, count_in: self.count_in.then_some(opening) };
+        Ok(Track::new(schedule, &plan, ears, &want))
+    }
+
+    fn format(&self) -> Result<Format, Stop> {
+        let word = match (self.format, self.output.output.as_deref()) {
+            (Some(word), _) => word,
+            (None, Some(path)) if path.as_os_str() != "-" => ending_of(path)?,
+            (None, _) => FormatWord::Wav,
+        };
+        Ok(word.into())
+    }
+
+    fn open(&self, path: &Path) -> Result<Output, Stop> {
+        if path.as_os_str() == "-" && stdout().is_terminal() {
+            return Err(Stop::Cannot(
+                "a terminal cannot play sound: name a file, or lead the output on with |".to_owned(),
+            ));
+        }
+        Output::open(path, self.output.force)
+    }
+
+    /// What the file is called when nothing is said.
+    fn usual_name(&self, title: &str, format: Format) -> String {
+        let ears = if self.spoken.audience == Audience::Coach { "-coach" } else { "" };
+        let only = match self.only {
+            None => "",
+            Some(OnlyWord::Tones) => "-tones",
+            Some(OnlyWord::Speech) => "-speech",
+        };
+        let ending = match format {
+            Format::Wav => "wav",
+            Format::Flac => "flac",
+            Format::Opus => "opus",
+        };
+        format!("{}{ears}{only}.{ending}", slug(title))
+    }
+}
+
+impl From<OnlyWord> for Only {
+    fn from(word: OnlyWord) -> Only {
+        match word {
+            OnlyWord::Tones => Only::Tones,
+            OnlyWord::Speech => Only::Speech,
+        }
+    }
+}
+
+/// The format that a name ends in.
+fn ending_of(path: &Path) -> Result<FormatWord, Stop> {
+    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+    FormatWord::from_str(ending, true).map_err(|_| {
+        let name = path.display();
+        Stop::Cannot(format!("{name} ends in no format that can be written: .wav, .flac or .opus, or say it with --as"))
+    })
+}
+
+/// One line on what was written.
+fn summary(name: &Path, track: &Track, levelled: Option<Levelled>) -> String {
+    let name = if name.as_os_str() == "-" { "standard output".into() } else { name.display().to_string() };
+    let length = clock(Tick::seconds(track.frames() / u64::from(track.rate)));
+    let mut line = format!("{name}: {length}");
+    if let Some(Levelled { loudness: Loudness { lufs, peak }, held_down, .. }) = levelled {
+        line += &format!(", {lufs:.1} LUFS, true peak {peak:.1} dBTP");
+        if held_down {
+            line += &format!(" (its peaks leave no room for {TARGET:.0} LUFS)");
+        }
+    }
+    match track.dropped() {
+        0 => line,
+        1 => line + "; 1 cue found no room in it",
+        count => line + &format!("; {count} cues found no room in it"),
+    }
+}
+
+/// The signal that ends the work, once one has come: the temporary file then goes too. A second one ends the program as
+/// it stands.
+struct Signal(Arc<AtomicUsize>);
+
+impl Signal {
+    #[cfg(unix)]
+    fn listen() -> io::Result<Signal> {
+        use std::sync::atomic::AtomicBool;
+
+        use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+        use signal_hook::flag;
+
+        let (signal, again) = (Signal(Arc::default()), Arc::new(AtomicBool::new(false)));
+        for number in [SIGHUP, SIGINT, SIGTERM] {
+            let value = usize::try_from(number).unwrap_or(1);
+            flag::register_conditional_shutdown(number, 128 + number, again.clone())?;
+            flag::register(number, again.clone())?;
+            flag::register_usize(number, signal.0.clone(), value)?;
+        }
+        Ok(signal)
+    }
+
+    #[cfg(not(unix))]
+    fn listen() -> io::Result<Signal> {
+        Ok(Signal(Arc::default()))
+    }
+
+    fn is_none(&self) -> bool {
+        self.0.load(Ordering::Relaxed) == 0
+    }
+
+    fn ended(&self) -> Ended {
+        Ended::Signal(self.0.load(Ordering::Relaxed))
+    }
+
+    fn of(&self, broken: Broken, output: &Output) -> Ended {
+        match broken {
+            Broken::Stopped => self.ended(),
+            Broken::Output(error) => output.fault(error).into(),
+        }
+    }
+}
