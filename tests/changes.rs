@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use classes::{any_session, block, session, station, station_of};
 use forecall::change::{Course, History, Length, Reach};
 use forecall::movement::{Position, Sides};
-use forecall::schedule::{Doing, Purpose, Schedule, Side, Span, compile};
+use forecall::schedule::{Costs, Doing, Purpose, Schedule, Side, Span, compile, compile_with};
 use forecall::session::{Format, Work};
 use forecall::time::Tick;
 use proptest::prelude::*;
@@ -264,4 +264,33 @@ fn rounds_are_dropped_and_added() {
     assert_eq!(lengths(&course.drop_round(now).unwrap()), [30, 30]);
     assert_eq!(lengths(&course.add_round(now).unwrap()), [30, 30, 20, 30, 30, 20, 30, 30]);
     assert_eq!(course.drop_round(now).unwrap().drop_round(now), None);
+    let rounds = |course: Course| course.schedule().passes(0);
+    assert_eq!(rounds(course.clone()), 2);
+    assert_eq!((rounds(course.drop_round(now).unwrap()), rounds(course.add_round(now).unwrap())), (1, 3));
+}
+
+#[test]
+fn what_a_change_asks_for_anew_is_counted_as_the_plan_was() {
+    let at = |id: &str, place: &str| {
+        let mut station = station(id, Tick::seconds(60));
+        station.place = Some(place.into());
+        station
+    };
+    let circuit = block(Format::Circuit, vec![at("row", "left wall"), at("press", "right wall")]);
+    let costs = Costs { place: Tick::seconds(20), ..Costs::ESTIMATED };
+    let course = Course::new(compile_with(session(vec![circuit]), &costs));
+    let settles = |course: &Course| course.schedule().spans.iter().map(|span| span.settle.0 / 1000).collect::<Vec<_>>();
+    assert_eq!(settles(&course), [0, 20]);
+    // Back to the left wall takes as long as to the right one.
+    assert_eq!(settles(&course.add_round(Tick::seconds(5)).unwrap()), [0, 20, 20, 20]);
+}
+
+proptest! {
+    #[test]
+    fn a_plan_has_the_rounds_of_its_file(session in any_session()) {
+        let plan = compile(session);
+        for (index, block) in plan.session.blocks.iter().enumerate() {
+            prop_assert_eq!(plan.passes(index), block.passes(), "{:?}", block.format);
+        }
+    }
 }

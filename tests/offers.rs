@@ -296,6 +296,30 @@ fn quitting_is_not_among_the_three() {
 }
 
 #[test]
+fn with_two_buttons_what_has_just_been_changed_is_undone_by_the_first_offer() {
+    let mut class = Class::begun(one_block());
+    class.until(10_000);
+    class.press(Press::OfferUndo);
+    let first = class.shown();
+    assert_ne!(first.as_deref(), Some("undo the last"), "nothing is changed yet");
+    let planned = class.total();
+    class.press(Press::Go);
+    assert_eq!(class.total(), planned + 15_000);
+    class.wait(6_100);
+    assert_eq!(class.shown(), None);
+    class.press(Press::OfferUndo);
+    assert_eq!(class.shown().as_deref(), Some("undo the last"));
+    class.press(Press::Go);
+    assert_eq!((class.total(), class.changes()), (planned, vec![Happening::Undone]));
+    // A change that is ten seconds old is not among the offers, as it is not undone by the button that closes.
+    class.press_later(Press::OfferUndo, 1_000);
+    class.press(Press::Go);
+    class.wait(10_100);
+    class.press(Press::OfferUndo);
+    assert_eq!(class.shown(), first);
+}
+
+#[test]
 fn more_is_said_when_a_voice_fails() {
     let mut class = Class::begun(one_block());
     class.until(10_000);

@@ -149,7 +149,7 @@ impl Course {
                 origins.push(origin);
             }
         }
-        let mut schedule = lay_out(Arc::clone(&self.schedule.session), spans);
+        let mut schedule = lay_out(Arc::clone(&self.schedule.session), Arc::clone(&self.schedule.costs), spans);
         let old = self.schedule.events.iter().take_while(|event| event.at < now);
         // What was told of a span that is no longer to come was told in the last one that was.
         let mut events: Vec<Event> =

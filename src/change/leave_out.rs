@@ -1,7 +1,7 @@
 //! Leaving spans out: what goes with them, and how their neighbours come together.
 
 use super::course::{Course, Owed};
-use crate::schedule::{Costs, Doing, Purpose, Side, Span, change_between, resettled};
+use crate::schedule::{Doing, Purpose, Side, Span, change_between, resettled};
 use crate::session::{Format, Transitions};
 use crate::time::Tick;
 
@@ -101,7 +101,7 @@ impl Course {
             if span.purpose != Purpose::Work {
                 continue;
             }
-            let change = change_between(&session, before.as_ref(), &span, &Costs::ESTIMATED);
+            let change = change_between(&session, before.as_ref(), &span, &self.schedule().costs);
             let planned_before = before.as_ref().map(|before| (before.block, before.doing, before.side));
             let same = planned_before == self.planned_before(owed[index].origin.plan)
                 && change.movement == span.change.movement;

@@ -1,7 +1,7 @@
 //! The ledger of sides: what one side of a station has had, or will have, beyond the other.
 
 use super::course::{Course, Length, Origin, Owed};
-use crate::schedule::{Costs, Doing, Purpose, Side, Span};
+use crate::schedule::{Doing, Purpose, Side, Span, Transition};
 use crate::time::Tick;
 
 /// Work that one side owes the other.
@@ -49,14 +49,18 @@ impl Course {
         let mut owed: Vec<Owed> = self.from(current).collect();
         let running = &owed[0];
         let doing = self.last_doing(debt.block, debt.doing);
+        let of_debt = |span: &&Span| span.block == debt.block && span.doing == doing && span.purpose == Purpose::Work;
+        let round = self.schedule().spans.iter().rfind(of_debt).map_or(0, |span| span.round);
+        let other_side = self.schedule().costs.by_table(Transition { side: true, ..Transition::default() });
         let span = Span {
             start: Tick::ZERO,
-            end: debt.by + Costs::ESTIMATED.side,
+            end: debt.by + other_side,
             purpose: Purpose::Work,
             block: debt.block,
             doing,
             side: debt.side,
-            settle: Costs::ESTIMATED.side,
+            settle: other_side,
+            round,
             reps: None,
             change: Default::default(),
             gate: false,

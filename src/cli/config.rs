@@ -11,6 +11,7 @@ use super::output::Output;
 use super::voice::VoiceName;
 use super::{Stop, dirs, input};
 use crate::check::past::NIGHTS;
+use crate::lead::Keymap;
 use crate::near::nearest;
 use crate::schedule::GROUP;
 use crate::time::{Tick, parse_length};
@@ -37,6 +38,7 @@ pub struct Config {
     #[serde(deserialize_with = "length")]
     pub ear_lead: Option<Tick>,
     pub keep_awake: Option<bool>,
+    pub keymap: Option<Keymap>,
     #[serde(deserialize_with = "nights")]
     recovery_nights: Option<u8>,
     #[serde(deserialize_with = "factor")]
@@ -55,7 +57,7 @@ pub struct Setting {
 }
 
 /// All settings. Each is a field of [`Config`].
-pub const SETTINGS: [Setting; 8] = [
+pub const SETTINGS: [Setting; 9] = [
     Setting {
         name: "voice",
         about: "The voice that speaks, by its name in forecall voices; none for tones alone",
@@ -85,6 +87,13 @@ pub const SETTINGS: [Setting; 8] = [
         about: "Whether a loudspeaker is kept from falling asleep between sounds, by a tone too low and soft to be heard",
         example: "true",
         built_in: "false",
+    },
+    Setting {
+        name: "keymap",
+        about: "What the buttons of a clicker or a foot switch mean: keyboard, clicker, arrows, two-pedals, three-pedals; \
+            or a map of your own, such as {\"F13\": \"offer\", \"F14\": \"take\", \"F15\": \"close\"}",
+        example: "\"clicker\"",
+        built_in: "\"keyboard\"",
     },
     Setting {
         name: "recovery_nights",
@@ -120,6 +129,7 @@ pub fn get() -> &'static Config {
         ear: None,
         ear_lead: None,
         keep_awake: None,
+        keymap: None,
         recovery_nights: None,
         group_factor: None,
         folder: None,

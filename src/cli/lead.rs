@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::leading::{How, Part};
+use super::movements::Movements;
 use super::resume::{self, Offer};
 use super::session::{Loaded, SessionFile};
-use super::{Stop, journals};
+use super::{Stop, journals, keys};
 use crate::journal::Journal;
 use crate::lead::{Conductor, Opening, Reading, opening};
 use crate::schedule::Schedule;
@@ -19,8 +20,14 @@ use crate::schedule::Schedule;
     Everything is written down as it happens: a class that breaks off can be gone on with, by leading the same file \
     again or by `forecall resume`; `forecall log` shows it afterwards.")]
 pub struct Args {
+    /// The session file, or - for standard input
+    #[arg(required = true)]
+    file: Option<PathBuf>,
     #[command(flatten)]
-    file: SessionFile,
+    movements: Movements,
+    /// Show what each key of a device sends, by the name that a key map has for it, and lead nothing
+    #[arg(long, exclusive = true)]
+    keys: bool,
     /// Begin at a block, by letter, number or name, or at a station of it: B, Hinge, B.3
     #[arg(long, value_name = "BLOCK[.STATION]")]
     from: Option<String>,
@@ -36,7 +43,11 @@ pub struct Args {
 /// # Errors
 /// When the file has faults, an option is wrong or the terminal cannot be had.
 pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
-    let file = journals::known_as(&args.file.file);
+    let Some(file) = &args.file else {
+        return keys::run_keys(&args.how.keymap());
+    };
+    let session = SessionFile { file: file.clone(), movements: args.movements.clone() };
+    let file = journals::known_as(&session.file);
     // Whoever says where to begin does not mean the class that broke off.
     let asked = args.from.is_some() || args.at.is_some();
     match resume::offer(&file, &args.how, asked)? {
@@ -44,9 +55,9 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
         Offer::Leave => return Ok(ExitCode::SUCCESS),
         Offer::Fresh => {}
     }
-    let loaded = args.file.load()?;
+    let loaded = session.load()?;
     eprint!("{}", loaded.warnings);
-    args.how.lead(Fresh { loaded, file, args })
+    args.how.lead(Fresh { loaded, file, folder: session.folder(), args })
 }
 
 /// A class from its beginning, or from a place in it.
@@ -54,6 +65,7 @@ struct Fresh<'a> {
     loaded: Loaded,
     /// What the journal calls the session file.
     file: PathBuf,
+    folder: PathBuf,
     args: &'a Args,
 }
 
@@ -63,7 +75,7 @@ impl Part for Fresh<'_> {
     }
 
     fn folder(&self) -> PathBuf {
-        self.args.file.folder()
+        self.folder.clone()
     }
 
     fn opening(&self, mut opening: Opening, now: &Reading) -> Result<Opening, Stop> {

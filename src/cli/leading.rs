@@ -4,19 +4,20 @@ use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use crossterm::event::KeyEvent;
 use jiff::SignedDuration;
 
 use super::music::Lists;
 use super::sounds::Sounds;
-use super::{Stop, colour, journals, transitions};
+use super::{Stop, colour, config, journals, transitions};
 use crate::check::recovery;
 use crate::journal::Journal;
 use crate::lead::awake::Awake;
 use crate::lead::plain::Lines;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{
-    COUNT_IN, Channel, Clock, ClockTime, Conductor, Ending, Input, Moment, Opening, Outside, Picture, Reading, Real,
-    Room, opening, power, press, run,
+    COUNT_IN, Channel, Clock, ClockTime, Conductor, Ending, Input, Keymap, Moment, Opening, Outside, Picture, Press,
+    Reading, Real, Room, opening, power, run,
 };
 use crate::schedule::Schedule;
 use crate::screen;
@@ -38,6 +39,9 @@ pub struct How {
     /// Your own music under the whole class, a file or a folder, instead of what the session names
     #[arg(long, value_name = "PATH", conflicts_with = "no_sound")]
     music: Option<String>,
+    /// What the buttons of a clicker or a foot switch mean: keyboard, clicker, arrows, two-pedals, three-pedals
+    #[arg(long, value_name = "NAME")]
+    keymap: Option<Keymap>,
     #[command(flatten)]
     sounds: Sounds,
     /// Fail on purpose, to see that the terminal comes back
@@ -89,6 +93,11 @@ impl How {
         stdout().is_terminal() && (self.screen() || stdin().is_terminal())
     }
 
+    /// What is given before what is set.
+    pub fn keymap(&self) -> Keymap {
+        self.keymap.clone().or_else(|| config::get().keymap.clone()).unwrap_or_default()
+    }
+
     fn screen(&self) -> bool {
         !self.plain && stdout().is_terminal()
     }
@@ -104,6 +113,7 @@ impl How {
             unattended: !keys,
             muted: self.sounds.mute,
             voicing: self.sounds.voicing(self.speed),
+            keymap: self.keymap(),
             ..Opening::default()
         };
         let now = clock.read();
@@ -172,6 +182,12 @@ impl How {
     }
 }
 
+/// What each key asks for.
+fn meant(how: &How) -> impl Fn(KeyEvent) -> Option<Press> + Send + 'static {
+    let keymap = how.keymap();
+    move |event| keymap.press(event)
+}
+
 /// When the room is needed, by a time of day.
 fn end(text: &str, begins: Option<ClockTime>, now: &Reading) -> Result<ClockTime, Stop> {
     let begins = begins.unwrap_or(now.at);
@@ -194,7 +210,7 @@ impl Class<'_> {
     fn on_the_screen(&mut self, room: &mut dyn Room) -> io::Result<Ending> {
         let look = colour::look();
         terminal::take_screen()?;
-        self.channel.listen_to_keys(press)?;
+        self.channel.listen_to_keys(meant(self.how))?;
         #[cfg(debug_assertions)]
         let how = self.how;
         let face = |conductor: &Conductor| screen::face(&conductor.moment());
@@ -210,7 +226,7 @@ impl Class<'_> {
     fn in_lines(&mut self, keys: bool, on_key: bool, room: &mut dyn Room) -> io::Result<Ending> {
         if keys {
             terminal::take_keys()?;
-            self.channel.listen_to_keys(press)?;
+            self.channel.listen_to_keys(meant(self.how))?;
         }
         let mut front: Lines<Stdout> = Lines::new(stdout(), keys);
         let moment = self.conductor.moment();

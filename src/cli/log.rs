@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::journals::{self, entries};
 use super::{Stop, volume};
 use crate::export::{VolumeOut, plain};
-use crate::journal::{Account, Ended, Entry, Kept, Left, Moment, Plan, Record, What, replay};
+use crate::journal::{Account, Disk, Ended, Entry, Kept, Left, Moment, Plan, Record, What, replay};
 use crate::session::{Session, block_letter, bounds};
 use crate::time::{Tick, clock};
 use crate::volume::{Volume, volume_between};
@@ -260,7 +260,7 @@ fn add_note(entry: &Entry, note: &str, out: &mut impl Write) -> Result<(), Stop>
     let mut line = serde_json::to_vec(&record).map_err(|error| cannot(error.to_string()))?;
     line.push(b'\n');
     let mut file = held.go_on().map_err(|error| cannot(error.to_string()))?;
-    file.write_all(&line).and_then(|()| file.sync_data()).map_err(|error| cannot(error.to_string()))?;
+    file.append(&line).and_then(|()| file.sync()).map_err(|error| cannot(error.to_string()))?;
     writeln!(out, "Noted with {}.", entry.id)?;
     Ok(())
 }

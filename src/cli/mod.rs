@@ -16,6 +16,7 @@ mod follow;
 mod handed;
 mod input;
 mod journals;
+mod keys;
 mod lead;
 mod leading;
 mod lines;

@@ -2,7 +2,7 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use crate::words::{DoorKeys, RehearseKey, WORDS};
+use crate::words::{DoorKeys, KeyWords, WORDS};
 
 /// What the coach asks for by one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -32,7 +32,7 @@ pub enum Press {
 /// A key of the table.
 #[derive(Clone, Copy, Debug)]
 pub struct Key {
-    words: fn(&'static DoorKeys) -> &'static RehearseKey,
+    words: fn(&'static DoorKeys) -> &'static KeyWords,
 }
 
 /// The keys as they are told, the most needed first.

@@ -1,11 +1,12 @@
 //! The folder of journals: a file a class, for its owner alone, locked while the class is led.
 
 use std::fs::{self, DirBuilder, File, OpenOptions, TryLockError};
-use std::io::{self, BufRead, BufReader, ErrorKind, Read, Seek, SeekFrom};
+use std::io::{self, BufRead, BufReader, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
 
+use super::disk::Lines;
 use super::read::{FILE, Fault, Kept, read};
 use super::record::Header;
 
@@ -84,7 +85,7 @@ impl Folder {
     ///
     /// # Errors
     /// When it cannot be made.
-    pub fn create(&self, wall: &ZonedDateTime) -> io::Result<(String, File)> {
+    pub fn create(&self, wall: &ZonedDateTime) -> io::Result<(String, Lines<File>)> {
         self.make()?;
         let minute = wall.strftime("%Y-%m-%d-%H%M").to_string();
         let mut options = OpenOptions::new();
@@ -100,7 +101,7 @@ impl Folder {
                     // The name is on the disk only when the folder is.
                     #[cfg(unix)]
                     let _ = File::open(&self.0).and_then(|folder| folder.sync_all());
-                    return Ok((id, file));
+                    return Ok((id, Lines::after(file, 0)));
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error),
@@ -207,13 +208,12 @@ impl Held {
     ///
     /// # Errors
     /// When it cannot be cut.
-    pub fn go_on(mut self) -> io::Result<File> {
+    pub fn go_on(self) -> io::Result<Lines<File>> {
         if self.kept.torn {
             self.file.set_len(self.kept.whole)?;
             self.file.sync_data()?;
         }
-        self.file.seek(SeekFrom::End(0))?;
-        Ok(self.file)
+        Lines::of(self.file)
     }
 }
 

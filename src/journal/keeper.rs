@@ -1,7 +1,6 @@
 //! Writing a journal while the class runs, on a thread of its own.
 
-use std::fs::File;
-use std::io::{self, Write};
+use std::io;
 use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
 use std::thread;
@@ -10,6 +9,7 @@ use std::time::Duration;
 use jiff::ZonedDateTime;
 use serde::Serialize;
 
+use super::disk::Disk;
 use super::record::{Header, Record, What};
 use crate::lead::{BEAT, Conductor, Happening, Keeper, Phase, Told};
 use crate::time::Tick;
@@ -22,45 +22,6 @@ const AT_THE_END: Duration = Duration::from_secs(2);
 const BEHIND: u64 = 1_000;
 /// What is kept of the time before the class has begun.
 const EARLY: usize = 50;
-
-/// Where lines go.
-pub trait Disk: Send {
-    /// Adds whole lines at the end, or nothing of them.
-    ///
-    /// # Errors
-    /// When they cannot be written; they may be tried again.
-    fn append(&mut self, lines: &[u8]) -> io::Result<()>;
-
-    /// Comes back when what was written outlives the machine.
-    ///
-    /// # Errors
-    /// When that cannot be had.
-    fn sync(&mut self) -> io::Result<()>;
-
-    /// Another hold of the same lines, to sync them by.
-    ///
-    /// # Errors
-    /// When that cannot be had.
-    fn twin(&self) -> io::Result<Box<dyn Disk>>;
-}
-
-impl Disk for File {
-    fn append(&mut self, lines: &[u8]) -> io::Result<()> {
-        let before = self.metadata()?.len();
-        self.write_all(lines).inspect_err(|_| {
-            // Half a line would garble what comes after it.
-            let _ = self.set_len(before);
-        })
-    }
-
-    fn sync(&mut self) -> io::Result<()> {
-        self.sync_data()
-    }
-
-    fn twin(&self) -> io::Result<Box<dyn Disk>> {
-        Ok(Box::new(self.try_clone()?))
-    }
-}
 
 /// Opens where lines go, when the class begins, and says by what id it is known.
 pub type Open = Box<dyn FnOnce() -> io::Result<(String, Box<dyn Disk>)> + Send>;

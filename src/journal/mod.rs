@@ -6,6 +6,7 @@
 //! from the records by [`replay()`].
 
 mod account;
+mod disk;
 mod folder;
 mod keeper;
 mod ran;
@@ -14,8 +15,9 @@ mod record;
 mod replay;
 
 pub use account::{Account, Done, Moment};
+pub use disk::{Cut, Disk, Lines};
 pub use folder::{Entry, Folder, Held, Refused};
-pub use keeper::{Disk, Journal, Open};
+pub use keeper::{Journal, Open};
 pub use ran::Ran;
 pub use read::{FILE, Fault, Kept, read};
 pub use record::{ChangeOut, Header, MeasuredOut, Opening, Record, Text, VERSION, What};

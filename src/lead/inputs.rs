@@ -34,7 +34,7 @@ impl<P: Send + PartialEq + 'static> Channel<P> {
     ///
     /// # Errors
     /// When no thread can be started.
-    pub fn listen_to_keys(&self, meant: fn(KeyEvent) -> Option<P>) -> std::io::Result<()> {
+    pub fn listen_to_keys(&self, meant: impl Fn(KeyEvent) -> Option<P> + Send + 'static) -> std::io::Result<()> {
         let to = self.sender();
         let listen = move || {
             while let Ok(event) = event::read() {

@@ -1,9 +1,10 @@
 //! The keys of a class, and what they are called.
 
-use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use crossterm::event::KeyCode;
 
+use super::key::{Asked, Key};
 use crate::sound::Bus;
-use crate::words::{KeyWords, Keys, WORDS};
+use crate::words::WORDS;
 
 /// What the coach asks for by one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -18,6 +19,8 @@ pub enum Press {
     Again,
     /// What can be changed, or the next of it.
     Offer,
+    /// The same for whoever has no button to close with: what has just been changed can be undone there.
+    OfferUndo,
     /// Closes the offers; else undoes what has just been changed.
     Close,
     /// What runs, longer.
@@ -64,144 +67,85 @@ pub enum Press {
     Suspend,
 }
 
-/// A key of the table.
-#[derive(Clone, Copy, Debug)]
-pub struct Key {
-    press: Press,
-    codes: &'static [KeyCode],
-    words: fn(&'static Keys) -> &'static KeyWords,
-}
-
 /// The keys, the most needed first.
-pub const KEYS: &[Key] = &[
-    key(Press::Go, &[KeyCode::Char(' '), KeyCode::Enter], |keys| &keys.go),
-    key(Press::Next, &[KeyCode::Right], |keys| &keys.next),
-    key(Press::Back, &[KeyCode::Left], |keys| &keys.back),
-    key(Press::Again, &[KeyCode::Char('a')], |keys| &keys.again),
-    key(Press::Offer, &[KeyCode::Char('o')], |keys| &keys.offer),
-    key(Press::Close, &[KeyCode::Backspace], |keys| &keys.close),
-    key(Press::Longer, &[KeyCode::Char('+'), KeyCode::Char('=')], |keys| &keys.longer),
-    key(Press::Undo, &[KeyCode::Char('u')], |keys| &keys.undo),
-    key(Press::Mute, &[KeyCode::Char('m')], |keys| &keys.mute),
-    key(Press::Less, &[KeyCode::Char('v')], |keys| &keys.less),
-    key(Press::NotNow, &[KeyCode::Char('x')], |keys| &keys.not_now),
-    key(Press::SayAgain, &[KeyCode::Char('w')], |keys| &keys.say_again),
-    key(Press::Softer(Bus::Tones), &[], |keys| &keys.volume),
-    key(Press::Flag, &[KeyCode::Char('g')], |keys| &keys.flag),
-    key(Press::AllReady, &[KeyCode::Char('r')], |keys| &keys.all_ready),
-    key(Press::Stop, &[KeyCode::Char('s')], |keys| &keys.stop),
-    key(Press::Far, &[KeyCode::Char('f')], |keys| &keys.far),
-    key(Press::Help, &[KeyCode::Char('?'), KeyCode::Char('h'), KeyCode::F(1)], |keys| &keys.help),
-    key(Press::Quit, &[KeyCode::Char('q')], |keys| &keys.quit),
-    key(Press::Suspend, &[], |keys| &keys.suspend),
+pub const KEYS: &[Key<Press>] = &[
+    Key::new(Press::Go, &[KeyCode::Char(' '), KeyCode::Enter], || &WORDS.lead.keys.go),
+    Key::new(Press::Next, &[KeyCode::Right], || &WORDS.lead.keys.next),
+    Key::new(Press::Back, &[KeyCode::Left], || &WORDS.lead.keys.back),
+    Key::new(Press::Again, &[KeyCode::Char('a')], || &WORDS.lead.keys.again),
+    Key::new(Press::Offer, &[KeyCode::Char('o')], || &WORDS.lead.keys.offer),
+    Key::new(Press::Close, &[KeyCode::Backspace], || &WORDS.lead.keys.close),
+    Key::new(Press::Longer, &[KeyCode::Char('+'), KeyCode::Char('=')], || &WORDS.lead.keys.longer),
+    Key::new(Press::Undo, &[KeyCode::Char('u')], || &WORDS.lead.keys.undo),
+    Key::new(Press::Mute, &[KeyCode::Char('m')], || &WORDS.lead.keys.mute),
+    Key::new(Press::Less, &[KeyCode::Char('v')], || &WORDS.lead.keys.less),
+    Key::new(Press::NotNow, &[KeyCode::Char('x')], || &WORDS.lead.keys.not_now),
+    Key::new(Press::SayAgain, &[KeyCode::Char('w')], || &WORDS.lead.keys.say_again),
+    Key::new(Press::Softer(Bus::Tones), &[], || &WORDS.lead.keys.volume),
+    Key::new(Press::Flag, &[KeyCode::Char('g')], || &WORDS.lead.keys.flag),
+    Key::new(Press::AllReady, &[KeyCode::Char('r')], || &WORDS.lead.keys.all_ready),
+    Key::new(Press::Stop, &[KeyCode::Char('s')], || &WORDS.lead.keys.stop),
+    Key::new(Press::Far, &[KeyCode::Char('f')], || &WORDS.lead.keys.far),
+    Key::new(Press::Help, &[KeyCode::Char('?'), KeyCode::Char('h'), KeyCode::F(1)], || &WORDS.lead.keys.help),
+    Key::new(Press::Quit, &[KeyCode::Char('q')], || &WORDS.lead.keys.quit),
+    Key::new(Press::Suspend, &[], || &WORDS.lead.keys.suspend),
 ];
 
-const fn key(press: Press, codes: &'static [KeyCode], words: fn(&'static Keys) -> &'static KeyWords) -> Key {
-    Key { press, codes, words }
-}
-
-impl Key {
-    /// The key that asks for something, if the table has one.
-    pub fn of(press: Press) -> Option<&'static Key> {
-        KEYS.iter().find(|key| key.press == press)
-    }
-
-    /// As printed on the keyboard.
-    pub fn label(&self) -> &'static str {
-        &self.words().label
-    }
-
-    /// As it is called where it cannot be seen.
-    pub fn spoken(&self) -> &'static str {
-        &self.words().spoken
-    }
-
-    /// What it does, in a word or two, for the bottom line.
-    pub fn short(&self) -> &'static str {
-        &self.words().short
-    }
-
-    /// What it does, in a sentence, for the help.
-    pub fn long(&self) -> &'static str {
-        &self.words().long
-    }
-
-    fn words(&self) -> &'static KeyWords {
-        (self.words)(&WORDS.lead.keys)
-    }
-}
-
-/// What a key of the terminal asks for. None for a key without a meaning, and for a key let go.
-///
-/// A key held down counts as the one press it began with, where the terminal tells.
-pub fn press(event: KeyEvent) -> Option<Press> {
-    if event.kind != KeyEventKind::Press {
-        return None;
-    }
-    if event.modifiers.contains(KeyModifiers::CONTROL) {
-        return match event.code {
-            KeyCode::Char('c') => Some(Press::Interrupt),
-            KeyCode::Char('z') => Some(Press::Suspend),
-            _ => None,
-        };
-    }
-    if event.modifiers.intersects(KeyModifiers::ALT | KeyModifiers::SUPER) {
-        return None;
-    }
-    match event.code {
-        KeyCode::Char('y') => return Some(Press::Yes),
-        KeyCode::Char('n') | KeyCode::Esc => return Some(Press::No),
-        KeyCode::Char('1') => return Some(Press::Softer(Bus::Tones)),
-        KeyCode::Char('2') => return Some(Press::Louder(Bus::Tones)),
-        KeyCode::Char('3') => return Some(Press::Softer(Bus::Speech)),
-        KeyCode::Char('-') => return Some(Press::Shorter),
-        KeyCode::Char('V') => return Some(Press::More),
-        KeyCode::Char('U') => return Some(Press::Redo),
-        KeyCode::Char('4') => return Some(Press::Louder(Bus::Speech)),
-        KeyCode::Char('5') => return Some(Press::Softer(Bus::Music)),
-        KeyCode::Char('6') => return Some(Press::Louder(Bus::Music)),
-        _ => {}
-    }
-    // With caps lock on, `A` still means `a`; only `v` and `V`, `u` and `U` differ.
-    let code = match event.code {
-        KeyCode::Char(letter) => KeyCode::Char(letter.to_ascii_lowercase()),
-        code => code,
-    };
-    KEYS.iter().find(|key| key.codes.contains(&code)).map(|key| key.press)
+impl Asked for Press {
+    const LISTED: &'static [Key<Press>] = KEYS;
+    const BESIDE: &'static [(KeyCode, Press)] = &[
+        (KeyCode::Char('y'), Press::Yes),
+        (KeyCode::Char('n'), Press::No),
+        (KeyCode::Esc, Press::No),
+        (KeyCode::Char('-'), Press::Shorter),
+        (KeyCode::Char('U'), Press::Redo),
+        (KeyCode::Char('V'), Press::More),
+        (KeyCode::Char('1'), Press::Softer(Bus::Tones)),
+        (KeyCode::Char('2'), Press::Louder(Bus::Tones)),
+        (KeyCode::Char('3'), Press::Softer(Bus::Speech)),
+        (KeyCode::Char('4'), Press::Louder(Bus::Speech)),
+        (KeyCode::Char('5'), Press::Softer(Bus::Music)),
+        (KeyCode::Char('6'), Press::Louder(Bus::Music)),
+    ];
+    const INTERRUPT: Press = Press::Interrupt;
+    const SUSPEND: Press = Press::Suspend;
 }
 
 #[cfg(test)]
 mod tests {
+    use crossterm::event::{KeyEvent, KeyEventKind, KeyModifiers};
+
     use super::*;
+    use crate::lead::key::{doubled, press};
+
+    fn typed(code: KeyCode, held: KeyModifiers) -> Option<Press> {
+        press(KeyEvent::new(code, held))
+    }
 
     #[test]
     fn each_key_has_one_meaning() {
-        let mut codes: Vec<KeyCode> = KEYS.iter().flat_map(|key| key.codes.iter().copied()).collect();
-        let all = codes.len();
-        codes.sort_by_key(|code| format!("{code:?}"));
-        codes.dedup();
-        assert_eq!(codes.len(), all);
+        assert_eq!(doubled::<Press>(), []);
     }
 
     #[test]
     fn letting_go_and_holding_down_mean_nothing() {
         for kind in [KeyEventKind::Release, KeyEventKind::Repeat] {
             let event = KeyEvent::new_with_kind(KeyCode::Char(' '), KeyModifiers::NONE, kind);
-            assert_eq!(press(event), None);
+            assert_eq!(press::<Press>(event), None);
         }
-        assert_eq!(press(KeyEvent::new(KeyCode::Char(' '), KeyModifiers::NONE)), Some(Press::Go));
+        assert_eq!(typed(KeyCode::Char(' '), KeyModifiers::NONE), Some(Press::Go));
     }
 
     #[test]
-    fn capitals_mean_the_same_but_for_the_voice() {
-        let typed = |letter| press(KeyEvent::new(KeyCode::Char(letter), KeyModifiers::SHIFT));
-        assert_eq!(typed('A'), Some(Press::Again));
-        assert_eq!((typed('v'), typed('V')), (Some(Press::Less), Some(Press::More)));
+    fn capitals_mean_the_same_but_for_those_with_a_meaning_of_their_own() {
+        let letter = |letter| typed(KeyCode::Char(letter), KeyModifiers::SHIFT);
+        assert_eq!((letter('A'), letter('Y')), (Some(Press::Again), Some(Press::Yes)));
+        assert_eq!((letter('v'), letter('V')), (Some(Press::Less), Some(Press::More)));
     }
 
     #[test]
     fn control_is_not_the_plain_letter() {
-        assert_eq!(press(KeyEvent::new(KeyCode::Char('a'), KeyModifiers::CONTROL)), None);
-        assert_eq!(press(KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL)), Some(Press::Interrupt));
+        assert_eq!(typed(KeyCode::Char('a'), KeyModifiers::CONTROL), None);
+        assert_eq!(typed(KeyCode::Char('c'), KeyModifiers::CONTROL), Some(Press::Interrupt));
     }
 }

@@ -7,7 +7,9 @@ mod conductor;
 mod happening;
 mod inputs;
 mod keep;
+mod key;
 mod keyboard;
+mod keymap;
 mod keys;
 pub mod loud;
 mod moment;
@@ -25,8 +27,12 @@ pub use conductor::{COUNT_IN, Conductor, Effect, Input, News, Opening, Sounding,
 pub use happening::{Happening, Told};
 pub use inputs::Channel;
 pub use keep::{BEAT, Keeper, Unkept};
+#[cfg(test)]
+pub(crate) use key::doubled;
+pub use key::{Asked, Key, press};
 pub use keyboard::Keyboard;
-pub use keys::{KEYS, Key, Press, press};
+pub use keymap::{Keymap, Ready, key_name};
+pub use keys::{KEYS, Press};
 pub use moment::{Moment, Offered, Phase, View};
 pub use offer::{Action, Offer, STRETCH, offers};
 pub use picture::Picture;

@@ -1,5 +1,6 @@
 //! The moment: all that a screen may show of a running class.
 
+use super::keymap::Keymap;
 use crate::cue::PlannedCue;
 use crate::schedule::Schedule;
 use crate::session::Level;
@@ -31,6 +32,8 @@ pub struct Moment<'a> {
     pub message: Option<&'a str>,
     /// How the machine stands, for the ready screen: device, voice, power. Each a label and a short value.
     pub machine: &'a [(String, String)],
+    /// What the coach's buttons mean.
+    pub keymap: &'a Keymap,
 }
 
 /// A change as it is shown before it is taken.

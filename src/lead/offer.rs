@@ -29,6 +29,8 @@ pub enum Action {
     Start,
     /// The machine says more.
     SayMore,
+    /// What has just been changed is undone.
+    Undo,
 }
 
 impl Action {

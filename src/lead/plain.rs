@@ -4,7 +4,6 @@ use std::io::{self, Write};
 
 use super::conductor::{Conductor, Watcher};
 use super::happening::{Happening, Told};
-use super::keys::KEYS;
 use super::moment::View;
 use super::run::Front;
 use super::terminal;
@@ -66,7 +65,10 @@ impl<W: Write> Front for Lines<W> {
             return Ok(());
         }
         match view {
-            View::Help => KEYS.iter().try_for_each(|key| self.line(&format!("{}: {}.", key.spoken(), key.long()))),
+            View::Help => {
+                let keys = conductor.moment().keymap.spoken();
+                keys.iter().try_for_each(|(key, does)| self.line(&format!("{key}: {does}.")))
+            }
             View::Quit => self.line(&WORDS.lead.plain.whether_to_quit),
             View::Coach | View::Far => Ok(()),
         }

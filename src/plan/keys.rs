@@ -2,7 +2,7 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use crate::words::{PlanKeys, RehearseKey, WORDS};
+use crate::words::{KeyWords, PlanKeys, WORDS};
 
 /// A key as it is pressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -66,7 +66,7 @@ pub enum Do {
 pub struct Key {
     does: Do,
     strokes: &'static [Stroke],
-    words: fn(&'static PlanKeys) -> &'static RehearseKey,
+    words: fn(&'static PlanKeys) -> &'static KeyWords,
 }
 
 use Stroke::Letter;
@@ -98,7 +98,7 @@ pub const KEYS: &[Key] = &[
     key(Do::Leave, &[Letter('q'), Stroke::Escape], |keys| &keys.leave),
 ];
 
-const fn key(does: Do, strokes: &'static [Stroke], words: fn(&'static PlanKeys) -> &'static RehearseKey) -> Key {
+const fn key(does: Do, strokes: &'static [Stroke], words: fn(&'static PlanKeys) -> &'static KeyWords) -> Key {
     Key { does, strokes, words }
 }
 

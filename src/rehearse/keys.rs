@@ -1,8 +1,9 @@
 //! The keys of a rehearsal.
 
-use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use crossterm::event::KeyCode;
 
-use crate::words::{RehearseKey, RehearseKeys, WORDS};
+use crate::lead::{Asked, Key};
+use crate::words::WORDS;
 
 /// What the coach asks for by one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -37,81 +38,41 @@ pub enum Press {
     Suspend,
 }
 
-/// A key of the table.
-#[derive(Clone, Copy, Debug)]
-pub struct Key {
-    press: Press,
-    codes: &'static [KeyCode],
-    words: fn(&'static RehearseKeys) -> &'static RehearseKey,
-}
-
 /// The keys, the most needed first.
-pub const KEYS: &[Key] = &[
-    key(Press::Ready, &[KeyCode::Char(' '), KeyCode::Enter, KeyCode::Char('r')], |keys| &keys.ready),
-    key(Press::Next, &[KeyCode::Right], |keys| &keys.next),
-    key(Press::Back, &[KeyCode::Left], |keys| &keys.back),
-    key(Press::Again, &[KeyCode::Char('a')], |keys| &keys.again),
-    key(Press::Tight, &[KeyCode::Char('t')], |keys| &keys.tight),
-    key(Press::MoreRest, &[KeyCode::Char('+'), KeyCode::Char('=')], |keys| &keys.more_rest),
-    key(Press::LessRest, &[KeyCode::Char('-')], |keys| &keys.less_rest),
-    key(Press::Earlier, &[KeyCode::Char('['), KeyCode::Up], |keys| &keys.earlier),
-    key(Press::Later, &[KeyCode::Char(']'), KeyCode::Down], |keys| &keys.later),
-    key(Press::Undo, &[KeyCode::Char('u')], |keys| &keys.undo),
-    key(Press::Redo, &[KeyCode::Char('U')], |keys| &keys.redo),
-    key(Press::Hold, &[KeyCode::Char('h')], |keys| &keys.hold),
-    key(Press::Mute, &[KeyCode::Char('m')], |keys| &keys.mute),
-    key(Press::Help, &[KeyCode::Char('?'), KeyCode::F(1)], |keys| &keys.help),
-    key(Press::Quit, &[KeyCode::Char('q')], |keys| &keys.end),
-    key(Press::Interrupt, &[], |keys| &keys.leave),
+pub const KEYS: &[Key<Press>] = &[
+    Key::new(Press::Ready, &[KeyCode::Char(' '), KeyCode::Enter, KeyCode::Char('r')], || &WORDS.rehearse.keys.ready),
+    Key::new(Press::Next, &[KeyCode::Right], || &WORDS.rehearse.keys.next),
+    Key::new(Press::Back, &[KeyCode::Left], || &WORDS.rehearse.keys.back),
+    Key::new(Press::Again, &[KeyCode::Char('a')], || &WORDS.rehearse.keys.again),
+    Key::new(Press::Tight, &[KeyCode::Char('t')], || &WORDS.rehearse.keys.tight),
+    Key::new(Press::MoreRest, &[KeyCode::Char('+'), KeyCode::Char('=')], || &WORDS.rehearse.keys.more_rest),
+    Key::new(Press::LessRest, &[KeyCode::Char('-')], || &WORDS.rehearse.keys.less_rest),
+    Key::new(Press::Earlier, &[KeyCode::Char('['), KeyCode::Up], || &WORDS.rehearse.keys.earlier),
+    Key::new(Press::Later, &[KeyCode::Char(']'), KeyCode::Down], || &WORDS.rehearse.keys.later),
+    Key::new(Press::Undo, &[KeyCode::Char('u')], || &WORDS.rehearse.keys.undo),
+    Key::new(Press::Redo, &[KeyCode::Char('U')], || &WORDS.rehearse.keys.redo),
+    Key::new(Press::Hold, &[KeyCode::Char('h')], || &WORDS.rehearse.keys.hold),
+    Key::new(Press::Mute, &[KeyCode::Char('m')], || &WORDS.rehearse.keys.mute),
+    Key::new(Press::Help, &[KeyCode::Char('?'), KeyCode::F(1)], || &WORDS.rehearse.keys.help),
+    Key::new(Press::Quit, &[KeyCode::Char('q')], || &WORDS.rehearse.keys.end),
+    Key::new(Press::Interrupt, &[], || &WORDS.rehearse.keys.leave),
 ];
 
-const fn key(press: Press, codes: &'static [KeyCode], words: fn(&'static RehearseKeys) -> &'static RehearseKey) -> Key {
-    Key { press, codes, words }
+impl Asked for Press {
+    const LISTED: &'static [Key<Press>] = KEYS;
+    const BESIDE: &'static [(KeyCode, Press)] =
+        &[(KeyCode::Char('y'), Press::Yes), (KeyCode::Char('n'), Press::No), (KeyCode::Esc, Press::No)];
+    const INTERRUPT: Press = Press::Interrupt;
+    const SUSPEND: Press = Press::Suspend;
 }
 
-impl Key {
-    /// The key that asks for something, if the table has one.
-    pub fn of(press: Press) -> Option<&'static Key> {
-        KEYS.iter().find(|key| key.press == press)
-    }
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lead::doubled;
 
-    /// As printed on the keyboard.
-    pub fn label(&self) -> &'static str {
-        &self.words().label
+    #[test]
+    fn each_key_has_one_meaning() {
+        assert_eq!(doubled::<Press>(), []);
     }
-
-    /// What it does, in a word or two.
-    pub fn short(&self) -> &'static str {
-        &self.words().short
-    }
-
-    /// What it does, in a sentence.
-    pub fn long(&self) -> &'static str {
-        &self.words().long
-    }
-
-    fn words(&self) -> &'static RehearseKey {
-        (self.words)(&WORDS.rehearse.keys)
-    }
-}
-
-/// What a key of the terminal asks for. None for a key without a meaning, and for a key let go or held down.
-pub fn press(event: KeyEvent) -> Option<Press> {
-    if event.kind != KeyEventKind::Press {
-        return None;
-    }
-    if event.modifiers.contains(KeyModifiers::CONTROL) {
-        return match event.code {
-            KeyCode::Char('c') => Some(Press::Interrupt),
-            KeyCode::Char('z') => Some(Press::Suspend),
-            _ => None,
-        };
-    }
-    let code = match event.code {
-        KeyCode::Char('y') => return Some(Press::Yes),
-        KeyCode::Char('n') | KeyCode::Esc => return Some(Press::No),
-        KeyCode::Char(letter) if letter != 'U' => KeyCode::Char(letter.to_ascii_lowercase()),
-        code => code,
-    };
-    KEYS.iter().find(|key| key.codes.contains(&code)).map(|key| key.press)
 }

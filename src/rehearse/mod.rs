@@ -12,7 +12,7 @@ mod table;
 
 pub use boundary::{Boundary, Window, boundaries};
 pub use kept::Kept;
-pub use keys::{KEYS, Key, Press, press};
+pub use keys::{KEYS, Press};
 pub use read_through::{Page, ReadThrough};
 pub use rehearsal::{Outcome, Rehearsal, Settings, Stage, View};
 pub use table::{Found, Row, table};

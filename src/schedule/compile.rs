@@ -14,5 +14,5 @@ pub fn compile(session: Arc<Session>) -> Schedule {
 /// the same schedule. Takes time linear in the spans. Cues are planned afterwards.
 pub fn compile_with(session: Arc<Session>, costs: &Costs) -> Schedule {
     let spans = unroll::unroll(&session, costs);
-    lay_out(session, spans)
+    lay_out(session, Arc::new(costs.clone()), spans)
 }

@@ -2,15 +2,16 @@
 
 use std::sync::Arc;
 
-use super::{Event, Schedule, Span, calls, tones};
+use super::{Costs, Event, Schedule, Span, calls, tones};
 use crate::session::Session;
 use crate::time::Tick;
 
 /// Lays spans end to end from tick 0, keeping their lengths, and derives tones and calls from them. Spans
 /// without a tick are left out.
 ///
-/// A live change hands in what was and what is owed; spans that have not moved keep every tick of theirs.
-pub fn lay_out(session: Arc<Session>, spans: Vec<Span>) -> Schedule {
+/// A live change hands in what was and what is owed; spans that have not moved keep every tick of theirs. `costs`: by
+/// what transitions were counted.
+pub fn lay_out(session: Arc<Session>, costs: Arc<Costs>, spans: Vec<Span>) -> Schedule {
     let mut at = Tick::ZERO;
     let mut laid = Vec::with_capacity(spans.len());
     for mut span in spans {
@@ -30,5 +31,5 @@ pub fn lay_out(session: Arc<Session>, spans: Vec<Span>) -> Schedule {
         calls::of_span(&laid, index, calls, &mut events);
     }
     events.sort_by_key(Event::order);
-    Schedule { session, spans: laid, events }
+    Schedule { session, costs, spans: laid, events }
 }

@@ -33,6 +33,8 @@ use crate::time::Tick;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Schedule {
     pub session: Arc<Session>,
+    /// What transitions were counted by, and are when a change asks for others.
+    pub costs: Arc<Costs>,
     /// Contiguous and half-open, from tick 0 to the total. Never empty of ticks.
     pub spans: Vec<Span>,
     /// In order of tick; at one tick tones stand before calls, calls before cues.
@@ -244,6 +246,12 @@ impl Event {
 }
 
 impl Schedule {
+    /// How often a block goes through its stations: as [`Block::passes`] until a change adds a round or leaves one out.
+    pub fn passes(&self, block: usize) -> u32 {
+        let work = self.spans.iter().filter(|span| span.block == block && span.purpose == Purpose::Work);
+        work.map(|span| span.round + 1).max().unwrap_or(0)
+    }
+
     /// The length of the whole class.
     pub fn total(&self) -> Tick {
         self.spans.last().map_or(Tick::ZERO, |span| span.end)

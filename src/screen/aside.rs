@@ -7,7 +7,6 @@ use super::pane::Entry;
 use super::scene::At;
 use super::stage::{Stage, below};
 use super::{SMALLEST, pane, work};
-use crate::lead::KEYS;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
@@ -15,7 +14,7 @@ use crate::words::{WORDS, fill};
 pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
     running(stage, body, at);
     let area = below(body, 1);
-    let keys: Vec<Entry> = KEYS.iter().map(|key| Entry::new(key.label(), key.long())).collect();
+    let keys: Vec<Entry> = at.moment.keymap.explained().into_iter().map(|(key, does)| Entry::new(key, does)).collect();
     pane::draw(stage, area, &keys, at.moment.lost_ms / 1000 + at.now.0 / 1000);
 }
 

@@ -6,9 +6,9 @@ use super::lettering::{Fill, Lettering, SCALES, Size};
 use super::scene::{At, Scene};
 use super::stage::{Stage, below, beside};
 use super::{rest, standing, work};
-use crate::lead::Phase;
+use crate::lead::{Phase, Press};
 use crate::time::{Tick, clock};
-use crate::words::WORDS;
+use crate::words::{WORDS, fill};
 
 pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     match (at.scene, at.moment.phase) {
@@ -18,6 +18,11 @@ pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
         (_, Phase::Held { for_ms, .. }) => held(stage, body, at, for_ms / 1000),
         _ => {}
     }
+}
+
+/// What the button that goes on does.
+fn go(at: &At, wording: &str) -> String {
+    fill(wording, &[("key", at.moment.keymap.label(Press::Go))])
 }
 
 /// The last seconds before class time runs: the number, and what it begins with.
@@ -53,7 +58,7 @@ fn gate(stage: &mut Stage, body: Rect, at: &At, waited: u64) {
     let lettering = Lettering::fit(&waiting, lower.width / 2, rows, size);
     lettering.draw(stage.buffer, lower, Alignment::Left, Fill::Outlined, hue);
     let lower = beside(lower, lettering.columns() + 4);
-    let rows = stage.heading(lower, &WORDS.screen.signs.gate, &WORDS.screen.lines.gate_key);
+    let rows = stage.heading(lower, &WORDS.screen.signs.gate, &go(at, &WORDS.screen.lines.gate_key));
     rest::everything(stage, below(lower, rows + 1), at, waited);
 }
 
@@ -97,7 +102,7 @@ fn stopped(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
     let since = clock(Tick::seconds(seconds));
     let x = stage.put(body.x, body.y, &format!(" {} ", &WORDS.screen.signs.stopped), look.alarm()) + 2;
     let x = stage.put(x, body.y, &since, look.strong()) + 2;
-    stage.put(x, body.y, &WORDS.screen.lines.stopped_key, look.faint());
+    stage.put(x, body.y, &go(at, &WORDS.screen.lines.stopped_key), look.faint());
     let area = below(body, 2);
     let largest = SCALES.into_iter().rev().find(|&scale| scale <= stage.room.name * 2).unwrap_or(1);
     let words = text.unwrap_or(&WORDS.screen.lines.no_emergency_text);

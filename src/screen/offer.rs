@@ -7,7 +7,7 @@ use super::lettering::{Fill, Lettering, Size};
 use super::scene::At;
 use super::stage::{Stage, below};
 use super::{standing, text};
-use crate::lead::{Key, Offered, Press};
+use crate::lead::{Offered, Press};
 use crate::words::{WORDS, fill};
 
 /// Draws the offer that is shown over the lower part of an area.
@@ -16,7 +16,7 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, offer: &Offered) {
     let ends = offer.ends_at.as_ref().map(|ends| fill(&WORDS.screen.standing.ends, &[("time", ends)]));
     let spare = standing::spare_words(offer.spare_ms);
     let end = ends.into_iter().chain(spare).collect::<Vec<_>>().join(" · ");
-    let keys = keys(offer);
+    let keys = keys(at, offer);
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
     let largest = Size::Large(stage.room.name);
     let most = area.height.saturating_sub(4).max(3);
@@ -50,8 +50,8 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, offer: &Offered) {
 }
 
 /// Which of the offers it is, and the three keys.
-fn keys(offer: &Offered) -> String {
-    let key = |press| Key::of(press).map_or("", Key::label);
+fn keys(at: &At, offer: &Offered) -> String {
+    let key = |press| at.moment.keymap.label(press);
     let number = (offer.index + 1).to_string();
     fill(
         &WORDS.screen.offer,

@@ -7,7 +7,7 @@ use super::pane::Entry;
 use super::scene::At;
 use super::stage::{Stage, below, beside};
 use super::{pane, standing, text, work};
-use crate::lead::Phase;
+use crate::lead::{Phase, Press};
 use crate::movement::{Item, KitNeed, Load};
 use crate::schedule::Purpose;
 use crate::session::{Amount, KitOwned};
@@ -44,8 +44,9 @@ pub(super) fn draw(stage: &mut Stage, body: Rect, at: &At) {
     let start = Lettering::fit(&words, upper.width / 2, upper.height.saturating_sub(1), Size::Large(scale));
     let rows = start.draw(stage.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, hue);
     let said = if begins.is_some() { &WORDS.screen.lines.starts_by_itself } else { &WORDS.screen.lines.start_key };
+    let said = fill(said, &[("key", at.moment.keymap.label(Press::Go))]);
     let left = start.columns().max(20).min(upper.width / 2);
-    stage.put_wrapped(Rect { width: left, ..below(upper, rows) }, said, look.faint());
+    stage.put_wrapped(Rect { width: left, ..below(upper, rows) }, &said, look.faint());
     pane::draw(stage, beside(upper, left + 4), &entries(at), waited / 1000);
     let lower = below(body, body.height.saturating_sub(caution_rows));
     let mut y = lower.y;
@@ -131,5 +132,9 @@ pub(super) fn done(stage: &mut Stage, body: Rect, at: &At) {
     let rows = stage.put_wrapped(area, &at.schedule.session.title, look.strong());
     let area = below(area, rows + 1);
     let rows = pane::draw(stage, area, &entries, 0);
-    stage.put_wrapped(below(area, rows + 1), &WORDS.screen.lines.done_key, look.faint());
+    // Who leads by buttons has none that quits; the one that goes on leaves what is over.
+    let keymap = at.moment.keymap;
+    let leaves = keymap.label(if keymap.is_list() { Press::Quit } else { Press::Go });
+    let words = fill(&WORDS.screen.lines.done_key, &[("key", leaves)]);
+    stage.put_wrapped(below(area, rows + 1), &words, look.faint());
 }

@@ -10,7 +10,7 @@ use strum::IntoEnumIterator;
 use super::lettering::{Fill, Size};
 use super::palette::Look;
 use super::stage::{Room, Stage, below, beside};
-use crate::lead::{Key, press};
+use crate::lead::{Key, Press, press};
 use crate::session::block_letter;
 use crate::sound::{State, Status};
 use crate::soundcheck::{Answer, Heard, Page, Sight, SoundCheck, heard, metres};
@@ -288,7 +288,7 @@ fn sent(stage: &mut Stage, body: Rect, check: &SoundCheck) {
     let largest = Size::Large(stage.room.name);
     let room = Rect { height: left.height / 2, ..left };
     let rows = stage.letter_in(room, &name, largest, Alignment::Left, Fill::Solid, look.strong());
-    let meaning = press(key).and_then(Key::of).map_or(words.nothing.as_str(), Key::long);
+    let meaning = press::<Press>(key).and_then(Key::of).map_or(words.nothing.as_str(), Key::long);
     let line = fill(&words.sent, &[("key", &name), ("meaning", meaning)]);
     stage.put_wrapped(below(left, rows + 1), &line, look.text());
 }

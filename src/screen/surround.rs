@@ -68,7 +68,7 @@ fn header(stage: &mut Stage, area: Rect, at: &At) {
 /// The station and the round, where there are several.
 fn place(at: &At) -> Vec<String> {
     let stations = at.block.stations.len();
-    let passes = at.block.passes();
+    let passes = at.schedule.passes(at.span.block);
     let mut place = Vec::new();
     let words = &WORDS.screen.place;
     let counted = |wording, number: String, total: String| fill(wording, &[("number", &number), ("total", &total)]);
@@ -136,7 +136,7 @@ fn footer(stage: &mut Stage, at: &At) -> u16 {
     let style = if at.moment.muted { look.alarm() } else { look.faint() };
     stage.put_right(inner.right(), y, &says, style);
     let room = inner.width.saturating_sub(text::columns(&says) + 2);
-    let mut keys = keys(at.scene);
+    let mut keys = keys(at);
     let columns = |keys: &[(&str, &str)]| -> u16 {
         keys.iter().map(|(key, does)| text::columns(key) + text::columns(does) + 4).sum::<u16>().saturating_sub(3)
     };
@@ -158,7 +158,8 @@ fn footer(stage: &mut Stage, at: &At) -> u16 {
 }
 
 /// The keys that mean something now, in the order in which they give way where the line is short: the last first.
-fn keys(scene: Scene) -> Vec<(&'static str, &'static str)> {
+fn keys<'a>(at: &At<'a>) -> Vec<(&'a str, &'static str)> {
+    const BUTTONS: [Press; 3] = [Press::Go, Press::Offer, Press::Close];
     const RUNNING: [Press; 10] = [
         Press::Go,
         Press::Next,
@@ -173,15 +174,19 @@ fn keys(scene: Scene) -> Vec<(&'static str, &'static str)> {
     ];
     const STANDING: [Press; 7] =
         [Press::Go, Press::Stop, Press::Help, Press::Quit, Press::Mute, Press::Far, Press::Less];
-    let (presses, go): (&[Press], Option<&str>) = match scene {
+    let (presses, go): (&[Press], Option<&str>) = match at.scene {
         Scene::Done => (&[Press::Quit, Press::Far], None),
         Scene::Ready | Scene::Gate => (&STANDING, Some(&WORDS.screen.keys.begin)),
         Scene::Held | Scene::Stopped | Scene::CountIn => (&STANDING, Some(&WORDS.screen.keys.go_on)),
         _ => (&RUNNING, None),
     };
+    let keymap = at.moment.keymap;
     let named = |&press: &Press| {
-        let key = Key::of(press)?;
-        Some((key.label(), go.filter(|_| press == Press::Go).unwrap_or(key.short())))
+        let does = go.filter(|_| press == Press::Go).or_else(|| Key::of(press).map(Key::short))?;
+        Some((keymap.key_for(press)?, does))
     };
-    presses.iter().filter_map(named).collect()
+    // What the coach has in the hand comes first.
+    let buttons = BUTTONS.iter().filter(|_| !keymap.is_list() && at.scene != Scene::Done);
+    let others = presses.iter().filter(|press| keymap.is_list() || !BUTTONS.contains(press));
+    buttons.chain(others).filter_map(named).collect()
 }

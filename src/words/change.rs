@@ -33,6 +33,7 @@ pub(crate) struct ChangeWords {
     pub let_be: String,
     pub left: String,
     pub right: String,
+    pub undo_it: String,
     pub undone: String,
     pub redone: String,
     pub nothing_to_undo: String,

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::RehearseKey;
+use super::KeyWords;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -15,13 +15,13 @@ pub(crate) struct DoorWords {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct DoorKeys {
-    pub choose: RehearseKey,
-    pub deed: RehearseKey,
-    pub go: RehearseKey,
-    pub search: RehearseKey,
-    pub back: RehearseKey,
-    pub help: RehearseKey,
-    pub leave: RehearseKey,
+    pub choose: KeyWords,
+    pub deed: KeyWords,
+    pub go: KeyWords,
+    pub search: KeyWords,
+    pub back: KeyWords,
+    pub help: KeyWords,
+    pub leave: KeyWords,
 }
 
 /// What can be done with a session.

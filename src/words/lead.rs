@@ -40,7 +40,9 @@ pub(crate) struct Keys {
 #[serde(deny_unknown_fields)]
 pub(crate) struct KeyWords {
     pub label: String,
-    pub spoken: String,
+    /// None where it is called as it is printed.
+    #[serde(default)]
+    pub spoken: Option<String>,
     pub short: String,
     pub long: String,
 }

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::RehearseKey;
+use super::KeyWords;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -15,29 +15,29 @@ pub(crate) struct PlanWords {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct PlanKeys {
-    pub add: RehearseKey,
-    pub replace: RehearseKey,
-    pub block: RehearseKey,
-    pub drop: RehearseKey,
-    pub earlier: RehearseKey,
-    pub later: RehearseKey,
-    pub longer: RehearseKey,
-    pub shorter: RehearseKey,
-    pub more_rest: RehearseKey,
-    pub less_rest: RehearseKey,
-    pub rounds: RehearseKey,
-    pub sides: RehearseKey,
-    pub easier: RehearseKey,
-    pub harder: RehearseKey,
-    pub prompts: RehearseKey,
-    pub note: RehearseKey,
-    pub undo: RehearseKey,
-    pub redo: RehearseKey,
-    pub fit: RehearseKey,
-    pub listen: RehearseKey,
-    pub attempt: RehearseKey,
-    pub help: RehearseKey,
-    pub leave: RehearseKey,
+    pub add: KeyWords,
+    pub replace: KeyWords,
+    pub block: KeyWords,
+    pub drop: KeyWords,
+    pub earlier: KeyWords,
+    pub later: KeyWords,
+    pub longer: KeyWords,
+    pub shorter: KeyWords,
+    pub more_rest: KeyWords,
+    pub less_rest: KeyWords,
+    pub rounds: KeyWords,
+    pub sides: KeyWords,
+    pub easier: KeyWords,
+    pub harder: KeyWords,
+    pub prompts: KeyWords,
+    pub note: KeyWords,
+    pub undo: KeyWords,
+    pub redo: KeyWords,
+    pub fit: KeyWords,
+    pub listen: KeyWords,
+    pub attempt: KeyWords,
+    pub help: KeyWords,
+    pub leave: KeyWords,
 }
 
 /// Lines for the coach.

@@ -2,6 +2,8 @@
 
 use serde::Deserialize;
 
+use super::lead::KeyWords;
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct RehearseWords {
@@ -13,30 +15,22 @@ pub(crate) struct RehearseWords {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct RehearseKeys {
-    pub ready: RehearseKey,
-    pub next: RehearseKey,
-    pub back: RehearseKey,
-    pub again: RehearseKey,
-    pub tight: RehearseKey,
-    pub more_rest: RehearseKey,
-    pub less_rest: RehearseKey,
-    pub earlier: RehearseKey,
-    pub later: RehearseKey,
-    pub undo: RehearseKey,
-    pub redo: RehearseKey,
-    pub hold: RehearseKey,
-    pub mute: RehearseKey,
-    pub help: RehearseKey,
-    pub end: RehearseKey,
-    pub leave: RehearseKey,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct RehearseKey {
-    pub label: String,
-    pub short: String,
-    pub long: String,
+    pub ready: KeyWords,
+    pub next: KeyWords,
+    pub back: KeyWords,
+    pub again: KeyWords,
+    pub tight: KeyWords,
+    pub more_rest: KeyWords,
+    pub less_rest: KeyWords,
+    pub earlier: KeyWords,
+    pub later: KeyWords,
+    pub undo: KeyWords,
+    pub redo: KeyWords,
+    pub hold: KeyWords,
+    pub mute: KeyWords,
+    pub help: KeyWords,
+    pub end: KeyWords,
+    pub leave: KeyWords,
 }
 
 /// Lines for the coach.

@@ -5,7 +5,7 @@
 use std::sync::{Arc, LazyLock};
 
 use forecall::cue::{PlannedCue, Voicing, cue_up};
-use forecall::lead::{Moment, Phase, View};
+use forecall::lead::{Keymap, Moment, Phase, View};
 use forecall::movement::{
     Caution, Correction, Guide, Instead, Item, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Tier,
 };
@@ -193,6 +193,8 @@ pub fn cues() -> &'static [PlannedCue] {
     &CUES
 }
 
+static LIST: Keymap = Keymap::LIST;
+
 /// A running moment of a schedule; the rest as a class that goes well has it.
 pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, String)]) -> Moment<'a> {
     Moment {
@@ -209,6 +211,7 @@ pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, Str
         offer: None,
         message: None,
         machine,
+        keymap: &LIST,
     }
 }
 

@@ -4,7 +4,7 @@ use super::{Conductor, State};
 use crate::change::{Change, Course, Reach, change_words};
 use crate::cue::Anew;
 use crate::lead::happening::Happening;
-use crate::lead::keys::{Key, Press};
+use crate::lead::keys::Press;
 use crate::lead::offer::STRETCH;
 use crate::schedule::{Purpose, Schedule};
 use crate::words::{WORDS, fill};
@@ -87,8 +87,8 @@ impl Conductor {
     }
 
     pub(super) fn not_begun(&mut self) {
-        let key = Key::of(Press::Go).map_or("", Key::label);
-        self.say(fill(&WORDS.lead.messages.not_begun, &[("key", key)]));
+        let key = self.keymap.label(Press::Go).to_owned();
+        self.say(fill(&WORDS.lead.messages.not_begun, &[("key", &key)]));
     }
 
     /// Puts another course in the place of the one that runs, from now on. `opens`: the span that begins now waits for

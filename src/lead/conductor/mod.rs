@@ -22,6 +22,7 @@ use std::time::Duration;
 use super::class_time::ClassTime;
 use super::clock::{ClockTime, Reading};
 use super::happening::{Happening, Told};
+use super::keymap::Keymap;
 use super::keys::Press;
 use super::moment::View;
 use crate::change::{Course, History};
@@ -115,6 +116,8 @@ pub struct Opening {
     pub voicing: Voicing,
     /// The movements that may stand in for another.
     pub movements: Vec<Arc<Movement>>,
+    /// What the coach's buttons mean, for what names them.
+    pub keymap: Keymap,
 }
 
 /// A class being led.
@@ -129,6 +132,7 @@ pub struct Conductor {
     movements: Vec<Arc<Movement>>,
     state: State,
     class: ClassTime,
+    keymap: Keymap,
     /// The last reading.
     reading: Reading,
     unattended: bool,
@@ -190,6 +194,7 @@ impl Conductor {
             open: None,
             room_until: opening.room_until,
             movements: opening.movements,
+            keymap: opening.keymap,
             state: State::Ready { since: reading.at, begins: opening.begins },
             class: ClassTime::standing(from),
             reading,

@@ -29,8 +29,8 @@ pub(super) struct Open {
 }
 
 impl Conductor {
-    /// Opens the offers, or steps to the next.
-    pub(super) fn offer(&mut self) {
+    /// Opens the offers, or steps to the next. `undoes`: what has just been changed can be undone by the first.
+    pub(super) fn offer(&mut self, undoes: bool) {
         let until = self.clock().after(IDLE);
         if let Some(open) = &mut self.open {
             open.at = (open.at + 1) % open.list.len();
@@ -41,7 +41,10 @@ impl Conductor {
         if matches!(self.state, State::Ready { .. }) {
             return self.not_begun();
         }
-        let list = self.offers();
+        let mut list = self.offers();
+        if let Some(undo) = self.undo_offer().filter(|_| undoes) {
+            list.insert(0, undo);
+        }
         if list.is_empty() {
             return self.say(WORDS.change.nothing_to_change.clone());
         }
@@ -72,6 +75,7 @@ impl Conductor {
                 self.set_level(true);
                 true
             }
+            Action::Undo => return self.undo_young(),
         };
         if !taken {
             return self.say(WORDS.change.nothing_to_change.clone());
@@ -89,14 +93,29 @@ impl Conductor {
 
     /// Closes the offers; where none are open, undoes a change that has just been made.
     pub(super) fn close(&mut self) {
-        if self.open.take().is_some() {
-            return;
+        if self.open.take().is_none() {
+            self.undo_young();
         }
-        if self.changed_at.is_some_and(|at| self.clock().since(at) < YOUNG) {
+    }
+
+    /// Undoes what has just been changed.
+    fn undo_young(&mut self) {
+        if self.has_just_changed() {
             self.changed_at = None;
             self.undo();
             self.signal(Signal::Undone);
         }
+    }
+
+    fn has_just_changed(&self) -> bool {
+        self.changed_at.is_some_and(|at| self.clock().since(at) < YOUNG)
+    }
+
+    /// To undo what has just been changed, as an offer.
+    fn undo_offer(&self) -> Option<Offer> {
+        let before = self.history.clone().undo(self.now(), &self.course).filter(|_| self.has_just_changed())?;
+        let total = before.schedule().total();
+        Some(Offer { action: Action::Undo, words: WORDS.change.undo_it.clone(), detail: None, total })
     }
 
     /// What time does to open offers: they close, and those of a span that is over give way to those of the next.

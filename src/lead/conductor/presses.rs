@@ -60,7 +60,7 @@ impl Conductor {
         match press {
             Press::Go if self.open.is_some() => self.take_offer(),
             Press::Go => self.go(),
-            Press::Offer => self.offer(),
+            Press::Offer | Press::OfferUndo => self.offer(press == Press::OfferUndo),
             Press::Close => self.close(),
             Press::Next | Press::Back | Press::Again => self.skip(press),
             Press::Longer => self.stretch(true),

@@ -37,6 +37,7 @@ impl Conductor {
             offer: self.offered(),
             message: self.message.as_ref().map(|(line, _)| line.as_str()),
             machine: &self.machine,
+            keymap: &self.keymap,
         }
     }
 

@@ -1,7 +1,7 @@
 //! How loud each kind of sound is.
 
 use super::{Conductor, Effect};
-use crate::lead::keys::{Key, Press};
+use crate::lead::keys::Press;
 use crate::sound::Bus;
 use crate::words::{WORDS, fill};
 
@@ -35,12 +35,12 @@ impl Conductor {
         let next = if louder { *volume + STEP } else { *volume - STEP };
         let bounded = next.clamp(STEP, FULL);
         *volume = bounded;
-        let mute = Key::of(Press::Mute).map_or("", Key::label);
+        let mute = self.keymap.label(Press::Mute).to_owned();
         let words = &WORDS.lead.messages;
         let more = match () {
-            () if self.muted => fill(&words.volume_muted, &[("key", mute)]),
+            () if self.muted => fill(&words.volume_muted, &[("key", &mute)]),
             () if next > FULL => words.loudest.clone(),
-            () if next < STEP => fill(&words.softest, &[("key", mute)]),
+            () if next < STEP => fill(&words.softest, &[("key", &mute)]),
             () => String::new(),
         };
         let fillings = [("bus", bus.to_string()), ("percent", bounded.to_string()), ("more", more)];

@@ -1,0 +1,58 @@
+//! `forecall lead --keys`: what a device sends, by the names that a key map has for it.
+
+use std::io::{self, IsTerminal, Write, stdin, stdout};
+use std::process::ExitCode;
+
+use crossterm::event::{self, Event, KeyCode, KeyEventKind, KeyModifiers};
+
+use super::Stop;
+use crate::lead::{Keymap, key_name, terminal};
+
+/// Shows each key, with what it asks for by this map, until the keyboard ends it.
+///
+/// # Errors
+/// When there is no terminal to take keys from.
+pub fn run_keys(keymap: &Keymap) -> Result<ExitCode, Stop> {
+    if !stdin().is_terminal() || !stdout().is_terminal() {
+        return Err(Stop::Cannot("--keys: there is no terminal here to take keys from".to_owned()));
+    }
+    for line in [
+        "Press what your device has; each line is a key as `keymap` in the config file wants it, and what it would ask for.",
+        "Esc twice, or Ctrl-C, ends this.",
+        "",
+    ] {
+        println!("{line}");
+    }
+    let cannot = |error: io::Error| Stop::Cannot(format!("cannot take keys: {error}"));
+    terminal::take_keys().map_err(cannot)?;
+    let shown = show(keymap);
+    terminal::restore();
+    shown.map_err(cannot).map(|()| ExitCode::SUCCESS)
+}
+
+fn show(keymap: &Keymap) -> io::Result<()> {
+    let mut escaped = false;
+    loop {
+        let Event::Key(key) = event::read()? else { continue };
+        if key.kind != KeyEventKind::Press {
+            continue;
+        }
+        let control = key.modifiers.contains(KeyModifiers::CONTROL);
+        let escape = key.code == KeyCode::Esc;
+        if control && key.code == KeyCode::Char('c') || escape && escaped {
+            return Ok(());
+        }
+        escaped = escape;
+        let line = match key_name(key) {
+            Some(name) => {
+                let asks = keymap.meaning(&name).map(|word| format!("  {word}"));
+                format!("\"{name}\"{}", asks.unwrap_or_default())
+            }
+            None => "a key that no map can have".to_owned(),
+        };
+        let mut out = stdout().lock();
+        // The terminal is raw: a line begins where the last ended.
+        write!(out, "{line}\r\n")?;
+        out.flush()?;
+    }
+}
