@@ -11,7 +11,7 @@ use crate::time::Tick;
 
 pub const RULE: Rule = Rule {
     code: Code::CueTooLong,
-    severity: Severity::Warning,
+    severity: Severity::Info,
     source: "our estimate of how long a text takes to say",
     explain: "What must be said before a station, its name and what changes, takes longer to say than there is time for, even in its shortest wording: the class is not told.",
     find: Find::Class(find),
