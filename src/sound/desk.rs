@@ -9,7 +9,7 @@ use super::engine::{Format, Report, State, Status};
 use super::music::Music;
 use super::outlet::{Lost, NoSound, Outlet, Pull};
 use super::renderer::{Conduct, Order, Renderer};
-use super::{Dials, Levels, Line, Plan, Run, Score, Signal, Tones};
+use super::{Asked, Dials, Levels, Line, Plan, Run, Score, Signal, Tones};
 use crate::schedule::Audience;
 use crate::words::{WORDS, fill};
 
@@ -148,8 +148,9 @@ impl Desk {
             let (frames, dial) = (frames.clone(), dial.clone());
             Box::new(move |out, latency| {
                 let dial = Duration::from_millis(dial.load(Ordering::Relaxed));
-                let heard = latency.map(|latency| epoch.elapsed() + latency + dial);
-                renderer.pull(out, heard.and_then(|heard| i64::try_from(heard.as_nanos()).ok()));
+                let nanos = |length: Duration| i64::try_from(length.as_nanos()).unwrap_or(i64::MAX / 4);
+                let asked = latency.map(|delay| Asked { at: nanos(epoch.elapsed()), delay: nanos(delay + dial) });
+                renderer.pull(out, asked);
                 frames.store(renderer.frame(), Ordering::Relaxed);
             })
         };

@@ -1,15 +1,29 @@
 //! The line between a device's frames and the clock: when a frame is heard.
 //!
 //! The device counts frames at its own pace, tens of parts in a million off the clock, and stops counting when it
-//! runs dry. The class follows the clock. So for each buffer the moment at which its first frame will be heard is
-//! measured, and the line is moved when it has strayed; it is moved only where nothing sounds.
+//! runs dry. The class follows the clock. So for each buffer it is noted when it was asked for, and how long from then
+//! its first frame is said to take until it is heard. The first tells the pace: a buffer may be asked for late, on a
+//! busy machine by tens of milliseconds, and never early, so the earliest of several is the truest. What the device says
+//! of its delay comes from another thread and may be far off either way; it only tells where the line lies, and moves it
+//! when it has changed for good. The line is moved only where nothing sounds.
 
-/// Measured moments are noisy: callbacks wake late by tens of milliseconds and latencies come from another thread.
-/// The median of so many in a row tells a step.
+/// When a buffer was asked for. Both are nanoseconds, the moment by the engine's clock.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Asked {
+    pub at: i64,
+    /// How long from then its first frame is said to take until it is heard.
+    pub delay: i64,
+}
+
+/// The line begins at the truest of so many measurements.
 const STEADY: usize = 5;
-/// Off by more than this, the device has stopped or skipped: the line is moved at once. In nanoseconds.
+/// The delay is the median of so many.
+const DELAYS: usize = 32;
+/// Off by more than this for [`LASTING`], the device has stopped or skipped: the line is moved at once. In nanoseconds.
 const STEP: i64 = 12_000_000;
-/// Drift shows in the medians of buckets this long, so many of them, in nanoseconds.
+/// A busy machine asks late for less than this without a break. In nanoseconds.
+const LASTING: i64 = 1_500_000_000;
+/// Drift shows in the earliest of buckets this long, so many of them, in nanoseconds.
 const BUCKET: i64 = 1_000_000_000;
 const BUCKETS: usize = 16;
 /// Fewer buckets show no drift.
@@ -23,27 +37,34 @@ const SURE: f64 = 6.0;
 /// No device drifts more than this; what looks like it is noise.
 const MOST_DRIFT: f64 = 500e-6;
 /// Buffers at the start of a stream whose latency is not yet known.
-const UNSURE: u32 = 2;
+const UNSURE: u32 = 6;
 
 /// The line of one stream. All moments are nanoseconds of the engine's clock.
 #[derive(Debug)]
 pub struct Line {
     rate: i64,
     unsure: u32,
-    /// The moment of frame 0 as the latest buffers tell it.
+    /// When frame 0 was asked for, as the latest buffers tell it.
     latest: [i64; STEADY],
     count: usize,
     /// The measurements of the bucket that is open.
     open: [i64; IN_BUCKET],
     filled: usize,
     opened: i64,
-    /// Middle and median of the closed buckets, the oldest first.
+    /// Middle and earliest of the closed buckets, the oldest first.
     buckets: [(i64, i64); BUCKETS],
     closed: usize,
     drift: Option<Drift>,
     now: i64,
-    /// The moment of frame 0 that the score is played by.
+    /// Since when every measurement lies beyond a step, and whether later.
+    beyond: Option<(i64, bool)>,
+    /// When frame 0 was asked for, by which the score is played.
     zero: Option<i64>,
+    /// The latest delays, and the one by which the score is played.
+    delays: [i64; DELAYS],
+    delay: i64,
+    /// What the delay should be.
+    settled: i64,
 }
 
 /// The straight line through the buckets.
@@ -71,7 +92,11 @@ impl Line {
             closed: 0,
             drift: None,
             now: 0,
+            beyond: None,
             zero: None,
+            delays: [0; DELAYS],
+            delay: 0,
+            settled: 0,
         }
     }
 
@@ -80,57 +105,79 @@ impl Line {
         Line { zero: Some(0), ..Line::new(rate) }
     }
 
-    /// Notes that a frame will be heard at a moment.
-    pub fn note(&mut self, frame: u64, heard: i64) {
+    /// Notes when the buffer that begins with a frame was asked for.
+    pub fn note(&mut self, frame: u64, asked: Asked) {
         if self.unsure > 0 {
             self.unsure -= 1;
             return;
         }
-        let measured = heard - self.nanos(frame);
-        self.now = heard;
+        let measured = asked.at - self.nanos(frame);
+        self.now = asked.at;
         self.latest[self.count % STEADY] = measured;
+        self.delays[self.count % DELAYS] = asked.delay;
         self.count += 1;
+        let delay = self.middle_delay();
         if self.count == STEADY && self.zero.is_none() {
-            self.zero = Some(self.newest());
+            (self.zero, self.delay, self.settled) = (Some(self.newest()), delay, delay);
         }
+        if self.count >= DELAYS && (delay - self.delay).abs() > STEP {
+            self.settled = delay;
+        }
+        self.beyond = match (self.zero.map(|zero| measured - zero), self.beyond) {
+            (Some(off), Some((since, later))) if off.abs() > STEP && later == (off > 0) => Some((since, later)),
+            (Some(off), _) if off.abs() > STEP => Some((asked.at, off > 0)),
+            _ => None,
+        };
         if self.filled == 0 {
-            self.opened = heard;
+            self.opened = asked.at;
         }
         if self.filled < IN_BUCKET {
             self.open[self.filled] = measured;
             self.filled += 1;
         }
-        if heard - self.opened >= BUCKET {
-            self.close(heard);
+        if asked.at - self.opened >= BUCKET {
+            self.close(asked.at);
         }
     }
 
-    /// The moment of frame 0; None while too little has been measured.
+    /// The moment at which frame 0 is heard; None while too little has been measured.
     pub fn zero(&self) -> Option<i64> {
-        self.zero
+        self.zero.map(|zero| zero + self.delay)
     }
 
     /// Where the moment of frame 0 should be moved to, if it should.
     pub fn strayed(&self) -> Option<i64> {
         let zero = self.zero?;
+        let moved = self.moved(zero);
+        (moved.is_some() || self.settled != self.delay).then(|| moved.unwrap_or(zero) + self.settled)
+    }
+
+    /// When frame 0 was asked for, as it shows by now, if that is another moment.
+    fn moved(&self, zero: i64) -> Option<i64> {
         if self.count < STEADY {
             return None;
         }
         let newest = self.newest();
-        if (newest - zero).abs() > STEP {
+        if self.beyond.is_some_and(|(since, _)| self.now - since >= LASTING) {
             return Some(newest);
         }
-        let drift = self.drift?;
+        let Some(drift) = self.drift else {
+            // Nothing is known of drift yet, but an earlier moment is a truer one.
+            return (newest < zero - DEAD_BAND).then_some(newest);
+        };
         let target = (drift.at_from + drift.slope * (self.now - drift.from) as f64) as i64;
         let band = DEAD_BAND.max((SURE * drift.noise) as i64);
         ((target - zero).abs() > band && (target - zero).abs() <= STEP).then_some(target)
     }
 
     /// Moves it. After a step what was measured before says nothing any more.
-    pub fn move_to(&mut self, zero: i64) {
+    pub fn move_to(&mut self, heard: i64) {
+        let zero = heard - self.settled;
+        self.delay = self.settled;
         if self.zero.is_some_and(|old| (zero - old).abs() > STEP) {
             (self.filled, self.closed, self.drift) = (0, 0, None);
         }
+        self.beyond = None;
         self.zero = Some(zero);
     }
 
@@ -147,14 +194,19 @@ impl Line {
     }
 
     fn newest(&self) -> i64 {
-        let mut latest = self.latest;
-        latest.sort_unstable();
-        latest[STEADY / 2]
+        self.latest.iter().copied().min().unwrap_or(0)
+    }
+
+    fn middle_delay(&self) -> i64 {
+        let mut delays = self.delays;
+        let delays = &mut delays[..self.count.min(DELAYS)];
+        delays.sort_unstable();
+        delays[delays.len() / 2]
     }
 
     fn close(&mut self, now: i64) {
-        self.open[..self.filled].sort_unstable();
-        let bucket = (self.opened + (now - self.opened) / 2, self.open[self.filled / 2]);
+        let earliest = self.open[..self.filled].iter().copied().min().unwrap_or(0);
+        let bucket = (self.opened + (now - self.opened) / 2, earliest);
         self.filled = 0;
         if self.closed == BUCKETS {
             self.buckets.rotate_left(1);
@@ -186,8 +238,10 @@ impl Drift {
         for (level, bucket) in level.iter_mut().zip(buckets) {
             *level = (bucket.1 as f64) - slope * (bucket.0 - from) as f64;
         }
-        let at_from = median(level);
-        level.iter_mut().for_each(|level| *level = (*level - at_from).abs());
+        let middle = median(level);
+        // Of the buckets, too, the early are the truest.
+        let at_from = level[level.len() / 8];
+        level.iter_mut().for_each(|level| *level = (*level - middle).abs());
         Drift { from, at_from, slope, noise: median(level) }
     }
 }

@@ -25,7 +25,7 @@ pub use dials::Dials;
 pub use engine::{Engine, Format, Report, Settings, State, Status};
 pub use kernel::Kernel;
 pub use level::Levels;
-pub use line::Line;
+pub use line::{Asked, Line};
 pub use offline::{Offline, Piece, render};
 pub use outlet::{Lost, NoSound, Opened, Outlet, Pull};
 pub use pcm::Pcm;

@@ -12,7 +12,7 @@ use rtrb::{Consumer, Producer, RingBuffer};
 
 use super::hum::Hum;
 use super::level::{Levels, Ramp};
-use super::line::Line;
+use super::line::{Asked, Line};
 use super::music::{Frame, Tape};
 use super::score::{Bus, Clip, Note, Score};
 use super::tones::{Signal, Tones};
@@ -149,11 +149,11 @@ impl Renderer {
         self.tape = Some(tape);
     }
 
-    /// Renders the next frames, `out.len()` samples of all channels. `heard`: the moment at which the first of them
-    /// will be heard, in nanoseconds of the engine's clock, where that is known.
-    pub fn pull(&mut self, out: &mut [f32], heard: Option<i64>) {
-        if let Some(heard) = heard {
-            self.line.note(self.frame, heard);
+    /// Renders the next frames, `out.len()` samples of all channels. `asked`: when they were asked for, where that
+    /// is known.
+    pub fn pull(&mut self, out: &mut [f32], asked: Option<Asked>) {
+        if let Some(asked) = asked {
+            self.line.note(self.frame, asked);
         }
         let first = self.frame;
         self.fill(out);
