@@ -175,3 +175,50 @@ fn the_whole_class_runs_as_fast_as_it_is_asked_to() {
     let (said, code) = says(&home, &["rehearse", &file, "--whole"]);
     assert!(code == Some(2) && said.contains("needs a terminal"), "{said}");
 }
+
+#[test]
+fn every_demo_can_be_rehearsed_and_changed() {
+    let sessions = std::fs::read_dir("sessions").unwrap().map(|file| file.unwrap().path());
+    for path in sessions {
+        let text = std::fs::read_to_string(&path).unwrap();
+        let home = Home::with(&text);
+        let mut term = rehearse(&home);
+        term.see("transition 1 of");
+        // Tight, and a change of the file; where there is no rest to be changed the coach is told.
+        term.press("t");
+        term.see("TIGHT");
+        term.press("+");
+        term.until("a change", |text| text.contains("changes of the file: 1") || text.contains("no rest here"));
+        term.press("\x1b[C");
+        term.see("transition 2 of");
+        term.press("\x1b[D");
+        term.see("transition 1 of");
+        // Holding, so that it does not go on by itself meanwhile.
+        term.press("h");
+        term.see("HELD");
+        // Somewhere among the first transitions a station can be moved.
+        for _ in 0..3 {
+            if term.text().contains("changes of the file") {
+                break;
+            }
+            term.press("\x1b[Ch+]");
+            term.until("an answer", |text| {
+                ["changes of the file", "no rest here", "end of its block", "another station", "Not changed"]
+                    .iter()
+                    .any(|answer| text.contains(answer))
+            });
+        }
+        term.press("q");
+        term.see("What was measured");
+        term.see("Write what was changed");
+        term.press("y");
+        assert_eq!(term.ends(), 0, "{}", path.display());
+        let now = std::fs::read_to_string(home.file()).unwrap();
+        assert_ne!(now, text);
+        let comments = |text: &str| {
+            text.lines().filter_map(|line| line.split_once("//").map(|(_, words)| words.to_owned())).collect::<Vec<_>>()
+        };
+        assert_eq!(comments(&now), comments(&text), "{}", path.display());
+        assert_eq!(says(&home, &["show", &home.file()]).1, Some(0));
+    }
+}
