@@ -25,7 +25,8 @@
 //!
 //! The spread over the families is chosen first. Main blocks are then composed one after the other, each the best that there
 //! is beside those before it; then the warm-up that prepares for them, then the cool-down that eases what they loaded.
-//! Within each of these the search is exact. A class that a rule refuses is left for the next best.
+//! Within each of these the search is exact, unless it is stopped after its most steps: the draft then says by how much it can be
+//! off. A class that a rule refuses is left for the next best.
 
 use std::ops::Add;
 
