@@ -64,7 +64,6 @@ impl Course {
             reps: None,
             change: Default::default(),
             gate: false,
-            ..running.span.clone()
         };
         let origin = Origin { plan: running.origin.plan, length: Length::PutIn };
         owed.insert(1, Owed { span, origin });
