@@ -16,8 +16,8 @@ use crate::lead::awake::Awake;
 use crate::lead::plain::Lines;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{
-    COUNT_IN, Channel, Clock, ClockTime, Conductor, Ending, Input, Keymap, Moment, Opening, Outside, Picture, Press,
-    Reading, Real, Room, opening, power, run,
+    COUNT_IN, Channel, Clock, ClockTime, Conductor, Ending, Input, Keymap, Opening, Outside, Picture, Press, Reading,
+    Real, Room, opening, power, run,
 };
 use crate::schedule::Schedule;
 use crate::screen;
@@ -171,7 +171,7 @@ impl How {
 
     #[cfg(debug_assertions)]
     #[expect(clippy::panic, reason = "that is what it is for")]
-    fn fail_if_asked(&self, moment: &Moment) {
+    fn fail_if_asked(&self, moment: &crate::lead::Moment) {
         if self.fail.is_some() && moment.phase == crate::lead::Phase::Running && moment.now < Tick::SECOND {
             let fail = || panic!("asked to fail");
             match self.fail {

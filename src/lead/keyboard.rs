@@ -65,7 +65,10 @@ impl<P> Inputs<P> for Keyboard<P> {
                 return signalled;
             }
             let left = until.saturating_duration_since(Instant::now());
-            let outside = match event::poll(left.min(SOON)) {
+            if gone(left.min(SOON)) {
+                return vec![Outside::End(HANGUP)];
+            }
+            let outside = match event::poll(Duration::ZERO) {
                 Ok(true) => match event::read() {
                     Ok(Event::Key(key)) => (self.meant)(key).map(|press| Outside::Input(Input::Press(press))),
                     Ok(Event::Resize(..) | Event::FocusGained) => Some(Outside::Redraw),
@@ -80,4 +83,23 @@ impl<P> Inputs<P> for Keyboard<P> {
             }
         }
     }
+}
+
+/// Waits for a key, at most so long, and says whether the terminal has gone: reading from one that has, without a signal
+/// to tell of it, would never end.
+#[cfg(unix)]
+fn gone(at_most: Duration) -> bool {
+    use rustix::event::{PollFd, PollFlags, poll};
+    let terminal = std::io::stdin();
+    let mut fds = [PollFd::new(&terminal, PollFlags::IN)];
+    let at_most = at_most.try_into().ok();
+    // An interrupted wait is a signal, which is looked at next.
+    poll(&mut fds, at_most.as_ref()).is_ok() && fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR)
+}
+
+/// Waits for a key, at most so long.
+#[cfg(not(unix))]
+fn gone(at_most: Duration) -> bool {
+    let _ = event::poll(at_most);
+    false
 }

@@ -97,8 +97,9 @@ impl Meter {
     }
 
     fn feed(&mut self, count: usize, samples: Option<&[f32]>) {
+        let samples = samples.unwrap_or_else(|| &self.nothing[..count]);
         // Mono is one sample a frame, so no count is wrong.
-        let _ = self.meter.add_frames_f32(samples.unwrap_or(&self.nothing[..count]));
+        let _ = self.meter.add_frames_f32(samples);
     }
 
     fn loudness(&self) -> Option<Loudness> {
