@@ -81,8 +81,8 @@ fn the_ninety_second_class_runs_through_on_its_own() {
 #[test]
 fn what_nobody_speaks_is_shown_to_the_coach() {
     let home = home();
-    // At twice the speed of life only tones sound.
-    let mut term = Term::start(&home, binary(), &["lead", &home.file(), "--speed", "2"], 120, 35);
+    // Without a voice only tones sound.
+    let mut term = Term::start(&home, binary(), &["lead", &home.file(), "--speed", "2", "--voice", "none"], 120, 35);
     term.see("space begins");
     term.press(" ");
     term.see("Bell deadlift, bell up");
