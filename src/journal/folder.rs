@@ -98,9 +98,12 @@ impl Folder {
                 Ok(file) => {
                     // Where the file system knows no locks, the class is led without one.
                     let _ = file.try_lock();
-                    // The name is on the disk only when the folder is.
+                    // The name is on the disk only when the folder is. That may take long on a busy one, and the first
+                    // lines must not wait for it: a program that dies meanwhile leaves them to the system.
                     #[cfg(unix)]
-                    let _ = File::open(&self.0).and_then(|folder| folder.sync_all());
+                    if let Ok(folder) = File::open(&self.0) {
+                        std::thread::spawn(move || folder.sync_all());
+                    }
                     return Ok((id, Lines::after(file, 0)));
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
