@@ -148,7 +148,7 @@ fn a_device_that_answers_late_does_not_move_the_sound() {
     let rate = 48_000u32;
     let plan: Plan = (0..240).map(|half| tone(Tick(half * 500), Signal::Pip)).collect();
     let score = score(&plan, Run::from(Tick::ZERO), rate);
-    for seed in 1..=4u64 {
+    for seed in 1..=10u64 {
         let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
         conduct.give(Order::Play { score: score.clone(), zero: -4_000_000_000, on: 0 });
         let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);

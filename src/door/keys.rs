@@ -2,7 +2,7 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use crate::words::{DoorKeys, KeyWords, WORDS};
+use crate::words::{KeyWords, WORDS};
 
 /// What the coach asks for by one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -29,38 +29,10 @@ pub enum Press {
     Suspend,
 }
 
-/// A key of the table.
-#[derive(Clone, Copy, Debug)]
-pub struct Key {
-    words: fn(&'static DoorKeys) -> &'static KeyWords,
-}
-
 /// The keys as they are told, the most needed first.
-pub const KEYS: &[Key] = &[
-    Key { words: |keys| &keys.choose },
-    Key { words: |keys| &keys.deed },
-    Key { words: |keys| &keys.go },
-    Key { words: |keys| &keys.search },
-    Key { words: |keys| &keys.back },
-    Key { words: |keys| &keys.help },
-    Key { words: |keys| &keys.leave },
-];
-
-impl Key {
-    /// As printed on the keyboard.
-    pub fn label(&self) -> &'static str {
-        &(self.words)(&WORDS.door.keys).label
-    }
-
-    /// What it does, in a word or two.
-    pub fn short(&self) -> &'static str {
-        &(self.words)(&WORDS.door.keys).short
-    }
-
-    /// What it does, in a sentence.
-    pub fn long(&self) -> &'static str {
-        &(self.words)(&WORDS.door.keys).long
-    }
+pub(crate) fn told() -> [&'static KeyWords; 7] {
+    let keys = &WORDS.door.keys;
+    [&keys.choose, &keys.deed, &keys.go, &keys.search, &keys.back, &keys.help, &keys.leave]
 }
 
 /// What a key of the terminal asks for. None for a key without a meaning, and for a key let go.

@@ -6,6 +6,7 @@ mod listed;
 mod search;
 
 pub use enter::{Ask, Deed, Door, Entry, Found, Page, Start, Unfinished};
-pub use keys::{KEYS, Key, Press, press};
+pub(crate) use keys::told;
+pub use keys::{Press, press};
 pub use listed::{Finding, Listed, Outline, Part, findings};
 pub use search::sift;

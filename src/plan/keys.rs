@@ -108,19 +108,9 @@ impl Key {
         KEYS.iter().find(|key| key.does == does)
     }
 
-    /// As printed on the keyboard.
-    pub fn label(&self) -> &'static str {
-        &(self.words)(&WORDS.plan.keys).label
-    }
-
-    /// What it does, in a word or two.
-    pub fn short(&self) -> &'static str {
-        &(self.words)(&WORDS.plan.keys).short
-    }
-
-    /// What it does, in a sentence.
-    pub fn long(&self) -> &'static str {
-        &(self.words)(&WORDS.plan.keys).long
+    /// What it is called, and what it does.
+    pub(crate) fn words(&self) -> &'static KeyWords {
+        (self.words)(&WORDS.plan.keys)
     }
 }
 

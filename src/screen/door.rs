@@ -9,7 +9,7 @@ use super::outline;
 use super::palette::Look;
 use super::stage::{Room, Stage, below, beside};
 use super::text;
-use crate::door::{Door, Entry, Finding, KEYS, Listed, Outline, Page, Start};
+use crate::door::{Door, Entry, Finding, Listed, Outline, Page, Start, told};
 use crate::session::block_letter;
 use crate::time::{Tick, clock};
 use crate::words::{Counted, WORDS, fill};
@@ -33,11 +33,11 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
             }
         }
         Page::Keys => {
-            let columns = KEYS.iter().map(|key| text::columns(key.label())).max().unwrap_or(0) + 2;
+            let columns = told().iter().map(|key| text::columns(&key.label)).max().unwrap_or(0) + 2;
             let mut left = body;
-            for key in KEYS {
-                stage.put(left.x, left.y, key.label(), look.strong());
-                let rows = stage.put_wrapped(beside(left, columns), key.long(), look.text());
+            for key in told() {
+                stage.put(left.x, left.y, &key.label, look.strong());
+                let rows = stage.put_wrapped(beside(left, columns), &key.long, look.text());
                 left = below(left, rows);
             }
             stage.put_wrapped(below(left, 1), &WORDS.door.screen.how_to_list, look.faint());
@@ -74,12 +74,12 @@ fn foot(stage: &mut Stage, door: &Door) -> u16 {
     let (look, inner) = (stage.look, stage.room.inner);
     let y = inner.bottom().saturating_sub(1);
     let mut x = inner.x;
-    for key in KEYS.iter().filter(|key| key.label() != "Ctrl-C") {
-        if x + text::columns(key.label()) + 1 + text::columns(key.short()) > inner.right() {
+    for key in told().into_iter().filter(|key| key.label != "Ctrl-C") {
+        if x + text::columns(&key.label) + 1 + text::columns(&key.short) > inner.right() {
             break;
         }
-        x = stage.put(x, y, key.label(), look.strong()) + 1;
-        x = stage.put(x, y, key.short(), look.faint()) + 2;
+        x = stage.put(x, y, &key.label, look.strong()) + 1;
+        x = stage.put(x, y, &key.short, look.faint()) + 2;
     }
     let Some(message) = door.message() else { return y.saturating_sub(1) };
     let lines = text::wrapped(message, inner.width);

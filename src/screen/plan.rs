@@ -85,18 +85,19 @@ fn foot(stage: &mut Stage, planning: &Planning) -> u16 {
         Focus::Line(_) => drop(stage.put(inner.x, y, &words.line_keys, look.faint())),
         _ => {
             let mut x = inner.x;
-            let help = Key::of(Do::Help).map_or(0, |key| text::columns(key.label()) + 1 + text::columns(key.short()));
-            for key in KEYS.iter().filter(|key| key.label() != "?") {
-                let wide = text::columns(key.label()) + 1 + text::columns(key.short());
+            let help = Key::of(Do::Help)
+                .map_or(0, |key| text::columns(&key.words().label) + 1 + text::columns(&key.words().short));
+            for key in KEYS.iter().filter(|key| key.words().label != "?") {
+                let wide = text::columns(&key.words().label) + 1 + text::columns(&key.words().short);
                 if x + wide + 2 + help > inner.right() {
                     break;
                 }
-                x = stage.put(x, y, key.label(), look.strong()) + 1;
-                x = stage.put(x, y, key.short(), look.faint()) + 2;
+                x = stage.put(x, y, &key.words().label, look.strong()) + 1;
+                x = stage.put(x, y, &key.words().short, look.faint()) + 2;
             }
             if let Some(key) = Key::of(Do::Help) {
-                x = stage.put(x, y, key.label(), look.strong()) + 1;
-                stage.put(x, y, key.short(), look.faint());
+                x = stage.put(x, y, &key.words().label, look.strong()) + 1;
+                stage.put(x, y, &key.words().short, look.faint());
             }
         }
     }
@@ -126,7 +127,7 @@ fn foot(stage: &mut Stage, planning: &Planning) -> u16 {
 
 fn keys(stage: &mut Stage, area: Rect) {
     let look = stage.look;
-    let label = KEYS.iter().map(|key| text::columns(key.label())).max().unwrap_or(0) + 2;
+    let label = KEYS.iter().map(|key| text::columns(&key.words().label)).max().unwrap_or(0) + 2;
     // Two columns of them where one is too high.
     let columns = if KEYS.len() > usize::from(area.height) { 2 } else { 1 };
     let each = KEYS.len().div_ceil(columns);
@@ -137,8 +138,8 @@ fn keys(stage: &mut Stage, area: Rect) {
         if y >= area.bottom() {
             continue;
         }
-        stage.put(x, y, key.label(), look.strong());
-        let words = if columns > 1 { key.short() } else { key.long() };
+        stage.put(x, y, &key.words().label, look.strong());
+        let words = if columns > 1 { &key.words().short } else { &key.words().long };
         stage.put(x + label, y, &text::shortened(words, wide.saturating_sub(label + 1)), look.text());
     }
 }

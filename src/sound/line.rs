@@ -4,8 +4,11 @@
 //! runs dry. The class follows the clock. So for each buffer it is noted when it was asked for, and how long from then
 //! its first frame is said to take until it is heard. The first tells the pace: a buffer may be asked for late, on a
 //! busy machine by tens of milliseconds, and never early, so the earliest of several is the truest. What the device says
-//! of its delay comes from another thread and may be far off either way; it only tells where the line lies, and moves it
-//! when it has changed for good. The line is moved only where nothing sounds.
+//! of its delay comes from another thread and may be far off either way; it only tells where the line lies.
+//!
+//! Once laid, the line follows the device's drift where that stands out from the noise, and else stays: sound servers
+//! change by some milliseconds when they ask, without a change in what is heard. It jumps only where the device has
+//! jumped by more than they do, for good. The line is moved only where nothing sounds.
 
 /// When a buffer was asked for. Both are nanoseconds, the moment by the engine's clock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,11 +33,13 @@ const BUCKETS: usize = 16;
 const ENOUGH: usize = 3;
 /// Measurements in a bucket; more are left out.
 const IN_BUCKET: usize = 64;
-/// The line is moved by drift when it is off by more than this, or by more than [`SURE`] times what buckets usually
-/// lie off a straight line. In nanoseconds.
+/// The line is moved by drift when it is off by more than this. In nanoseconds.
 const DEAD_BAND: i64 = 500_000;
+/// Drift counts when it is so many times what noise alone might show; more, while few buckets tell little of the noise.
 const SURE: f64 = 6.0;
-/// No device drifts more than this; what looks like it is noise.
+const SURE_OF_FEW: f64 = 240.0;
+/// Between these lies what a device may drift; below is rounding, above is noise.
+const LEAST_DRIFT: f64 = 1e-6;
 const MOST_DRIFT: f64 = 500e-6;
 /// Buffers at the start of a stream whose latency is not yet known.
 const UNSURE: u32 = 6;
@@ -54,7 +59,8 @@ pub struct Line {
     /// Middle and earliest of the closed buckets, the oldest first.
     buckets: [(i64, i64); BUCKETS],
     closed: usize,
-    drift: Option<Drift>,
+    /// Where the line should lie by now, as far as drift has taken it, and until when it was followed there.
+    followed: Option<(f64, i64)>,
     now: i64,
     /// Since when every measurement lies beyond a step, and whether later.
     beyond: Option<(i64, bool)>,
@@ -65,16 +71,6 @@ pub struct Line {
     delay: i64,
     /// What the delay should be.
     settled: i64,
-}
-
-/// The straight line through the buckets.
-#[derive(Clone, Copy, Debug)]
-struct Drift {
-    from: i64,
-    at_from: f64,
-    slope: f64,
-    /// What buckets usually lie off it.
-    noise: f64,
 }
 
 impl Line {
@@ -90,7 +86,7 @@ impl Line {
             opened: 0,
             buckets: [(0, 0); BUCKETS],
             closed: 0,
-            drift: None,
+            followed: None,
             now: 0,
             beyond: None,
             zero: None,
@@ -118,7 +114,9 @@ impl Line {
         self.count += 1;
         let delay = self.middle_delay();
         if self.count == STEADY && self.zero.is_none() {
-            (self.zero, self.delay, self.settled) = (Some(self.newest()), delay, delay);
+            let zero = self.newest();
+            (self.zero, self.delay, self.settled) = (Some(zero), delay, delay);
+            self.followed = Some((zero as f64, asked.at));
         }
         if self.count >= DELAYS && (delay - self.delay).abs() > STEP {
             self.settled = delay;
@@ -154,20 +152,12 @@ impl Line {
 
     /// When frame 0 was asked for, as it shows by now, if that is another moment.
     fn moved(&self, zero: i64) -> Option<i64> {
-        if self.count < STEADY {
-            return None;
-        }
-        let newest = self.newest();
+        let (followed, _) = self.followed?;
         if self.beyond.is_some_and(|(since, _)| self.now - since >= LASTING) {
-            return Some(newest);
+            return Some(self.newest());
         }
-        let Some(drift) = self.drift else {
-            // Nothing is known of drift yet, but an earlier moment is a truer one.
-            return (newest < zero - DEAD_BAND).then_some(newest);
-        };
-        let target = (drift.at_from + drift.slope * (self.now - drift.from) as f64) as i64;
-        let band = DEAD_BAND.max((SURE * drift.noise) as i64);
-        ((target - zero).abs() > band && (target - zero).abs() <= STEP).then_some(target)
+        let drifted = followed as i64;
+        ((drifted - zero).abs() > DEAD_BAND).then_some(drifted)
     }
 
     /// Moves it. After a step what was measured before says nothing any more.
@@ -175,7 +165,8 @@ impl Line {
         let zero = heard - self.settled;
         self.delay = self.settled;
         if self.zero.is_some_and(|old| (zero - old).abs() > STEP) {
-            (self.filled, self.closed, self.drift) = (0, 0, None);
+            (self.filled, self.closed) = (0, 0);
+            self.followed = Some((zero as f64, self.now));
         }
         self.beyond = None;
         self.zero = Some(zero);
@@ -214,36 +205,43 @@ impl Line {
         }
         self.buckets[self.closed] = bucket;
         self.closed += 1;
-        if self.closed >= ENOUGH {
-            self.drift = Some(Drift::through(&self.buckets[..self.closed]));
+        // Until there are enough, what drift there is counts from the beginning.
+        if self.closed >= ENOUGH
+            && let Some((zero, until)) = &mut self.followed
+        {
+            *zero += drift(&self.buckets[..self.closed]) * (now - *until) as f64;
+            *until = now;
         }
     }
 }
 
-impl Drift {
-    /// The line by medians (Theil and Sen): a bucket that lies far off does not bend it.
-    fn through(buckets: &[(i64, i64)]) -> Drift {
-        let mut slopes = [0f64; BUCKETS * (BUCKETS - 1) / 2];
-        let mut count = 0;
-        for (at, later) in buckets.iter().enumerate() {
-            for earlier in &buckets[..at] {
-                slopes[count] = (later.1 - earlier.1) as f64 / (later.0 - earlier.0).max(1) as f64;
-                count += 1;
-            }
+/// The drift that buckets show, as a fraction of the pace; 0 where it may be noise. The slope by medians (Theil and Sen): a
+/// bucket that lies far off does not bend it.
+fn drift(buckets: &[(i64, i64)]) -> f64 {
+    let mut slopes = [0f64; BUCKETS * (BUCKETS - 1) / 2];
+    let mut count = 0;
+    for (at, later) in buckets.iter().enumerate() {
+        for earlier in &buckets[..at] {
+            slopes[count] = (later.1 - earlier.1) as f64 / (later.0 - earlier.0).max(1) as f64;
+            count += 1;
         }
-        let slope = median(&mut slopes[..count]).clamp(-MOST_DRIFT, MOST_DRIFT);
-        let from = buckets[0].0;
-        let mut level = [0f64; BUCKETS];
-        let level = &mut level[..buckets.len()];
-        for (level, bucket) in level.iter_mut().zip(buckets) {
-            *level = (bucket.1 as f64) - slope * (bucket.0 - from) as f64;
-        }
-        let middle = median(level);
-        // Of the buckets, too, the early are the truest.
-        let at_from = level[level.len() / 8];
-        level.iter_mut().for_each(|level| *level = (*level - middle).abs());
-        Drift { from, at_from, slope, noise: median(level) }
     }
+    let slope = median(&mut slopes[..count]);
+    let (from, until) = (buckets[0].0, buckets[buckets.len() - 1].0);
+    let mut off = [0f64; BUCKETS];
+    let off = &mut off[..buckets.len()];
+    for (off, bucket) in off.iter_mut().zip(buckets) {
+        *off = bucket.1 as f64 - slope * (bucket.0 - from) as f64;
+    }
+    let middle = median(off);
+    off.iter_mut().for_each(|off| *off = (*off - middle).abs());
+    // The standard error of a slope through points that lie evenly, with 1.48 medians of what they lie off for their
+    // deviation.
+    let error = 1.48 * median(off) * (12.0 / buckets.len() as f64).sqrt() / (until - from).max(1) as f64;
+    let few = (buckets.len() - 2).max(1) as f64;
+    let sure = SURE + SURE_OF_FEW / (few * few);
+    let counts = (LEAST_DRIFT.max(sure * error)..MOST_DRIFT).contains(&slope.abs());
+    if counts { slope } else { 0.0 }
 }
 
 fn median(values: &mut [f64]) -> f64 {

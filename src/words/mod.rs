@@ -19,7 +19,6 @@ use serde::Deserialize;
 use change::ChangeWords;
 use cue::CueWords;
 pub(crate) use cue::KitWords;
-pub(crate) use door::DoorKeys;
 use door::DoorWords;
 pub(crate) use lead::KeyWords;
 use lead::LeadWords;
