@@ -3,7 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-needs=(gcc libc6-dev pkg-config libasound2-dev ffmpeg poppler-utils python3 python3-numpy qpdf sox)
+needs=(gcc libc6-dev pkg-config libasound2-dev ffmpeg poppler-utils pulseaudio pulseaudio-utils python3 python3-numpy qpdf sox)
 if command -v apt-get >/dev/null; then
   missing=()
   for package in "${needs[@]}"; do
@@ -31,3 +31,5 @@ PROPTEST_RNG_SEED=${PROPTEST_RNG_SEED:-20261125} cargo test --locked
 step 'judges'
 tests/judges.sh target/debug/forecall
 tests/judges_of_sound.sh target/debug/forecall
+step 'a class as it sounds'
+/usr/bin/python3 tests/sound/recorded.py target/debug/forecall busy killed
