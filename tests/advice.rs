@@ -509,9 +509,10 @@ fn no_class_has_a_false_alarm() {
     files.sort_by_key(|path| path.file_name().unwrap().to_owned());
     assert!(files.len() >= 14);
     let (mut said, mut used) = (String::new(), HashSet::new());
+    let nothing_before = Past { today: jiff::civil::date(2026, 1, 14), nights: 2, classes: vec![] };
     for file in files {
         let name = file.file_stem().unwrap().to_str().unwrap().to_owned();
-        let checked = open_advised(&file, Catalogue::built_in(), &[], &Costs::ESTIMATED, &advise).unwrap();
+        let checked = open_advised(&file, Catalogue::built_in(), &[], &Costs::ESTIMATED, &nothing_before).unwrap();
         if checked.report.faults.is_empty() {
             said += &format!("{name}: nothing\n");
         }

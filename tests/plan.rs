@@ -178,6 +178,7 @@ fn the_finder_filters_by_what_tab_leads_to() {
     strike(&mut planning, &[Stroke::Up, Stroke::Tab, Stroke::Tab, Stroke::Tab, Stroke::Tab, Stroke::Down]);
     assert_eq!((planning.finder().chip, planning.finder().query.pattern), (Chip::Mind, None));
     let region = planning.finder().region.unwrap();
+    assert!(planning.finder().hits.iter().any(|hit| !hit.minded.is_empty()));
     assert!(planning.finder().hits.iter().all(|hit| hit.minded.iter().all(|(minded, _)| *minded == region)));
     // Nothing fits, and Enter says so instead of taking something.
     strike(&mut planning, &letters("zzzzzz"));
@@ -255,6 +256,18 @@ fn a_fit_is_edits_of_lengths_that_end_the_class_on_time() {
 }
 
 #[test]
+fn a_fit_that_does_not_reach_the_slot_says_by_how_much() {
+    let mut planning = planning(&CLASS.replace("slot: \"10m\"", "slot: \"2m\""));
+    for _ in 0..2 {
+        strike(&mut planning, &letters("f"));
+        let over = planning.schedule().total().less(Tick::seconds(120));
+        assert!(over > Tick::ZERO);
+        let said = planning.message().unwrap();
+        assert!(said.contains(&format!("{} over the slot", forecall::time::clock(over))), "{said}");
+    }
+}
+
+#[test]
 fn a_class_is_tried_from_the_chosen_station() {
     let mut planning = planning(CLASS);
     to(&mut planning, Row::Station(1, 1));
@@ -301,9 +314,8 @@ fn an_edit_made_outside_is_taken_and_survives_undo() {
 #[test]
 fn an_edit_made_outside_in_the_same_place_is_asked_about() {
     let was = CLASS.to_owned();
-    let is = CLASS.replace("\"squat\",", "\"lunge-reverse\",");
-    let is =
-        if read(&is, Catalogue::built_in()).session.is_some() { is } else { CLASS.replace("\"squat\",", "\"plank\",") };
+    let is = CLASS.replace("\"squat\",", "\"plank\",");
+    assert!(read(&is, Catalogue::built_in()).session.is_some());
     for (answer, meant) in [('t', Some(is.clone())), ('m', None)] {
         let mut planning = planning(CLASS);
         to(&mut planning, Row::Station(0, 0));
@@ -317,6 +329,39 @@ fn an_edit_made_outside_in_the_same_place_is_asked_about() {
         assert_eq!(planning.to_save(), None);
         strike(&mut planning, &[Stroke::Letter(answer)]);
         assert_eq!(text(&planning), meant.unwrap_or(mine));
+    }
+}
+
+#[test]
+fn leaving_the_question_open_leaves_the_file_as_it_is() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(0, 0));
+    strike(&mut planning, &letters("+"));
+    step(&mut planning, Event::Disk { was: CLASS.into(), is: CLASS.replace("\"squat\",", "\"plank\",") });
+    strike(&mut planning, &[Stroke::Escape]);
+    assert!(planning.question().is_some(), "Esc is no answer");
+    assert_eq!(step(&mut planning, Event::Key(Stroke::Letter('q'))), [Effect::Quit]);
+    assert_eq!(planning.to_save(), None);
+}
+
+#[test]
+fn another_movement_keeps_the_comment_beside_the_station() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(0, 0));
+    strike(&mut planning, &letters("rplank"));
+    strike(&mut planning, &[Stroke::Enter]);
+    assert_eq!(text(&planning), CLASS.replacen("\"squat\"", "\"plank\"", 1));
+}
+
+#[test]
+fn what_is_only_looked_at_is_not_written() {
+    for key in ["e", "h", "p"] {
+        let mut planning = planning(CLASS);
+        to(&mut planning, Row::Station(0, 0));
+        strike(&mut planning, &letters(key));
+        assert!(matches!(planning.focus(), Focus::Line(typed) if !typed.text.is_empty()), "{key}");
+        strike(&mut planning, &[Stroke::Enter]);
+        assert_eq!(text(&planning), CLASS, "{key}");
     }
 }
 

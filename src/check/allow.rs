@@ -5,7 +5,7 @@ use crate::session::{Allowance, Session};
 
 /// Marks what is allowed, a block's own allowance before the session's. Returns a word on each that allows nothing, but
 /// for rules that look at the log: they find something on one day and not on another.
-pub fn allow(session: &Session, found: &mut [Fault]) -> Vec<Fault> {
+pub(super) fn allow(session: &Session, found: &mut [Fault]) -> Vec<Fault> {
     let mut idle = Vec::new();
     let top = Here::FILE;
     let blocks = top.field("blocks");

@@ -11,7 +11,6 @@ pub mod recovery;
 mod reps;
 mod slot;
 
-pub use allow::allow;
 pub(crate) use kit::short_of;
 pub use past::{Past, PastClass, Worked};
 
@@ -28,10 +27,13 @@ pub fn check(schedule: &Schedule) -> Vec<Fault> {
     found
 }
 
-/// Holds a schedule to every rule, those too that look at the classes before it.
-pub fn check_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
-    let mut found = check(schedule);
+/// What a coach may want to think over beside that: advice, and what has to rest after the classes before it. What the
+/// session allows is marked so, and an allowance that allows nothing is told.
+pub fn advised(schedule: &Schedule, past: &Past) -> Vec<Fault> {
+    let mut found = advice::advise_after(schedule, past);
     recovery::check(schedule, past, &mut found);
+    let idle = allow::allow(&schedule.session, &mut found);
+    found.extend(idle);
     found
 }
 

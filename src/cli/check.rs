@@ -10,13 +10,11 @@ use super::movements::Movements;
 use super::session::{Checked, open_advised, summary};
 use super::word::word;
 use super::{Stop, faults, follow, journals, transitions};
-use crate::check::advice::{RULES, advise_after};
-use crate::check::{Past, recovery};
+use crate::check::advice::RULES;
 use crate::movement::Region;
 use crate::near::nearest;
-use crate::schedule::Schedule;
 use crate::session::block_letter;
-use crate::session::fault::{Code, Fault, Placed, Severity};
+use crate::session::fault::{Code, Placed, Severity};
 
 /// Check session files: all faults, each with its line and what to write instead
 #[derive(Debug, clap::Args)]
@@ -62,11 +60,10 @@ fn once(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.movements.catalogue()?;
     let costs = transitions::costs();
     let past = journals::past_weeks();
-    let advice = |schedule: &Schedule| advised(schedule, &past);
     let mut checked = Vec::new();
     let mut unreadable = Vec::new();
     for file in &args.files {
-        match open_advised(file, &catalogue, &args.mind, &costs, &advice) {
+        match open_advised(file, &catalogue, &args.mind, &costs, &past) {
             Ok(file) => checked.push(file),
             Err(Stop::Cannot(why)) => unreadable.push(why),
             Err(other) => return Err(other),
@@ -92,13 +89,6 @@ fn once(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
         told.all(|placed| placed.fault.severity > worst)
     };
     if checked.iter().all(passes) { Ok(()) } else { Err(Stop::Faults(String::new())) }
-}
-
-/// What there is to say of a class beside what no class may have: advice, and what has to rest after the classes before it.
-pub(super) fn advised(schedule: &Schedule, past: &Past) -> Vec<Fault> {
-    let mut found = advise_after(schedule, past);
-    recovery::check(schedule, past, &mut found);
-    found
 }
 
 /// What a rule looks for. A code of how a file is written explains itself where it is told.

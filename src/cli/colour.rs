@@ -29,6 +29,15 @@ fn asked() -> When {
     ASKED.get().copied().unwrap_or_default()
 }
 
+/// The same for another run of this program.
+pub fn arguments() -> Option<&'static str> {
+    match asked() {
+        When::Auto => None,
+        When::Always => Some("--color=always"),
+        When::Never => Some("--color=never"),
+    }
+}
+
 /// Whether lines printed there are coloured.
 pub fn wanted(terminal: bool) -> bool {
     match asked() {

@@ -121,20 +121,9 @@ const LARGEST: usize = 64 * 1024;
 /// What holds for this run of the program. Set once, before a command runs.
 static IN_FORCE: OnceLock<Config> = OnceLock::new();
 
-/// What the coach has set; nothing, until [`load`].
+/// What the coach has set; nothing, where [`load`] found nothing.
 pub fn get() -> &'static Config {
-    static NOTHING: Config = Config {
-        voice: None,
-        device: None,
-        ear: None,
-        ear_lead: None,
-        keep_awake: None,
-        keymap: None,
-        recovery_nights: None,
-        group_factor: None,
-        folder: None,
-    };
-    IN_FORCE.get().unwrap_or(&NOTHING)
+    IN_FORCE.get_or_init(Config::default)
 }
 
 /// Reads the file, where there is one, and lets it hold.
@@ -185,9 +174,9 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
         return Ok(());
     }
     let text = if path.exists() { input::read(&path, LARGEST)? } else { String::new() };
-    let there = if text.is_empty() { " (not there: forecall config --write makes it)" } else { "" };
+    let there = if !path.exists() { " (not there: forecall config --write makes it)" } else { "" };
     writeln!(out, "{}{there}\n", path.display())?;
-    if !text.is_empty() {
+    if path.exists() {
         read(&path, &text)?;
     }
     let written = written(&text);

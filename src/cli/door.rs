@@ -8,11 +8,11 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::LazyLock;
 
-use super::handed::{Handed, hand_over};
+use super::handed::{Handed, argument, hand_over};
 use super::movements::Movements;
 use super::output::Output;
 use super::session::open_advised;
-use super::{Stop, check, colour, config, journals, resume, transitions};
+use super::{Stop, colour, config, journals, resume, transitions};
 use crate::door::{Ask, Door, Found, Listed, Start, press};
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{Clock, Ending, Keyboard, Picture, Real, Silent, Unkept, run};
@@ -144,6 +144,7 @@ impl Looking {
         }
         let place = told(&self.here);
         let lists = files(&self.here, "txt").into_iter().filter_map(|file| Some(PathBuf::from(file.file_name()?)));
+        let lists = lists.take(LISTS);
         let starts = lists.map(Start::List).chain(STARTS.iter().cloned()).chain([Start::Starter]);
         Found { place, unfinished: resume::unfinished(), classes, starts: starts.collect(), more }
     }
@@ -157,8 +158,7 @@ impl Looking {
         led: &BTreeMap<PathBuf, String>,
     ) -> Option<Listed> {
         let name = name.display().to_string();
-        let advice = |schedule: &crate::schedule::Schedule| check::advised(schedule, past);
-        let mut listed = match open_advised(file, &self.catalogue, &[], &self.costs, &advice) {
+        let mut listed = match open_advised(file, &self.catalogue, &[], &self.costs, past) {
             Ok(checked) if is_other(&checked.text) => return None,
             Ok(checked) => Listed::of(file.to_owned(), name, &checked.text, &checked.report, checked.schedule.as_ref()),
             Err(Stop::Cannot(why) | Stop::Faults(why)) => Listed::unreadable(file.to_owned(), name, why),
@@ -176,8 +176,8 @@ impl Looking {
             Ask::Rehearse(file) => hand_over(&[word("rehearse"), argument(file)], true, keyboard).map(Done::from),
             Ask::Plan(file) => hand_over(&[word("plan"), argument(file)], true, keyboard).map(Done::from),
             Ask::Print(file) => {
-                let sheet = file.with_file_name(format!("{}-sheet.pdf", stem(file)));
-                let arguments = [word("sheet"), argument(file), word("-o"), argument(&sheet), word("--force")];
+                let sheet = free(&file.with_file_name(format!("{}-sheet", stem(file))), "pdf");
+                let arguments = [word("sheet"), argument(file), word("-o"), argument(&sheet)];
                 let handed = hand_over(&arguments, false, keyboard)?;
                 let written = || fill(&WORDS.door.screen.printed, &[("file", &sheet.display().to_string())]);
                 Ok(Done { message: if handed.well { Some(written()) } else { handed.said }, ..Done::default() })
@@ -193,7 +193,7 @@ impl Looking {
         name: &str,
         keyboard: &mut Keyboard<crate::door::Press>,
     ) -> Result<PathBuf, Stop> {
-        let file = free(&format!("{name}.ron"));
+        let file = free(Path::new(name), "ron");
         let arguments: Vec<OsString> =
             [OsString::from("new"), argument(&file)].into_iter().chain(from.iter().cloned()).collect();
         match hand_over(&arguments, false, keyboard)? {
@@ -207,7 +207,7 @@ impl Looking {
         let file = match start {
             Start::Demo { file, .. } => {
                 let text = DEMOS.iter().find(|(name, _)| name == file).map_or("", |(_, text)| *text);
-                let file = free(file);
+                let file = free(Path::new(&stem(Path::new(file))), "ron");
                 Output::open(&file, false)?.whole(text.as_bytes())?;
                 file
             }
@@ -218,6 +218,9 @@ impl Looking {
         Ok(Done { file: Some(file), message: Some(message), signal: None })
     }
 }
+
+/// The most lists of a folder that are offered.
+const LISTS: usize = 20;
 
 /// The files of a folder with this ending, by name. None where it cannot be looked into.
 fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
@@ -243,22 +246,20 @@ fn told(folder: &Path) -> String {
     }
 }
 
-/// A path as an argument: one that begins with a hyphen is no option.
-fn argument(path: &Path) -> OsString {
-    let hyphen = path.as_os_str().as_encoded_bytes().starts_with(b"-");
-    if hyphen { Path::new(".").join(path).into_os_string() } else { path.as_os_str().to_owned() }
-}
-
 fn stem(file: &Path) -> String {
     file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
 }
 
-/// A name that no file of this folder has: itself, or with a number.
-fn free(name: &str) -> PathBuf {
-    let stem = stem(Path::new(name));
-    let numbered = (2..).map(|number| format!("{stem}-{number}.ron"));
-    let mut names = std::iter::once(name.to_owned()).chain(numbered);
-    names.find(|name| !Path::new(name).exists()).map_or_else(|| PathBuf::from(name), PathBuf::from)
+/// A name with this ending that no file has: itself, or with a number.
+fn free(name: &Path, ending: &str) -> PathBuf {
+    let plain = name.to_owned().into_os_string();
+    let named = |addition: String| {
+        let mut name = plain.clone();
+        name.push(format!("{addition}.{ending}"));
+        PathBuf::from(name)
+    };
+    let mut names = std::iter::once(String::new()).chain((2..).map(|number| format!("-{number}"))).map(&named);
+    names.find(|name| !name.exists()).unwrap_or_else(|| named(String::new()))
 }
 
 /// The same as text.

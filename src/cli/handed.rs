@@ -2,11 +2,12 @@
 
 use std::ffi::OsString;
 use std::io::{self, Read};
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::thread;
 use std::time::Duration;
 
-use super::Stop;
+use super::{Stop, colour};
 use crate::lead::Keyboard;
 
 /// How a run ended.
@@ -32,7 +33,7 @@ const SOON: Duration = Duration::from_millis(50);
 pub fn hand_over<P>(arguments: &[OsString], shown: bool, keyboard: &mut Keyboard<P>) -> Result<Handed, Stop> {
     let cannot = |error: io::Error| Stop::Cannot(format!("cannot start this program once more: {error}"));
     let mut command = Command::new(std::env::current_exe().map_err(cannot)?);
-    command.args(arguments).stderr(Stdio::piped());
+    command.args(colour::arguments()).args(arguments).stderr(Stdio::piped());
     if !shown {
         command.stdin(Stdio::null()).stdout(Stdio::null());
     }
@@ -48,9 +49,17 @@ pub fn hand_over<P>(arguments: &[OsString], shown: bool, keyboard: &mut Keyboard
         }
         thread::sleep(SOON);
     };
+    // Keys that were typed for the other run mean nothing here.
+    keyboard.forget();
     let said = said.and_then(|said| said.join().ok()).unwrap_or_default();
     let said = said.lines().map(str::trim).rfind(|line| !line.is_empty()).map(str::to_owned);
     Ok(Handed { well: status.success(), said, signal: ends })
+}
+
+/// A path as an argument: one that begins with a hyphen is no option.
+pub fn argument(path: &Path) -> OsString {
+    let hyphen = path.as_os_str().as_encoded_bytes().starts_with(b"-");
+    if hyphen { Path::new(".").join(path).into_os_string() } else { path.as_os_str().to_owned() }
 }
 
 /// The beginning of what is said; the rest is taken too, so that nobody waits for it to be.

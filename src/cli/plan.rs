@@ -21,7 +21,7 @@ use crate::cue::{Voicing, cue_up};
 use crate::draft::Draft;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{Ending, Input, Inputs, Keeper, Keyboard, Outside, Picture, Real, Told, run};
-use crate::plan::{Event, Planning, Stroke, stroke};
+use crate::plan::{Event, Planning, Stroke, Try, stroke};
 use crate::screen::plan as picture;
 use crate::session::bounds;
 use crate::time::Tick;
@@ -68,7 +68,7 @@ pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
     let mut cued = draft.schedule().clone();
     cue_up(&mut cued, Tick::ZERO, &Voicing::default());
     let mut room = args.sounds.room(&cued, 1, true, Lists::default());
-    let mut planning = Planning::new(draft, &catalogue, journals::past());
+    let mut planning = Planning::new(draft, &catalogue, journals::past_weeks());
     let disk = Rc::new(RefCell::new(Disk::new(args.file.clone(), checked.text)));
     let mut inputs = KeysAndDisk { keyboard, disk: Rc::clone(&disk) };
     let mut saver = Saver { disk };
@@ -96,12 +96,22 @@ pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
             };
         };
         room.hush();
-        let file = args.file.as_os_str().to_owned();
-        let arguments = [OsString::from("lead"), file, OsString::from("--from"), OsString::from(place.0)];
-        if let Some(signal) = hand_over(&arguments, true, &mut inputs.keyboard)?.signal {
+        let handed = hand_over(&tried(place), true, &mut inputs.keyboard)?;
+        if let Some(signal) = handed.signal {
             return Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1)));
         }
+        if let Some(why) = handed.said.filter(|_| !handed.well) {
+            inputs.disk.borrow_mut().news.push_back(Event::NotTried(why));
+        }
     }
+}
+
+/// A class from a place on, as a rehearsal: that leaves nothing in the log. It has the file, the movements and the sound
+/// that this run was asked for.
+fn tried(place: Try) -> Vec<OsString> {
+    let asked = std::env::args_os().skip_while(|argument| argument != "plan").skip(1);
+    let from = ["--whole", "--from", place.0.as_str()].map(OsString::from);
+    std::iter::once(OsString::from("rehearse")).chain(from).chain(asked).collect()
 }
 
 /// The file, as it was last read or written.

@@ -47,6 +47,9 @@ pub struct Args {
     /// Run the whole class instead, with the keys of a class; nothing is written down
     #[arg(long, conflicts_with_all = ["all", "group", "read"])]
     whole: bool,
+    /// Begin the whole class at a block, by letter, number or name, or at a station of it: B, Hinge, B.3
+    #[arg(long, value_name = "BLOCK[.STATION]", requires = "whole")]
+    from: Option<String>,
     /// Run the whole class so many times as fast, 1 to 8; tones and speech keep their pitch, and what then has no room to be
     /// spoken is printed
     #[arg(long, value_name = "N", default_value_t = 1, requires = "whole", value_parser = clap::value_parser!(u32).range(1..=8))]
@@ -96,7 +99,7 @@ pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop
         group: config::get().group_percent(),
     };
     if args.whole {
-        return run_whole(draft.schedule().clone(), &args.sounds, args.speed, out);
+        return run_whole(draft.schedule().clone(), &args.sounds, args.from.as_deref(), args.speed, out);
     }
     if args.read {
         return read_through(args, draft.schedule().clone(), out);

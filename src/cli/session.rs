@@ -5,11 +5,11 @@ use std::sync::Arc;
 
 use super::movements::{self, Movements};
 use super::{Stop, faults, input, music, transitions};
-use crate::check::{allow, check};
+use crate::check::{Past, advised, check};
 use crate::cue::{Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
 use crate::schedule::{Costs, Schedule, compile_with};
-use crate::session::fault::{Fault, Report, Severity, Spot};
+use crate::session::fault::{Report, Severity, Spot};
 use crate::session::tree::Tree;
 use crate::session::{Session, bounds, read};
 use crate::time::{Tick, clock};
@@ -24,9 +24,6 @@ pub struct Checked {
     pub schedule: Option<Schedule>,
 }
 
-/// What more there is to say of a class than what no class may have.
-pub type Advice<'a> = dyn Fn(&Schedule) -> Vec<Fault> + 'a;
-
 /// Reads, compiles and checks a file. `mind` adds to the regions that the file itself minds.
 ///
 /// # Errors
@@ -36,7 +33,7 @@ pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region], costs: &Costs) 
     Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, None))
 }
 
-/// The same, with what more there is to say of the class it makes.
+/// The same, with what a coach may want to think over, after these classes.
 ///
 /// # Errors
 /// When the file cannot be read.
@@ -45,10 +42,10 @@ pub fn open_advised(
     catalogue: &Catalogue,
     mind: &[Region],
     costs: &Costs,
-    advice: &Advice<'_>,
+    past: &Past,
 ) -> Result<Checked, Stop> {
     let (name, text) = named(path)?;
-    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, Some(advice)))
+    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, Some(past)))
 }
 
 /// What faults call a file, and its text.
@@ -82,18 +79,13 @@ fn checked_and(
     catalogue: &Catalogue,
     mind: &[Region],
     costs: &Costs,
-    advice: Option<&Advice<'_>>,
+    past: Option<&Past>,
 ) -> Checked {
     let mut reading = read(&text, catalogue);
     let schedule = reading.session.take().map(|session| compile_with(Arc::new(minding(session, mind)), costs));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
-        if let Some(advice) = advice {
-            let mut advised = advice(schedule);
-            let idle = allow(&schedule.session, &mut advised);
-            reading.faults.extend(advised);
-            reading.faults.extend(idle);
-        }
+        reading.faults.extend(past.into_iter().flat_map(|past| advised(schedule, past)));
         reading.faults.extend(folder.iter().flat_map(|folder| music::missing(&schedule.session, folder)));
     }
     let needs_tree = |spot: &Spot| !matches!(spot, Spot::Bytes(_) | Spot::File);

@@ -9,21 +9,30 @@ use super::sounds::Sounds;
 use super::{Stop, colour};
 use crate::cue::{Voicing, cue_up};
 use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Channel, Clock, Conductor, Ending, Opening, Picture, Real, Unkept, press, run};
+use crate::lead::{Channel, Clock, Conductor, Ending, Opening, Picture, Real, Unkept, opening, press, run};
 use crate::schedule::{Schedule, What};
 use crate::screen;
 use crate::time::Tick;
 
-/// Runs a class on the screen, so many times as fast as life, with the keys of a class.
+/// Runs a class on the screen, from its beginning or from a place in it, so many times as fast as life, with the keys of
+/// a class.
 ///
 /// # Errors
-/// When there is no terminal for it.
-pub fn run_whole(schedule: Schedule, sounds: &Sounds, speed: u32, out: &mut impl Write) -> Result<ExitCode, Stop> {
+/// When there is no terminal for it, or no such place.
+pub fn run_whole(
+    schedule: Schedule,
+    sounds: &Sounds,
+    from: Option<&str>,
+    speed: u32,
+    out: &mut impl Write,
+) -> Result<ExitCode, Stop> {
     let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
     if !stdout().is_terminal() || !stdin().is_terminal() {
         let why = "--whole needs a terminal; `forecall lead --plain --speed 8` tells a class in lines";
         return Err(Stop::Cannot(why.to_owned()));
     }
+    let from = from.map_or(Ok(Tick::ZERO), |place| opening::place(&schedule, place));
+    let from = from.map_err(|why| Stop::Cannot(format!("--from: {why}")))?;
     let mut clock = Real::new(u64::from(speed));
     let mut channel = Channel::new();
     channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
@@ -35,7 +44,7 @@ pub fn run_whole(schedule: Schedule, sounds: &Sounds, speed: u32, out: &mut impl
     let in_life = said_at(1);
     let mut room = sounds.room(&in_life, speed, true, Lists::default());
     let voicing: Voicing = sounds.voicing(speed);
-    let opening = Opening { muted: sounds.mute, voicing, ..Opening::default() };
+    let opening = Opening { from, muted: sounds.mute, voicing, ..Opening::default() };
     let mut conductor = Conductor::new(schedule.clone(), opening, clock.read());
     let look = colour::look();
     let mut show = || -> std::io::Result<Ending> {

@@ -46,6 +46,15 @@ impl<P> Keyboard<P> {
         Vec::new()
     }
 
+    /// Lets the keys go that were typed until now.
+    pub fn forget(&mut self) {
+        while !gone(Duration::ZERO) && event::poll(Duration::ZERO).is_ok_and(|is_there| is_there) {
+            if event::read().is_err() {
+                return;
+            }
+        }
+    }
+
     fn signalled(&mut self) -> Vec<Outside<P>> {
         #[cfg(unix)]
         let continues = signal_hook::consts::SIGCONT;
@@ -65,9 +74,10 @@ impl<P> Inputs<P> for Keyboard<P> {
                 return signalled;
             }
             let left = until.saturating_duration_since(Instant::now());
-            if gone(left.min(SOON)) {
+            if gone(Duration::ZERO) {
                 return vec![Outside::End(HANGUP)];
             }
+            // What has been read already does not show at the terminal any more, so it comes first.
             let outside = match event::poll(Duration::ZERO) {
                 Ok(true) => match event::read() {
                     Ok(Event::Key(key)) => (self.meant)(key).map(|press| Outside::Input(Input::Press(press))),
@@ -81,6 +91,7 @@ impl<P> Inputs<P> for Keyboard<P> {
             if outside.is_some() || left.is_zero() {
                 return outside.into_iter().collect();
             }
+            gone(left.min(SOON));
         }
     }
 }

@@ -166,10 +166,11 @@ pub fn replaced(text: &str, row: Row, id: &str) -> Vec<Edit> {
     let Row::Station(block, index) = row else { return vec![] };
     let node = Tree::read(text).and_then(|tree| tree.root).and_then(|root| root.at(&row.path()).cloned());
     match node.map(|node| node.value) {
-        // One that is described in place is no other movement with the same description.
+        Some(Value::Text(_)) => vec![Edit::Set { record: row.path(), field: "move", value: quoted(id) }],
         Some(Value::Record(_, fields)) if fields.iter().any(|field| field.name.word == "move") => {
             vec![Edit::Set { record: row.path(), field: "move", value: quoted(id) }]
         }
+        // One that is described in place is no other movement with the same description.
         _ => vec![
             Edit::Insert { list: stations(block), index, value: quoted(id) },
             Edit::Remove { list: stations(block), index: index + 1 },

@@ -7,6 +7,14 @@ use crate::movement::{Catalogue, Instead, Muscle, NO_KIT, Pattern, Position, Que
 use crate::schedule::{Costs, Schedule, Span, change_to};
 use crate::time::Tick;
 
+/// What a found movement is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Target {
+    Add,
+    Replace,
+    Block,
+}
+
 /// What Tab leads to, in this order.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Chip {
@@ -43,8 +51,6 @@ pub struct Suggestion {
     pub minded: Vec<(Region, Option<String>)>,
 }
 
-/// The most that are shown.
-const MOST: usize = 60;
 /// The most letters that are looked for.
 const LETTERS: usize = 60;
 
@@ -72,7 +78,7 @@ impl Finder {
                 minded: hit.minded.iter().map(|(region, text)| (*region, instead(text))).collect(),
             }
         };
-        self.hits = hits.iter().take(MOST).map(suggestion).collect();
+        self.hits = hits.iter().map(suggestion).collect();
         self.chosen = self.chosen.min(self.hits.len().saturating_sub(1));
     }
 

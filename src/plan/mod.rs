@@ -1,15 +1,22 @@
 //! A class planned: its file changed station by station, with what that does to it always in sight.
 
+mod acting;
+mod adding;
 mod edits;
 mod finder;
 mod fit;
 mod keys;
+mod listening;
 mod merge;
+mod outside;
 mod planning;
 mod rows;
+mod typing;
 
-pub use finder::{Chip, Finder, Suggestion};
+pub use finder::{Chip, Finder, Suggestion, Target};
 pub use keys::{Do, KEYS, Key, Stroke, stroke};
 pub use merge::merge;
-pub use planning::{Event, Focus, Planning, Question, Target, Try, Typed};
+pub use outside::Question;
+pub use planning::{Event, Focus, Planning, Try};
 pub use rows::{Row, rows};
+pub use typing::Typed;

@@ -2,22 +2,21 @@
 
 use jiff::ZonedDateTime;
 
-use super::edits::{self, added, added_block};
-use super::finder::{Chip, Finder};
-use super::fit::fitted;
-use super::keys::{Do, does};
+use super::Stroke;
+use super::finder::{Finder, Target};
+use super::keys::does;
+use super::outside::Question;
 use super::rows::{Row, finding, rows};
-use super::{Stroke, merge};
-use crate::check::{Past, advice, check, recovery};
-use crate::cue::{Voicing, cue_up};
+use super::typing::Typed;
+use crate::check::{Past, advised, check};
 use crate::door::{Finding, Outline};
-use crate::draft::{Draft, NotChanged};
-use crate::lead::{Effect, Input, Led, Reading, Sounding, Watcher};
+use crate::draft::Draft;
+use crate::lead::{Effect, Input, Led, Reading, Watcher};
 use crate::movement::Catalogue;
-use crate::schedule::{Cue, CueKind, Event as Scheduled, Purpose, Schedule, Span, What};
-use crate::session::block_letter;
+use crate::schedule::{Schedule, Span};
+use crate::session::Station;
 use crate::session::edit::Edit;
-use crate::time::{Tick, clock};
+use crate::time::clock;
 use crate::words::{WORDS, fill};
 
 /// What reaches the planning from outside.
@@ -33,6 +32,8 @@ pub enum Event {
     Unsaved(String),
     /// It could be again.
     Saved,
+    /// The class could not be tried: why.
+    NotTried(String),
 }
 
 /// What the keys go to.
@@ -44,31 +45,6 @@ pub enum Focus {
     Keys,
 }
 
-/// What a found movement is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Target {
-    Add,
-    Replace,
-    Block,
-}
-
-/// A text being typed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Typed {
-    pub row: Row,
-    pub field: &'static str,
-    pub text: String,
-}
-
-/// What only the coach can decide: the file was changed outside.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Question {
-    was: String,
-    is: String,
-    /// Why the other text cannot be taken; None where it can.
-    pub fault: Option<String>,
-}
-
 /// A place from which the class is to be tried, as `lead --from` takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Try(pub String);
@@ -76,29 +52,24 @@ pub struct Try(pub String);
 /// A class that is being planned.
 #[derive(Clone, Debug)]
 pub struct Planning<'c> {
-    draft: Draft<'c>,
-    catalogue: &'c Catalogue,
-    past: Past,
-    rows: Vec<Row>,
-    findings: Vec<(Row, Finding)>,
-    chosen: usize,
-    focus: Focus,
-    finder: Finder,
-    message: Option<String>,
-    unsaved: Option<String>,
-    question: Option<Question>,
-    attempt: Option<Try>,
-    wall: Option<ZonedDateTime>,
-    turn: u64,
+    pub(super) draft: Draft<'c>,
+    pub(super) catalogue: &'c Catalogue,
+    pub(super) past: Past,
+    pub(super) rows: Vec<Row>,
+    pub(super) findings: Vec<(Row, Finding)>,
+    pub(super) chosen: usize,
+    pub(super) focus: Focus,
+    pub(super) finder: Finder,
+    pub(super) message: Option<String>,
+    pub(super) unsaved: Option<String>,
+    pub(super) question: Option<Question>,
+    pub(super) attempt: Option<Try>,
+    pub(super) wall: Option<ZonedDateTime>,
+    pub(super) turn: u64,
 }
 
 /// The lines that a page is.
-const PAGE: usize = 8;
-/// The longest text that can be typed.
-const LETTERS: usize = 120;
-/// Between two cues that are listened to.
-const PAUSE: Tick = Tick(700);
-
+pub(super) const PAGE: usize = 8;
 impl<'c> Planning<'c> {
     /// The planning of a draft. `past`: the classes before it, for what has to rest.
     pub fn new(draft: Draft<'c>, catalogue: &'c Catalogue, past: Past) -> Planning<'c> {
@@ -207,27 +178,27 @@ impl<'c> Planning<'c> {
     }
 
     /// Looks at the class anew after it changed.
-    fn changed(&mut self) {
+    pub(super) fn changed(&mut self) {
         let schedule = self.draft.schedule();
         self.rows = rows(schedule);
         let mut faults = self.draft.warnings().to_vec();
         faults.extend(check(schedule));
-        faults.extend(advice::advise(schedule));
-        recovery::check(schedule, &self.past, &mut faults);
-        let mut findings: Vec<(Row, Finding)> = faults.iter().map(|fault| (Row::of(fault), finding(fault))).collect();
+        faults.extend(advised(schedule, &self.past));
+        let told = faults.iter().filter(|fault| fault.allowed.is_none());
+        let mut findings: Vec<(Row, Finding)> = told.map(|fault| (Row::of(fault), finding(fault))).collect();
         findings.sort_by_key(|(row, finding)| (*row, finding.severity));
         self.findings = findings;
         self.chosen = self.chosen.min(self.rows.len().saturating_sub(1));
     }
 
-    fn choose(&mut self, row: Row) {
+    pub(super) fn choose(&mut self, row: Row) {
         if let Some(at) = self.rows.iter().position(|one| *one == row) {
             self.chosen = at;
         }
     }
 
     /// Makes some edits as one change, and says what came of it. Where they are made, `row` is then chosen.
-    fn change(&mut self, edits: &[Edit], row: Option<Row>) -> bool {
+    pub(super) fn change(&mut self, edits: &[Edit], row: Option<Row>) -> bool {
         let before = self.schedule().total();
         match self.draft.change(edits) {
             Ok(()) => {
@@ -247,7 +218,7 @@ impl<'c> Planning<'c> {
         }
     }
 
-    fn change_one(&mut self, edit: Option<Edit>) {
+    pub(super) fn change_one(&mut self, edit: Option<Edit>) {
         match edit {
             Some(edit) => {
                 self.change(&[edit], None);
@@ -256,114 +227,21 @@ impl<'c> Planning<'c> {
         }
     }
 
-    /// The work before the place where a found movement would stand.
-    fn before(&self, target: Target) -> Option<&Span> {
-        let spans = &self.schedule().spans;
-        let row = self.row();
-        let behind = match (row, target) {
-            (Row::Station(..), Target::Add) => row.spans(self.schedule()).next().map(|span| span.end),
-            (Row::Station(..), Target::Replace) => row.spans(self.schedule()).next().map(|span| span.start),
-            (Row::Class, Target::Add) => Some(Tick::ZERO),
-            (Row::Block(_) | Row::Station(..), Target::Block) => {
-                Row::Block(row.block()?).spans(self.schedule()).last().map(|span| span.end)
-            }
-            _ => row.spans(self.schedule()).next().map(|span| span.start),
-        }?;
-        spans.iter().rfind(|span| span.purpose == Purpose::Work && span.end <= behind)
-    }
-
-    fn look(&mut self) {
-        let Focus::Finder(target) = self.focus else { return };
-        let before = self.before(target).cloned();
-        let costs = self.draft.costs().clone();
-        self.finder.look(self.catalogue, self.draft.schedule(), before.as_ref(), &costs);
-    }
-
-    fn open(&mut self, target: Target) {
-        self.focus = Focus::Finder(target);
-        self.finder.clear();
-        self.look();
-    }
-
-    /// Opens a line with what is written there now.
-    fn type_text(&mut self, row: Row, field: &'static str, now: Option<String>) {
-        self.focus = Focus::Line(Typed { row, field, text: now.unwrap_or_default() });
-    }
-
-    fn act(&mut self, what: Do) -> Option<Effect> {
-        let (row, schedule) = (self.row(), self.draft.schedule());
-        match what {
-            Do::Up => self.chosen = self.chosen.saturating_sub(1),
-            Do::Down => self.chosen = (self.chosen + 1).min(self.rows.len().saturating_sub(1)),
-            Do::PageUp => self.chosen = self.chosen.saturating_sub(PAGE),
-            Do::PageDown => self.chosen = (self.chosen + PAGE).min(self.rows.len().saturating_sub(1)),
-            Do::First => self.chosen = 0,
-            Do::Last => self.chosen = self.rows.len().saturating_sub(1),
-            Do::Add => self.open(Target::Add),
-            Do::Replace if matches!(row, Row::Station(..)) => self.open(Target::Replace),
-            Do::Block => self.open(Target::Block),
-            Do::Drop => self.change_one(edits::drop(row)),
-            Do::Earlier | Do::Later => match edits::shifted(schedule, row, what == Do::Later) {
-                Some((edit, to)) => {
-                    self.change(&[edit], Some(to));
-                }
-                None => self.message = Some(WORDS.plan.messages.at_the_end.clone()),
-            },
-            Do::Longer | Do::Shorter => {
-                let steps = if what == Do::Longer { 1 } else { -1 };
-                let edit = edits::longer(self.draft.text(), schedule, row, steps);
-                self.change_one(edit);
-            }
-            Do::MoreRest => self.change_one(edits::more_rest(schedule, row, 1)),
-            Do::LessRest => self.change_one(edits::more_rest(schedule, row, -1)),
-            Do::Rounds(rounds) => self.change_one(edits::rounds(row, rounds)),
-            Do::Sides => {
-                let edit = self.station().map(|station| edits::other_sides(station, row));
-                self.change_one(edit);
-            }
-            Do::Easier | Do::Harder => {
-                let Some(station) = self.station() else { return self.not_here() };
-                let (field, tier) = match what {
-                    Do::Easier => ("easier", &station.easier),
-                    _ => ("harder", &station.harder),
-                };
-                let now = tier.as_ref().map(|tier| tier.what.clone());
-                self.type_text(row, field, now);
-            }
-            Do::Prompts => {
-                let Some(station) = self.station() else { return self.not_here() };
-                let now = station.prompts.join("; ");
-                self.type_text(row, "prompts", Some(now));
-            }
-            Do::Note => {
-                let Some(block) = row.block() else { return self.not_here() };
-                let now = schedule.session.blocks[block].note.clone();
-                self.type_text(Row::Block(block), "note", now);
-            }
-            Do::Undo | Do::Redo => self.back(what == Do::Undo),
-            Do::Fit => self.fit(),
-            Do::Listen => return self.listen(),
-            Do::Try => return self.attempt(),
-            Do::Help => self.focus = Focus::Keys,
-            Do::Leave => return Some(Effect::Quit),
-            Do::Replace => return self.not_here(),
-        }
-        None
-    }
-
-    fn not_here(&mut self) -> Option<Effect> {
+    pub(super) fn not_here(&mut self) -> Option<Effect> {
         self.message = Some(WORDS.plan.messages.not_here.clone());
         None
     }
 
-    fn station(&self) -> Option<&crate::session::Station> {
-        match self.row() {
-            Row::Station(block, station) => self.schedule().session.blocks.get(block)?.stations.get(station),
-            _ => None,
-        }
+    pub(super) fn station(&self) -> Option<&Station> {
+        self.station_at(self.row())
     }
 
-    fn back(&mut self, undo: bool) {
+    pub(super) fn station_at(&self, row: Row) -> Option<&Station> {
+        let Row::Station(block, station) = row else { return None };
+        self.schedule().session.blocks.get(block)?.stations.get(station)
+    }
+
+    pub(super) fn back(&mut self, undo: bool) {
         let words = &WORDS.plan.messages;
         let done = if undo { self.draft.undo() } else { self.draft.redo() };
         let message = match (undo, done) {
@@ -374,173 +252,6 @@ impl<'c> Planning<'c> {
         };
         self.message = Some(message.clone());
         self.changed();
-    }
-
-    fn fit(&mut self) {
-        let words = &WORDS.plan.messages;
-        if self.schedule().session.slot.is_none() {
-            self.message = Some(words.no_slot.clone());
-            return;
-        }
-        let edits = fitted(self.draft.text(), self.draft.schedule());
-        if edits.is_empty() {
-            self.message = Some(words.fits_already.clone());
-            return;
-        }
-        let count = edits.len().to_string();
-        if self.change(&edits, None) {
-            let total = clock(self.schedule().total());
-            self.message = Some(fill(&words.fitted, &[("count", &count), ("total", &total)]));
-        }
-    }
-
-    /// Says what is said of the station, one cue after the other.
-    fn listen(&mut self) -> Option<Effect> {
-        let mut schedule = self.schedule().clone();
-        cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
-        let row = self.row();
-        let first = row.spans(&schedule).next()?.start;
-        let span = schedule.span_at(first)?;
-        // What comes is said while the work before it goes on.
-        let before = schedule.spans[..span].iter().rposition(|span| span.purpose == Purpose::Work).unwrap_or(span);
-        let is_of_it = |event: &Scheduled, cue: &Cue| {
-            let comes = matches!(cue.kind, CueKind::Next | CueKind::Side);
-            if comes { (before..span).contains(&event.span) } else { event.span == span }
-        };
-        let mut at = Tick::ZERO;
-        let mut said = Vec::new();
-        let events: Vec<Scheduled> = schedule
-            .events
-            .iter()
-            .filter_map(|event| {
-                let What::Cue(cue) = &event.what else { return None };
-                if !is_of_it(event, cue) {
-                    return None;
-                }
-                let event = Scheduled { at, span, what: What::Cue(cue.clone()) };
-                at += cue.length + PAUSE;
-                said.push(format!("“{}”", cue.text));
-                Some(event)
-            })
-            .collect();
-        let words = &WORDS.plan.messages;
-        self.message = Some(if said.is_empty() { words.nothing_said.clone() } else { said.join("  ") });
-        Some(Effect::Play(Sounding { from: Tick::ZERO, after_ms: 0, events }))
-    }
-
-    fn attempt(&mut self) -> Option<Effect> {
-        self.attempt = Some(Try(match self.row() {
-            Row::Class => "A".to_owned(),
-            Row::Block(block) => block_letter(block),
-            Row::Station(block, station) => format!("{}.{}", block_letter(block), station + 1),
-        }));
-        Some(Effect::Quit)
-    }
-
-    fn found(&mut self, target: Target) {
-        let Some(id) = self.finder.hits.get(self.finder.chosen).map(|hit| hit.id.clone()) else {
-            self.message = Some(WORDS.plan.messages.no_movement.clone());
-            return;
-        };
-        let row = self.row();
-        let (edits, to) = match target {
-            Target::Add => {
-                let (edit, to) = added(row, &id);
-                (vec![edit], to)
-            }
-            Target::Block => {
-                let (edit, to) = added_block(self.schedule(), row, &id);
-                (vec![edit], to)
-            }
-            Target::Replace => (edits::replaced(self.draft.text(), row, &id), row),
-        };
-        if self.change(&edits, Some(to)) {
-            self.focus = Focus::Class;
-        }
-    }
-
-    fn in_finder(&mut self, target: Target, stroke: Stroke) {
-        match stroke {
-            Stroke::Escape => self.focus = Focus::Class,
-            Stroke::Enter if self.finder.chip == Chip::Words => return self.found(target),
-            Stroke::Enter => self.finder.chip = Chip::Words,
-            Stroke::Tab => self.finder.turn(false),
-            Stroke::BackTab => self.finder.turn(true),
-            Stroke::Up | Stroke::Left => self.finder.step(self.catalogue, true),
-            Stroke::Down | Stroke::Right => self.finder.step(self.catalogue, false),
-            Stroke::PageUp => (0..PAGE).for_each(|_| self.finder.step(self.catalogue, true)),
-            Stroke::PageDown => (0..PAGE).for_each(|_| self.finder.step(self.catalogue, false)),
-            Stroke::Backspace | Stroke::Delete => self.finder.rub(),
-            Stroke::Letter(letter) => self.finder.letter(letter),
-            Stroke::Home | Stroke::End | Stroke::Help | Stroke::Interrupt | Stroke::Suspend => {}
-        }
-        self.look();
-    }
-
-    fn in_line(&mut self, stroke: Stroke) {
-        let Focus::Line(typed) = &mut self.focus else { return };
-        match stroke {
-            Stroke::Letter(letter) if !letter.is_control() && typed.text.chars().count() < LETTERS => {
-                typed.text.push(letter);
-            }
-            Stroke::Backspace => drop(typed.text.pop()),
-            Stroke::Delete => typed.text.clear(),
-            Stroke::Escape => self.focus = Focus::Class,
-            Stroke::Enter => {
-                let Typed { row, field, text } = typed.clone();
-                let edit = match field {
-                    "prompts" => edits::with_prompts(row, &text),
-                    _ => edits::with_text(row, field, &text),
-                };
-                self.focus = Focus::Class;
-                // Nothing written and nothing to write is no change.
-                if !matches!(edit, Edit::Clear { .. }) || edits::is_written(self.draft.text(), row, field) {
-                    self.change(&[edit], None);
-                }
-            }
-            _ => {}
-        }
-    }
-
-    /// The coach says which of two texts stands.
-    fn answer(&mut self, question: Question, stroke: Stroke) -> Option<Effect> {
-        match stroke {
-            // What stands in the file stays there.
-            Stroke::Letter('q') | Stroke::Escape => return Some(Effect::Quit),
-            Stroke::Letter('t') if question.fault.is_none() => {
-                let Question { was, is, .. } = question;
-                self.take(&was, &is, is.clone());
-            }
-            Stroke::Letter('m') => self.message = Some(WORDS.plan.messages.mine.clone()),
-            _ => self.question = Some(question),
-        }
-        None
-    }
-
-    /// The file was changed outside: both changes, where that can be; else the coach is asked.
-    fn outside(&mut self, was: String, is: String) {
-        let was = self.question.take().map_or(was, |question| question.was);
-        match merge(&was, self.draft.text(), &is) {
-            Some(both) => self.take(&was, &is, both),
-            None => self.question = Some(Question { was, is, fault: None }),
-        }
-    }
-
-    fn take(&mut self, was: &str, is: &str, now: String) {
-        match self.draft.carry(now, |old| merge(was, old, is)) {
-            Ok(()) => {
-                self.focus = Focus::Class;
-                self.changed();
-                self.message = Some(WORDS.plan.messages.outside.clone());
-            }
-            Err(why) => {
-                let fault = match why {
-                    NotChanged::Faulty(fault) => fault,
-                    NotChanged::Refused(why) => why.to_string(),
-                };
-                self.question = Some(Question { was: was.to_owned(), is: is.to_owned(), fault: Some(fault) });
-            }
-        }
     }
 
     fn key(&mut self, stroke: Stroke) -> Option<Effect> {
@@ -576,6 +287,7 @@ impl Led for Planning<'_> {
                 Input::Press(Event::Disk { was, is }) => self.outside(was.clone(), is.clone()),
                 Input::Press(Event::Unsaved(why)) => self.unsaved = Some(why.clone()),
                 Input::Press(Event::Saved) => self.unsaved = None,
+                Input::Press(Event::NotTried(why)) => self.message = Some(why.clone()),
                 Input::Say(line) => self.message = Some(line.clone()),
                 Input::Lengths(_) | Input::Machine(_) => {}
             }

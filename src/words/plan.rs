@@ -54,6 +54,7 @@ pub(crate) struct PlanMessages {
     pub nothing_to_redo: String,
     pub no_slot: String,
     pub fits_already: String,
+    pub still_over: String,
     pub fitted: String,
     pub nothing_said: String,
     pub no_movement: String,

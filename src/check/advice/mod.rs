@@ -1,5 +1,5 @@
 //! What a coach may want to think over: how the work is spread, what the changes cost. Nothing here keeps a class from
-//! being led, so only the command `check` asks.
+//! being led, so only those who plan one ask: `check`, the front door, the planner, the composer and a series.
 //!
 //! One rule a file, each with its source.
 

@@ -12,6 +12,10 @@ pub fn after(root: &Node, edit: &Edit) -> Result<Node, Refused> {
             let node = read(value)?;
             let record = node_mut(&mut root, record)?;
             if let Value::Text(_) = record.value {
+                if *field == "move" {
+                    record.value = node.value;
+                    return Ok(root);
+                }
                 let id = Node { place: 0..0, value: record.value.clone() };
                 record.value = Value::Record(None, vec![named("move", id)]);
             }

@@ -97,6 +97,10 @@ fn place_of(record: &Node, name: &str) -> Option<usize> {
 
 fn set(text: &str, record: &Node, path: &Path, name: &str, value: &str) -> String {
     if let Value::Text(_) = record.value {
+        // A bare station is its movement.
+        if name == "move" {
+            return spliced(text, record.place.clone(), value);
+        }
         let id = &text[record.place.clone()];
         return spliced(text, record.place.clone(), &format!("(move: {id}, {name}: {value})"));
     }

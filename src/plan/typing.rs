@@ -1,0 +1,56 @@
+//! A text of the file, typed in a line.
+
+use super::Stroke;
+use super::edits;
+use super::planning::{Focus, Planning};
+use super::rows::Row;
+use crate::session::edit::Edit;
+
+/// A text being typed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Typed {
+    pub row: Row,
+    pub field: &'static str,
+    pub text: String,
+    /// What it was opened with.
+    opened: String,
+}
+
+/// The longest text that can be typed.
+const LETTERS: usize = 240;
+impl Planning<'_> {
+    /// Opens a line with what is written there now.
+    pub(super) fn type_text(&mut self, row: Row, field: &'static str, now: Option<String>) {
+        let text = now.unwrap_or_default();
+        self.focus = Focus::Line(Typed { row, field, opened: text.clone(), text });
+    }
+
+    pub(super) fn in_line(&mut self, stroke: Stroke) {
+        let Focus::Line(typed) = &mut self.focus else { return };
+        match stroke {
+            Stroke::Letter(letter) if !letter.is_control() && typed.text.chars().count() < LETTERS => {
+                typed.text.push(letter);
+            }
+            Stroke::Backspace => drop(typed.text.pop()),
+            Stroke::Delete => typed.text.clear(),
+            Stroke::Escape => self.focus = Focus::Class,
+            Stroke::Enter => {
+                let Typed { row, field, text, opened } = typed.clone();
+                self.focus = Focus::Class;
+                // What is shown may be the movement's own, which is not written here.
+                if text.trim() == opened.trim() {
+                    return;
+                }
+                let edit = match field {
+                    "prompts" => edits::with_prompts(row, &text),
+                    _ => edits::with_text(row, field, &text),
+                };
+                // Nothing written and nothing to write is no change.
+                if !matches!(edit, Edit::Clear { .. }) || edits::is_written(self.draft.text(), row, field) {
+                    self.change(&[edit], None);
+                }
+            }
+            _ => {}
+        }
+    }
+}
