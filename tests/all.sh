@@ -3,7 +3,9 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-needs=(gcc libc6-dev pkg-config libasound2-dev ffmpeg poppler-utils pulseaudio pulseaudio-utils python3 python3-numpy qpdf sox)
+needs=(gcc libc6-dev pkg-config libasound2-dev ffmpeg poppler-utils pulseaudio pulseaudio-utils python3 python3-numpy python3-venv qpdf sox)
+# Node comes from elsewhere on many machines, and Debian's npm is large.
+command -v npm >/dev/null || needs+=(nodejs npm)
 if command -v apt-get >/dev/null; then
   missing=()
   for package in "${needs[@]}"; do

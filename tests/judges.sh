@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# What programs of others make of the files: qpdf and pdftotext of the sheets, ffmpeg of captions and chapters, Python of the table.
+# What programs of others make of the files: qpdf and pdftotext of the sheets, ffmpeg of captions and chapters, the
+# reference parser of WebVTT of the captions, icalendar of the calendar, Python of the table.
 # usage: tests/judges.sh PROGRAM
 set -euo pipefail
 program=$(realpath "$1")
@@ -7,6 +8,11 @@ cd "$(dirname "$0")/.."
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 export XDG_CACHE_HOME=$work/cache
+
+# The judges that no distribution has, at the version whose word is taken.
+python3 -m venv "$work/python"
+"$work/python/bin/pip" --quiet --disable-pip-version-check install icalendar==7.3.2
+npm install --silent --no-audit --no-fund --prefix "$work/node" webvtt-parser@2.2.0
 
 # A class of 200 stations beside the demos.
 python3 - "$work/many.ron" <<'PY'
@@ -31,6 +37,10 @@ for session in sessions/*.ron "$work/many.ron"; do
   "$program" export "$session" --as vtt --voice none 2>/dev/null >"$work/class.vtt"
   "$program" export "$session" --as srt --voice none 2>/dev/null >"$work/class.srt"
   "$program" export "$session" --as ffmetadata 2>/dev/null >"$work/class.txt"
+  "$program" export "$session" --as ics --start 2026-12-01T18:15 --weeks 8 2>/dev/null >"$work/class.ics"
+  "$program" show "$session" --json 2>/dev/null >"$work/class.json"
+  "$work/python/bin/python" tests/judge_calendar.py "$work/class.ics" "$work/class.json"
+  node tests/judge_captions.mjs "$work/node/node_modules/webvtt-parser/parser.js" "$work/class.vtt"
   # ffmpeg reads both captions as the same ones, and the chapters as they are written.
   for captions in vtt srt; do
     ffmpeg -loglevel error -y -i "$work/class.$captions" -f srt "$work/read.$captions"

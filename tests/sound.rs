@@ -11,6 +11,7 @@ use forecall::sound::{
     Renderer, Run, Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render,
 };
 use forecall::time::Tick;
+use rodio::Source as _;
 use strum::IntoEnumIterator;
 
 #[global_allocator]
@@ -175,6 +176,24 @@ fn a_device_that_answers_late_does_not_move_the_sound() {
         let spread = offs.iter().copied().fold(f64::MIN, f64::max) - offs.iter().copied().fold(f64::MAX, f64::min);
         assert!(found.len() >= 238, "{} of 240 heard", found.len());
         assert!(spread < 1.0, "seed {seed}: a spread of {spread:.3} ms, {offs:.2?}");
+    }
+}
+
+#[test]
+fn as_a_source_it_gives_the_same_samples() {
+    let plan: Plan = [tone(Tick(0), Signal::BlockEnd)].into_iter().collect();
+    let of = |channels: u16| {
+        let (renderer, mut conduct) = Renderer::new(48_000, channels, Arc::new(Levels::default()), Line::fixed(48_000));
+        conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), 48_000), zero: -5_000_000_000, on: 0 });
+        renderer
+    };
+    for channels in [1, 2, 6] {
+        let mut out = vec![0f32; 4_800 * usize::from(channels)];
+        of(channels).pull(&mut out, None);
+        let source = of(channels);
+        assert_eq!((source.channels().get(), source.sample_rate().get()), (channels, 48_000));
+        assert!(out.iter().any(|sample| *sample != 0.0));
+        assert!(source.take(out.len()).eq(out.iter().copied()), "{channels} channels");
     }
 }
 

@@ -4,15 +4,14 @@ use std::sync::Arc;
 
 use super::balance::{Spread, deal, spreads};
 use super::draft::{Draft, DraftBlock, DraftStation, text, title};
-use super::ends::{Choice, Part, choose};
 use super::frame::Frame;
 use super::objective::Cost;
-use super::room::{Family, Role, Room, bits, held, is_tier_of, may, off_aim, off_focus, wants_care};
+use super::room::{Family, Role, Room, bits, is_tier_of, may, off_aim, off_focus, wants_care};
 use super::search::{Circuit, Item, Slot, Verdict, best};
 use super::{Locked, NoDraft, Place, Request, why};
 use crate::check::{advice::advise, check};
 use crate::fnv::fnv;
-use crate::movement::{Catalogue, Movement, Position};
+use crate::movement::{Catalogue, Movement};
 use crate::schedule::compile;
 use crate::session::fault::Severity;
 use crate::session::{Kind, read};
@@ -32,17 +31,17 @@ pub(super) struct Composer<'a> {
     rotation: bool,
     pub(super) room: Room,
     pub(super) items: Vec<Item>,
-    rank: Vec<u64>,
+    pub(super) rank: Vec<u64>,
     /// What has to stand where: main blocks from 0.
     main_ties: Vec<(Option<Place>, usize)>,
-    end_ties: Vec<(Place, usize)>,
+    pub(super) end_ties: Vec<(Place, usize)>,
     /// The family of each station of the main blocks.
     families: Vec<Vec<Family>>,
     /// The family of a place that is filled anew while the others stay.
     open: Option<Place>,
-    barred: Vec<String>,
+    pub(super) barred: Vec<String>,
     /// The main blocks so far.
-    chosen: Vec<Vec<usize>>,
+    pub(super) chosen: Vec<Vec<usize>>,
     gaps: Vec<(Cost, Cost)>,
     checks: usize,
     refused: Option<String>,
@@ -182,7 +181,7 @@ impl<'a> Composer<'a> {
         NoDraft::CannotKeep(self.room.movements[item].name.clone(), why)
     }
 
-    fn may_be(&self, item: usize, role: Role) -> bool {
+    pub(super) fn may_be(&self, item: usize, role: Role) -> bool {
         may(&self.room.movements[item], role, self.request.aim)
     }
 
@@ -330,148 +329,12 @@ impl<'a> Composer<'a> {
         }
         faults.into_iter().find(|fault| fault.severity <= Severity::Warning).map(|fault| fault.message)
     }
-
-    /// The items of the warm-up and of the cool-down; None where the one cannot prepare for the main blocks.
-    fn ends(&self) -> Option<(Vec<usize>, Vec<usize>)> {
-        let main: Vec<usize> = self.chosen.concat();
-        let [raise, mobilise, potentiate] = self.frame.warm_up.phases();
-        let mut taken = main.clone();
-        let free = |ties: &[(Place, usize)], taken: &[usize], item: usize| {
-            !taken.contains(&item) && self.room.for_all[item] && !ties.iter().any(|(_, tied)| *tied == item)
-        };
-        let pool = |role: Role, taken: &[usize], tied: &[(Place, usize)]| -> Vec<usize> {
-            let mut pool: Vec<usize> = tied.iter().map(|(_, item)| *item).collect();
-            let open = (0..self.items.len()).filter(|&item| {
-                free(&self.end_ties, taken, item)
-                    && self.may_be(item, role)
-                    && !self.barred.contains(&self.room.movements[item].id)
-            });
-            let mut open: Vec<usize> = open.collect();
-            open.sort_by_key(|&item| self.rank[item]);
-            pool.extend(open);
-            pool
-        };
-        let at = |block: usize, from: usize, count: usize| -> Vec<(Place, usize)> {
-            let here = |place: &Place| place.block == block && (from..from + count).contains(&place.station);
-            self.end_ties.iter().filter(|(place, _)| here(place)).copied().collect()
-        };
-        let part = |pool: &[usize], tied: &[(Place, usize)], count: usize, own: &dyn Fn(&Movement) -> u32| Part {
-            pool: pool.iter().map(|&item| self.choice(item, own)).collect(),
-            count,
-            fixed: (0..tied.len()).collect(),
-        };
-
-        // The patterns that the main blocks will load, first.
-        let tied = at(0, raise + mobilise, potentiate);
-        let ready = pool(Role::Potentiate, &taken, &tied);
-        let families: Vec<Family> = main.iter().filter_map(|&item| Family::of(&self.room.movements[item])).collect();
-        let pattern = |movement: &Movement| u32::from(Family::of(movement).is_none_or(|own| !families.contains(&own)));
-        let mut worth = [0; 64];
-        for &item in &main {
-            each_bit(u64::from(self.items[item].prime), |bit| worth[bit] = 1);
-        }
-        let (chosen, _) = choose(&[part(&ready, &tied, potentiate, &pattern)], &worth)?;
-        let ready = placed(&self.picked(&ready, &chosen[0]), &tied, raise + mobilise, |item| {
-            std::cmp::Reverse(down(self.room.movements[item].position))
-        });
-        taken.extend(&ready);
-
-        let (tied_raise, tied_mobilise) = (at(0, 0, raise), at(0, raise, mobilise));
-        let raising = pool(Role::Raise, &taken, &tied_raise);
-        let mobilising = pool(Role::Mobilise, &taken, &tied_mobilise);
-        let parts = [
-            part(&raising, &tied_raise, raise, &|_| 0),
-            part(&mobilising, &tied_mobilise, mobilise, &|movement| u32::from(held(movement))),
-        ];
-        // What could be moved by anything that is not in the class yet.
-        let roles = [Role::Raise, Role::Mobilise];
-        let could = |item: &usize| !taken.contains(item) && roles.iter().any(|&role| self.may_be(*item, role));
-        let could = (0..self.items.len()).filter(|&item| self.room.for_all[item]).filter(could);
-        let can = could.fold(0, |can, item| can | self.choice(item, &|_| 0).moves);
-        let mut worth = [0; 64];
-        let loaded = main.iter().chain(&ready).fold(0, |bits, &item| bits | self.items[item].prime);
-        each_bit(u64::from(loaded), |bit| {
-            // One that helps will do; one whose own work it is does better.
-            worth[bit] = 100;
-            worth[bit + HELPS] = 1;
-        });
-        (0..64).filter(|bit| can & 1 << bit == 0).for_each(|bit| worth[bit] = 0);
-        let (chosen, (missing, ..)) = choose(&parts, &worth)?;
-        if missing >= 100 {
-            return None;
-        }
-        let by_position = |item: usize| down(self.room.movements[item].position);
-        let mut warm_up = placed(&self.picked(&raising, &chosen[0]), &tied_raise, 0, by_position);
-        warm_up.extend(placed(&self.picked(&mobilising, &chosen[1]), &tied_mobilise, raise, by_position));
-        warm_up.extend(ready);
-        taken.extend(&warm_up);
-
-        let count = self.frame.cool_down.stations;
-        let tied = at(self.frame.main.blocks + 1, 0, count);
-        let easing = pool(Role::CoolDown, &taken, &tied);
-        let mut worth = [0; 64];
-        for &item in main.iter().filter(|&&item| self.room.movements[item].loaded) {
-            each_bit(u64::from(self.items[item].prime), |bit| worth[bit + HELPS] += 1);
-        }
-        let still = |movement: &Movement| u32::from(!held(movement) && movement.position == Position::Standing);
-        let (chosen, _) = choose(&[part(&easing, &tied, count, &still)], &worth)?;
-        let cool_down = placed(&self.picked(&easing, &chosen[0]), &tied, 0, by_position);
-        Some((warm_up, cool_down))
-    }
-
-    fn picked(&self, pool: &[usize], chosen: &[usize]) -> Vec<usize> {
-        let mut picked: Vec<usize> = chosen.iter().map(|&index| pool[index]).collect();
-        picked.sort_by_key(|&item| self.rank[item]);
-        picked
-    }
-
-    /// A movement as a warm-up or cool-down chooses. `own` adds to what it costs.
-    fn choice(&self, item: usize, own: &dyn Fn(&Movement) -> u32) -> Choice {
-        let movement = &self.room.movements[item];
-        let prime = u64::from(bits(&movement.prime));
-        let moves = prime | u64::from(bits(&movement.helping)) | prime << HELPS;
-        let takes = u32::from(movement.kit.iter().any(|need| need.item.0 != "mat"));
-        let repeat = u32::from(self.request.last.contains(&movement.id));
-        let own = 2 * own(movement) + 2 * u32::from(wants_care(movement, self.request)) + 2 * takes + repeat;
-        Choice { moves, own, position: 1 << movement.position as u32 }
-    }
-}
-
-/// Where the bits begin that only a prime muscle sets.
-const HELPS: usize = 32;
-
-fn each_bit(bits: u64, mut of: impl FnMut(usize)) {
-    (0..64).filter(|bit| bits & 1 << bit != 0).for_each(&mut of);
 }
 
 /// The order in which equally good movements come, by the seed.
 fn rank(seed: u64, id: &str) -> u64 {
     let hash = fnv(format!("{seed} {id}").as_bytes());
     (hash >> 32) as u64
-}
-
-/// How far down a position is, so that people go down once.
-fn down(position: Position) -> u8 {
-    match position {
-        Position::Standing => 0,
-        Position::Seated => 1,
-        Position::HalfKneeling => 2,
-        Position::Kneeling => 3,
-        Position::Quadruped => 4,
-        Position::Prone => 5,
-        Position::SideLying => 6,
-        Position::Supine => 7,
-    }
-}
-
-/// Stations in order of a key, but for those that are tied to a place, counted from `from`.
-fn placed<K: Ord>(items: &[usize], tied: &[(Place, usize)], from: usize, key: impl Fn(usize) -> K) -> Vec<usize> {
-    let mut free: Vec<usize> =
-        items.iter().copied().filter(|item| !tied.iter().any(|(_, tied)| tied == item)).collect();
-    free.sort_by_key(|&item| key(item));
-    let mut free = free.into_iter();
-    let at = |index: usize| tied.iter().find(|(place, _)| place.station == from + index).map(|(_, item)| *item);
-    (0..items.len()).filter_map(|index| at(index).or_else(|| free.next())).collect()
 }
 
 /// A round of stations begun at another of them: where people stand, if they do anywhere, chosen by the seed.

@@ -3,6 +3,7 @@
 //! What makes a class good is written in [`objective`]. [`compose`] gives the best class for a request, the same one every
 //! time; [`another`] gives another movement for one station and leaves all others where they are.
 
+mod around;
 mod balance;
 mod composer;
 mod draft;

@@ -2,6 +2,7 @@
 //!
 //! It knows frames and PCM, not movements. Class time is the clock's, never the device's.
 
+mod channels;
 mod desk;
 mod device;
 mod dials;

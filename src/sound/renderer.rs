@@ -3,13 +3,12 @@
 //! It runs in the device's own callback, so it never allocates, frees, locks or waits. Orders come through a ring
 //! without locks; the score that an order replaces goes back through another, to be freed elsewhere.
 
-use std::num::{NonZeroU16, NonZeroU32};
 use std::sync::Arc;
 use std::time::Duration;
 
-use rodio::Source;
 use rtrb::{Consumer, Producer, RingBuffer};
 
+use super::channels::fold;
 use super::hum::Hum;
 use super::level::{Levels, Ramp};
 use super::line::{Asked, Line};
@@ -18,7 +17,7 @@ use super::score::{Bus, Clip, Note, Score};
 use super::tones::{Signal, Tones};
 
 /// Frames that are rendered at a time.
-const BLOCK: usize = 64;
+pub(super) const BLOCK: usize = 64;
 /// The most notes that sound at once; more are left out.
 const VOICES: usize = 12;
 /// Orders that may wait for a callback.
@@ -85,8 +84,8 @@ enum From {
 /// Plays scores on one stream.
 #[derive(Debug)]
 pub struct Renderer {
-    rate: u32,
-    channels: u16,
+    pub(super) rate: u32,
+    pub(super) channels: u16,
     tones: Tones,
     levels: Arc<Levels>,
     ramps: [Ramp; 2],
@@ -103,12 +102,12 @@ pub struct Renderer {
     next: usize,
     old: Option<Arc<Score>>,
     voices: [Option<Voice>; VOICES],
-    block: [f32; BLOCK],
+    pub(super) block: [f32; BLOCK],
     tape: Option<Tape>,
-    music: [Frame; BLOCK],
+    pub(super) music: [Frame; BLOCK],
     hum: Hum,
-    /// Where [`Source`] stands in the block: channel samples given, and how many there are.
-    given: usize,
+    /// Where a [`rodio::Source`] stands in the block: channel samples given, and how many there are.
+    pub(super) given: usize,
     corrections: u64,
 }
 
@@ -221,7 +220,7 @@ impl Renderer {
     }
 
     /// Renders up to a block of mono frames, in parts where orders name a frame within it.
-    fn render(&mut self, frames: usize) {
+    pub(super) fn render(&mut self, frames: usize) {
         self.block[..frames].fill(0.0);
         let mut done = 0;
         while done < frames {
@@ -464,57 +463,5 @@ impl Reads<'_> {
             Reads::Clip(clip) => clip.at(frame),
             Reads::Samples(samples) => samples.get(frame as usize).copied().unwrap_or(0.0),
         }
-    }
-}
-
-/// One mono sample and a frame of music on the channels of a frame: the first two carry them, any further ones stay
-/// silent. Nothing is lost on a mono device, and a subwoofer gets no speech.
-fn fold(mono: f32, music: Frame, out: &mut [f32], levels: &Levels) {
-    let channels = out.len();
-    for (channel, sample) in out.iter_mut().enumerate() {
-        let mono = if channels == 1 || levels.carries(channel) { mono } else { 0.0 };
-        *sample = folded(mono, music, channel, channels);
-    }
-}
-
-fn folded(mono: f32, [left, right]: Frame, channel: usize, channels: usize) -> f32 {
-    match channel {
-        0 if channels == 1 => mono + (left + right) / 2.0,
-        0 => mono + left,
-        1 => mono + right,
-        _ => 0.0,
-    }
-}
-
-impl Iterator for Renderer {
-    type Item = f32;
-
-    fn next(&mut self) -> Option<f32> {
-        let channels = usize::from(self.channels);
-        if self.given >= BLOCK * channels {
-            self.render(BLOCK);
-            self.given = 0;
-        }
-        let (frame, channel) = (self.given / channels, self.given % channels);
-        self.given += 1;
-        Some(folded(self.block[frame], self.music[frame], channel, channels))
-    }
-}
-
-impl Source for Renderer {
-    fn current_span_len(&self) -> Option<usize> {
-        None
-    }
-
-    fn channels(&self) -> NonZeroU16 {
-        NonZeroU16::new(self.channels).unwrap_or(NonZeroU16::MIN)
-    }
-
-    fn sample_rate(&self) -> NonZeroU32 {
-        NonZeroU32::new(self.rate).unwrap_or(NonZeroU32::MIN)
-    }
-
-    fn total_duration(&self) -> Option<Duration> {
-        None
     }
 }
