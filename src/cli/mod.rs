@@ -60,7 +60,7 @@ pub use stop::Stop;
 #[command(name = "forecall", version, max_term_width = 100, after_help = EXIT_CODES)]
 pub struct Cli {
     /// When to use colour; auto also minds NO_COLOR
-    #[arg(long, global = true, value_enum, value_name = "WHEN", default_value = "auto")]
+    #[arg(long, global = true, value_enum, value_name = "WHEN", default_value = "auto", display_order = 1000)]
     color: colour::When,
     #[command(subcommand)]
     command: Option<Command>,
