@@ -58,6 +58,24 @@ fn what_nobody_speaks_stands_as_long_as_was_planned() {
     }
 }
 
+/// The two blocks differ in nothing but in how much is said.
+#[test]
+fn what_is_not_said_at_a_level_is_no_caption() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("class.ron");
+    let block = |level: &str| format!("(name: \"All\", work: \"60s\", level: {level}, stations: [\"squat\", \"push-up\"])");
+    let captions_at = |level: &str| {
+        std::fs::write(&file, format!("(title: \"Levels\", blocks: [{}])", block(level))).expect("written");
+        let mut export = std::process::Command::new(env!("CARGO_BIN_EXE_forecall"));
+        let export = export.args(["export", "--as", "srt", "--voice", "none"]).arg(&file);
+        String::from_utf8(export.output().expect("it runs").stdout).expect("text")
+    };
+    let [silent, tones, calls, changes] = ["silent", "tones", "calls", "changes"].map(captions_at);
+    assert_eq!((silent.as_str(), tones.as_str()), ("", ""));
+    assert!(calls.contains("halfway") && !calls.contains("ush-up"), "{calls}");
+    assert!(changes.contains("halfway") && changes.contains("ush-up"), "{changes}");
+}
+
 #[test]
 fn a_caption_cannot_break_its_file() {
     let caption = forecall::export::Caption {

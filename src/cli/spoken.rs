@@ -41,7 +41,8 @@ impl Audience {
 
 /// A class with all that is said in it.
 pub struct Said {
-    /// With the cues for these ears, planned by the lengths that the voice takes.
+    /// With the cues for these ears, planned by the lengths that the voice takes, and without what is not heard at its
+    /// level.
     pub schedule: Schedule,
     pub voicing: Voicing,
     speech: Option<Speech>,
@@ -109,6 +110,13 @@ impl Spoken {
             voicing.level = level;
             cue_up(&mut schedule, from, &voicing);
         }
+        let mut events = std::mem::take(&mut schedule.events);
+        events.retain(|event| {
+            voicing.level = levels.iter().rfind(|(from, _)| *from <= event.at).and_then(|it| it.1);
+            voicing.sounds(&schedule, event)
+        });
+        schedule.events = events;
+        voicing.level = levels.last().and_then(|it| it.1);
         Said { schedule, voicing, speech }
     }
 }
