@@ -63,7 +63,8 @@ fn what_nobody_speaks_stands_as_long_as_was_planned() {
 fn what_is_not_said_at_a_level_is_no_caption() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("class.ron");
-    let block = |level: &str| format!("(name: \"All\", work: \"60s\", level: {level}, stations: [\"squat\", \"push-up\"])");
+    let block =
+        |level: &str| format!("(name: \"All\", work: \"60s\", level: {level}, stations: [\"squat\", \"push-up\"])");
     let captions_at = |level: &str| {
         std::fs::write(&file, format!("(title: \"Levels\", blocks: [{}])", block(level))).expect("written");
         let mut export = std::process::Command::new(env!("CARGO_BIN_EXE_forecall"));
@@ -108,6 +109,18 @@ fn chapters_cover_the_class_and_begin_at_nought() {
     // What ffmpeg's format gives a meaning to is escaped.
     let odd = class(r##"(title: "a=b;c#d\\e", blocks: [(name: "x", work: "30s", stations: ["squat"])])"##);
     assert!(ffmetadata(&odd, &Clock::default()).contains(r"title=a\=b\;c\#d\\e"));
+}
+
+/// A recording that begins late in a block: what is left of it is a chapter only where that is ten seconds.
+#[test]
+fn what_is_left_of_a_block_is_a_chapter_or_gives_way() {
+    let block = |name: &str| format!(r#"(name: "{name}", work: "60s", stations: ["squat"])"#);
+    let blocks = ["One", "Two", "Three"].map(block).join(", ");
+    let class = class(&format!(r#"(title: "Late", blocks: [{blocks}])"#));
+    let lines = |missed: u64| chapters(&class, &Clock::default().synced(Tick::seconds(missed), Tick::ZERO));
+    assert_eq!(lines(50), "0:00 A One\n0:10 B Two\n1:10 C Three\n");
+    assert_eq!(lines(51), "0:00 B Two\n1:09 C Three\n");
+    assert_eq!(lines(60), "0:00 B Two\n1:00 C Three\n");
 }
 
 #[test]

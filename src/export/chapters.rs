@@ -23,6 +23,8 @@ pub(crate) struct Chapter {
 pub(crate) fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
     let mut starts: Vec<(Tick, String)> = Vec::new();
     let mut before = None;
+    // The first had begun before the recording did.
+    let mut cut_off = false;
     for span in &schedule.spans {
         let place = (span.block, span.round);
         // The rest after a block or round belongs to what was before it.
@@ -38,10 +40,17 @@ pub(crate) fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
             continue;
         }
         match (clock.begins(span.start), starts.last_mut()) {
-            // It had begun when the recording did, or is the first of it.
-            (None, _) => starts = vec![(Tick::ZERO, title)],
-            (Some(from), Some(last)) if from.less(last.0) < SHORTEST => {}
-            (Some(from), _) => starts.push((from, title)),
+            (None, _) => (starts, cut_off) = (vec![(Tick::ZERO, title)], true),
+            // What is left of a block gives way to a whole one.
+            (Some(from), Some(last)) if from.less(last.0) < SHORTEST => {
+                if std::mem::take(&mut cut_off) {
+                    last.1 = title;
+                }
+            }
+            (Some(from), _) => {
+                starts.push((from, title));
+                cut_off = false;
+            }
         }
     }
     match starts.first_mut() {
