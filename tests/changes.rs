@@ -134,6 +134,13 @@ fn sound(course: &Course, let_be: bool) -> Result<(), TestCaseError> {
     for event in &schedule.events {
         prop_assert!(event.span < schedule.spans.len() && event.at <= at);
     }
+    // What is longer, put in, shorter and left out makes up all that the class is longer or shorter than planned.
+    let marks = course.marks();
+    prop_assert_eq!(marks.len(), schedule.spans.len());
+    let more: i64 = marks.iter().map(|mark| mark.by - (mark.gone_before.0 + mark.gone_after.0) as i64).sum();
+    if !marks.is_empty() {
+        prop_assert_eq!(more, at.0 as i64 - course.plan().total().0 as i64);
+    }
     let mut owed: BTreeMap<usize, i64> = BTreeMap::new();
     for debt in course.ledger() {
         let sign = if debt.side == Side::Right { 1 } else { -1 };
@@ -239,6 +246,45 @@ fn a_rest_now_stands_before_what_follows() {
     // Before anybody has got going, the work comes after it whole.
     let early = course.rest_now(Tick::seconds(84));
     assert_eq!(lengths(&early), [42, 42, 30, 40]);
+}
+
+/// By how much each span is longer, whether something is left out before or after it, whether something else is done.
+fn marks(course: &Course) -> Vec<(i64, u64, u64, bool)> {
+    let seconds = |tick: Tick| tick.0 / 1000;
+    let marks = course.marks();
+    marks
+        .iter()
+        .map(|it| (it.by / 1000, seconds(it.gone_before), seconds(it.gone_after), it.instead_of.is_some()))
+        .collect()
+}
+
+#[test]
+fn what_is_other_than_planned_is_marked_where_it_is() {
+    const SAME: (i64, u64, u64, bool) = (0, 0, 0, false);
+    let mut warm = block(Format::Circuit, vec![station("march", Tick::seconds(30))]);
+    warm.rest_after = Tick::seconds(20);
+    let circuit = block(Format::Circuit, (0..3).map(|n| station(&format!("m-{n}"), Tick::seconds(40))).collect());
+    let course = Course::new(compile(session(vec![warm, circuit])));
+    assert_eq!(lengths(&course), [30, 20, 40, 40, 40]);
+    assert_eq!(marks(&course), [SAME; 5]);
+    let now = Tick::seconds(10);
+    let longer = course.stretch(now, 15_000, Reach::This).unwrap();
+    assert_eq!(marks(&longer), [(15, 0, 0, false), SAME, SAME, SAME, SAME]);
+    // Two stations skipped one after the other: the first was cut short, the second is not there.
+    let at = Tick::seconds(60);
+    let skipped = course.next(at).next(at);
+    assert_eq!(lengths(&skipped), [30, 20, 10, 40]);
+    assert_eq!(marks(&skipped), [SAME, SAME, (-30, 0, 40, false), SAME]);
+    // The rest skipped at its first tick belongs to the block before it.
+    let unrested = course.next(Tick::seconds(30));
+    assert_eq!(marks(&unrested), [(0, 0, 20, false), SAME, SAME, SAME]);
+    // What is done once more is more; a rest put in too.
+    assert_eq!(marks(&course.again(now))[..2], [SAME, (10, 0, 0, false)]);
+    assert_eq!(marks(&course.rest_now(at))[2..4], [(-30, 0, 0, false), (30, 0, 0, false)]);
+    // Something else for as long.
+    let other = swapped(&course, at);
+    assert!(other.marks().iter().any(|mark| mark.instead_of.is_some()), "{:?}", marks(&other));
+    assert_eq!(lengths(&other).iter().sum::<u64>(), 170);
 }
 
 #[test]

@@ -6,10 +6,12 @@ mod svg;
 
 use std::sync::Arc;
 
-use forecall::lead::{Moment, Phase, View};
-use forecall::movement::Movement;
-use forecall::schedule::compile;
+use forecall::change::{Course, Reach};
+use forecall::lead::{Changed, Moment, Phase, View};
+use forecall::movement::{Movement, Sides};
+use forecall::schedule::{Doing, Purpose, Side, Span, compile};
 use forecall::screen::{Colours, Lettering, Look, SCALES, Size, draw, face};
+use forecall::session::Station;
 use forecall::time::Tick;
 use proptest::prelude::*;
 use ratatui::Terminal;
@@ -57,6 +59,53 @@ fn every_phase_at_every_size() {
             .iter()
             .map(|&size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, Colours::Without))));
         insta::assert_snapshot!(name, pictures.collect::<Vec<_>>().join("\n"));
+    }
+}
+
+/// The class as a coach had to change it: a station longer, one skipped in its right side, one done once more,
+/// another movement in place of one, and what is cut. Where it now stands, and the course.
+fn changed() -> (Tick, Course) {
+    let start = |course: &Course, station: usize, round: u32| {
+        let wanted = (1, Doing::Station(station), round, Purpose::Work);
+        let found = |span: &&Span| (span.block, span.doing, span.round, span.purpose) == wanted;
+        course.schedule().spans.iter().find(found).expect("the class has this station").start
+    };
+    let right = |course: &Course, station: usize| {
+        let first = start(course, station, 0);
+        course.schedule().spans.iter().find(|span| span.start > first && span.side == Side::Right).unwrap().start
+    };
+    let mut course = Course::new(boathouse::schedule());
+    course = course.stretch(Tick::seconds(5), 15_000, Reach::This).unwrap();
+    course = course.next(right(&course, 1) + Tick::seconds(30));
+    course = course.again(start(&course, 2, 0) + Tick::seconds(25));
+    let now = start(&course, 3, 0) + Tick::seconds(15);
+    let instead = Station { sides: Sides::LeftThenRight, ..course.schedule().session.blocks[1].stations[0].clone() };
+    course = course.swap(now, 1, 2, instead);
+    let end = course.schedule().total().less(Tick::seconds(70));
+    (now, course.cut(now, end).course)
+}
+
+/// What was changed has a sign in both strips, in every set of colours; the class does not see it.
+#[test]
+fn what_was_changed_is_marked() {
+    let (now, course) = changed();
+    let (marks, debts) = (course.marks(), course.ledger());
+    let changed = Changed { plan: Some(course.plan()), marks: &marks, debts: &debts };
+    let moment = Moment { changed, ..boathouse::running(course.schedule(), now, &[]) };
+    let pictures =
+        SIZES.map(|size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, Colours::Without))));
+    insta::assert_snapshot!("changed", pictures.join("\n"));
+    for (size, colours) in SIZES.into_iter().zip([Colours::Sixteen, Colours::Without, Colours::Many, Colours::True]) {
+        let strips = |moment: &Moment| rows(&drawn(moment, size, colours)).lines().skip(1).take(9).collect::<String>();
+        let count = |text: &str| ["+", "−", "≠", "×"].map(|sign| text.matches(sign).count());
+        let [longer, shorter, other, gone] = count(&strips(&moment));
+        // The raise and what is done once more; what was skipped; what is instead; what is cut.
+        assert!(longer >= 2 && shorter >= 1 && other >= 1 && gone >= 1, "{:?}\n{}", size, strips(&moment));
+        let planned = Moment { changed: Changed::default(), ..moment.clone() };
+        assert_eq!(count(&strips(&planned)), [0; 4], "{size:?}");
+        assert_ne!(face(&moment), face(&planned));
+        let far = |moment: &Moment| rows(&drawn(&Moment { view: View::Far, ..moment.clone() }, size, colours));
+        assert_eq!(far(&moment), far(&planned), "{size:?}");
     }
 }
 

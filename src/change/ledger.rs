@@ -5,7 +5,7 @@ use crate::schedule::{Doing, Purpose, Side, Span, Transition};
 use crate::time::Tick;
 
 /// Work that one side owes the other.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Debt {
     /// Index into the session's blocks.
     pub block: usize,

@@ -33,7 +33,7 @@ pub use key::{Asked, Key, press};
 pub use keyboard::Keyboard;
 pub use keymap::{Keymap, Ready, key_name};
 pub use keys::{KEYS, Press};
-pub use moment::{Moment, Offered, Phase, View};
+pub use moment::{Changed, Moment, Offered, Phase, View};
 pub use offer::{Action, Offer, STRETCH, offers};
 pub use picture::Picture;
 pub use run::{Ending, Front, Inputs, Led, Outside, Room, Silent, run};

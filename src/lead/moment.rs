@@ -1,6 +1,7 @@
 //! The moment: all that a screen may show of a running class.
 
 use super::keymap::Keymap;
+use crate::change::{Debt, Mark};
 use crate::cue::PlannedCue;
 use crate::schedule::Schedule;
 use crate::session::Level;
@@ -26,6 +27,8 @@ pub struct Moment<'a> {
     pub muted: bool,
     /// Which screen is shown.
     pub view: View,
+    /// What of the class is other than planned.
+    pub changed: Changed<'a>,
     /// The offer that is shown, if they are open.
     pub offer: Option<Offered<'a>>,
     /// A line for the coach: a device lost, a key refused. None when there is nothing to say.
@@ -34,6 +37,17 @@ pub struct Moment<'a> {
     pub machine: &'a [(String, String)],
     /// What the coach's buttons mean.
     pub keymap: &'a Keymap,
+}
+
+/// What of a class is other than planned, and what follows from it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Changed<'a> {
+    /// None where the class is as planned.
+    pub plan: Option<&'a Schedule>,
+    /// For each span of the schedule how it stands against the plan. Empty where it is as planned.
+    pub marks: &'a [Mark],
+    /// What one side owes the other.
+    pub debts: &'a [Debt],
 }
 
 /// A change as it is shown before it is taken.

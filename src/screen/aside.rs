@@ -6,7 +6,8 @@ use super::lettering::{Fill, Size};
 use super::pane::Entry;
 use super::scene::At;
 use super::stage::{Stage, below};
-use super::{SMALLEST, pane, work};
+use super::{SMALLEST, pane, strips, work};
+use crate::change::Mark;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
@@ -14,7 +15,11 @@ use crate::words::{WORDS, fill};
 pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
     running(stage, body, at);
     let area = below(body, 1);
-    let keys: Vec<Entry> = at.moment.keymap.explained().into_iter().map(|(key, does)| Entry::new(key, does)).collect();
+    let mut keys: Vec<Entry> =
+        at.moment.keymap.explained().into_iter().map(|(key, does)| Entry::new(key, does)).collect();
+    if at.moment.changed.marks.iter().any(|mark| *mark != Mark::default()) {
+        keys.push(Entry::new(&*WORDS.screen.pane.signs, strips::signs_explained()));
+    }
     pane::draw(stage, area, &keys, at.moment.lost_ms / 1000 + at.now.0 / 1000);
 }
 

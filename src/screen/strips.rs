@@ -1,5 +1,9 @@
-//! The two strips, both to scale: the session by block, and this block by span.
+//! The two strips, both to scale: the session by block, and this block by span. Where the class is other than planned
+//! a sign stands in them, so that neither colour nor length alone tells it.
 
+use std::ops::Range;
+
+use ratatui::buffer::Cell;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
@@ -8,9 +12,12 @@ use super::lettering::Fill;
 use super::scene::{At, switch_of_all};
 use super::stage::Stage;
 use super::text;
+use crate::change::Mark;
+use crate::lead::View;
 use crate::schedule::{Purpose, Span};
 use crate::session::block_letter;
 use crate::time::Tick;
+use crate::words::{WORDS, fill};
 
 /// A stretch of a strip.
 struct Piece<'a> {
@@ -21,8 +28,45 @@ struct Piece<'a> {
     fill: Box<dyn Fn(Tick) -> Fill + 'a>,
     /// Stands in its first cell.
     letter: Option<String>,
+    /// How it stands against the plan.
+    mark: Mark,
     /// The next piece is to be told from this one.
     ends: bool,
+}
+
+/// Longer than planned, or put in.
+const LONGER: &str = "+";
+const SHORTER: &str = "−";
+/// Something else is done than planned, for as long.
+const OTHER: &str = "≠";
+/// Something is left out here.
+const LEFT_OUT: &str = "×";
+/// What differs by less is not seen, in milliseconds.
+const SEEN: u64 = 1_000;
+
+/// What the signs mean.
+pub(super) fn signs_explained() -> String {
+    let signs = [("longer", LONGER), ("shorter", SHORTER), ("other", OTHER), ("left_out", LEFT_OUT)];
+    fill(&WORDS.screen.lines.signs, &signs)
+}
+
+/// The sign of a piece.
+fn sign(mark: &Mark) -> Option<&'static str> {
+    match mark.by {
+        by if by.unsigned_abs() < SEEN => mark.instead_of.map(|_| OTHER),
+        by if by > 0 => Some(LONGER),
+        _ => Some(SHORTER),
+    }
+}
+
+/// How a span stands against the plan. The class is not shown what the coach had to change.
+fn mark_of(at: &At, span: usize) -> Mark {
+    let mark = at.moment.changed.marks.get(span).filter(|_| at.moment.view != View::Far);
+    let mut mark = mark.copied().unwrap_or_default();
+    if at.schedule.spans[span].purpose != Purpose::Work {
+        mark.instead_of = None;
+    }
+    mark
 }
 
 /// The fill of a span at one of its ticks.
@@ -42,13 +86,23 @@ fn fill_at(span: &Span, now: Tick) -> Fill {
 /// has to spare.
 pub(super) fn session(stage: &mut Stage, area: Rect, at: &At) {
     let mut pieces: Vec<Piece> = Vec::new();
-    for span in &at.schedule.spans {
+    for (index, span) in at.schedule.spans.iter().enumerate() {
         let between = span.purpose == Purpose::BlockRest;
+        let mut mark = mark_of(at, index);
+        if !between {
+            // What a block has lost makes it shorter.
+            mark.by -= (mark.gone_before.0 + mark.gone_after.0) as i64;
+            (mark.gone_before, mark.gone_after) = (Tick::ZERO, Tick::ZERO);
+            // What evens out is other than planned too.
+            mark.instead_of = mark.instead_of.or(sign(&mark).map(|_| span.doing));
+        }
         if let Some(piece) = pieces.last_mut()
             && piece.block == span.block
             && !between
         {
             piece.until = span.end;
+            piece.mark.by += mark.by;
+            piece.mark.instead_of = piece.mark.instead_of.or(mark.instead_of);
             continue;
         }
         let fill = if between { Fill::Outlined } else { Fill::Solid };
@@ -58,6 +112,7 @@ pub(super) fn session(stage: &mut Stage, area: Rect, at: &At) {
             block: span.block,
             fill: Box::new(move |_| fill),
             letter: (!between).then(|| block_letter(span.block)),
+            mark,
             ends: true,
         });
     }
@@ -76,15 +131,16 @@ pub(super) fn block(stage: &mut Stage, area: Rect, at: &At) {
     let first = spans[..at.index].iter().rposition(|span| span.block != at.span.block).map_or(0, |index| index + 1);
     let count = spans[first..].iter().take_while(|span| span.block == at.span.block).count();
     let here = &spans[first..first + count];
-    let pieces: Vec<Piece> = here
-        .iter()
+    let pieces: Vec<Piece> = (first..)
+        .zip(here)
         .zip(here.iter().skip(1).map(Some).chain([None]))
-        .map(|(span, next)| Piece {
+        .map(|((index, span), next)| Piece {
             from: span.start,
             until: span.end,
             block: span.block,
             fill: Box::new(|now| fill_at(span, now)),
             letter: None,
+            mark: mark_of(at, index),
             ends: next.is_some_and(|next| next.purpose == span.purpose),
         })
         .collect();
@@ -95,6 +151,8 @@ fn draw(stage: &mut Stage, area: Rect, at: &At, pieces: &[Piece]) {
     let lengths: Vec<u64> = pieces.iter().map(|piece| piece.until.0 - piece.from.0).collect();
     let mut x = area.x;
     let mut caret = None;
+    let middle_row = area.y + area.height.saturating_sub(1) / 2;
+    let mut signs: Vec<Sign> = Vec::new();
     for (piece, cells) in pieces.iter().zip(apportion(&lengths, area.width)) {
         let length = piece.until.0 - piece.from.0;
         // The caret stands in the last cell once the class is over.
@@ -109,14 +167,27 @@ fn draw(stage: &mut Stage, area: Rect, at: &At, pieces: &[Piece]) {
             let last = piece.ends && cell + 1 == cells;
             column(stage, area, x + cell, (piece.fill)(middle), last, hue);
         }
+        let mut free = x;
         if let Some(letter) = &piece.letter
             && cells > text::columns(letter)
         {
-            let y = area.y + area.height.saturating_sub(1) / 2;
             let style = stage.look.on_hue(piece.block);
-            text::put(stage.buffer, x, y, letter, style, x + cells);
+            free = text::put(stage.buffer, x, middle_row, letter, style, x + cells);
         }
+        signs.extend(signs_of(piece, free, x + cells));
         x += cells;
+    }
+    for sign in signs {
+        // Beside the caret if it can be.
+        let free = |x: &u16| Some(*x) != caret;
+        let near =
+            [sign.x, sign.x + 1, sign.x.saturating_sub(1)].into_iter().filter(|x| sign.room.contains(x)).find(free);
+        let Some(x) = near else { continue };
+        // On what is solid it is cut out, so that the fill stays what it was.
+        let below = stage.buffer.cell((x, middle_row)).map(Cell::symbol);
+        let solid = below.is_some_and(|symbol| [SOLID, SOLID_LAST].contains(&symbol));
+        let style = if solid { stage.look.on_hue(sign.block) } else { stage.look.strong() };
+        text::put(stage.buffer, x, middle_row, sign.symbol, style, area.right());
     }
     if let Some(x) = caret {
         let style = stage.look.strong();
@@ -126,13 +197,40 @@ fn draw(stage: &mut Stage, area: Rect, at: &At, pieces: &[Piece]) {
     }
 }
 
+/// A sign and the cells that it may stand in.
+struct Sign {
+    symbol: &'static str,
+    x: u16,
+    room: Range<u16>,
+    block: usize,
+}
+
+/// The signs of a piece in the cells that are free for them: what is left out stands at its edge, the rest right after
+/// its letter or else in the middle.
+fn signs_of(piece: &Piece, free: u16, until: u16) -> Vec<Sign> {
+    let edge = |gone: Tick, x: u16| (gone >= Tick(SEEN)).then_some((LEFT_OUT, x));
+    let middle = if piece.letter.is_some() { free } else { free + (until.saturating_sub(free) / 2) };
+    let signs = [
+        edge(piece.mark.gone_before, free),
+        edge(piece.mark.gone_after, until.saturating_sub(1)),
+        sign(&piece.mark).map(|symbol| (symbol, middle)),
+    ];
+    let room = free..until;
+    let block = piece.block;
+    signs.into_iter().flatten().map(|(symbol, x)| Sign { symbol, x, room: room.clone(), block }).collect()
+}
+
+const SOLID: &str = "█";
+/// The last cell of what is solid.
+const SOLID_LAST: &str = "▉";
+
 /// One column of a strip.
 pub(super) fn column(stage: &mut Stage, area: Rect, x: u16, fill: Fill, last: bool, style: Style) {
     for y in area.y..area.bottom() {
         let symbol = match (fill, area.height) {
             // A thin gap tells one piece from the next without a cell of its own.
-            (Fill::Solid, _) if last => "▉",
-            (Fill::Solid, _) => "█",
+            (Fill::Solid, _) if last => SOLID_LAST,
+            (Fill::Solid, _) => SOLID,
             (Fill::Hatched, _) => "▒",
             (Fill::Outlined, 1) => "═",
             (Fill::Outlined, _) if y == area.y => "▔",

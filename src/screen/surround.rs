@@ -67,12 +67,12 @@ fn header(stage: &mut Stage, area: Rect, at: &At) {
 
 /// The station and the round, where there are several.
 fn place(at: &At) -> Vec<String> {
-    let stations = at.block.stations.len();
+    let (doing, stations) = planned(at);
     let passes = at.schedule.passes(at.span.block);
     let mut place = Vec::new();
     let words = &WORDS.screen.place;
     let counted = |wording, number: String, total: String| fill(wording, &[("number", &number), ("total", &total)]);
-    match at.span.doing {
+    match doing {
         Doing::Station(station) if stations > 1 => {
             place.push(counted(&words.station, (station + 1).to_string(), stations.to_string()));
         }
@@ -91,6 +91,14 @@ fn place(at: &At) -> Vec<String> {
         place.push(fill(&words.every, &[("length", &clock(every))]));
     }
     place.into_iter().map(|part| format!(" · {part}")).collect()
+}
+
+/// What the plan does now, and how many stations it has in this block: one that stands in for another has its place.
+fn planned(at: &At) -> (Doing, usize) {
+    let changed = &at.moment.changed;
+    let doing = changed.marks.get(at.index).and_then(|mark| mark.instead_of).unwrap_or(at.span.doing);
+    let block = changed.plan.and_then(|plan| plan.session.blocks.get(at.span.block)).unwrap_or(at.block);
+    (doing, block.stations.len())
 }
 
 /// Whether the class ends after the slot.

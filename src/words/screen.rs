@@ -101,6 +101,7 @@ pub(crate) struct Pane {
     pub in_your_ear: String,
     pub unsaid: String,
     pub left_unsaid: String,
+    pub signs: String,
 }
 
 /// Why a cue is left unsaid.
@@ -132,6 +133,7 @@ pub(crate) struct Lines {
     pub starts_by_itself: String,
     pub done_key: String,
     pub quit_keys: String,
+    pub signs: String,
     pub too_small: String,
 }
 

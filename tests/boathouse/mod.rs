@@ -5,7 +5,7 @@
 use std::sync::{Arc, LazyLock};
 
 use forecall::cue::{PlannedCue, Voicing, cue_up};
-use forecall::lead::{Keymap, Moment, Phase, View};
+use forecall::lead::{Changed, Keymap, Moment, Phase, View};
 use forecall::movement::{
     Caution, Correction, Guide, Instead, Item, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Tier,
 };
@@ -208,6 +208,7 @@ pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, Str
         level: Level::Changes,
         muted: false,
         view: View::Coach,
+        changed: Changed::default(),
         offer: None,
         message: None,
         machine,

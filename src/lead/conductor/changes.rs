@@ -96,6 +96,7 @@ impl Conductor {
     fn goes_on_as(&mut self, course: Course, opens: bool) -> bool {
         let now = self.now();
         let old = std::mem::replace(&mut self.course, course);
+        self.stands_against_plan();
         let starts = |schedule: &Schedule| schedule.span_at(now).is_some_and(|span| schedule.spans[span].start == now);
         let breaks_off = starts(self.schedule()) && !starts(old.schedule());
         self.cue_up(Anew { from: now, breaks_off });
@@ -116,6 +117,12 @@ impl Conductor {
         self.told = before + at_now.take_while(|event| event.at == now).count();
         self.opened = if opens { Some(self.begun) } else { opened.filter(|&index| index == begun && goes_on(index)) };
         breaks_off
+    }
+
+    /// Works out how the course stands against the plan, once for all that will be drawn of it.
+    pub(super) fn stands_against_plan(&mut self) {
+        self.marks = self.course.marks();
+        self.debts = self.course.ledger();
     }
 
     /// Sounds what is owed now. A skip from where class time stands sets it going.

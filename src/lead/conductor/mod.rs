@@ -25,7 +25,7 @@ use super::happening::{Happening, Told};
 use super::keymap::Keymap;
 use super::keys::Press;
 use super::moment::View;
-use crate::change::{Course, History};
+use crate::change::{Course, Debt, History, Mark};
 use crate::cue::{PlannedCue, Voicing, cue_up};
 use crate::movement::Movement;
 use crate::schedule::{Event, Schedule};
@@ -125,6 +125,9 @@ pub struct Opening {
 pub struct Conductor {
     course: Course,
     history: History,
+    /// How the course stands against the plan, and what sides owe.
+    marks: Vec<Mark>,
+    debts: Vec<Debt>,
     /// When the last change was made that stands.
     changed_at: Option<ClockTime>,
     open: Option<offers::Open>,
@@ -190,6 +193,8 @@ impl Conductor {
         Conductor {
             course: Course::new(schedule),
             history: History::default(),
+            marks: Vec::new(),
+            debts: Vec::new(),
             changed_at: None,
             open: None,
             room_until: opening.room_until,

@@ -1,7 +1,7 @@
 //! The class as shown: the moment, and when it looks different next.
 
 use super::{COUNT_IN, Conductor, State};
-use crate::lead::moment::{Moment, Phase};
+use crate::lead::moment::{Changed, Moment, Phase};
 use crate::session::Level;
 use crate::time::Tick;
 
@@ -34,6 +34,7 @@ impl Conductor {
             level: self.level_now(),
             muted: self.muted,
             view: self.view,
+            changed: Changed { plan: Some(self.course.plan()), marks: &self.marks, debts: &self.debts },
             offer: self.offered(),
             message: self.message.as_ref().map(|(line, _)| line.as_str()),
             machine: &self.machine,

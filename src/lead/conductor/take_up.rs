@@ -34,6 +34,7 @@ impl Conductor {
         let begins = opening.begins;
         let mut conductor = Conductor::new(stand.course.plan().clone(), opening, reading);
         conductor.course = stand.course;
+        conductor.stands_against_plan();
         conductor.history = stand.history;
         conductor.cues = conductor.course.cue_up(Tick::ZERO, &conductor.voicing);
         conductor.class = ClassTime::standing(now);
