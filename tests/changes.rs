@@ -2,83 +2,208 @@
 
 mod classes;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
-use classes::{any_session, block, session, station, station_of};
-use forecall::change::{Course, History, Length, Reach};
-use forecall::movement::{Position, Sides};
-use forecall::schedule::{Costs, Doing, Purpose, Schedule, Side, Span, compile, compile_with};
-use forecall::session::{Format, Work};
+use classes::{any_session, block, movement, session, station, station_of};
+use forecall::change::{Change, Course, History, Length, Reach};
+use forecall::cue::{Anew, Voicing};
+use forecall::movement::{Movement, Position, Sides, Tier};
+use forecall::schedule::{Costs, Doing, Event, Purpose, Schedule, Side, Span, What, compile, compile_with};
+use forecall::session::{Format, Kind, Level, Session, Work};
 use forecall::time::Tick;
 use proptest::prelude::*;
 
+/// What a coach may do to a class, with numbers that only mean something once its course is known.
 #[derive(Clone, Copy, Debug)]
 enum Do {
     Next,
     Back,
     Again,
-    Stretch(i64, Reach),
     RestNow,
+    Stretch(i64, Reach),
+    Return,
     DropRound,
     AddRound,
+    /// To end later by so many milliseconds than the class would now.
     Fit(i64),
     Cut(i64),
-    Repay,
-    Dismiss,
-    Swap,
+    /// The movement that is offered, or any of them.
+    StandIn(Option<usize>),
+    Easier,
+    Repay(usize),
+    LetBe(usize),
     Undo,
     Redo,
 }
 
-fn any_change() -> impl Strategy<Value = Do> {
-    let by = prop::sample::select(vec![15_000i64, -15_000, 7_001, -60_000]);
+fn any_doing() -> impl Strategy<Value = Do> {
+    let by = prop::sample::select(vec![15_000i64, -15_000, 5_000, -5_000, 7_001, -60_000]);
     let reach = prop::sample::select(vec![Reach::This, Reach::Block]);
     prop_oneof![
         2 => Just(Do::Next),
         1 => Just(Do::Back),
         1 => Just(Do::Again),
-        4 => (by, reach).prop_map(|(by, reach)| Do::Stretch(by, reach)),
         2 => Just(Do::RestNow),
+        4 => (by, reach).prop_map(|(by, reach)| Do::Stretch(by, reach)),
+        1 => Just(Do::Return),
         1 => Just(Do::DropRound),
-        1 => Just(Do::AddRound),
+        2 => Just(Do::AddRound),
         2 => (-200_000i64..200_000).prop_map(Do::Fit),
         1 => (-100_000i64..10_000).prop_map(Do::Cut),
-        1 => Just(Do::Repay),
-        1 => Just(Do::Dismiss),
-        1 => Just(Do::Swap),
+        1 => prop::option::of(0..STAND_INS).prop_map(Do::StandIn),
+        1 => Just(Do::Easier),
+        1 => (0usize..4).prop_map(Do::Repay),
+        1 => (0usize..4).prop_map(Do::LetBe),
         3 => Just(Do::Undo),
         1 => Just(Do::Redo),
     ]
 }
 
-fn changed(course: &Course, now: Tick, change: Do, history: &mut History) -> Course {
-    let end = |by: i64| Tick(course.schedule().total().0.saturating_add_signed(by));
-    let after = match change {
-        Do::Next => course.next(now),
-        Do::Back => course.back(now),
-        Do::Again => course.again(now),
-        Do::Stretch(by, reach) => course.stretch(now, by, reach).unwrap_or_else(|| course.clone()),
-        Do::RestNow => course.rest_now(now),
-        Do::DropRound => course.drop_round(now).unwrap_or_else(|| course.clone()),
-        Do::AddRound => course.add_round(now).unwrap_or_else(|| course.clone()),
-        Do::Fit(by) => course.fit(now, end(by)).course,
-        Do::Cut(by) => course.cut(now, end(by)).course,
-        Do::Repay => course.ledger().first().map_or(course.clone(), |debt| course.repay(now, debt)),
-        Do::Dismiss => course.ledger().first().map_or(course.clone(), |debt| course.dismiss(debt)),
-        Do::Swap => swapped(course, now),
-        Do::Undo => return history.undo(now, course).unwrap_or_else(|| course.clone()),
-        Do::Redo => return history.redo(now, course).unwrap_or_else(|| course.clone()),
-    };
-    history.record(now, course.clone(), after.clone());
-    after
+/// How much later than the one before something is done: at once, after so many milliseconds, at the next boundary, or
+/// so many milliseconds after that.
+#[derive(Clone, Copy, Debug)]
+enum Later {
+    By(u64),
+    AfterBoundary(u64),
 }
 
-/// Another movement on the floor, with the same sides.
-fn swapped(course: &Course, now: Tick) -> Course {
-    let Some((block, station)) = course.station_to_swap(now) else { return course.clone() };
-    let mut new = course.schedule().session.blocks[block].stations[station].clone();
-    new.movement = classes::movement("stand-in", Position::Supine).into();
-    course.swap(now, block, station, new)
+fn any_later() -> impl Strategy<Value = Later> {
+    prop_oneof![
+        2 => Just(Later::By(0)),
+        4 => (1u64..40_000).prop_map(Later::By),
+        1 => Just(Later::AfterBoundary(0)),
+        1 => (1u64..1_500).prop_map(Later::AfterBoundary),
+    ]
+}
+
+impl Later {
+    fn than(self, now: Tick, schedule: &Schedule) -> Tick {
+        let later = match (self, schedule.span_at(now)) {
+            (Later::By(by), _) => now + Tick(by),
+            (Later::AfterBoundary(by), Some(span)) => schedule.spans[span].end + Tick(by),
+            (Later::AfterBoundary(_), None) => now,
+        };
+        later.min(schedule.total())
+    }
+}
+
+/// Any class, with all that a change looks at: kinds of blocks, optional stations, easier tiers.
+fn any_class() -> impl Strategy<Value = Arc<Session>> {
+    let kinds =
+        prop::collection::vec(prop::sample::select(vec![Kind::WarmUp, Kind::Main, Kind::Main, Kind::CoolDown]), 3);
+    let stations = prop::collection::vec((prop::bool::weighted(0.3), prop::option::of(0..2 * STAND_INS)), 12);
+    (any_session(), kinds, stations).prop_map(|(session, kinds, stations)| {
+        let mut session = Session::clone(&session);
+        let mut dressed = stations.into_iter().cycle();
+        for (block, kind) in session.blocks.iter_mut().zip(kinds) {
+            block.kind = kind;
+            for (station, (optional, easier)) in block.stations.iter_mut().zip(&mut dressed) {
+                station.optional = optional;
+                let movement = |index: usize| movements().get(index).map(|movement| movement.id.clone());
+                station.easier =
+                    easier.map(|index| Tier { what: "hands on the box".into(), movement: movement(index) });
+            }
+        }
+        Arc::new(session)
+    })
+}
+
+/// Movements that may stand in for others: each position once, with sides in turn.
+fn movements() -> Vec<Arc<Movement>> {
+    let one = |(index, &position): (usize, &Position)| {
+        let mut movement = movement(&format!("stand-in-{index}"), position);
+        movement.sides = Sides::ALL[index % Sides::ALL.len()];
+        Arc::new(movement)
+    };
+    Position::ALL.iter().enumerate().map(one).collect()
+}
+
+const STAND_INS: usize = Position::ALL.len();
+
+/// What is done, as a change of this course. None where there is nothing to do it to.
+fn change(course: &Course, now: Tick, doing: Do) -> Option<Change> {
+    let end = |by: i64| Tick(course.schedule().total().0.saturating_add_signed(by));
+    let debt = |index: usize| {
+        let debts = course.ledger();
+        (!debts.is_empty()).then(|| debts[index % debts.len()])
+    };
+    Some(match doing {
+        Do::Next => Change::Next,
+        Do::Back => Change::Back,
+        Do::Again => Change::Again,
+        Do::RestNow => Change::RestNow,
+        Do::Stretch(by, reach) => Change::Stretch { by, reach },
+        Do::Return => Change::Return { by: 15_000 },
+        Do::DropRound => Change::DropRound,
+        Do::AddRound => Change::AddRound,
+        Do::Fit(by) => Change::Fit { end: end(by) },
+        Do::Cut(by) => Change::Cut { end: end(by) },
+        Do::StandIn(index) => {
+            let (block, station) = course.station_to_swap(now)?;
+            let movement = match index {
+                Some(index) => movements()[index].id.clone(),
+                None => course.stand_in(block, station, &movements())?.movement.id.clone(),
+            };
+            Change::StandIn { block, station, movement }
+        }
+        Do::Easier => {
+            let (block, station) = course.station_to_swap(now)?;
+            Change::Easier { block, station }
+        }
+        Do::Repay(index) => Change::Repay(debt(index)?),
+        Do::LetBe(index) => Change::LetBe(debt(index)?),
+        Do::Undo | Do::Redo => return None,
+    })
+}
+
+/// A class, what was changed in it, and what was let be.
+#[derive(Clone, Debug)]
+struct Class {
+    course: Course,
+    history: History,
+    /// Blocks in which a debt was let be.
+    let_be: BTreeSet<usize>,
+    /// How the class is spoken to, where it is.
+    voicing: Option<Voicing>,
+}
+
+impl Class {
+    fn new(session: Arc<Session>, voicing: Option<Voicing>) -> Class {
+        let mut course = Course::new(compile(session));
+        if let Some(voicing) = &voicing {
+            course.cue_up(Tick::ZERO, voicing);
+        }
+        Class { course, history: History::default(), let_be: BTreeSet::new(), voicing }
+    }
+
+    /// Does something; what there is nothing to do about is left.
+    fn act(&mut self, now: Tick, doing: Do) {
+        let after = match doing {
+            Do::Undo => self.history.undo(now, &self.course),
+            Do::Redo => self.history.redo(now, &self.course),
+            _ => {
+                let change = change(&self.course, now, doing);
+                if let Some(Change::LetBe(debt)) = &change {
+                    self.let_be.insert(debt.block);
+                }
+                let after = change.and_then(|change| self.course.changed(now, &change, &movements()));
+                after.inspect(|after| self.history.record(now, self.course.clone(), after.clone()))
+            }
+        };
+        let Some(after) = after else { return };
+        let before = std::mem::replace(&mut self.course, after);
+        if let Some(voicing) = &self.voicing {
+            let breaks_off = breaks_off(&before, &self.course, now);
+            self.course.cue_up(Anew { from: now, breaks_off }, voicing);
+        }
+    }
+}
+
+/// Whether another span runs from now on than did.
+fn breaks_off(before: &Course, after: &Course, now: Tick) -> bool {
+    let starts = |course: &Course| course.schedule().spans.iter().any(|span| span.start == now);
+    starts(after) && !starts(before)
 }
 
 /// What a tick of the class was: which block and station, which purpose, which side.
@@ -116,8 +241,9 @@ fn same_past(before: &Schedule, after: &Schedule, now: Tick) -> Result<(), TestC
     Ok(())
 }
 
-fn sound(course: &Course, let_be: bool) -> Result<(), TestCaseError> {
-    let schedule = course.schedule();
+/// Spans are contiguous, and left equals right but for what the ledger says.
+fn sound(class: &Class) -> Result<(), TestCaseError> {
+    let schedule = class.course.schedule();
     let mut at = Tick::ZERO;
     let mut balance: BTreeMap<usize, i64> = BTreeMap::new();
     for (index, span) in schedule.spans.iter().enumerate() {
@@ -125,31 +251,84 @@ fn sound(course: &Course, let_be: bool) -> Result<(), TestCaseError> {
         prop_assert!(span.end > span.start);
         prop_assert!(span.settle <= span.length());
         at = span.end;
-        prop_assert!(course.origin(index).is_some());
+        prop_assert!(class.course.origin(index).is_some());
+        prop_assert!(schedule.block_of(span).stations.len() > station_index(span));
         if span.purpose == Purpose::Work {
             let (left, right) = worked(span);
             *balance.entry(span.block).or_default() += left - right;
         }
     }
+    prop_assert!(class.course.origin(schedule.spans.len()).is_none());
+    prop_assert!(schedule.events.is_sorted_by_key(Event::order));
     for event in &schedule.events {
         prop_assert!(event.span < schedule.spans.len() && event.at <= at);
     }
     // What is longer, put in, shorter and left out makes up all that the class is longer or shorter than planned.
-    let marks = course.marks();
+    let marks = class.course.marks();
     prop_assert_eq!(marks.len(), schedule.spans.len());
     let more: i64 = marks.iter().map(|mark| mark.by - (mark.gone_before.0 + mark.gone_after.0) as i64).sum();
     if !marks.is_empty() {
-        prop_assert_eq!(more, at.0 as i64 - course.plan().total().0 as i64);
+        prop_assert_eq!(more, at.0 as i64 - class.course.plan().total().0 as i64);
     }
     let mut owed: BTreeMap<usize, i64> = BTreeMap::new();
-    for debt in course.ledger() {
+    for debt in class.course.ledger() {
         let sign = if debt.side == Side::Right { 1 } else { -1 };
         *owed.entry(debt.block).or_default() += sign * debt.by.0 as i64;
     }
-    balance.retain(|_, by| *by != 0);
-    owed.retain(|_, by| *by != 0);
-    if !let_be {
-        prop_assert_eq!(balance, owed);
+    balance.retain(|block, by| *by != 0 && !class.let_be.contains(block));
+    owed.retain(|block, by| *by != 0 && !class.let_be.contains(block));
+    prop_assert_eq!(balance, owed);
+    Ok(())
+}
+
+fn station_index(span: &Span) -> usize {
+    if let Doing::Station(station) = span.doing { station } else { 0 }
+}
+
+/// No change makes work that is still to come shorter than 20 s, nor a rest than 15 s, unless the plan does. The time
+/// of a warm-up or cool-down is shared out in whole seconds, down to 5/6; what is left of an EMOM's minute is no rest.
+fn keeps_floors(course: &Course, now: Tick) -> Result<(), TestCaseError> {
+    let schedule = course.schedule();
+    for (index, span) in schedule.spans.iter().enumerate().filter(|(_, span)| span.start >= now) {
+        let origin = course.origin(index).unwrap();
+        if !matches!(origin.length, Length::Free | Length::Set) {
+            continue;
+        }
+        let planned = &course.plan().spans[origin.plan];
+        // Work in repetitions is as long as they take, after getting into it.
+        let in_reps = schedule.station_of(span).is_some_and(|station| matches!(station.work, Work::Reps(_)));
+        let planned = if in_reps { planned.length().less(planned.settle) } else { planned.length() };
+        let block = schedule.block_of(span);
+        let floor = match span.purpose {
+            Purpose::Work if block.kind != Kind::Main => {
+                Tick(planned.0 * 5 / 6).less(Tick::seconds(1)).min(Tick::seconds(20))
+            }
+            Purpose::Work => planned.min(Tick::seconds(20)),
+            Purpose::Rest if matches!(block.format, Format::Emom { .. }) => Tick::ZERO,
+            _ if span.purpose.is_rest() => planned.min(Tick::seconds(15)),
+            _ => Tick::ZERO,
+        };
+        prop_assert!(span.length() >= floor, "{} {:?} of {:?}", index, span, planned);
+    }
+    Ok(())
+}
+
+/// What was said since the last work began is not said again before the next does, unless it broke off.
+fn says_once(course: &Course, now: Tick, breaks_off: bool) -> Result<(), TestCaseError> {
+    let schedule = course.schedule();
+    let works = || schedule.spans.iter().filter(|span| span.purpose == Purpose::Work);
+    let from = works().rfind(|span| span.start < now).map_or(Tick::ZERO, |span| span.start);
+    let until = works().find(|span| span.start >= now).map_or(schedule.total(), |span| span.start);
+    let cues = |within: std::ops::Range<Tick>| {
+        let within = schedule.events.iter().filter(move |event| within.contains(&event.at));
+        within.filter_map(|event| match &event.what {
+            What::Cue(cue) => Some((event.at, cue)),
+            _ => None,
+        })
+    };
+    for (at, said) in cues(from..now).filter(|(at, cue)| !breaks_off || *at + cue.length <= now) {
+        let again = cues(now..until).find(|(_, cue)| (cue.kind, &cue.text) == (said.kind, &said.text));
+        prop_assert_eq!(again, None, "said at {:?}, and now is {:?}", at, now);
     }
     Ok(())
 }
@@ -168,37 +347,92 @@ fn worked(span: &Span) -> (i64, i64) {
     }
 }
 
+/// Does all of this one after the other, and checks after each what must hold. Then undoes all of it, and does it again.
+fn changes_hold(mut class: Class, doings: Vec<(Later, Do)>) -> Result<(), TestCaseError> {
+    let mut now = Tick::ZERO;
+    // The courses since the last tick passed.
+    let mut at_once = vec![class.course.clone()];
+    for (later, doing) in doings {
+        let then = later.than(now, class.course.schedule());
+        if then > now {
+            at_once = vec![class.course.clone()];
+        }
+        now = then;
+        let before = class.clone();
+        class.act(now, doing);
+        holds(&before, &class, now)?;
+        match doing {
+            Do::Undo | Do::Redo => at_once = vec![class.course.clone()],
+            _ if class.history == before.history => {}
+            _ => at_once.push(class.course.clone()),
+        }
+        // With no tick between, undo gives the same back to the byte, however deep, and redo the changes.
+        let mut back = class.clone();
+        for course in at_once.iter().rev().skip(1) {
+            back.act(now, Do::Undo);
+            prop_assert_eq!(&back.course, course);
+        }
+        for course in at_once.iter().skip(1) {
+            back.act(now, Do::Redo);
+            prop_assert_eq!(&back.course, course);
+        }
+    }
+    for doing in [Do::Undo, Do::Redo] {
+        loop {
+            let before = class.clone();
+            class.act(now, doing);
+            if class.history == before.history {
+                break;
+            }
+            holds(&before, &class, now)?;
+            now = (now + Tick(1_300)).min(class.course.schedule().total());
+        }
+    }
+    Ok(())
+}
+
+fn holds(before: &Class, after: &Class, now: Tick) -> Result<(), TestCaseError> {
+    same_past(before.course.schedule(), after.course.schedule(), now)?;
+    sound(after)?;
+    keeps_floors(&after.course, now)?;
+    if after.voicing.is_some() {
+        says_once(&after.course, now, breaks_off(&before.course, &after.course, now))?;
+    }
+    Ok(())
+}
+
+/// `PROPTEST_CASES` asks for more.
+fn cases(cases: u32) -> ProptestConfig {
+    let asked = std::env::var_os("PROPTEST_CASES").is_some();
+    let default = ProptestConfig::default();
+    ProptestConfig { cases: if asked { default.cases } else { cases }, failure_persistence: None, ..default }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 3000, ..ProptestConfig::default() })]
+    #![proptest_config(cases(500))]
 
     #[test]
     fn any_changes_at_any_ticks(
-        session in any_session(),
-        changes in prop::collection::vec((any_change(), 0u64..120_000, any::<bool>()), 1..14),
+        session in any_class(),
+        doings in prop::collection::vec((any_later(), any_doing()), 1..16),
     ) {
-        let mut course = Course::new(compile(session));
-        let mut history = History::default();
-        let mut now = Tick::ZERO;
-        let mut let_be = false;
-        for (change, later, on_boundary) in changes {
-            now += Tick(later % 40_000);
-            if on_boundary && let Some(span) = course.schedule().span_at(now) {
-                now = course.schedule().spans[span].end;
-            }
-            now = now.min(course.schedule().total());
-            let_be |= matches!(change, Do::Dismiss);
-            let after = changed(&course, now, change, &mut history);
-            same_past(course.schedule(), after.schedule(), now)?;
-            sound(&after, let_be)?;
-            if !matches!(change, Do::Undo | Do::Redo) {
-                // With no tick between, undo gives the same back, and redo the change.
-                let mut back = history.clone();
-                let undone = back.undo(now, &after).unwrap();
-                prop_assert_eq!(&undone, &course);
-                prop_assert_eq!(back.redo(now, &undone).unwrap(), after.clone());
-            }
-            course = after;
-        }
+        changes_hold(Class::new(session, None), doings)?;
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(8))]
+
+    /// The same with everything that is said.
+    #[test]
+    fn any_changes_while_the_machine_speaks(
+        session in any_class(),
+        doings in prop::collection::vec((any_later(), any_doing()), 1..8),
+        level in prop::sample::select(vec![Level::Changes, Level::Full]),
+    ) {
+        let mut session = Session::clone(&session);
+        session.blocks.iter_mut().for_each(|block| block.level = level);
+        changes_hold(Class::new(session.into(), Some(Voicing::default())), doings)?;
     }
 }
 
@@ -207,7 +441,7 @@ fn lengths(course: &Course) -> Vec<u64> {
 }
 
 fn pair() -> Course {
-    let mut one = station_of(classes::movement("lunge", Position::Standing), Work::Time(Tick::seconds(42)));
+    let mut one = station_of(movement("lunge", Position::Standing), Work::Time(Tick::seconds(42)));
     one.sides = Sides::EachSide;
     Course::new(compile(session(vec![block(Format::Circuit, vec![one, station("march", Tick::seconds(40))])])))
 }
@@ -282,7 +516,8 @@ fn what_is_other_than_planned_is_marked_where_it_is() {
     assert_eq!(marks(&course.again(now))[..2], [SAME, (10, 0, 0, false)]);
     assert_eq!(marks(&course.rest_now(at))[2..4], [(-30, 0, 0, false), (30, 0, 0, false)]);
     // Something else for as long.
-    let other = swapped(&course, at);
+    let instead = Change::StandIn { block: 1, station: 0, movement: movements()[0].id.clone() };
+    let other = course.changed(at, &instead, &movements()).unwrap();
     assert!(other.marks().iter().any(|mark| mark.instead_of.is_some()), "{:?}", marks(&other));
     assert_eq!(lengths(&other).iter().sum::<u64>(), 170);
 }
