@@ -7,7 +7,8 @@ use std::sync::Arc;
 use classes::{any_session, block, session, station};
 use forecall::change::Change;
 use forecall::lead::{Clock, Conductor, Effect, Happening, Input, Opening, Phase, Press, Stepped};
-use forecall::schedule::{Purpose, compile};
+use forecall::movement::Sides;
+use forecall::schedule::{Purpose, Side, compile};
 use forecall::session::{Block, Format, Kind, Session, Start};
 use forecall::sound::Signal;
 use forecall::time::Tick;
@@ -317,6 +318,68 @@ fn with_two_buttons_what_has_just_been_changed_is_undone_by_the_first_offer() {
     class.wait(10_100);
     class.press(Press::OfferUndo);
     assert_eq!(class.shown(), first);
+}
+
+/// A class in which the right side of its first station was cut short by 12 s.
+fn owing() -> Class {
+    let mut lunge = station("lunge", Tick::seconds(42));
+    lunge.sides = Sides::EachSide;
+    let mut class = Class::begun(session(vec![block(
+        Format::Circuit,
+        vec![lunge, station("march", Tick::seconds(40)), station("row", Tick::seconds(40))],
+    )]));
+    class.until(72_000);
+    class.press(Press::Next);
+    class
+}
+
+#[test]
+fn what_a_side_owes_is_shown_until_one_offer_repays_it() {
+    let mut class = owing();
+    let owes = |class: &Class| {
+        let moment = class.conductor.moment();
+        moment.changed.debts.iter().map(|debt| (debt.side, debt.by.0)).collect::<Vec<_>>()
+    };
+    assert_eq!(owes(&class), [(Side::Right, 12_000)]);
+    class.wait(9_000);
+    let before = class.total();
+    class.seek("right side 12 s more: lunge");
+    class.press_later(Press::Go, 1_000);
+    // With the time that it takes to get to the other side.
+    assert!((12_000..15_000).contains(&(class.total() - before)));
+    assert_eq!(owes(&class), []);
+    class.press_later(Press::Close, 1_000);
+    assert_eq!(owes(&class), [(Side::Right, 12_000)]);
+}
+
+#[test]
+fn what_a_side_owes_can_be_let_be() {
+    let mut class = owing();
+    class.wait(9_000);
+    let before = class.total();
+    class.seek("right side: let it be");
+    class.press_later(Press::Go, 1_000);
+    assert_eq!((class.conductor.moment().changed.debts.len(), class.total()), (0, before));
+    class.press_later(Press::Close, 1_000);
+    assert_eq!(class.conductor.moment().changed.debts.len(), 1);
+}
+
+#[test]
+fn after_the_class_it_is_known_when_it_ended_and_what_was_changed() {
+    let mut class = owing();
+    class.press_later(Press::Flag, 1_000);
+    class.press_later(Press::Longer, 1_000);
+    class.press_later(Press::Flag, 1_000);
+    class.press_later(Press::Undo, 1_000);
+    class.wait(class.total() - class.now());
+    let at_the_end = class.conductor.moment();
+    assert_eq!(at_the_end.phase, Phase::Done);
+    // The count-in was cut after a second; 72 of 84 s and twice 40 s.
+    let ended = at_the_end.ends_at.clone();
+    assert_eq!(ended.as_deref(), Some("18:02"));
+    assert_eq!((at_the_end.changed.changes, at_the_end.changed.flags), (1, 2));
+    class.wait(600_000);
+    assert_eq!(class.conductor.moment().ends_at, ended);
 }
 
 #[test]

@@ -26,6 +26,16 @@ impl History {
         self.done.push(Change { at, before, after });
     }
 
+    /// How many changes stand.
+    pub fn len(&self) -> usize {
+        self.done.len()
+    }
+
+    /// Whether none stands.
+    pub fn is_empty(&self) -> bool {
+        self.done.is_empty()
+    }
+
     /// When the last change was made that can be undone.
     pub fn last(&self) -> Option<Tick> {
         self.done.last().map(|change| change.at)

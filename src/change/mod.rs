@@ -26,4 +26,4 @@ pub use ledger::Debt;
 pub use lengths::Reach;
 pub use marks::Mark;
 pub use taken::Change;
-pub use wording::change_words;
+pub use wording::{change_words, side_words};

@@ -37,14 +37,16 @@ pub fn change_words(change: &Change, session: &Session) -> String {
             fill(&words.easier, &[("tier", tier.map_or("", |tier| &tier.what))])
         }
         Change::Repay(debt) => {
-            let side = if debt.side == Side::Left { &words.left } else { &words.right };
-            fill(
-                &words.repay,
-                &[("side", side), ("length", &seconds(debt.by)), ("station", &name(session, debt.block, debt.doing))],
-            )
+            let station = name(session, debt.block, debt.doing);
+            fill(&words.repay, &[("side", side_words(debt.side)), ("length", &seconds(debt.by)), ("station", &station)])
         }
-        Change::LetBe(_) => words.let_be.clone(),
+        Change::LetBe(debt) => fill(&words.let_be, &[("side", side_words(debt.side))]),
     }
+}
+
+/// The side that owes: left or right.
+pub fn side_words(side: Side) -> &'static str {
+    if side == Side::Left { &WORDS.change.left } else { &WORDS.change.right }
 }
 
 fn name(session: &Session, block: usize, doing: Doing) -> String {

@@ -42,6 +42,8 @@ pub struct Left {
     pub open: bool,
     pub level: Option<Level>,
     pub muted: bool,
+    /// How many moments the coach had marked.
+    pub flags: usize,
     /// Class time had run.
     pub began: bool,
     pub ended: Option<Ended>,
@@ -93,6 +95,7 @@ pub fn replay(plan: &Plan, kept: &Kept) -> Result<Left, Fault> {
         open: true,
         level: opening.level,
         muted: opening.muted,
+        flags: 0,
         began: false,
         ended: None,
     };
@@ -142,9 +145,10 @@ pub fn replay(plan: &Plan, kept: &Kept) -> Result<Left, Fault> {
             }
             What::Level(level) => left.level = Some(*level),
             What::Muted(muted) => left.muted = *muted,
+            What::Flagged => left.flags += 1,
             What::Done => left.ended = Some(Ended::Done),
             What::Quit => left.ended = Some(Ended::Quit),
-            What::CountIn { .. } | What::Slept { .. } | What::Flagged | What::Said(_) | What::Note(_) => {}
+            What::CountIn { .. } | What::Slept { .. } | What::Said(_) | What::Note(_) => {}
         }
     }
     Ok(left)
@@ -180,7 +184,8 @@ impl Left {
         let open = self.open && now == self.now;
         let lost_ms = self.lost_ms.saturating_add(lost);
         let runs = on && self.stands_since.is_none();
-        Stand { course: self.course.clone(), history: self.history.clone(), now, lost_ms, open, runs, again }
+        let (course, history) = (self.course.clone(), self.history.clone());
+        Stand { course, history, now, lost_ms, flags: self.flags, open, runs, again }
     }
 
     /// Makes a change again; None where it does not come out as it did.

@@ -119,6 +119,12 @@ pub(super) fn wall_at(began: &ZonedDateTime, ms: u64) -> ZonedDateTime {
     began.checked_add(SignedDuration::from_millis(ms)).unwrap_or_else(|_| began.clone())
 }
 
+/// The time on the wall so many milliseconds before another.
+pub(super) fn wall_before(wall: &ZonedDateTime, ms: u64) -> ZonedDateTime {
+    let ms = i64::try_from(ms).unwrap_or(i64::MAX);
+    wall.checked_sub(SignedDuration::from_millis(ms)).unwrap_or_else(|_| wall.clone())
+}
+
 /// A clock that is moved by hand, for tests and for what is worked out without waiting. Clones are the same clock.
 #[derive(Clone, Debug)]
 pub struct Stepped(Rc<RefCell<Reading>>, Instant);

@@ -15,7 +15,7 @@ pub struct Moment<'a> {
     /// Class time.
     pub now: Tick,
     pub phase: Phase,
-    /// When the class ends on the clock on the wall, such as `18:59`; None while that is not known.
+    /// When the class ends, or has ended, on the clock on the wall, such as `18:59`; None while that is not known.
     pub ends_at: Option<String>,
     /// What is left of the slot when the class ends: negative when over. None without a slot. In milliseconds.
     pub spare_ms: Option<i64>,
@@ -48,6 +48,10 @@ pub struct Changed<'a> {
     pub marks: &'a [Mark],
     /// What one side owes the other.
     pub debts: &'a [Debt],
+    /// How many changes stand.
+    pub changes: usize,
+    /// How many moments the coach has marked, to look at them later.
+    pub flags: usize,
 }
 
 /// A change as it is shown before it is taken.

@@ -40,7 +40,8 @@ pub fn face(moment: &Moment) -> u64 {
     for cue in moment.cues.iter().filter(|cue| cue.window.start < span.end && span.start <= cue.window.end) {
         (cue.window.start, cue.fate, &cue.text).hash(&mut hasher);
     }
-    (&moment.offer, moment.changed.marks, moment.changed.debts).hash(&mut hasher);
+    let changed = &moment.changed;
+    (&moment.offer, changed.marks, changed.debts, changed.changes, changed.flags).hash(&mut hasher);
     (moment.level as u8, moment.view as u8, moment.machine).hash(&mut hasher);
     hasher.finish()
 }

@@ -3,6 +3,7 @@
 mod apportion;
 mod aside;
 mod coming;
+mod done;
 pub mod door;
 mod face;
 mod far;
@@ -70,7 +71,7 @@ pub fn draw(frame: &mut Frame, moment: &Moment, look: &Look) {
         (_, Scene::Work | Scene::Last | Scene::Settle | Scene::Switch) => work::draw(&mut stage, body, &at),
         (_, Scene::Rest) => rest::draw(&mut stage, body, &at),
         (_, Scene::CountIn | Scene::Gate | Scene::Held | Scene::Stopped) => hold::draw(&mut stage, body, &at),
-        (_, Scene::Done) => ready::done(&mut stage, body, &at),
+        (_, Scene::Done) => done::draw(&mut stage, body, &at),
     }
     if let Some(offered) = &at.moment.offer {
         offer::draw(&mut stage, body, &at, offered);

@@ -56,12 +56,16 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, entries: &[Entry], seconds: u6
     if area.height == 0 || area.width < 4 {
         return 0;
     }
-    let labels = entries.iter().map(|entry| text::columns(&entry.label)).max().unwrap_or(0) + 2;
-    let labels = labels.min(area.width / 2);
+    let labels = labels(entries).min(area.width / 2);
     let (lettered, entries) = laid(entries, area.width - labels, area.height);
     let rest = letter(stage, area, &lettered, labels);
     let rows = rest.y - area.y;
     rows + turn(stage, rest, &entries, labels, seconds)
+}
+
+/// The columns that the labels of entries take.
+pub(super) fn labels(entries: &[Entry]) -> u16 {
+    entries.iter().map(|entry| text::columns(&entry.label)).max().unwrap_or(0) + 2
 }
 
 /// Entries to be lettered, and those that follow in text.

@@ -2,7 +2,7 @@
 
 use super::pane::Entry;
 use super::scene::At;
-use super::{ready, roster, spoken};
+use super::{ready, roster, spoken, standing};
 use crate::movement::{Caution, Instead, Tier};
 use crate::schedule::{Side, Span};
 use crate::session::Station;
@@ -15,6 +15,7 @@ pub(super) fn working(at: &At) -> Vec<Entry> {
         None => {
             let mut entries = minded_first(at, at.span);
             entries.extend(spoken::entries(at));
+            entries.extend(standing::owed(at));
             entries.extend(coaching(at, at.span));
             entries
         }
@@ -25,6 +26,7 @@ pub(super) fn working(at: &At) -> Vec<Entry> {
 fn ahead(at: &At, next: &Span) -> Vec<Entry> {
     let mut entries = vec![Entry::new(&*WORDS.screen.pane.then, at.name(next)).strong()];
     entries.extend(spoken::still(at));
+    entries.extend(standing::owed(at));
     entries.extend(before(at, next));
     entries
 }
@@ -32,11 +34,17 @@ fn ahead(at: &At, next: &Span) -> Vec<Entry> {
 /// In the last seconds, when what comes stands in lettering already.
 pub(super) fn last(at: &At) -> Vec<Entry> {
     let mut entries: Vec<Entry> = spoken::still(at).collect();
+    entries.extend(standing::owed(at));
     match at.read_ahead() {
         Some(next) => entries.extend(before(at, next)),
         None => entries.splice(0..0, minded_first(at, at.span)).for_each(drop),
     }
     entries
+}
+
+/// While the class gets into it: what is owed, and all about what comes.
+pub(super) fn settling(at: &At, span: &Span) -> Vec<Entry> {
+    standing::owed(at).chain(before(at, span)).collect()
 }
 
 /// What the coach may want before a span of work: what somebody has to mind, how to get into it, what may be said

@@ -1,4 +1,4 @@
-//! Before the class and after it.
+//! Before the class.
 
 use ratatui::layout::Rect;
 
@@ -111,30 +111,4 @@ pub(super) fn needs(kit: &[KitNeed]) -> String {
         format!("{count}{}", loaded(need.load, &need.item))
     });
     words.collect::<Vec<_>>().join(", ")
-}
-
-/// The end.
-pub(super) fn done(stage: &mut Stage, body: Rect, at: &At) {
-    let look = stage.look;
-    let size = Size::Large(stage.room.digits);
-    let hue = look.hue(at.span.block);
-    let rows = stage.letter(Rect { height: size.rows().min(body.height), ..body }, &WORDS.screen.signs.done, size, hue);
-    let area = below(body, rows + 1);
-    let worked: Tick =
-        at.schedule.spans.iter().filter(|span| span.purpose == Purpose::Work).map(|span| span.length()).sum();
-    let minutes = |length: Tick| clock(Tick::seconds(length.0 / 1000));
-    let mut entries = vec![
-        Entry::new(&*WORDS.screen.pane.length, minutes(at.schedule.total())),
-        Entry::new(&*WORDS.screen.pane.worked, minutes(worked)),
-        Entry::new(&*WORDS.screen.pane.lost, minutes(Tick(at.moment.lost_ms))),
-    ];
-    entries.extend(at.moment.ends_at.iter().map(|end| Entry::new(&*WORDS.screen.pane.ended, end.as_str())));
-    let rows = stage.put_wrapped(area, &at.schedule.session.title, look.strong());
-    let area = below(area, rows + 1);
-    let rows = pane::draw(stage, area, &entries, 0);
-    // Who leads by buttons has none that quits; the one that goes on leaves what is over.
-    let keymap = at.moment.keymap;
-    let leaves = keymap.label(if keymap.is_list() { Press::Quit } else { Press::Go });
-    let words = fill(&WORDS.screen.lines.done_key, &[("key", leaves)]);
-    stage.put_wrapped(below(area, rows + 1), &words, look.faint());
 }

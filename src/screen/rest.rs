@@ -62,6 +62,6 @@ pub(super) fn everything(stage: &mut Stage, area: Rect, at: &At, seconds: u64) {
     let note = at.block_at(ahead).note.as_ref().filter(|_| begins);
     let mut entries: Vec<Entry> = note.map(|note| Entry::new(&*WORDS.screen.pane.note, note)).into_iter().collect();
     entries.extend(spoken::entries(at));
-    entries.extend(prompts::before(at, ahead));
+    entries.extend(prompts::settling(at, ahead));
     pane::draw(stage, area, &entries, seconds);
 }

@@ -1,6 +1,10 @@
 //! How the class stands to the clock on the wall and to its slot, in words.
 
+use super::pane::Entry;
+use super::scene::At;
+use crate::change::side_words;
 use crate::lead::Moment;
+use crate::schedule::Doing;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
@@ -24,6 +28,36 @@ pub(super) fn spare_words(spare_ms: Option<i64>) -> Option<String> {
     let words = &WORDS.screen.standing;
     let wording = if spare < 0 { &words.over } else { &words.spare };
     Some(fill(wording, &[("length", &length(spare.unsigned_abs()))]))
+}
+
+/// How far the class is over, so that it is seen and does not tick: in minutes, in seconds only below one.
+pub(super) fn over_roughly(spare_ms: i64) -> Option<String> {
+    let words = &WORDS.screen.standing;
+    let over = Tick(spare_ms.min(0).unsigned_abs()).0 / 1000;
+    let (wording, number) = match over {
+        0 => return None,
+        1..60 => (&words.seconds_over, over),
+        _ => (&words.minutes_over, (over + 30) / 60),
+    };
+    Some(fill(wording, &[("number", &number.to_string())]))
+}
+
+/// What sides owe, a line each.
+pub(super) fn owed<'a>(at: &'a At) -> impl Iterator<Item = Entry> + use<'a> {
+    let words = &WORDS.screen.standing;
+    at.moment.changed.debts.iter().filter_map(|debt| {
+        let block = at.schedule.session.blocks.get(debt.block)?;
+        let name = match debt.doing {
+            Doing::Station(station) => block.stations.get(station).map(|station| &station.movement.name),
+            _ => None,
+        };
+        let by = clock(Tick(debt.by.0.div_ceil(1000) * 1000));
+        let owes = fill(
+            &words.owes,
+            &[("side", side_words(debt.side)), ("length", &by), ("station", name.unwrap_or(&block.name))],
+        );
+        Some(Entry::new(&*WORDS.screen.pane.sides, owes))
+    })
 }
 
 /// What holds and waits have cost.

@@ -120,9 +120,22 @@ pub(super) fn session(stage: &mut Stage, area: Rect, at: &At) {
     let spare = at.moment.spare_ms.and_then(|spare| u64::try_from(spare).ok()).unwrap_or(0);
     let [strip, rest] = apportion(&[total.0, spare], area.width)[..] else { return };
     draw(stage, Rect { width: strip, ..area }, at, &pieces);
+    slot_end(stage, Rect { width: strip, ..area }, at);
     let dots = "┈".repeat(usize::from(rest));
     let line = stage.look.line();
     text::put(stage.buffer, area.x + strip, area.y + area.height.saturating_sub(1) / 2, &dots, line, area.right());
+}
+
+/// Where the slot ends before the class does: what comes after it is too much. Not for the class to see.
+fn slot_end(stage: &mut Stage, strip: Rect, at: &At) {
+    let total = at.schedule.total();
+    let over = at.moment.spare_ms.filter(|spare| *spare <= -(SEEN as i64) && at.moment.view != View::Far);
+    let Some(ends) = over.map(|spare| total.less(Tick(spare.unsigned_abs()))) else { return };
+    let x = strip.x + (u128::from(ends.0) * u128::from(strip.width) / u128::from(total.0.max(1))) as u16;
+    let style = stage.look.strong();
+    for y in strip.y..strip.bottom() {
+        text::put(stage.buffer, x, y, "╏", style, strip.right());
+    }
 }
 
 /// Draws this block by span into an area.

@@ -35,7 +35,7 @@ fn header(stage: &mut Stage, area: Rect, at: &At) {
     let look = stage.look;
     let right = standing(at);
     let until = area.right().saturating_sub(text::columns(&right) + 2);
-    stage.put_right(area.right(), area.y, &right, if over(at) { look.alarm() } else { look.faint() });
+    stage.put_right(area.right(), area.y, &right, if over(at) { look.strong() } else { look.faint() });
     let blocks = at.schedule.session.blocks.len();
     let chip = format!(" {} ", block_letter(at.span.block));
     let count = format!(" {}/{blocks}", at.span.block + 1);
@@ -103,14 +103,15 @@ fn planned(at: &At) -> (Doing, usize) {
 
 /// Whether the class ends after the slot.
 fn over(at: &At) -> bool {
-    at.moment.spare_ms.is_some_and(|spare| spare < 0)
+    at.moment.spare_ms.is_some_and(|spare| spare <= -1000)
 }
 
 /// The end, and what the slot has to spare. While the class works only the spare, unless it is over.
 fn standing(at: &At) -> String {
     let working = matches!(at.scene, Scene::Settle | Scene::Switch | Scene::Work | Scene::Last);
-    let ends = standing::ends(at.moment).filter(|_| !working || over(at));
-    ends.into_iter().chain(standing::spare(at.moment)).collect::<Vec<_>>().join(" · ")
+    let ends = standing::ends(at.moment).filter(|_| (!working || over(at)) && at.scene != Scene::Done);
+    let spare = at.moment.spare_ms.and_then(standing::over_roughly).or_else(|| standing::spare(at.moment));
+    ends.into_iter().chain(spare).collect::<Vec<_>>().join(" · ")
 }
 
 /// The bar on the edge of the side that works; hatched until it does.

@@ -163,7 +163,7 @@ fn settle(stage: &mut Stage, body: Rect, at: &At) {
     let digits = Lettering::fit(&digits(at.left()), lower.width / 3, digit_rows, Size::Large(scale));
     digits.draw(stage.buffer, lower, Alignment::Left, Fill::Hatched, hue);
     let pane_area = beside(lower, digits.columns() + 4);
-    pane::draw(stage, pane_area, &prompts::before(at, ahead), seconds_shown(at));
+    pane::draw(stage, pane_area, &prompts::settling(at, ahead), seconds_shown(at));
 }
 
 /// The last seconds: the digits, and what comes, as large as there is room for.

@@ -2,12 +2,15 @@
 
 use serde::Deserialize;
 
+use super::Counted;
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct ScreenWords {
     pub signs: Signs,
     pub place: Place,
     pub standing: Standing,
+    pub account: AccountWords,
     pub amounts: Amounts,
     pub pane: Pane,
     pub unsaid: Unsaid,
@@ -57,7 +60,26 @@ pub(crate) struct Standing {
     pub ends: String,
     pub spare: String,
     pub over: String,
+    pub minutes_over: String,
+    pub seconds_over: String,
+    pub owes: String,
     pub lost: String,
+}
+
+/// How the class went, after it.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct AccountWords {
+    pub ended: String,
+    pub as_planned: String,
+    pub later: String,
+    pub earlier: String,
+    pub held: String,
+    pub changes: Counted,
+    pub no_changes: String,
+    pub flags: Counted,
+    pub length: String,
+    pub notes: String,
 }
 
 /// How much, of what and for whom.
@@ -96,8 +118,9 @@ pub(crate) struct Pane {
     pub length: String,
     pub machine: String,
     pub worked: String,
-    pub lost: String,
-    pub ended: String,
+    pub sides: String,
+    pub flagged: String,
+    pub notes: String,
     pub in_your_ear: String,
     pub unsaid: String,
     pub left_unsaid: String,

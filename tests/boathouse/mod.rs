@@ -266,8 +266,18 @@ pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> V
         ("own_pace", at(own_pace.start.0 + 75_000)),
         ("minutes", at(minutes.start.0 + 12_000)),
         ("held", Moment { lost_ms: 62_300, ..phase(held, at(swing.start.0 + 15_000)) }),
+        ("held_over", Moment { spare_ms: Some(-155_000), lost_ms: 185_000, ..phase(held, at(swing.start.0 + 15_000)) }),
+        ("over", Moment { spare_ms: Some(-155_000), ..at(swing.working_from().0 + 8_250) }),
         ("stopped", phase(Phase::Held { for_ms: 42_300, stopped: true }, at(swing.start.0 + 15_000))),
-        ("done", Moment { lost_ms: 62_300, ..phase(Phase::Done, at(schedule.total().0)) }),
+        ("done_as_planned", phase(Phase::Done, at(schedule.total().0))),
+        (
+            "done",
+            Moment {
+                lost_ms: 62_300,
+                changed: Changed { changes: 5, flags: 2, ..Changed::default() },
+                ..phase(Phase::Done, at(schedule.total().0))
+            },
+        ),
         ("far_work", view(View::Far, at(squat.working_from().0 + 5_200))),
         ("far_last", view(View::Far, at(row_right.end.0 - 7_000))),
         ("far_rest", view(View::Far, at(block_rest.start.0 + 12_000))),

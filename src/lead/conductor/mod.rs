@@ -128,6 +128,8 @@ pub struct Conductor {
     /// How the course stands against the plan, and what sides owe.
     marks: Vec<Mark>,
     debts: Vec<Debt>,
+    /// How many moments the coach has marked.
+    flags: usize,
     /// When the last change was made that stands.
     changed_at: Option<ClockTime>,
     open: Option<offers::Open>,
@@ -195,6 +197,7 @@ impl Conductor {
             history: History::default(),
             marks: Vec::new(),
             debts: Vec::new(),
+            flags: 0,
             changed_at: None,
             open: None,
             room_until: opening.room_until,

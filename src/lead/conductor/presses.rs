@@ -127,6 +127,7 @@ impl Conductor {
     }
 
     fn flag(&mut self) {
+        self.flags += 1;
         self.tell(Happening::Flagged);
         self.say(WORDS.lead.messages.flagged.clone());
     }

@@ -34,11 +34,21 @@ impl Conductor {
             level: self.level_now(),
             muted: self.muted,
             view: self.view,
-            changed: Changed { plan: Some(self.course.plan()), marks: &self.marks, debts: &self.debts },
+            changed: self.changed(),
             offer: self.offered(),
             message: self.message.as_ref().map(|(line, _)| line.as_str()),
             machine: &self.machine,
             keymap: &self.keymap,
+        }
+    }
+
+    fn changed(&self) -> Changed<'_> {
+        Changed {
+            plan: Some(self.course.plan()),
+            marks: &self.marks,
+            debts: &self.debts,
+            changes: self.history.len(),
+            flags: self.flags,
         }
     }
 
@@ -154,11 +164,16 @@ impl Conductor {
 
     /// When the class ends if it is so long in all.
     pub(super) fn ends_at_with(&self, total: Tick) -> Option<String> {
-        if self.state == State::Done {
-            return None;
-        }
-        let left = total.less(self.now()).0 + self.runs_in_ms();
-        let end = crate::lead::clock::wall_at(&self.reading.wall, left);
+        let end = match (self.state, self.stood_since) {
+            (State::Done, None) => return None,
+            (State::Done, Some(since)) => {
+                crate::lead::clock::wall_before(&self.reading.wall, self.clock().since(since))
+            }
+            _ => {
+                let left = total.less(self.now()).0 + self.runs_in_ms();
+                crate::lead::clock::wall_at(&self.reading.wall, left)
+            }
+        };
         Some(end.strftime("%H:%M").to_string())
     }
 
@@ -169,7 +184,11 @@ impl Conductor {
     /// What is to spare if the class is so long in all.
     pub(super) fn spare_ms_with(&self, total: Tick) -> Option<i64> {
         if let Some(until) = self.room_until {
-            let ends = self.clock().after(total.less(self.now()).0 + self.runs_in_ms());
+            let now = match (self.state, self.stood_since) {
+                (State::Done, Some(since)) => since,
+                _ => self.clock(),
+            };
+            let ends = now.after(total.less(self.now()).0 + self.runs_in_ms());
             return Some(until.0 as i64 - ends.0 as i64);
         }
         let slot = self.schedule().session.slot?;

@@ -17,6 +17,8 @@ pub struct Stand {
     pub now: Tick,
     /// Milliseconds that holds, waits and the gap have cost so far.
     pub lost_ms: u64,
+    /// How many moments the coach had marked.
+    pub flags: usize,
     /// The span that begins at `now` need not wait for the coach.
     pub open: bool,
     /// Class time runs on at once, as if it had never stood. Else the class is held.
@@ -40,6 +42,7 @@ impl Conductor {
         conductor.class = ClassTime::standing(now);
         conductor.began = true;
         conductor.lost = stand.lost_ms;
+        conductor.flags = stand.flags;
         let schedule = conductor.course.schedule();
         conductor.begun = schedule.spans.partition_point(|span| span.start < now);
         conductor.told = schedule.events.partition_point(|event| event.at < now);
