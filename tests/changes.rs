@@ -10,7 +10,7 @@ use forecall::change::{Change, Course, History, Length, Reach};
 use forecall::cue::{Anew, Voicing};
 use forecall::movement::{Movement, Position, Sides, Tier};
 use forecall::schedule::{Costs, Doing, Event, Purpose, Schedule, Side, Span, What, compile, compile_with};
-use forecall::session::{Format, Kind, Level, Session, Work};
+use forecall::session::{Block, Format, Kind, Level, Session, Work};
 use forecall::time::Tick;
 use proptest::prelude::*;
 
@@ -253,6 +253,7 @@ fn sound(class: &Class) -> Result<(), TestCaseError> {
         at = span.end;
         prop_assert!(class.course.origin(index).is_some());
         prop_assert!(schedule.block_of(span).stations.len() > station_index(span));
+        prop_assert!(span.round < schedule.passes(span) || span.purpose != Purpose::Work);
         if span.purpose == Purpose::Work {
             let (left, right) = worked(span);
             *balance.entry(span.block).or_default() += left - right;
@@ -295,10 +296,11 @@ fn keeps_floors(course: &Course, now: Tick) -> Result<(), TestCaseError> {
             continue;
         }
         let planned = &course.plan().spans[origin.plan];
-        // Work in repetitions is as long as they take, after getting into it.
-        let in_reps = schedule.station_of(span).is_some_and(|station| matches!(station.work, Work::Reps(_)));
-        let planned = if in_reps { planned.length().less(planned.settle) } else { planned.length() };
         let block = schedule.block_of(span);
+        // Work in repetitions is as long as they take, after getting into it.
+        let in_reps = schedule.station_of(span).is_some_and(|station| matches!(station.work, Work::Reps(_)))
+            && !matches!(block.format, Format::Emom { .. } | Format::Ladder { .. });
+        let planned = if in_reps { planned.length().less(planned.settle) } else { planned.length() };
         let floor = match span.purpose {
             Purpose::Work if block.kind != Kind::Main => {
                 Tick(planned.0 * 5 / 6).less(Tick::seconds(1)).min(Tick::seconds(20))
@@ -545,9 +547,73 @@ fn rounds_are_dropped_and_added() {
     assert_eq!(lengths(&course.drop_round(now).unwrap()), [30, 30]);
     assert_eq!(lengths(&course.add_round(now).unwrap()), [30, 30, 20, 30, 30, 20, 30, 30]);
     assert_eq!(course.drop_round(now).unwrap().drop_round(now), None);
-    let rounds = |course: Course| course.schedule().passes(0);
+    let rounds = |course: Course| course.schedule().passes(&course.schedule().spans[0]);
     assert_eq!(rounds(course.clone()), 2);
     assert_eq!((rounds(course.drop_round(now).unwrap()), rounds(course.add_round(now).unwrap())), (1, 3));
+}
+
+/// What a block does: the round and the station of each work span, both from 1, and each rest's seconds.
+fn outline(course: &Course) -> String {
+    let spans = course.schedule().spans.iter();
+    let outline = spans.map(|span| match (span.purpose, span.doing) {
+        (Purpose::Work, Doing::Station(station)) => {
+            format!("{}{}/{}", ["A", "B", "C"][station], span.round + 1, course.schedule().passes(span))
+        }
+        _ => format!("{}s", span.length().0 / 1000),
+    });
+    outline.collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn in_straight_sets_every_station_has_sets_of_its_own() {
+    let two = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect();
+    let sets = Block { rounds: 2, round_rest: Tick::seconds(20), ..block(Format::Sets, two) };
+    let course = Course::new(compile(session(vec![sets])));
+    assert_eq!(outline(&course), "A1/2 20s A2/2 B1/2 20s B2/2");
+    // In the last set of the first, a set less is one of the second.
+    let now = Tick::seconds(60);
+    let less = course.drop_round(now).unwrap();
+    assert_eq!(outline(&less), "A1/2 20s A2/2 B1/1");
+    assert_eq!(less.drop_round(now), None);
+    assert_eq!(outline(&less.add_round(now).unwrap()), "A1/3 20s A2/3 20s A3/3 B1/2 20s B2/2");
+    // In the second, the first is over.
+    assert_eq!(outline(&course.add_round(Tick::seconds(90)).unwrap()), "A1/2 20s A2/2 B1/3 20s B2/3 20s B3/3");
+}
+
+#[test]
+fn a_round_more_of_intervals_goes_on_where_the_plan_ends() {
+    let mut stations: Vec<_> = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect();
+    (stations[0].rest, stations[1].rest) = (Tick::seconds(10), Tick::seconds(15));
+    let intervals = |count, last_rest| {
+        let block = block(Format::Intervals { count, last_rest }, stations.clone());
+        Course::new(compile(session(vec![block])))
+    };
+    let more = |course: Course| outline(&course.add_round(Tick::seconds(5)).unwrap());
+    assert_eq!(more(intervals(2, false)), "A1/2 10s B1/2 15s A2/2 10s B2/2");
+    assert_eq!(more(intervals(2, true)), "A1/2 10s B1/2 15s A2/2 10s B2/2 15s");
+    assert_eq!(more(intervals(3, false)), "A1/3 10s B1/3 15s A2/3 10s B2/3 15s A3/3");
+    assert_eq!(more(intervals(1, false)), "A1/2 10s A2/2");
+}
+
+#[test]
+fn what_is_said_of_rounds_is_what_will_be() {
+    let two = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(40))).collect();
+    let circuit = Block { rounds: 2, round_rest: Tick::seconds(30), ..block(Format::Circuit, two) };
+    let said = |mut course: Course| -> Vec<String> {
+        course.cue_up(Tick::ZERO, &Voicing::default());
+        let cues = course.schedule().events.iter().filter_map(|event| match &event.what {
+            What::Cue(cue) if cue.text.contains("ound") => Some(cue.text.clone()),
+            _ => None,
+        });
+        cues.collect()
+    };
+    let course = Course::new(compile(session(vec![circuit])));
+    let now = Tick::seconds(5);
+    let last = |texts: &[String]| texts.iter().filter(|text| text.contains("ast round")).count();
+    let (planned, more) = (said(course.clone()), said(course.add_round(now).unwrap()));
+    assert_eq!((last(&planned), last(&more)), (1, 1), "{planned:?} {more:?}");
+    assert!(more.iter().any(|text| text.contains("ound two")), "{more:?}");
+    assert_eq!(last(&said(course.drop_round(now).unwrap())), 0);
 }
 
 #[test]
@@ -571,7 +637,9 @@ proptest! {
     fn a_plan_has_the_rounds_of_its_file(session in any_session()) {
         let plan = compile(session);
         for (index, block) in plan.session.blocks.iter().enumerate() {
-            prop_assert_eq!(plan.passes(index), block.passes(), "{:?}", block.format);
+            for span in plan.spans.iter().filter(|span| span.block == index) {
+                prop_assert_eq!(plan.passes(span), block.passes(), "{:?}", block.format);
+            }
         }
     }
 }

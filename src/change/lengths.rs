@@ -2,7 +2,7 @@
 
 use super::course::{Course, Length, Origin, Owed};
 use super::families::{SHORTEST_REST, SHORTEST_WORK};
-use crate::schedule::{Changeover, Doing, Purpose, Side, Span};
+use crate::schedule::{Changeover, Doing, Purpose, Side, Span, in_reps};
 use crate::session::Format;
 use crate::time::Tick;
 
@@ -94,6 +94,14 @@ impl Course {
             Length::Part | Length::PutIn => span.length(),
         };
         let floor = match span.purpose {
+            // With another settle work in repetitions has another length, and its floor with it.
+            Purpose::Work if in_reps(&self.schedule().session, span) => {
+                let settle = match owed[index].origin.length {
+                    Length::Free | Length::Set => self.plan().spans[owed[index].origin.plan].settle,
+                    Length::Part | Length::PutIn => span.settle,
+                };
+                (SHORTEST_WORK.min(planned.less(settle)) + span.settle).max(span.settle + span.settle)
+            }
             Purpose::Work => SHORTEST_WORK.min(planned).max(span.settle + span.settle),
             _ => SHORTEST_REST.min(planned),
         };

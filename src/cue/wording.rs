@@ -70,10 +70,9 @@ impl Chooser {
             None => &words.first,
             Some(from) if from.block != to.block => self.choose(&words.next_block, to),
             // A set is not a round: it is the station that changes.
-            Some(from) if from.round < to.round && block.format != Format::Sets => self.choose(
-                if to.round + 1 == schedule.passes(to.block) { &words.last_round } else { &words.next_round },
-                to,
-            ),
+            Some(from) if from.round < to.round && block.format != Format::Sets => {
+                self.choose(if to.round + 1 == schedule.passes(to) { &words.last_round } else { &words.next_round }, to)
+            }
             Some(_) => self.choose(&words.next, to),
         };
         let begins_sentence = wording.contains(". {what}");
@@ -84,7 +83,7 @@ impl Chooser {
 
     /// The same once more: how often by now. None where there is nothing to count.
     pub fn again(&mut self, schedule: &Schedule, to: &Span) -> Option<Sentence> {
-        let total = schedule.passes(to.block);
+        let total = schedule.passes(to);
         if to.round >= total || total < 2 {
             return None;
         }

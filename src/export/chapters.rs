@@ -34,8 +34,9 @@ pub(crate) fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
         before = Some(place);
         let block = schedule.block_of(span);
         let mut title = format!("{} {}", block_letter(span.block), block.name);
-        if block.rounds > 1 && block.passes() == block.rounds {
-            let _ = write!(title, ", round {} of {}", span.round + 1, block.rounds);
+        let rounds = schedule.passes(span);
+        if rounds > 1 && block.format.counts_rounds() {
+            let _ = write!(title, ", round {} of {rounds}", span.round + 1);
         } else if span.round > 0 {
             continue;
         }

@@ -131,11 +131,13 @@ fn begins(schedule: &Schedule, index: usize) -> String {
         let letter = block_letter(span.block).to_string();
         sentences.push(fill(&words.block, &[("letter", &letter), ("name", &block.name)]));
     }
-    if block.rounds > 1
+    let rounds = schedule.passes(span);
+    if rounds > 1
+        && block.format.counts_rounds()
         && span.purpose == Purpose::Work
         && opens(|before, span| (before.block, before.round) == (span.block, span.round))
     {
-        let (number, total) = ((span.round + 1).to_string(), block.rounds.to_string());
+        let (number, total) = ((span.round + 1).to_string(), rounds.to_string());
         sentences.push(fill(&words.round, &[("number", &number), ("total", &total)]));
     }
     sentences.push(sentence(&format!("{}, {}", purpose_words(span.purpose), length_words(span.length()))));

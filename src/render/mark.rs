@@ -34,7 +34,7 @@ pub(super) fn label(schedule: &Schedule, span: &Span) -> String {
         "" => String::new(),
         side => format!(", {side}"),
     };
-    let passes = schedule.block_of(span).passes();
+    let passes = schedule.passes(span);
     let round = if passes > 1 { format!(", round {} of {passes}", span.round + 1) } else { String::new() };
     format!("{letter}{number} {}{side}{round}", doing_words(schedule, span))
 }

@@ -4,7 +4,7 @@ use super::changeover::Stance;
 use super::unroll::{shared_stance, stance};
 use super::{Changeover, Costs, Doing, Side, Span};
 use crate::movement::Movement;
-use crate::session::{Format, Session, Work};
+use crate::session::{Format, Session, Station, Work};
 use crate::time::Tick;
 
 /// What has to be changed from one work span to another. From turn to turn of a rotation it is what it was.
@@ -48,16 +48,23 @@ fn stands(session: &Session, span: &Span) -> Option<Stance> {
     }
 }
 
+/// Whether the work of a span is as long as its repetitions take, with settle on top.
+pub fn in_reps(session: &Session, span: &Span) -> bool {
+    !matches!(session.blocks[span.block].format, Format::Ladder { .. } | Format::Emom { .. })
+        && station(session, span).is_some_and(|station| matches!(station.work, Work::Reps(_)))
+}
+
+fn station<'a>(session: &'a Session, span: &Span) -> Option<&'a Station> {
+    match span.doing {
+        Doing::Station(index) => session.blocks[span.block].stations.get(index),
+        _ => None,
+    }
+}
+
 /// A work span with another settle: timed work keeps its length, work in repetitions keeps those.
 pub fn resettled(session: &Session, span: &Span, settle: Tick) -> Span {
-    let block = &session.blocks[span.block];
-    let station = match span.doing {
-        Doing::Station(index) => block.stations.get(index),
-        _ => None,
-    };
-    let in_reps = !matches!(block.format, Format::Ladder { .. } | Format::Emom { .. })
-        && station.is_some_and(|station| matches!(station.work, Work::Reps(_)));
+    let in_reps = in_reps(session, span);
     let length = if in_reps { span.length().less(span.settle) + settle } else { span.length() };
     let settled = Span { settle, ..span.clone() };
-    settled.resized(length, station.and_then(|station| station.tempo))
+    settled.resized(length, station(session, span).and_then(|station| station.tempo))
 }

@@ -12,7 +12,7 @@ mod transition;
 mod unroll;
 mod work;
 
-pub use anew::{change_between, change_to, resettled};
+pub use anew::{change_between, change_to, in_reps, resettled};
 pub use changeover::Costs;
 pub use compile::{compile, compile_with};
 pub use lay_out::lay_out;
@@ -26,7 +26,7 @@ use serde::Serialize;
 use strum::{Display, EnumString};
 
 use crate::movement::{KitNeed, Position};
-use crate::session::{Block, Session, Station};
+use crate::session::{Block, Format, Session, Station};
 use crate::time::Tick;
 
 /// A class laid out in time. Later stages see this and nothing before it.
@@ -246,10 +246,18 @@ impl Event {
 }
 
 impl Schedule {
-    /// How often a block goes through its stations: as [`Block::passes`] until a change adds a round or leaves one out.
-    pub fn passes(&self, block: usize) -> u32 {
-        let work = self.spans.iter().filter(|span| span.block == block && span.purpose == Purpose::Work);
-        work.map(|span| span.round + 1).max().unwrap_or(0)
+    /// Of how many rounds the span's is one: as [`Block::passes`] until a change adds a round or leaves one out. In
+    /// straight sets every station has sets of its own; a rest belongs to the work before it.
+    pub fn passes(&self, span: &Span) -> u32 {
+        let of_block = |other: &&Span| other.block == span.block && other.purpose == Purpose::Work;
+        let work = || self.spans.iter().filter(of_block);
+        let of = match (&self.block_of(span).format, span.purpose) {
+            (Format::Sets, Purpose::Work) => Some(span.doing),
+            (Format::Sets, _) => work().rfind(|other| other.start < span.start).map(|other| other.doing),
+            _ => None,
+        };
+        let alike = work().filter(|other| of.is_none_or(|doing| other.doing == doing));
+        alike.map(|other| other.round + 1).max().unwrap_or(0)
     }
 
     /// The length of the whole class.

@@ -83,7 +83,7 @@ fn sign(at: &At) -> Sign {
 }
 
 fn reps(at: &At) -> String {
-    let rounds = at.schedule.passes(at.span.block);
+    let rounds = at.schedule.passes(at.span);
     let round = if rounds > 1 { format!("{}/{rounds}", at.span.round + 1) } else { String::new() };
     match at.span.reps.filter(|&reps| reps > 0) {
         Some(reps) => fill(&WORDS.screen.amounts.up_to, &[("number", &reps.to_string())]),

@@ -68,7 +68,7 @@ fn header(stage: &mut Stage, area: Rect, at: &At) {
 /// The station and the round, where there are several.
 fn place(at: &At) -> Vec<String> {
     let (doing, stations) = planned(at);
-    let passes = at.schedule.passes(at.span.block);
+    let passes = at.schedule.passes(at.span);
     let mut place = Vec::new();
     let words = &WORDS.screen.place;
     let counted = |wording, number: String, total: String| fill(wording, &[("number", &number), ("total", &total)]);

@@ -173,6 +173,13 @@ pub enum Transitions {
     Fixed(Tick),
 }
 
+impl Format {
+    /// Whether what is counted are rounds: not the rungs of a ladder, nor intervals.
+    pub fn counts_rounds(&self) -> bool {
+        !matches!(self, Format::Ladder { .. } | Format::Intervals { .. })
+    }
+}
+
 /// What the work of a block is to bring about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, Display, EnumString, EnumIter)]
 #[serde(rename_all = "snake_case")]

@@ -63,7 +63,7 @@ pub fn reps_words(schedule: &Schedule, span: &Span) -> String {
     match (span.reps, span.side) {
         (Some(reps), Side::Alternating | Side::LeftThenRight { .. }) => format!("up to {reps} a side"),
         (Some(reps), _) => format!("up to {reps}"),
-        (None, _) if span.purpose == Purpose::Work && block.passes() > 1 && block.format == Format::Sets => {
+        (None, _) if span.purpose == Purpose::Work && schedule.passes(span) > 1 && block.format == Format::Sets => {
             format!("set {}", span.round + 1)
         }
         (None, _) => String::new(),
