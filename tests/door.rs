@@ -11,7 +11,9 @@ use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
 use forecall::cli::session::checked;
-use forecall::door::{Ask, Deed, Door, Entry, Found, Listed, Page, Press, Start, Unfinished, sift};
+use forecall::compose::typed::{kinds, kit_list};
+use forecall::compose::{Aim, Request, compose};
+use forecall::door::{Ask, Deed, Door, Entry, Found, Line, Listed, Page, Press, Start, Unfinished, Wanted, sift};
 use forecall::lead::{Clock, Effect, Input, Led, Stepped};
 use forecall::movement::Catalogue;
 use forecall::schedule::Costs;
@@ -37,8 +39,8 @@ fn demo(name: &str) -> Listed {
 }
 
 fn starts() -> Vec<Start> {
-    let demo = Start::Demo { file: "first-look.ron", title: "First look".into(), length: Tick::seconds(90) };
-    vec![Start::List("idea.txt".into()), demo, Start::Starter]
+    let demo = Start::Demo { name: "first-look", title: "First look".into(), length: Tick::seconds(90) };
+    vec![Start::List("idea.txt".into()), Start::Composed, demo, Start::Starter]
 }
 
 /// Two classes in order, one with a fault.
@@ -46,7 +48,14 @@ fn found() -> Found {
     let mut oars = demo("frost-and-oars.ron");
     oars.last = Some("2026-11-24".into());
     let classes = vec![oars, demo("lunch-at-the-landing.ron"), listed("spring.ron", BROKEN)];
-    Found { place: "/home/coach/classes".into(), unfinished: None, classes, starts: starts(), more: 0 }
+    Found {
+        place: "/home/coach/classes".into(),
+        unfinished: None,
+        classes,
+        starts: starts(),
+        more: 0,
+        kinds: kinds(Catalogue::built_in()),
+    }
 }
 
 fn unfinished() -> Unfinished {
@@ -136,7 +145,7 @@ fn escape_forgets_what_was_typed_and_then_leaves() {
     // Nothing is chosen, so nothing happens.
     assert_eq!(press(&mut door, &[Press::Do, Press::Right, Press::Down, Press::PageUp]), []);
     assert_eq!(press(&mut door, &[Press::Back]), []);
-    assert_eq!(door.shown().len(), 6);
+    assert_eq!(door.shown().len(), 7);
     assert_eq!(press(&mut door, &[Press::Back]), [Effect::Quit]);
     assert_eq!(door.asked(), None);
 }
@@ -151,13 +160,106 @@ fn what_was_typed_ahead_is_not_for_this_screen() {
 #[test]
 fn a_new_class_is_chosen_once_it_is_written() {
     let mut door = Door::new(Found { classes: vec![], ..found() });
-    press(&mut door, &[Press::Down, Press::Do]);
-    assert_eq!(door.asked(), Some(Ask::Begin(starts()[1].clone())));
+    press(&mut door, &[Press::Down, Press::Down, Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Begin(starts()[2].clone())));
     let now = Found { classes: vec![listed("broken.ron", BROKEN), demo("first-look.ron")], ..found() };
     door.refresh(now, Some(&PathBuf::from("first-look.ron")), None);
     assert_eq!(door.class().map(|class| class.name.as_str()), Some("first-look.ron"));
     press(&mut door, &[Press::Do]);
     assert_eq!(door.asked(), Some(Ask::Lead("first-look.ron".into())));
+}
+
+/// The door with the lines of a composed class open, after these keys.
+fn wishing(presses: &[Press]) -> Door {
+    let mut door = Door::new(Found { classes: vec![], starts: vec![Start::Composed], ..found() });
+    press(&mut door, &[Press::Do]);
+    press(&mut door, presses);
+    door
+}
+
+#[test]
+fn a_wish_is_entered_through_or_changed_line_by_line() {
+    let wanted = |presses: &[Press]| match wishing(presses).asked() {
+        Some(Ask::Compose(Wanted { slot, people, kit, aim })) => Some((slot.0 / 60_000, people, kit, aim)),
+        _ => None,
+    };
+    let usual = (45, 12, "mats".to_owned(), Aim::Conditioning);
+    assert_eq!(wanted(&[Press::Do; 3]), None);
+    assert_eq!(wanted(&[Press::Do; 4]), Some(usual.clone()));
+    // What is typed takes the place of what stood there; a number alone is minutes.
+    let each = [
+        typed("30"),
+        vec![Press::Do],
+        typed("8"),
+        vec![Press::Next],
+        typed("4 boxes, light kettlebell"),
+        vec![Press::Down],
+    ];
+    let each = [each.concat(), vec![Press::Letter('S'), Press::Do]].concat();
+    assert_eq!(wanted(&each), Some((30, 8, "4 boxes, light kettlebell".to_owned(), Aim::Strength)));
+    // The arrows: five minutes, a person, the next kit and the other aim.
+    let arrows = [Press::Right, Press::Do, Press::Left, Press::Do, Press::Right, Press::Do, Press::Right, Press::Do];
+    assert_eq!(wanted(&arrows), Some((50, 11, "mats, bands".to_owned(), Aim::Strength)));
+    // Backspace keeps the rest.
+    assert_eq!(
+        wanted(&[Press::Rub, Press::Rub, Press::Letter('0'), Press::Do, Press::Do, Press::Do, Press::Do]),
+        Some((40, 12, "mats".to_owned(), Aim::Conditioning))
+    );
+}
+
+#[test]
+fn a_wish_that_cannot_be_meant_is_not_composed() {
+    for (line, wrong, says) in [
+        (0, "5", "between 10m and 2h"),
+        (0, "soon", "between 10m and 2h"),
+        (1, "0", "1 to 1000"),
+        (1, "many", "1 to 1000"),
+        (2, "kettelbell", "did you mean kettlebell?"),
+        (2, "kettlebell:huge", "no load"),
+    ] {
+        let keys = [vec![Press::Down; line], typed(wrong), vec![Press::Do]].concat();
+        let mut door = wishing(&keys);
+        assert!(door.message().unwrap().contains(says), "{:?}", door.message());
+        assert_eq!((door.page(), door.wish().line() as usize), (Page::Wish, line));
+        // Gone over, it is come back to.
+        press(&mut door, &[Press::Last, Press::Do]);
+        assert_eq!((door.asked(), door.wish().line() as usize), (None, line));
+        press(&mut door, &[Press::Back]);
+        assert_eq!(door.page(), Page::List);
+    }
+}
+
+/// What the arrows offer is kit for which a class can be composed.
+#[test]
+fn the_kit_that_is_offered_makes_classes() {
+    let mut door = wishing(&[Press::Down, Press::Down]);
+    let mut offered: Vec<String> = Vec::new();
+    while !offered.iter().any(|kit| kit == door.wish().text(Line::Kit)) {
+        offered.push(door.wish().text(Line::Kit).to_owned());
+        press(&mut door, &[Press::Right]);
+    }
+    assert!(offered.len() > 5);
+    let kinds = kinds(Catalogue::built_in());
+    for (index, kit) in offered.iter().enumerate() {
+        let aim = if index % 2 == 0 { Aim::Conditioning } else { Aim::Strength };
+        let request = Request { people: 12, kit: kit_list(kit, &kinds).unwrap(), aim, seed: 1, ..Request::default() };
+        let draft = compose(&request, Catalogue::built_in());
+        assert!(draft.is_ok(), "{kit}, {aim}: {:?}", draft.err());
+    }
+}
+
+/// As a coach says it, and as it is written on the command line.
+#[test]
+fn kit_is_understood_as_it_is_said() {
+    let kinds = kinds(Catalogue::built_in());
+    let one = |text: &str| kit_list(text, &kinds);
+    assert_eq!(one("light kettlebells, 4 boxes, mats"), one("kettlebell:light:1,box:4,mat:1"));
+    assert_eq!(one("2 Heavy Dumbbells each,"), one("dumbbell:heavy:2:each"));
+    assert_eq!(one("3 bands each"), one("band:3:each"));
+    assert_eq!(one(""), Ok(vec![]));
+    for wrong in ["4", "4 4 boxes", "kettlebell:light:heavy", "box:0", "light", "oar"] {
+        assert!(one(wrong).is_err(), "{wrong}");
+    }
 }
 
 fn drawn(door: &Door, (width, height): (u16, u16)) -> String {
@@ -185,6 +287,8 @@ fn the_front_door_at_every_size() {
         ("keys", with(&[Press::Help])),
         ("start", with(&[Press::Last])),
         ("empty", Door::new(Found { classes: vec![], ..found() })),
+        ("wish", wishing(&[])),
+        ("wish_wrong", wishing(&[&[Press::Down, Press::Down], typed("kettelbell").as_slice(), &[Press::Do]].concat())),
     ];
     for (name, door) in doors {
         let sizes = [(50, 12), (60, 18), (80, 24), (160, 45)];
@@ -219,7 +323,7 @@ proptest! {
 
     /// Whatever is chosen is in sight, with what Enter does.
     #[test]
-    fn what_is_chosen_is_in_sight(downs in 0_usize..6, height in 18_u16..60) {
+    fn what_is_chosen_is_in_sight(downs in 0_usize..7, height in 18_u16..60) {
         let mut door = Door::new(found());
         press(&mut door, &vec![Press::Down; downs]);
         let drawn = drawn(&door, (80, height));
@@ -255,7 +359,9 @@ fn without_a_terminal_it_prints_the_same() {
     assert!(said.starts_with("First look · 1:30 of 2:00 · 0:30 to spare\n  A Warm up 0:15 · B Main"), "{said}");
     assert!(said.contains("spring.ron\n  2 faults\n  line 2: fault: a block has no field `wrk`"), "{said}");
     assert!(!said.contains("movements.ron"), "{said}");
-    assert!(says(&empty()).0.starts_with("No session here."));
+    let nothing = says(&empty()).0;
+    assert!(nothing.starts_with("No session here.\n\nA NEW CLASS\n  composed for your slot"), "{nothing}");
+    assert!(nothing.contains("  from the demo “First look”, 1:30: forecall new --demo first-look\n"), "{nothing}");
 }
 
 #[test]
@@ -270,13 +376,74 @@ fn the_folder_that_is_set_is_looked_into_too() {
     assert!(said.starts_with("Six boats · 40:45") && said.contains("club/six.ron"), "{said}");
 }
 
-/// From an empty folder to the first work span, by keys after `forecall` and Enter.
+/// Types keys one by one, and counts them.
+struct Typist {
+    term: Term,
+    keys: usize,
+}
+
+impl Typist {
+    fn type_keys(&mut self, keys: &[&str], sees: &str) {
+        for key in keys {
+            self.term.press(key);
+            self.keys += 1;
+        }
+        self.term.see(sees);
+    }
+}
+
+/// From an empty folder to the first work span of a composed class, by keys after `forecall` and Enter; once with the lines
+/// as they stand, once with all of them changed.
 #[test]
-fn three_keys_from_an_empty_folder_to_the_first_work() {
+fn seven_keys_from_an_empty_folder_to_the_first_work_of_a_composed_class() {
+    let changed: &[&str] = &["3", "0", "\r", "8", "\r", "\x1b[C", "\r", "s", "\r"];
+    for (answers, keys, slot) in [(&["\r"; 4] as &[&str], 7, "45:00"), (changed, 12, "30:00")] {
+        let home = empty();
+        let mut coach = Typist { term: Term::start(&home, binary(), &[], 80, 24), keys: 0 };
+        coach.term.see("No class here yet");
+        coach.type_keys(&["\r"], "A CLASS COMPOSED");
+        coach.type_keys(answers, "-1.ron is written");
+        coach.term.see(&format!("of {slot}"));
+        coach.type_keys(&["\r"], "space begins");
+        coach.type_keys(&[" "], "Warm-up");
+        coach.term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
+        assert_eq!(coach.keys, keys);
+        assert!(coach.keys < 15);
+        coach.term.press("q");
+        coach.term.see("y ");
+        coach.term.press("y");
+        coach.term.see("last led");
+        coach.term.press("\x1b");
+        assert_eq!(coach.term.ends(), 0);
+    }
+}
+
+#[test]
+fn a_class_that_cannot_be_composed_leaves_the_lines_open() {
     let home = empty();
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("No class here yet");
     term.press("\r");
+    term.see("A CLASS COMPOSED");
+    term.press("7\r");
+    term.see("A slot between 10m and 2h");
+    term.press("\x7f20\r\r3 oars\r");
+    term.see("no movement uses oars");
+    term.press("\x1b[C");
+    term.see("mat each");
+    term.press("\x1b");
+    term.see("[begin]");
+    term.press("\x03");
+    assert_eq!(term.ends(), 0);
+    assert!(!std::fs::read_dir(home.0.path()).unwrap().any(|file| file.unwrap().path().extension().is_some()));
+}
+
+#[test]
+fn a_demo_is_led_by_four_keys() {
+    let home = empty();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("No class here yet");
+    term.press("\x1b[B\r");
     term.see("first-look.ron is written");
     term.press("\r");
     term.see("space begins");

@@ -1,6 +1,5 @@
 //! The options by which a class is composed.
 
-use std::collections::BTreeSet;
 use std::io::{self, Write};
 use std::str::FromStr;
 
@@ -8,11 +7,12 @@ use strum::IntoEnumIterator;
 
 use super::word::word;
 use super::{Stop, journals};
+use crate::compose::typed::{kinds, kit, of_a_kind};
 use crate::compose::{Aim, Draft, Locked, Request};
 use crate::journal::Plan;
-use crate::movement::{Catalogue, Item, Load, Muscle, Region};
+use crate::movement::{Catalogue, Muscle, Region};
 use crate::near::nearest;
-use crate::session::{Amount, Kind, KitOwned};
+use crate::session::{Kind, KitOwned};
 
 /// What the class is to be: with any of these the class is composed from the catalogue
 #[derive(Debug, clap::Args)]
@@ -20,25 +20,25 @@ use crate::session::{Amount, Kind, KitOwned};
 pub struct Asked {
     /// What there is, with commas: kettlebell:light:1,band:1,box:4. Up to two are each person's own and more are shared, unless `each` or
     /// `shared` follows. A mat each when left out
-    #[arg(long, value_name = "KIT", value_delimiter = ',', conflicts_with = "from")]
-    kit: Vec<Owned>,
+    #[arg(long, value_name = "KIT", value_delimiter = ',', value_parser = kit, conflicts_with_all = ["from", "demo"])]
+    kit: Vec<KitOwned>,
     /// What the class trains; conditioning when left out
-    #[arg(long, value_parser = word::<Aim>(), conflicts_with = "from")]
+    #[arg(long, value_parser = word::<Aim>(), conflicts_with_all = ["from", "demo"])]
     aim: Option<Aim>,
     /// Muscles to work above others, with commas; also back, legs, arms, core, hips
-    #[arg(long, value_name = "MUSCLES", value_delimiter = ',', conflicts_with = "from")]
+    #[arg(long, value_name = "MUSCLES", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     focus: Vec<Focus>,
     /// Regions that somebody minds, with commas: what has no way round for them is left out
-    #[arg(long, value_name = "REGIONS", value_delimiter = ',', conflicts_with = "from")]
+    #[arg(long, value_name = "REGIONS", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     mind: Vec<Mind>,
     /// Chooses between classes that are equally good
-    #[arg(long, value_name = "NUMBER", conflicts_with = "from")]
+    #[arg(long, value_name = "NUMBER", conflicts_with_all = ["from", "demo"])]
     seed: Option<u32>,
     /// Movements that are to be in the main blocks, by id, with commas
-    #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with = "from")]
+    #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     keep: Vec<String>,
     /// Say of each station why it is there
-    #[arg(long, conflicts_with = "from")]
+    #[arg(long, conflicts_with_all = ["from", "demo"])]
     why: bool,
 }
 
@@ -54,18 +54,10 @@ impl Asked {
     /// # Errors
     /// When nothing in the catalogue needs kit of this name, or a movement to keep has another id.
     pub fn request(&self, base: Request, catalogue: &Catalogue) -> Result<Request, Stop> {
-        let known: BTreeSet<&str> =
-            catalogue.iter().flat_map(|movement| &movement.kit).map(|need| need.item.0.as_str()).collect();
-        for Owned(owned) in &self.kit {
-            let name = owned.item.0.as_str();
-            if !known.contains(name) {
-                let help = match nearest(name, known.iter().copied()) {
-                    Some(near) => format!("did you mean {near}?"),
-                    None => format!("there are {}", known.iter().copied().collect::<Vec<_>>().join(", ")),
-                };
-                return Err(Stop::Cannot(format!("no movement uses {name}: {help}")));
-            }
-        }
+        let kinds = kinds(catalogue);
+        let kit: Result<Vec<KitOwned>, String> =
+            self.kit.iter().map(|owned| of_a_kind(owned.clone(), &kinds)).collect();
+        let kit = kit.map_err(Stop::Cannot)?;
         if let Some(id) = self.keep.iter().find(|id| catalogue.get(id).is_none()) {
             let near = catalogue.nearest(id).map(|near| format!(": did you mean {}?", near.id));
             return Err(Stop::Cannot(format!("no movement has the id {id}{}", near.unwrap_or_default())));
@@ -77,7 +69,7 @@ impl Asked {
             }
         }
         Ok(Request {
-            kit: self.kit.iter().map(|Owned(owned)| owned.clone()).collect(),
+            kit,
             aim: self.aim.unwrap_or_default(),
             focus,
             mind: self.mind.iter().map(|Mind(region)| *region).collect(),
@@ -121,36 +113,6 @@ fn last() -> Vec<String> {
     let Some(plan) = header.and_then(|header| Plan::of(&header).ok()) else { return Vec::new() };
     let mains = plan.schedule.session.blocks.iter().filter(|block| block.kind == Kind::Main);
     mains.flat_map(|block| &block.stations).map(|station| station.movement.id.clone()).collect()
-}
-
-/// Kit as it is typed.
-#[derive(Clone, Debug)]
-struct Owned(KitOwned);
-
-impl FromStr for Owned {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Owned, String> {
-        let mut parts = text.trim().split(':').map(str::trim);
-        let item = parts.next().filter(|item| !item.is_empty()).ok_or("kit has a name: kettlebell:light:1")?;
-        let (mut load, mut count, mut shared) = (None, None, None);
-        for part in parts {
-            match (part, part.parse::<u32>()) {
-                ("each", _) => shared = Some(false),
-                ("shared", _) => shared = Some(true),
-                (_, Ok(number @ 1..=1000)) if count.is_none() => count = Some(number),
-                _ => {
-                    let word = part.parse::<Load>().ok().filter(|_| load.is_none());
-                    load = Some(word.ok_or_else(|| {
-                        format!("`{part}` is no load (light, medium, heavy), number, `each` or `shared`")
-                    })?);
-                }
-            }
-        }
-        let count = count.unwrap_or(1);
-        let amount = if shared.unwrap_or(count > 2) { Amount::Shared(count) } else { Amount::Each(count) };
-        Ok(Owned(KitOwned { item: Item(item.to_lowercase()), load, amount }))
-    }
 }
 
 /// A muscle, or a word for several.

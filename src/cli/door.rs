@@ -8,37 +8,31 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::LazyLock;
 
+use super::demos::DEMOS;
 use super::handed::{Handed, argument, hand_over};
 use super::movements::Movements;
-use super::output::Output;
 use super::session::open_advised;
 use super::{Stop, colour, config, journals, resume, transitions};
-use crate::door::{Ask, Door, Found, Listed, Start, press};
+use crate::compose::typed::kinds;
+use crate::door::{Ask, Door, Found, Listed, Start, Wanted, press};
 use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Clock, Ending, Keyboard, Picture, Real, Silent, Unkept, run};
+use crate::lead::{Clock, Ending, Front, Keyboard, Picture, Real, Silent, Unkept, run};
 use crate::movement::Catalogue;
 use crate::schedule::{Costs, compile};
 use crate::screen::door as picture;
 use crate::session::{read, tree};
+use crate::time::spoken_length;
 use crate::words::{WORDS, fill};
 
 /// The most session files that are looked at.
 const MOST: usize = 200;
 
-/// The demos, by the name of their file.
-const DEMOS: [(&str, &str); 4] = [
-    ("first-look.ron", include_str!("../../sessions/first-look.ron")),
-    ("frost-and-oars.ron", include_str!("../../sessions/frost-and-oars.ron")),
-    ("lunch-at-the-landing.ron", include_str!("../../sessions/lunch-at-the-landing.ron")),
-    ("six-boats.ron", include_str!("../../sessions/six-boats.ron")),
-];
-
 /// The demos as they can be begun from.
 static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
-    let demo = |(file, text): &(&'static str, &str)| {
+    let demo = |&(name, text): &(&'static str, &str)| {
         let session = read(text, Catalogue::built_in()).session?;
         let (title, length) = (session.title.clone(), compile(session.into()).total());
-        Some(Start::Demo { file, title, length })
+        Some(Start::Demo { name, title, length })
     };
     DEMOS.iter().filter_map(demo).collect()
 });
@@ -61,22 +55,34 @@ pub fn run_door(out: &mut impl Write) -> Result<ExitCode, Stop> {
     let look_of_it = colour::look();
     terminal::guard_panics(std::sync::mpsc::channel().0);
     loop {
-        let mut show = || -> io::Result<Ending> {
-            terminal::take_screen()?;
-            let mut front = Picture::new(Sparing::stdout(), Door::turn, |frame: &mut ratatui::Frame, door: &Door| {
-                picture::draw(frame, door, &look_of_it);
-            })?;
-            run(&mut door, &mut clock, &mut keyboard, &mut front, &mut Silent, &mut Unkept)
-        };
-        let shown = show();
-        terminal::restore();
+        let mut front = Picture::new(Sparing::stdout(), Door::turn, |frame: &mut ratatui::Frame, door: &Door| {
+            picture::draw(frame, door, &look_of_it);
+        });
+        let front =
+            front.as_mut().map_err(|error| cannot("show the front door", io::Error::other(error.to_string())))?;
+        let shown = terminal::take_screen()
+            .and_then(|()| run(&mut door, &mut clock, &mut keyboard, front, &mut Silent, &mut Unkept));
+        let ask = door.asked();
+        // What takes a moment and no screen is done behind the picture.
+        if let Some(ask) = ask.as_ref().filter(|ask| shown.is_ok() && !ask.takes_the_screen()) {
+            if matches!(ask, Ask::Compose(_)) {
+                door.say(WORDS.door.wish.composing.clone());
+            }
+            let _ = front.show(&door);
+        } else {
+            terminal::restore();
+        }
         match shown.map_err(|error| cannot("show the front door any more", error))? {
             Ending::Signal(signal) => return Ok(ended_by(signal)),
             Ending::Done | Ending::Quit => {}
         }
-        let Some(ask) = door.asked() else { return Ok(ExitCode::SUCCESS) };
-        let (file, message) = match look.act(&ask, &mut keyboard) {
-            Ok(Done { signal: Some(signal), .. }) => return Ok(ended_by(signal)),
+        let Some(ask) = ask else { return Ok(ExitCode::SUCCESS) };
+        let done = look.act(&ask, &mut keyboard);
+        let (file, message) = match done {
+            Ok(Done { signal: Some(signal), .. }) => {
+                terminal::restore();
+                return Ok(ended_by(signal));
+            }
             Ok(done) => (done.file, done.message),
             Err(Stop::Faults(why) | Stop::Cannot(why)) => (None, Some(why)),
             Err(Stop::Output(error)) => (None, Some(error.to_string())),
@@ -98,6 +104,14 @@ struct Done {
     file: Option<PathBuf>,
     message: Option<String>,
     signal: Option<i32>,
+}
+
+impl Done {
+    /// A new session.
+    fn written(file: PathBuf) -> Done {
+        let message = fill(&WORDS.door.screen.written, &[("file", &file.display().to_string())]);
+        Done { file: Some(file), message: Some(message), signal: None }
+    }
 }
 
 impl From<Handed> for Done {
@@ -145,8 +159,10 @@ impl Looking {
         let place = told(&self.here);
         let lists = files(&self.here, "txt").into_iter().filter_map(|file| Some(PathBuf::from(file.file_name()?)));
         let lists = lists.take(LISTS);
-        let starts = lists.map(Start::List).chain(STARTS.iter().cloned()).chain([Start::Starter]);
-        Found { place, unfinished: resume::unfinished(), classes, starts: starts.collect(), more }
+        let starts =
+            lists.map(Start::List).chain([Start::Composed]).chain(STARTS.iter().cloned()).chain([Start::Starter]);
+        let kinds = kinds(&self.catalogue);
+        Found { place, unfinished: resume::unfinished(), classes, starts: starts.collect(), more, kinds }
     }
 
     /// A file as the door lists it. None where it is a file of something else.
@@ -183,6 +199,7 @@ impl Looking {
                 Ok(Done { message: if handed.well { Some(written()) } else { handed.said }, ..Done::default() })
             }
             Ask::Begin(start) => self.begin(start, keyboard),
+            Ask::Compose(wanted) => self.compose(wanted, keyboard),
         }
     }
 
@@ -205,17 +222,26 @@ impl Looking {
     /// Writes a new session into this folder.
     fn begin(&self, start: &Start, keyboard: &mut Keyboard<crate::door::Press>) -> Result<Done, Stop> {
         let file = match start {
-            Start::Demo { file, .. } => {
-                let text = DEMOS.iter().find(|(name, _)| name == file).map_or("", |(_, text)| *text);
-                let file = free(Path::new(&stem(Path::new(file))), "ron");
-                Output::open(&file, false)?.whole(text.as_bytes())?;
-                file
-            }
+            Start::Demo { name, .. } => self.made(&["--demo", name].map(OsString::from), name, keyboard)?,
             Start::List(list) => self.made(&[OsString::from("--from"), argument(list)], &stem(list), keyboard)?,
-            Start::Starter => self.made(&[], "new-class", keyboard)?,
+            Start::Starter | Start::Composed => self.made(&[], "new-class", keyboard)?,
         };
-        let message = fill(&WORDS.door.screen.written, &[("file", &file.display().to_string())]);
-        Ok(Done { file: Some(file), message: Some(message), signal: None })
+        Ok(Done::written(file))
+    }
+
+    /// Composes a class: another one than those that were composed here before.
+    fn compose(&self, wanted: &Wanted, keyboard: &mut Keyboard<crate::door::Press>) -> Result<Done, Stop> {
+        let aim: &'static str = wanted.aim.into();
+        let taken = |number: &u32| Path::new(&format!("{aim}-{number}.ron")).exists();
+        let number = (1..).find(|number| !taken(number)).unwrap_or(1);
+        let (slot, people) = (spoken_length(wanted.slot), wanted.people.to_string());
+        let (seed, kit) = (number.to_string(), format!("--kit={}", wanted.kit));
+        let mut from = vec!["--slot", &slot, "--people", &people, "--aim", aim, "--seed", &seed];
+        if !wanted.kit.is_empty() {
+            from.push(&kit);
+        }
+        let from: Vec<OsString> = from.into_iter().map(OsString::from).collect();
+        self.made(&from, &format!("{aim}-{number}"), keyboard).map(Done::written)
     }
 }
 
@@ -286,7 +312,22 @@ fn print(found: &Found, out: &mut impl Write) -> io::Result<()> {
         writeln!(out, "{}\n", fill(&words.more_files, &[("count", &found.more.to_string())]))?;
     }
     if found.classes.is_empty() {
-        writeln!(out, "{}", words.none_in_text)?;
+        writeln!(out, "{}\n", words.none_in_text)?;
     }
-    writeln!(out, "{}", words.keys_in_text)
+    writeln!(out, "{}", words.new_class)?;
+    for start in &found.starts {
+        writeln!(out, "  {}: {}", picture::start_words(start), start_command(start))?;
+    }
+    writeln!(out, "\n{}", words.keys_in_text)
+}
+
+/// What begins a class without a terminal.
+fn start_command(start: &Start) -> String {
+    let words = &WORDS.door.screen;
+    match start {
+        Start::List(list) => fill(&words.from_list, &[("file", &list.display().to_string())]),
+        Start::Composed => words.from_wish.clone(),
+        Start::Demo { name, .. } => fill(&words.from_demo, &[("name", name)]),
+        Start::Starter => words.from_starter.clone(),
+    }
 }

@@ -5,6 +5,7 @@ mod colour;
 mod completions;
 mod composing;
 mod config;
+mod demos;
 mod devices;
 mod dials;
 mod dirs;

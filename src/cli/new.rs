@@ -4,6 +4,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use super::composing::Asked;
+use super::demos::DEMOS;
 use super::movements::Movements;
 use super::output::Output;
 use super::session::{checked, summary};
@@ -31,6 +32,9 @@ pub struct Args {
     /// The list, or - for standard input
     #[arg(long, value_name = "LIST")]
     from: Option<PathBuf>,
+    /// A class that comes with the program, to look at and to change
+    #[arg(long, value_name = "NAME", value_parser = DEMOS.map(|(name, _)| name), conflicts_with_all = ["from", "title", "slot", "people"])]
+    demo: Option<String>,
     /// Write here: the same as FILE
     #[arg(short, long, value_name = "FILE", conflicts_with = "file")]
     output: Option<PathBuf>,
@@ -64,6 +68,12 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.movements.catalogue()?;
     if args.asked.is_something() {
         return composed(&args, &catalogue, out);
+    }
+    if let Some(name) = &args.demo {
+        let text = DEMOS.iter().find(|(demo, _)| demo == name).map_or("", |(_, text)| *text);
+        let file = args.target(Some(name))?;
+        let output = Output::open(&file, args.force)?;
+        return written(output, &file, text.to_owned(), &catalogue, out, |_| Ok(()));
     }
     let list = match &args.from {
         Some(path) => read_list(&input::read(path, LINES * LINE * 4)?, &catalogue),

@@ -21,6 +21,8 @@ use crate::time::Tick;
 const SPREADS: usize = 12;
 /// So many classes are held to `check` before a frame is given up.
 const CHECKS: usize = 24;
+/// So many blocks are searched for before a frame is given up: what a block leaves may be too little for the next one.
+const BLOCKS: usize = 96;
 
 /// What fills a frame.
 pub(super) struct Composer<'a> {
@@ -44,6 +46,8 @@ pub(super) struct Composer<'a> {
     pub(super) chosen: Vec<Vec<usize>>,
     gaps: Vec<(Cost, Cost)>,
     checks: usize,
+    /// Blocks that were searched for.
+    searched: usize,
     refused: Option<String>,
     done: Option<Vec<DraftBlock>>,
 }
@@ -75,6 +79,7 @@ impl<'a> Composer<'a> {
             gaps: vec![(Cost::NOTHING, Cost::NOTHING); frame.main.blocks],
             frame,
             checks: 0,
+            searched: 0,
             refused: None,
             done: None,
         }
@@ -114,7 +119,7 @@ impl<'a> Composer<'a> {
             if let Some(blocks) = self.done.take() {
                 return Ok(self.drafted(blocks));
             }
-            if self.checks > CHECKS {
+            if self.is_enough() {
                 break;
             }
         }
@@ -242,11 +247,20 @@ impl<'a> Composer<'a> {
         blocks.get(nth % blocks.len().max(1)).copied().unwrap_or(0)
     }
 
+    /// Whether looking further in this frame is of no use.
+    fn is_enough(&self) -> bool {
+        self.checks > CHECKS || self.searched > BLOCKS
+    }
+
     /// Fills the main block that comes next and all after it.
     fn block(&mut self) -> Verdict {
         let block = self.chosen.len();
         if block == self.frame.main.blocks {
             return self.finish();
+        }
+        self.searched += 1;
+        if self.is_enough() {
+            return Verdict::Stop;
         }
         let movements = self.room.movements.clone();
         let apart = move |a: usize, b: usize| is_tier_of(&movements[a], &movements[b]);
@@ -272,7 +286,7 @@ impl<'a> Composer<'a> {
                 self.gaps[block] = (found.cost, found.bound);
                 Verdict::Taken
             }
-            None if self.checks > CHECKS => Verdict::Stop,
+            None if self.is_enough() => Verdict::Stop,
             None => Verdict::Refused,
         }
     }

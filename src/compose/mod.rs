@@ -13,15 +13,22 @@ pub mod objective;
 mod request;
 mod room;
 pub mod search;
+pub mod typed;
 mod why;
+
+use std::ops::RangeInclusive;
 
 pub use draft::{Draft, DraftBlock, DraftStation};
 pub use request::{Aim, Locked, NoDraft, Place, Request};
 pub use room::Family;
 
 use crate::movement::Catalogue;
+use crate::time::Tick;
 
 use composer::Composer;
+
+/// The slots for which a class is composed.
+pub const SLOTS: RangeInclusive<Tick> = frame::SHORTEST..=frame::LONGEST;
 
 /// The best class for a request.
 ///

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::wish::{Answer, Wanted, Wish};
 use super::{Listed, Press, sift};
 use crate::lead::{Effect, Input, Led, Reading, Watcher};
 use crate::time::Tick;
@@ -17,6 +18,8 @@ pub struct Found {
     pub starts: Vec<Start>,
     /// How many more session files there are than are looked at.
     pub more: usize,
+    /// The kit that movements use, by name.
+    pub kinds: Vec<String>,
 }
 
 /// A class that broke off.
@@ -31,9 +34,11 @@ pub struct Unfinished {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Start {
     /// A class that comes with the program.
-    Demo { file: &'static str, title: String, length: Tick },
+    Demo { name: &'static str, title: String, length: Tick },
     /// A list of movements.
     List(PathBuf),
+    /// One composed from the catalogue, once it is said what for.
+    Composed,
     /// A warm-up, a circuit and a cool-down to change.
     Starter,
 }
@@ -68,12 +73,25 @@ pub enum Ask {
     Plan(PathBuf),
     Print(PathBuf),
     Begin(Start),
+    Compose(Wanted),
+}
+
+impl Ask {
+    /// Whether what is done for it takes the terminal.
+    pub fn takes_the_screen(&self) -> bool {
+        match self {
+            Ask::Resume(_) | Ask::Lead(_) | Ask::Rehearse(_) | Ask::Plan(_) => true,
+            Ask::Print(_) | Ask::Begin(_) | Ask::Compose(_) => false,
+        }
+    }
 }
 
 /// What is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Page {
     List,
+    /// What a class that is composed should be.
+    Wish,
     /// What was found in the chosen session, from a line on.
     Findings(usize),
     Keys,
@@ -88,6 +106,7 @@ pub struct Door {
     chosen: usize,
     deed: usize,
     page: Page,
+    wish: Wish,
     message: Option<String>,
     ask: Option<Ask>,
     turn: u64,
@@ -122,6 +141,7 @@ impl Door {
     /// The front door of what was found.
     pub fn new(found: Found) -> Door {
         let mut door = Door {
+            wish: Wish::new(found.kinds.clone()),
             found,
             typed: String::new(),
             shown: Vec::new(),
@@ -145,6 +165,7 @@ impl Door {
         if file.is_some() {
             self.typed.clear();
             self.deed = 0;
+            self.page = Page::List;
         }
         self.sift();
         let wanted = file.map(Path::to_owned).or(was);
@@ -152,6 +173,12 @@ impl Door {
         if let Some(index) = self.shown.iter().position(is_it).filter(|_| wanted.is_some()) {
             self.chosen = index;
         }
+    }
+
+    /// Says something while what was asked for is done.
+    pub fn say(&mut self, message: String) {
+        self.message = Some(message);
+        self.turn += 1;
     }
 
     /// What the coach asked for since this was last called.
@@ -179,6 +206,11 @@ impl Door {
 
     pub fn page(&self) -> Page {
         self.page
+    }
+
+    /// The lines of [`Page::Wish`].
+    pub fn wish(&self) -> &Wish {
+        &self.wish
     }
 
     pub fn message(&self) -> Option<&str> {
@@ -228,7 +260,13 @@ impl Door {
             Some(Entry::Unfinished) => {
                 self.ask = self.found.unfinished.as_ref().map(|class| Ask::Resume(class.id.clone()));
             }
-            Some(Entry::Start(index)) => self.ask = self.found.starts.get(*index).cloned().map(Ask::Begin),
+            Some(Entry::Start(index)) => match self.found.starts.get(*index) {
+                Some(Start::Composed) => {
+                    self.wish = Wish::new(self.found.kinds.clone());
+                    self.page = Page::Wish;
+                }
+                start => self.ask = start.cloned().map(Ask::Begin),
+            },
             Some(Entry::Class(_)) => {
                 let Some(file) = self.class().map(|class| class.file.clone()) else { return };
                 match self.deeds().get(self.deed()) {
@@ -257,6 +295,12 @@ impl Door {
         self.message = None;
         match (self.page, press) {
             (_, Press::Leave) => return true,
+            (Page::Wish, press) => match self.wish.press(press) {
+                Answer::More => {}
+                Answer::Wrong(why) => self.message = Some(why),
+                Answer::Wanted(wanted) => self.ask = Some(Ask::Compose(wanted)),
+                Answer::Back => self.page = Page::List,
+            },
             (Page::Findings(from), Press::Up) => self.page = Page::Findings(from.saturating_sub(1)),
             (Page::Findings(from), Press::Down) => self.page = Page::Findings(self.most(from + 1)),
             (Page::Findings(from), Press::PageUp) => self.page = Page::Findings(from.saturating_sub(PAGE)),
@@ -269,7 +313,9 @@ impl Door {
             (Page::List, Press::First) => self.choose(0),
             (Page::List, Press::Last) => self.choose(usize::MAX),
             (Page::List, Press::Left) => self.deed = self.deed().saturating_sub(1),
-            (Page::List, Press::Right) => self.deed = (self.deed() + 1).min(self.deeds().len().saturating_sub(1)),
+            (Page::List, Press::Right | Press::Next) => {
+                self.deed = (self.deed() + 1).min(self.deeds().len().saturating_sub(1))
+            }
             (Page::List, Press::Do) => self.go(),
             // Whoever is used to beginning with it begins.
             (Page::List, Press::Letter(' ')) if self.typed.is_empty() => self.go(),

@@ -17,6 +17,8 @@ pub enum Press {
     /// The deed before, or after.
     Left,
     Right,
+    /// The deed after, or the line.
+    Next,
     /// Does what is chosen.
     Do,
     Letter(char),
@@ -32,7 +34,7 @@ pub enum Press {
 /// The keys as they are told, the most needed first.
 pub(crate) fn told() -> [&'static KeyWords; 7] {
     let keys = &WORDS.door.keys;
-    [&keys.choose, &keys.deed, &keys.go, &keys.search, &keys.back, &keys.help, &keys.leave]
+    [&keys.choose, &keys.go, &keys.deed, &keys.search, &keys.back, &keys.help, &keys.leave]
 }
 
 /// What a key of the terminal asks for. None for a key without a meaning, and for a key let go.
@@ -56,7 +58,8 @@ pub fn press(event: KeyEvent) -> Option<Press> {
         KeyCode::Home => Press::First,
         KeyCode::End => Press::Last,
         KeyCode::Left => Press::Left,
-        KeyCode::Right | KeyCode::Tab => Press::Right,
+        KeyCode::Right => Press::Right,
+        KeyCode::Tab => Press::Next,
         KeyCode::Backspace => Press::Rub,
         // A key held down never begins a class.
         _ if held => return None,

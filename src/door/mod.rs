@@ -4,9 +4,11 @@ mod enter;
 mod keys;
 mod listed;
 mod search;
+mod wish;
 
 pub use enter::{Ask, Deed, Door, Entry, Found, Page, Start, Unfinished};
 pub(crate) use keys::told;
 pub use keys::{Press, press};
 pub use listed::{Finding, Listed, Outline, Part, findings};
 pub use search::sift;
+pub use wish::{Line, Wanted, Wish};

@@ -80,19 +80,20 @@ pub struct KitNeed {
 impl fmt::Display for KitNeed {
     /// As a person says it: `kettlebell`, `heavy kettlebell`, `2 light dumbbells`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.count > 1 {
-            write!(f, "{} ", self.count)?;
-        }
-        if let Some(load) = self.load {
-            write!(f, "{load} ")?;
-        }
-        let plural = match (self.count, self.item.0.as_str()) {
-            (..2, _) => "",
-            (_, item) if item.ends_with(['s', 'x']) => "es",
-            _ => "s",
-        };
-        write!(f, "{}{plural}", self.item)
+        f.write_str(&counted(self.count.into(), self.load, &self.item))
     }
+}
+
+/// So many pieces of kit, as a person says it.
+pub(crate) fn counted(count: u32, load: Option<Load>, item: &Item) -> String {
+    let count_words = if count > 1 { format!("{count} ") } else { String::new() };
+    let load = load.map_or_else(String::new, |load| format!("{load} "));
+    let plural = match (count, item.0.as_str()) {
+        (..2, _) => "",
+        (_, item) if item.ends_with(['s', 'x']) => "es",
+        _ => "s",
+    };
+    format!("{count_words}{load}{item}{plural}")
 }
 
 /// The tempo guide of a movement with repetitions.

@@ -9,10 +9,11 @@ use super::outline;
 use super::palette::Look;
 use super::stage::{Room, Stage, below, beside};
 use super::text;
+use super::wish;
 use crate::door::{Door, Entry, Finding, Listed, Outline, Page, Start, told};
 use crate::session::block_letter;
 use crate::time::{Tick, clock};
-use crate::words::{Counted, WORDS, fill};
+use crate::words::{Counted, KeyWords, WORDS, fill};
 
 /// Draws the front door over the whole frame.
 pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
@@ -27,6 +28,7 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
     body.height = foot(&mut stage, door).saturating_sub(body.y);
     match door.page() {
         Page::List => list(&mut stage, body, door),
+        Page::Wish => wish::draw(&mut stage, body, door.wish()),
         Page::Findings(from) => {
             if let Some(class) = door.class() {
                 page(&mut stage, body, class, from);
@@ -58,6 +60,7 @@ pub(super) fn too_small(stage: &mut Stage, wording: &str) {
 fn head(stage: &mut Stage, door: &Door) -> Rect {
     let (look, inner, words) = (stage.look, stage.room.inner, &WORDS.door.screen);
     let (right, style) = match door.typed() {
+        "" if door.page() == Page::Wish => (String::new(), look.faint()),
         "" => (words.type_to_search.clone(), look.faint()),
         typed => (fill(&words.typed, &[("typed", &format!("{typed}▏"))]), look.strong()),
     };
@@ -73,13 +76,12 @@ fn head(stage: &mut Stage, door: &Door) -> Rect {
 fn foot(stage: &mut Stage, door: &Door) -> u16 {
     let (look, inner) = (stage.look, stage.room.inner);
     let y = inner.bottom().saturating_sub(1);
-    let mut x = inner.x;
-    for key in told().into_iter().filter(|key| key.label != "Ctrl-C") {
-        if x + text::columns(&key.label) + 1 + text::columns(&key.short) > inner.right() {
-            break;
+    match door.page() {
+        Page::Wish => stage.keys(y, &wish::keys(door.wish()), 1),
+        _ => {
+            let keys: Vec<&KeyWords> = told().into_iter().filter(|key| key.label != "Ctrl-C").collect();
+            stage.keys(y, &keys, 2);
         }
-        x = stage.put(x, y, &key.label, look.strong()) + 1;
-        x = stage.put(x, y, &key.short, look.faint()) + 2;
     }
     let Some(message) = door.message() else { return y.saturating_sub(1) };
     let lines = text::wrapped(message, inner.width);
@@ -203,6 +205,7 @@ pub fn start_words(start: &Start) -> String {
             let name = file.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
             fill(&words.list, &[("file", &name)])
         }
+        Start::Composed => words.composed.clone(),
         Start::Starter => words.starter.clone(),
     }
 }

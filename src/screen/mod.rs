@@ -32,6 +32,7 @@ mod standing;
 mod strips;
 mod surround;
 mod text;
+mod wish;
 mod work;
 
 pub use apportion::apportion;

@@ -16,11 +16,11 @@ use super::text;
 use crate::cue::changeover_words;
 use crate::door::Finding;
 use crate::movement::Sides;
-use crate::plan::{Do, Focus, KEYS, Key, Planning, Row, Typed};
+use crate::plan::{Focus, KEYS, Key, Planning, Row, Typed};
 use crate::session::fault::Severity;
 use crate::session::{Work, block_letter};
 use crate::time::{Tick, clock, spoken_length};
-use crate::words::{WORDS, fill};
+use crate::words::{KeyWords, WORDS, fill};
 
 /// What the picture depends on: where this is the same, it looks the same.
 pub fn face(planning: &Planning) -> u64 {
@@ -84,21 +84,9 @@ fn foot(stage: &mut Stage, planning: &Planning) -> u16 {
         Focus::Finder(_) => plan_finder::keys(stage, y, planning.finder()),
         Focus::Line(_) => drop(stage.put(inner.x, y, &words.line_keys, look.faint())),
         _ => {
-            let mut x = inner.x;
-            let help = Key::of(Do::Help)
-                .map_or(0, |key| text::columns(&key.words().label) + 1 + text::columns(&key.words().short));
-            for key in KEYS.iter().filter(|key| key.words().label != "?") {
-                let wide = text::columns(&key.words().label) + 1 + text::columns(&key.words().short);
-                if x + wide + 2 + help > inner.right() {
-                    break;
-                }
-                x = stage.put(x, y, &key.words().label, look.strong()) + 1;
-                x = stage.put(x, y, &key.words().short, look.faint()) + 2;
-            }
-            if let Some(key) = Key::of(Do::Help) {
-                x = stage.put(x, y, &key.words().label, look.strong()) + 1;
-                stage.put(x, y, &key.words().short, look.faint());
-            }
+            let mut keys: Vec<&KeyWords> = KEYS.iter().map(Key::words).collect();
+            keys.sort_by_key(|key| key.label == "?");
+            stage.keys(y, &keys, 1);
         }
     }
     let (line, style) = if let Some(question) = planning.question() {

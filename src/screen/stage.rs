@@ -7,6 +7,7 @@ use ratatui::style::Style;
 use super::lettering::{Fill, Lettering, Size};
 use super::palette::Look;
 use super::text;
+use crate::words::KeyWords;
 
 /// The cells and the colours.
 pub(super) struct Stage<'a> {
@@ -84,6 +85,25 @@ impl Stage<'_> {
             text::put(self.buffer, area.x, area.y + row, line, style, area.right());
         }
         u16::try_from(lines.len()).unwrap_or(u16::MAX).min(area.height)
+    }
+
+    /// Keys in a line, as many as there is room for: where it is short, all but the last `kept` give way.
+    pub(super) fn keys(&mut self, y: u16, keys: &[&KeyWords], kept: usize) {
+        let wide = |key: &KeyWords| text::columns(&key.label) + 1 + text::columns(&key.short);
+        let (may, must) = keys.split_at(keys.len().saturating_sub(kept));
+        let inner = self.room.inner;
+        let mut room = inner.width.saturating_sub(must.iter().map(|key| wide(key) + 2).sum::<u16>().saturating_sub(2));
+        let fits = |key: &&&KeyWords| {
+            let left = room.checked_sub(wide(key) + 2);
+            room = left.unwrap_or(room);
+            left.is_some()
+        };
+        let shown: Vec<&KeyWords> = may.iter().filter(fits).copied().collect();
+        let mut x = inner.x;
+        for key in shown.into_iter().chain(must.iter().copied()) {
+            x = self.put(x, y, &key.label, self.look.strong()) + 1;
+            x = self.put(x, y, &key.short, self.look.faint()) + 2;
+        }
     }
 
     /// A line over something: a word and more about it, in lettering where names are larger; returns the rows taken.

@@ -9,6 +9,7 @@ use super::KeyWords;
 pub(crate) struct DoorWords {
     pub keys: DoorKeys,
     pub deeds: Deeds,
+    pub wish: WishWords,
     pub screen: DoorScreen,
 }
 
@@ -60,6 +61,7 @@ pub(crate) struct DoorScreen {
     pub no_class_yet: String,
     pub demo: String,
     pub list: String,
+    pub composed: String,
     pub starter: String,
     pub how_to_list: String,
     pub more_files: String,
@@ -69,5 +71,37 @@ pub(crate) struct DoorScreen {
     pub written: String,
     pub printed: String,
     pub none_in_text: String,
+    pub from_list: String,
+    pub from_wish: String,
+    pub from_demo: String,
+    pub from_starter: String,
     pub keys_in_text: String,
+}
+
+/// What is asked before a class is composed.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WishWords {
+    pub heading: String,
+    pub slot: String,
+    pub people: String,
+    pub kit: String,
+    pub aim: String,
+    pub slot_means: String,
+    pub people_mean: super::Counted,
+    pub no_kit: String,
+    pub each: String,
+    pub shared: String,
+    pub strength: String,
+    pub conditioning: String,
+    pub no_slot: String,
+    pub no_number: String,
+    pub how: String,
+    pub composing: String,
+    pub on: KeyWords,
+    pub compose: KeyWords,
+    pub lines: KeyWords,
+    pub step: KeyWords,
+    pub letters: KeyWords,
+    pub back: KeyWords,
 }

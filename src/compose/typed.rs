@@ -1,0 +1,75 @@
+//! Kit as it is typed: `kettlebell:light:1`, or as it is said: `4 boxes`.
+
+use std::collections::BTreeSet;
+
+use crate::movement::{Catalogue, Item, Load};
+use crate::near::nearest;
+use crate::session::{Amount, KitOwned};
+
+/// The kit that movements of a catalogue use, by name.
+pub fn kinds(catalogue: &Catalogue) -> Vec<String> {
+    let needs = catalogue.iter().flat_map(|movement| &movement.kit);
+    let kinds: BTreeSet<&str> = needs.map(|need| need.item.0.as_str()).collect();
+    kinds.into_iter().map(str::to_owned).collect()
+}
+
+/// A piece of kit: its name, and in any order a load, a number, and `each` or `shared`; with colons between them, or with
+/// spaces. Up to two are each person's own and more are shared, where that is not said.
+///
+/// # Errors
+/// When there is no name, or something else is said of it: what may be said.
+pub fn kit(text: &str) -> Result<KitOwned, String> {
+    let text = text.trim().to_lowercase();
+    let coded = text.contains(':');
+    let parts: Vec<&str> =
+        if coded { text.split(':').map(str::trim).collect() } else { text.split_whitespace().collect() };
+    let (mut item, mut load, mut count, mut shared) = (Vec::new(), None, None, None);
+    for (index, &part) in parts.iter().enumerate() {
+        match (part, part.parse::<u32>()) {
+            _ if coded && index == 0 => item.push(part),
+            ("each", _) => shared = Some(false),
+            ("shared", _) => shared = Some(true),
+            (_, Ok(number @ 1..=1000)) if count.is_none() => count = Some(number),
+            _ => match part.parse::<Load>() {
+                Ok(word) if load.is_none() => load = Some(word),
+                Err(_) if !coded && part.parse::<u32>().is_err() => item.push(part),
+                _ => {
+                    return Err(format!("`{part}` is no load (light, medium, heavy), number, `each` or `shared`"));
+                }
+            },
+        }
+    }
+    let item = item.join(" ");
+    if item.is_empty() {
+        return Err("kit has a name: kettlebell:light:1".to_owned());
+    }
+    let count = count.unwrap_or(1);
+    let amount = if shared.unwrap_or(count > 2) { Amount::Shared(count) } else { Amount::Each(count) };
+    Ok(KitOwned { item: Item(item), load, amount })
+}
+
+/// The same kit under the name that movements use: `boxes` are of the kind `box`.
+///
+/// # Errors
+/// When no movement uses it: what it may have been meant to be.
+pub fn of_a_kind(kit: KitOwned, kinds: &[String]) -> Result<KitOwned, String> {
+    let name = kit.item.0.as_str();
+    let forms = [Some(name), name.strip_suffix('s'), name.strip_suffix("es")];
+    if let Some(kind) = forms.into_iter().flatten().find_map(|form| kinds.iter().find(|kind| *kind == form)) {
+        return Ok(KitOwned { item: Item(kind.clone()), ..kit });
+    }
+    let help = match nearest(name, kinds.iter().map(String::as_str)) {
+        Some(near) => format!("did you mean {near}?"),
+        None => format!("there are {}", kinds.join(", ")),
+    };
+    Err(format!("no movement uses {name}: {help}"))
+}
+
+/// Several pieces, with commas between them.
+///
+/// # Errors
+/// As [`kit`] and [`of_a_kind`].
+pub fn kit_list(text: &str, kinds: &[String]) -> Result<Vec<KitOwned>, String> {
+    let parts = text.split(',').filter(|part| !part.trim().is_empty());
+    parts.map(|part| kit(part).and_then(|kit| of_a_kind(kit, kinds))).collect()
+}
