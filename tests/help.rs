@@ -43,3 +43,17 @@ fn what_is_no_command_is_refused_with_the_nearest() {
     let said = help(&["chek"]);
     assert!(said.contains("check"), "{said}");
 }
+
+#[test]
+fn a_file_that_is_not_there_is_refused_with_the_nearest() {
+    let sessions = concat!(env!("CARGO_MANIFEST_DIR"), "/sessions");
+    for (wrong, right) in [
+        ("frost-and-oras.ron", Some("frost-and-oars.ron")),
+        ("first-look", Some("first-look.ron")),
+        ("something-else.ron", None),
+    ] {
+        let said = help(&["check", &format!("{sessions}/{wrong}")]);
+        let hint = right.map_or_else(String::new, |right| format!("; did you mean {sessions}/{right}?"));
+        assert_eq!(said, format!("cannot read {sessions}/{wrong}: there is no such file{hint}\n"));
+    }
+}

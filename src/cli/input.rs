@@ -5,6 +5,10 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use super::Stop;
+use crate::near::nearest;
+
+/// So many files of a folder are looked at for one of a name like that of one that is not there.
+const MOST_BESIDE: usize = 1_000;
 
 /// Reads a file, or standard input for `-`, of at most `most` bytes.
 pub fn read(path: &Path, most: usize) -> Result<String, Stop> {
@@ -14,12 +18,32 @@ pub fn read(path: &Path, most: usize) -> Result<String, Stop> {
     } else {
         File::open(path).and_then(|file| bounded(file, most))
     };
-    let bytes = text.map_err(|error| cannot(error.to_string()))?;
+    let bytes = text.map_err(|error| match (error.kind(), beside(path)) {
+        (io::ErrorKind::NotFound, Some(near)) => cannot(format!("there is no such file; did you mean {near}?")),
+        (io::ErrorKind::NotFound, None) => cannot("there is no such file".to_owned()),
+        _ => cannot(error.to_string()),
+    })?;
     if bytes.len() > most {
         return Err(cannot(format!("larger than {most} bytes")));
     }
     String::from_utf8(bytes)
         .map_err(|error| cannot(format!("not UTF-8 text from byte {} on", error.utf8_error().valid_up_to())))
+}
+
+/// The file beside one that is not there whose name is nearest, with or without its ending.
+fn beside(path: &Path) -> Option<String> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let wanted = path.file_name()?.to_str()?;
+    let mut names: Vec<String> = folder
+        .read_dir()
+        .ok()?
+        .take(MOST_BESIDE)
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .collect();
+    names.sort();
+    let bare = names.iter().find(|name| Path::new(name).file_stem().is_some_and(|stem| stem == wanted));
+    let near = bare.map(String::as_str).or_else(|| nearest(wanted, names.iter().map(String::as_str)))?;
+    Some(path.with_file_name(near).display().to_string())
 }
 
 /// One byte more than the bound at most, so that too much can be told.
