@@ -3,6 +3,7 @@
 
 mod pty;
 
+use std::io::Read;
 use std::os::unix::fs::PermissionsExt;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
@@ -10,7 +11,8 @@ use std::time::{Duration, Instant};
 
 use forecall::journal::{Entry, Folder, Plan, Refused, What, replay};
 use forecall::time::clock;
-use pty::{Home, Term, binary};
+use portable_pty::{CommandBuilder, PtySize, native_pty_system};
+use pty::{Home, PATIENCE, Term, binary};
 use rustix::process::Signal;
 
 const SESSION: &str = r#"(title: "Quay", blocks: [
@@ -160,6 +162,48 @@ fn leading_the_same_file_offers_the_class_that_broke_off() {
     again.press("  ");
     again.see("Arm sweeps");
     again.signal(Signal::KILL);
+}
+
+/// It ends by a signal, which leaves the terminal as it was; and with a terminal that goes without a signal, since it
+/// controls nothing.
+#[test]
+fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
+    let home = Home::with(SESSION);
+    let mut term = lead(&home);
+    term.see("Space starts");
+    term.press("  ");
+    term.see("0:15");
+    term.signal(Signal::KILL);
+    let _ = term.child.wait();
+    let mut asked = lead(&home);
+    asked.see("begin a new class");
+    asked.signal(Signal::TERM);
+    assert_eq!(asked.ends(), 128 + 15);
+
+    let terminal = native_pty_system().openpty(PtySize::default()).unwrap();
+    let mut command = CommandBuilder::new(binary());
+    command.args(["lead", &home.file(), "--plain", "--no-sound", "--speed", SPEED]);
+    command.env_clear();
+    home.environment().into_iter().for_each(|(name, value)| command.env(name, value));
+    command.set_controlling_tty(false);
+    let mut child = terminal.slave.spawn_command(command).unwrap();
+    let mut screen = terminal.master.try_clone_reader().unwrap();
+    let mut seen = Vec::new();
+    while !String::from_utf8_lossy(&seen).contains("leave it for now") {
+        let mut bytes = [0; 1024];
+        let count = screen.read(&mut bytes).unwrap();
+        seen.extend(&bytes[..count]);
+    }
+    drop((screen, terminal));
+    let begun = Instant::now();
+    let status = loop {
+        if let Some(status) = child.try_wait().unwrap() {
+            break status;
+        }
+        assert!(begun.elapsed() < PATIENCE, "it goes on without its terminal");
+        std::thread::sleep(Duration::from_millis(5));
+    };
+    assert_eq!(status.exit_code(), 128 + 1);
 }
 
 #[test]

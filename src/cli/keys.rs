@@ -3,10 +3,10 @@
 use std::io::{self, IsTerminal, Write, stdin, stdout};
 use std::process::ExitCode;
 
-use crossterm::event::{self, Event, KeyCode, KeyEventKind, KeyModifiers};
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use super::Stop;
-use crate::lead::{Keymap, key_name, terminal};
+use crate::lead::{Keyboard, Keymap, key_name, terminal};
 
 /// Shows each key, with what it asks for by this map, until the keyboard ends it.
 ///
@@ -24,23 +24,28 @@ pub fn run_keys(keymap: &Keymap) -> Result<ExitCode, Stop> {
         println!("{line}");
     }
     let cannot = |error: io::Error| Stop::Cannot(format!("cannot take keys: {error}"));
+    let mut keyboard = Keyboard::new(pressed).map_err(cannot)?;
     terminal::take_keys().map_err(cannot)?;
-    let shown = show(keymap);
+    let shown = show(keymap, &mut keyboard);
     terminal::restore();
-    shown.map_err(cannot).map(|()| ExitCode::SUCCESS)
+    shown.map_err(cannot)
 }
 
-fn show(keymap: &Keymap) -> io::Result<()> {
+fn pressed(key: KeyEvent) -> Option<KeyEvent> {
+    (key.kind == KeyEventKind::Press).then_some(key)
+}
+
+fn show(keymap: &Keymap, keyboard: &mut Keyboard<KeyEvent>) -> io::Result<ExitCode> {
     let mut escaped = false;
     loop {
-        let Event::Key(key) = event::read()? else { continue };
-        if key.kind != KeyEventKind::Press {
-            continue;
-        }
+        let key = match keyboard.key() {
+            Ok(key) => key,
+            Err(signal) => return Ok(Stop::signalled(signal)),
+        };
         let control = key.modifiers.contains(KeyModifiers::CONTROL);
         let escape = key.code == KeyCode::Esc;
         if control && key.code == KeyCode::Char('c') || escape && escaped {
-            return Ok(());
+            return Ok(ExitCode::SUCCESS);
         }
         escaped = escape;
         let line = match key_name(key) {

@@ -52,7 +52,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
     let asked = args.from.is_some() || args.at.is_some();
     match resume::offer(&file, &args.how, asked)? {
         Offer::GoOn(part) => return args.how.lead(*part),
-        Offer::Leave => return Ok(ExitCode::SUCCESS),
+        Offer::Leave(code) => return Ok(code),
         Offer::Fresh => {}
     }
     let loaded = session.load()?;

@@ -1,6 +1,6 @@
 //! Leading a class from the command line: what a fresh one and one that is taken up again have in common.
 
-use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
+use std::io::{self, ErrorKind, IsTerminal, Stdout, Write, stderr, stdin, stdout};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -255,25 +255,30 @@ impl Class<'_> {
         if self.how.speed == 1
             && let Err(Stop::Cannot(why)) = transitions::keep(self.conductor.samples())
         {
-            eprintln!("{why}");
+            tell(&why);
         }
         if let Some(id) = id.filter(|_| stdout().is_terminal()) {
-            eprintln!("{}", after(&id, &led));
+            tell(&after(&id, &led));
         }
         match led {
             Ok(Ending::Done) => Ok(ExitCode::SUCCESS),
             Ok(Ending::Quit) => {
-                eprintln!("Left at {place}.");
+                tell(&format!("Left at {place}."));
                 Ok(ExitCode::SUCCESS)
             }
             Ok(Ending::Signal(signal)) => {
-                eprintln!("Ended by a signal at {place}.");
-                Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1)))
+                tell(&format!("Ended by a signal at {place}."));
+                Ok(Stop::signalled(signal))
             }
             Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(ExitCode::SUCCESS),
             Err(error) => Err(Stop::Cannot(format!("the class cannot be shown any more, at {place}: {error}"))),
         }
     }
+}
+
+/// A line after the class. A terminal that has gone is told nothing.
+fn tell(line: &str) {
+    let _ = writeln!(stderr(), "{line}");
 }
 
 /// What can be done with a class that was written down.

@@ -4,14 +4,14 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use jiff::{Timestamp, ZonedDateTime};
 
 use super::leading::{How, Part};
 use super::{Stop, journals, music};
 use crate::door::Unfinished;
 use crate::journal::{Disk, Ended, Entry, Held, Journal, Left, Plan, Refused, replay};
-use crate::lead::{Conductor, Opening, Reading, terminal};
+use crate::lead::{Conductor, Keyboard, Opening, Reading, terminal};
 use crate::schedule::{Purpose, Schedule};
 use crate::time::{Tick, clock, spoken_length};
 
@@ -46,7 +46,7 @@ pub enum At {
 pub enum Offer {
     GoOn(Box<Broken>),
     Fresh,
-    Leave,
+    Leave(ExitCode),
 }
 
 /// After so long nobody goes on with a class, our estimate; `forecall resume` still does.
@@ -76,6 +76,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
         None if args.how.keys() => match broken.ask(false)? {
             Answer::GoOn(at) => at,
             Answer::Fresh | Answer::Leave => return Ok(ExitCode::SUCCESS),
+            Answer::Ended(signal) => return Ok(Stop::signalled(signal)),
         },
         None => At::Tick,
     };
@@ -117,7 +118,8 @@ pub fn offer(file: &Path, how: &How, asked: bool) -> Result<Offer, Stop> {
             Offer::GoOn(Box::new(broken))
         }
         Answer::Fresh => Offer::Fresh,
-        Answer::Leave => Offer::Leave,
+        Answer::Leave => Offer::Leave(ExitCode::SUCCESS),
+        Answer::Ended(signal) => Offer::Leave(Stop::signalled(signal)),
     })
 }
 
@@ -168,6 +170,8 @@ enum Answer {
     GoOn(At),
     Fresh,
     Leave,
+    /// By the signal of this number.
+    Ended(i32),
 }
 
 impl Broken {
@@ -212,20 +216,17 @@ impl Broken {
         writeln!(out, "  q  leave it for now")?;
         out.flush()?;
         let cannot = |error: io::Error| Stop::Cannot(format!("cannot take keys: {error}"));
+        let mut keyboard = Keyboard::new(answer).map_err(cannot)?;
         terminal::take_keys().map_err(cannot)?;
         let answer = loop {
-            match event::read() {
-                Ok(Event::Key(key)) => {
-                    if let Some(answer) = answer(key).filter(|answer| fresh || !matches!(answer, Answer::Fresh)) {
-                        break Ok(answer);
-                    }
-                }
-                Ok(_) => {}
-                Err(error) => break Err(cannot(error)),
+            match keyboard.key() {
+                Ok(Answer::Fresh) if !fresh => {}
+                Ok(answer) => break answer,
+                Err(signal) => break Answer::Ended(signal),
             }
         };
         terminal::restore();
-        answer
+        Ok(answer)
     }
 }
 

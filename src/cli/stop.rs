@@ -15,6 +15,11 @@ pub enum Stop {
 }
 
 impl Stop {
+    /// The exit code where a signal ended the program, as shells have it.
+    pub(super) fn signalled(signal: i32) -> ExitCode {
+        ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))
+    }
+
     /// Says why on standard error.
     pub(super) fn report(self) -> ExitCode {
         let (message, code) = match self {

@@ -19,6 +19,9 @@ pub struct Keyboard<P> {
 /// How soon a signal is noticed.
 const SOON: Duration = Duration::from_millis(100);
 
+/// A wait of any length: when it is over, another begins.
+const ANY: Duration = Duration::from_secs(3600);
+
 /// The exit code's signal where the terminal is gone without one: that of a terminal that hangs up.
 const HANGUP: i32 = 1;
 
@@ -51,6 +54,22 @@ impl<P> Keyboard<P> {
         while !gone(Duration::ZERO) && event::poll(Duration::ZERO).is_ok_and(|is_there| is_there) {
             if event::read().is_err() {
                 return;
+            }
+        }
+    }
+
+    /// Waits for a key that means something.
+    ///
+    /// # Errors
+    /// The signal that ends the program; that of a hang-up where the terminal has gone without one.
+    pub fn key(&mut self) -> Result<P, i32> {
+        loop {
+            for outside in self.wait(ANY) {
+                match outside {
+                    Outside::Input(Input::Press(press)) => return Ok(press),
+                    Outside::End(signal) => return Err(signal),
+                    _ => {}
+                }
             }
         }
     }

@@ -1,6 +1,7 @@
 //! A class, or the rehearsal of one, on the terminal's screen.
 
 use std::io;
+use std::mem::ManuallyDrop;
 
 use ratatui::backend::Backend;
 use ratatui::layout::Size;
@@ -14,7 +15,9 @@ use super::terminal;
 /// Draws what is led whenever it looks different.
 #[derive(Debug)]
 pub struct Picture<B: Backend, F, D> {
-    terminal: Terminal<B>,
+    /// Never dropped: to show the cursor again is left to [`terminal::restore`], and where that cannot be done any more
+    /// ratatui's drop would print so to a terminal that has gone, which panics.
+    terminal: ManuallyDrop<Terminal<B>>,
     face: F,
     draw: D,
     /// What was drawn last, and how large.
@@ -27,7 +30,7 @@ impl<B: Backend<Error = io::Error>, F, D> Picture<B, F, D> {
     /// # Errors
     /// When the terminal does not tell its size.
     pub fn new(backend: B, face: F, draw: D) -> io::Result<Picture<B, F, D>> {
-        Ok(Picture { terminal: Terminal::new(backend)?, face, draw, drawn: None })
+        Ok(Picture { terminal: ManuallyDrop::new(Terminal::new(backend)?), face, draw, drawn: None })
     }
 }
 
