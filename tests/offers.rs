@@ -264,6 +264,41 @@ fn the_fit_is_shown_with_its_lengths_before_it_is_taken() {
     assert_eq!((class.total(), class.conductor.moment().spare_ms), (slot * 1000, Some(0)));
 }
 
+/// A hold is no whole number of seconds long; what is said of it is.
+#[test]
+fn what_is_to_be_lost_is_told_in_whole_seconds() {
+    let mut class = Class::begun(worked(26 * 60));
+    class.press_later(Press::Go, 2_000);
+    class.press_later(Press::Go, 51_697);
+    class.press_later(Press::Go, 1_000);
+    class.press_later(Press::Offer, 2_000);
+    // With the second of the count-in.
+    assert_eq!(class.shown().as_deref(), Some("lose 0:53: new lengths"));
+}
+
+#[test]
+fn what_is_left_out_is_named() {
+    let mut lean = three(40, 0);
+    lean.rounds = 2;
+    let mut class = Session::clone(&session(vec![lean]));
+    class.slot = Some(Tick::seconds(200));
+    let mut class = Class::begun(Arc::new(class));
+    class.seek("leave out");
+    // That of the second round alone: the first is being done.
+    assert_eq!(class.detail().as_deref(), Some("squat"));
+}
+
+/// The button that holds, pressed as the class comes to its end, does not leave it.
+#[test]
+fn a_hold_that_comes_too_late_leaves_the_end_standing() {
+    let mut class = Class::begun(one_block());
+    class.wait(class.total() - class.now());
+    class.press_later(Press::Go, 400);
+    assert!(!class.effects.contains(&Effect::Quit));
+    class.press_later(Press::Go, 3_000);
+    assert!(class.effects.contains(&Effect::Quit));
+}
+
 /// 8:20 over: even the shortest lengths are 20 s late, so the cut comes first.
 #[test]
 fn where_no_lengths_reach_the_cut_comes_first() {

@@ -35,7 +35,7 @@ fn rows(buffer: &Buffer) -> String {
 const SIZES: [(u16, u16); 5] = [(60, 18), (80, 24), (120, 35), (160, 45), (200, 60)];
 
 /// Those that show a phase; the others are its variants, kept at one size.
-const PHASES: [&str; 12] = [
+const PHASES: [&str; 13] = [
     "ready",
     "count_in",
     "gate",
@@ -46,6 +46,7 @@ const PHASES: [&str; 12] = [
     "last",
     "block_rest",
     "held",
+    "offer",
     "stopped",
     "done",
 ];

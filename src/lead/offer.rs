@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::change::{Change, Course, Cut, Fit, Reach, Stretch, Unit, change_words};
 use crate::movement::Movement;
-use crate::schedule::Purpose;
+use crate::schedule::{Doing, Purpose};
 use crate::session::Session;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
@@ -44,8 +44,10 @@ impl Action {
 pub const STRETCH: i64 = 15_000;
 /// The same for every station that is left of a block.
 const EACH: i64 = 5_000;
-/// What is offered to be lost where nothing else is known, as most often happens in a class.
+/// What is offered to be lost where nothing else is known, as most often happens in a class; and where that would be
+/// more than a quarter of what is left.
 const LOSE: Tick = Tick::seconds(180);
+const LOSE_LITTLE: Tick = Tick::seconds(60);
 /// With less to spare than this there is nothing to use.
 const SPARE: Tick = Tick::seconds(30);
 
@@ -89,7 +91,9 @@ pub fn offers(
     };
     let debts = course.ledger();
     let debts = debts.first().map(|debt| [Change::Repay(*debt), Change::LetBe(*debt)]);
-    let lose = (!over).then(|| schedule.total().less(LOSE)).filter(|end| *end > now);
+    let left = schedule.total().less(now);
+    let lose = [LOSE, LOSE_LITTLE].into_iter().find(|lose| Tick(lose.0 * 4) <= left).filter(|_| !over);
+    let lose = lose.map(|lose| schedule.total().less(lose));
     let rest = [
         resting.then_some(easier).flatten(),
         stand_in,
@@ -120,10 +124,11 @@ fn ending(course: &Course, now: Tick, end: Tick) -> Vec<Offer> {
     }
     let session = &course.schedule().session;
     let fit = course.fit(now, end);
+    // What is lost is told in whole seconds, never too few of them; what is used, never too many.
     let by = if total > end {
-        fill(&WORDS.change.lose, &[("length", &clock(total.less(end)))])
+        fill(&WORDS.change.lose, &[("length", &clock(Tick(total.less(end).0.div_ceil(1000) * 1000)))])
     } else {
-        fill(&WORDS.change.spare, &[("length", &clock(end.less(total)))])
+        fill(&WORDS.change.spare, &[("length", &clock(Tick(end.less(total).0 / 1000 * 1000)))])
     };
     let mut ways = Vec::new();
     if fit.course != *course {
@@ -136,7 +141,7 @@ fn ending(course: &Course, now: Tick, end: Tick) -> Vec<Offer> {
         let cut = course.cut(now, end);
         if !cut.units.is_empty() {
             let words = format!("{by}: {}", WORDS.change.cut);
-            let detail = Some(cut_words(&cut, session));
+            let detail = Some(cut_words(&cut, course));
             let total = cut.course.schedule().total();
             ways.push((cut.late, Offer { action: Action::Change(Change::Cut { end }), words, detail, total }));
         }
@@ -171,8 +176,9 @@ fn fit_words(fit: &Fit, session: &Session) -> String {
 }
 
 /// What a cut leaves out, and by how much it still misses.
-fn cut_words(cut: &Cut, session: &Session) -> String {
+fn cut_words(cut: &Cut, course: &Course) -> String {
     let words = &WORDS.change;
+    let session = &course.schedule().session;
     let block_name = |block: usize| session.blocks.get(block).map_or("", |block| &block.name);
     let mut parts: Vec<String> = cut
         .units
@@ -182,7 +188,10 @@ fn cut_words(cut: &Cut, session: &Session) -> String {
                 let station = session.blocks.get(*block).and_then(|block| block.stations.get(*station));
                 station.map_or_else(String::new, |station| station.movement.name.clone())
             }
-            Unit::Everywhere(_, station) => fill(&words.station_everywhere, &[("number", &(station + 1).to_string())]),
+            Unit::Everywhere(_, station) => match &fewer(*station, course, &cut.course)[..] {
+                names @ ([_] | [_, _]) => names.join(", "),
+                _ => fill(&words.station_everywhere, &[("number", &(station + 1).to_string())]),
+            },
             Unit::Round(block, round) => {
                 fill(&words.round_of, &[("number", &(round + 1).to_string()), ("block", block_name(*block))])
             }
@@ -190,6 +199,22 @@ fn cut_words(cut: &Cut, session: &Session) -> String {
         .collect();
     late(&mut parts, cut.late);
     parts.join(", ")
+}
+
+/// The movements at the station of this index that are done less often after a cut than before, each once.
+fn fewer(station: usize, before: &Course, after: &Course) -> Vec<String> {
+    let count = |course: &Course, block: usize| {
+        let doing = (block, Doing::Station(station), Purpose::Work);
+        course.schedule().spans.iter().filter(|span| (span.block, span.doing, span.purpose) == doing).count()
+    };
+    let mut names: Vec<String> = Vec::new();
+    for (index, block) in before.schedule().session.blocks.iter().enumerate() {
+        let Some(station) = block.stations.get(station) else { continue };
+        if count(after, index) < count(before, index) && !names.contains(&station.movement.name) {
+            names.push(station.movement.name.clone());
+        }
+    }
+    names
 }
 
 fn late(parts: &mut Vec<String>, by: Tick) {

@@ -6,7 +6,9 @@ use super::lettering::{Fill, Lettering, SCALES, Size};
 use super::scene::{At, Scene};
 use super::stage::{Stage, below, beside};
 use super::{rest, standing, work};
+use crate::cue::purpose_words;
 use crate::lead::{Phase, Press};
+use crate::schedule::Purpose;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
@@ -85,7 +87,8 @@ fn held(stage: &mut Stage, body: Rect, at: &At, seconds: u64) {
     let hue = look.hue(at.span.block);
     digits.draw(stage.buffer, frozen, Alignment::Left, Fill::Outlined, hue);
     let name = beside(frozen, digits.columns() + 4);
-    stage.letter(name, at.short(at.span), size, look.text());
+    let words = if at.span.purpose == Purpose::Work { at.short(at.span) } else { purpose_words(at.span.purpose) };
+    stage.letter(name, words, size, look.text());
 }
 
 /// The new end and what holds have cost.

@@ -1,16 +1,19 @@
-//! An offer: what would be changed, and when the class would end. Over the lower part of the picture, in lettering that
-//! is read from where the coach stands.
+//! An offer: what would be changed, and when the class would end. In place of the picture, in lettering that is read from
+//! where the coach stands.
 
 use ratatui::layout::{Alignment, Rect};
 
 use super::lettering::{Fill, Lettering, Size};
 use super::scene::At;
-use super::stage::{Stage, below};
-use super::{standing, text};
-use crate::lead::{Offered, Press};
+use super::stage::{Stage, below, beside};
+use super::{standing, text, work};
+use crate::cue::purpose_words;
+use crate::lead::{Offered, Phase, Press};
+use crate::schedule::Purpose;
+use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
-/// Draws the offer that is shown over the lower part of an area.
+/// Draws the offer that is shown in an area; above it, as far as there is room, what runs meanwhile.
 pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, offer: &Offered) {
     let look = stage.look;
     let ends = offer.ends_at.as_ref().map(|ends| fill(&WORDS.screen.standing.ends, &[("time", ends)]));
@@ -19,21 +22,24 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, offer: &Offered) {
     let keys = keys(at, offer);
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
     let largest = Size::Large(stage.room.name);
-    let most = area.height.saturating_sub(4).max(3);
-    let words = Lettering::fit(offer.words, inner.width, most.min(largest.rows() * 2), largest);
     let end_size = if stage.room.name > 1 { Size::Large(1) } else { Size::Small };
+    // What runs has its rows above, on all but the smallest screens.
+    let above = if area.height < 16 { 0 } else { Size::Large(1).rows() + 2 };
+    let most = area.height.saturating_sub(4 + end_size.rows() + above).max(3);
+    let words = Lettering::fit(offer.words, inner.width, most.min(largest.rows() * 2), largest);
     let end_words = Lettering::fit(&end, inner.width, end_size.rows(), end_size);
     let detail = offer.detail.map_or(0, |detail| rows(detail, inner.width));
     let height = (2 + words.rows() + detail + end_words.rows() + rows(&keys, inner.width)).min(area.height);
-    let panel = Rect { y: area.bottom().saturating_sub(height), height, ..area };
-    for y in panel.top()..panel.bottom() {
-        for x in panel.left()..panel.right() {
+    for y in area.top()..area.bottom() {
+        for x in area.left()..area.right() {
             if let Some(cell) = stage.buffer.cell_mut((x, y)) {
                 cell.reset();
                 cell.set_style(look.text());
             }
         }
     }
+    let panel = Rect { y: area.bottom().saturating_sub(height), height, ..area };
+    running(stage, Rect { height: area.height - height, ..area }, at);
     let line = "━".repeat(usize::from(panel.width));
     stage.put(panel.x, panel.y, &line, look.hue(at.span.block));
     let mut rest = Rect { x: inner.x, width: inner.width, ..below(panel, 1) };
@@ -47,6 +53,25 @@ pub(super) fn draw(stage: &mut Stage, area: Rect, at: &At, offer: &Offered) {
     let used = end_words.draw(stage.buffer, rest, Alignment::Left, Fill::Solid, style);
     rest = below(rest, used);
     stage.put_wrapped(rest, &keys, look.faint());
+}
+
+/// The count and what it is of, as large as there is room for: it is still to be read while the offers are open.
+fn running(stage: &mut Stage, area: Rect, at: &At) {
+    let signs = &WORDS.screen.signs;
+    let (number, words, filled) = match at.moment.phase {
+        Phase::Held { for_ms, .. } => (clock(Tick::seconds(for_ms / 1000)), signs.held.as_str(), Fill::Solid),
+        Phase::Gate { waited_ms } => (clock(Tick::seconds(waited_ms / 1000)), at.short(at.span), Fill::Outlined),
+        Phase::CountIn { left_ms } => (work::digits(Tick(left_ms)), signs.get_ready.as_str(), Fill::Outlined),
+        _ if at.span.purpose == Purpose::Work => (work::digits(at.left()), at.short(at.span), Fill::Solid),
+        _ => (work::digits(at.left()), purpose_words(at.span.purpose), Fill::Outlined),
+    };
+    let (hue, text) = (stage.look.hue(at.span.block), stage.look.text());
+    let digits = Size::Large(stage.room.digits);
+    let size = Size::down_from(digits).find(|size| size.rows() <= area.height).unwrap_or(Size::Plain);
+    let count = Lettering::fit(&number, area.width, area.height, size);
+    count.draw(stage.buffer, area, Alignment::Left, filled, hue);
+    let name = beside(area, count.columns() + 4);
+    stage.letter(name, words, Size::Large(stage.room.name), text);
 }
 
 /// Which of the offers it is, and the three keys.

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use ratatui::buffer::Cell;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
+use ratatui::style::{Modifier, Style};
 
 use super::apportion::apportion;
 use super::lettering::Fill;
@@ -199,7 +199,11 @@ fn draw(stage: &mut Stage, area: Rect, at: &At, pieces: &[Piece]) {
         // On what is solid it is cut out, so that the fill stays what it was.
         let below = stage.buffer.cell((x, middle_row)).map(Cell::symbol);
         let solid = below.is_some_and(|symbol| [SOLID, SOLID_LAST].contains(&symbol));
-        let style = if solid { stage.look.on_hue(sign.block) } else { stage.look.strong() };
+        let style = match solid {
+            true if x < caret.unwrap_or(area.x) => stage.look.spent(sign.block).add_modifier(Modifier::REVERSED),
+            true => stage.look.on_hue(sign.block),
+            false => stage.look.strong(),
+        };
         text::put(stage.buffer, x, middle_row, sign.symbol, style, area.right());
     }
     if let Some(x) = caret {

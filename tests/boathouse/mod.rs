@@ -5,7 +5,7 @@
 use std::sync::{Arc, LazyLock};
 
 use forecall::cue::{PlannedCue, Voicing, cue_up};
-use forecall::lead::{Changed, Keymap, Moment, Phase, View};
+use forecall::lead::{Changed, Keymap, Moment, Offered, Phase, View};
 use forecall::movement::{
     Caution, Correction, Guide, Instead, Item, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Tier,
 };
@@ -226,6 +226,15 @@ fn first(schedule: &Schedule, wanted: impl Fn(&Span) -> bool) -> Span {
     schedule.spans.iter().find(|span| wanted(span)).expect("the class has such a span").clone()
 }
 
+const LOSE: Offered = Offered {
+    words: "lose 2:35: leave out",
+    detail: Some("Dead bug, round 2 of Hinge"),
+    ends_at: None,
+    spare_ms: Some(-35_000),
+    index: 1,
+    count: 11,
+};
+
 /// A moment of [`schedule`] in every phase, by name.
 pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> Vec<(&'static str, Moment<'a>)> {
     let at = |now: u64| Moment { cues: cues(), ..running(schedule, Tick(now), machine) };
@@ -267,6 +276,9 @@ pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> V
         ("minutes", at(minutes.start.0 + 12_000)),
         ("held", Moment { lost_ms: 62_300, ..phase(held, at(swing.start.0 + 15_000)) }),
         ("held_over", Moment { spare_ms: Some(-155_000), lost_ms: 185_000, ..phase(held, at(swing.start.0 + 15_000)) }),
+        ("offer", Moment { offer: Some(LOSE), ..at(swing.working_from().0 + 8_250) }),
+        ("offer_rest", Moment { offer: Some(LOSE), ..at(before_bug.start.0 + 3_000) }),
+        ("offer_held", Moment { offer: Some(LOSE), ..phase(held, at(swing.start.0 + 15_000)) }),
         ("over", Moment { spare_ms: Some(-155_000), ..at(swing.working_from().0 + 8_250) }),
         ("stopped", phase(Phase::Held { for_ms: 42_300, stopped: true }, at(swing.start.0 + 15_000))),
         ("done_as_planned", phase(Phase::Done, at(schedule.total().0))),

@@ -13,6 +13,8 @@ const SKIP_TWICE: u64 = 1_500;
 const GO_TWICE: u64 = 700;
 /// Nor was one of taking an offer; stretches that follow each other add up.
 const TAKE_TWICE: u64 = 300;
+/// A class that is over is left by the key that holds only so long after its end.
+const LEAVE: u64 = 3_000;
 /// Repeats of a key held down come faster than this.
 const REPEATS: u64 = 120;
 
@@ -110,6 +112,8 @@ impl Conductor {
                 self.tell(Happening::Done);
             }
             State::Held { .. } => self.count_in(self.clock().after(super::COUNT_IN)),
+            // Meant to hold what has just come to its end, it is too late; meant to leave, it is pressed again.
+            State::Done if self.standing_ms() < LEAVE => {}
             State::Done => self.quit(),
         }
     }

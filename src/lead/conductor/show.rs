@@ -130,7 +130,7 @@ impl Conductor {
     }
 
     /// How long class time has stood by now, once it has run.
-    fn standing_ms(&self) -> u64 {
+    pub(super) fn standing_ms(&self) -> u64 {
         let since = match (self.state, self.stood_since) {
             (_, Some(since)) => since,
             (State::Held { since, .. }, None) => since,
