@@ -1,11 +1,14 @@
 //! The journal: that it holds the whole class, that what is read from it is the class that was led, and that no bytes at
 //! all make it do anything worse than say so.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
-use forecall::export::{Clock as Passed, Stood};
+use forecall::change::Change;
+use forecall::check::check;
+use forecall::export::{Clock as Passed, Stood, Unwritten, as_session};
 use forecall::journal::{
     Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Ran, Text, VERSION, What as Written,
     read, replay,
@@ -13,7 +16,10 @@ use forecall::journal::{
 use forecall::lead::{
     Clock, Conductor, Ending, Front, Input, Inputs, Opening, Outside, Phase, Press, Silent, Stepped, Told, Watcher, run,
 };
-use forecall::schedule::{Event, Schedule, What};
+use forecall::movement::Catalogue;
+use forecall::schedule::{Event, Purpose, Schedule, Span, What, compile};
+use forecall::session::fault::Severity;
+use forecall::sound::Bus;
 use forecall::time::Tick;
 use proptest::prelude::*;
 
@@ -119,10 +125,14 @@ fn header(text: &str) -> Header {
 
 /// Leads a class by a script, and gives back what it then was and what was written.
 fn led(text: &str, script: &[(u64, Press)], until: u64) -> (Conductor, Vec<u8>) {
+    led_by(text, script, until, false)
+}
+
+fn led_by(text: &str, script: &[(u64, Press)], until: u64, unattended: bool) -> (Conductor, Vec<u8>) {
     let header = header(text);
     let plan = Plan::of(&header).unwrap();
     let mut clock = Stepped::new(header.wall.clone());
-    let opening = Opening { movements: plan.catalogue.iter().cloned().collect(), ..Opening::default() };
+    let opening = Opening { movements: plan.catalogue.iter().cloned().collect(), unattended, ..Opening::default() };
     let mut conductor = Conductor::new(plan.schedule, opening, clock.read());
     let disk = Memory::default();
     let to: Box<dyn Disk> = Box::new(disk.clone());
@@ -193,52 +203,238 @@ fn a_class_can_be_read_from_its_journal_at_any_time() {
     }
 }
 
-/// An hour and a half with five hundred keys: what was written is the class that was led, to the tick.
-#[test]
-fn five_hundred_keys_leave_a_journal_that_gives_the_class_again() {
-    let text = r#"(title: "Long", slot: "90m", people: 12, kit: [(item: "kettlebell", load: light, each: 1), (item: "band", each: 1)], blocks: [
-        (name: "Raise", kind: warm_up, work: "40s", rest_after: "1m", stations: ["march-tall", "arm-sweeps", "squat", "cat-cow"]),
-        (name: "Legs", work: "45s", rest: "15s", rounds: 6, round_rest: "1m", start: on_key, stations: [
-            "bell-deadlift", (move: "split-squat", sides: left_then_right), (move: "step-up", sides: each_side)]),
-        (name: "Arms", format: sets, work: "40s", rest: "20s", rounds: 6, rest_after: "90s", stations: ["push-up", "band-pull-apart", "plank"]),
-        (name: "Minutes", format: emom(every: "1m"), work: "40s", rounds: 5, stations: ["squat", "dead-bug"]),
-        (name: "Down", kind: cool_down, work: "1m", stations: ["cat-cow", "childs-pose", "hip-flexor-stretch"]),
-    ])"#;
-    let presses = [
-        Press::Next,
-        Press::Back,
-        Press::Again,
-        Press::Longer,
-        Press::Shorter,
-        Press::Undo,
-        Press::Redo,
-        Press::Offer,
-        Press::Offer,
-        Press::Offer,
-        Press::Go,
-        Press::Go,
-        Press::Close,
-        Press::Less,
-        Press::More,
-        Press::Mute,
-        Press::Flag,
-    ];
-    let mut state = 1u64;
+/// An hour and a half of all that a class can have.
+const LONG: &str = r#"(title: "Long", slot: "90m", people: 12, kit: [(item: "kettlebell", load: light, each: 1), (item: "band", each: 1)], blocks: [
+    (name: "Raise", kind: warm_up, work: "45s", rounds: 2, rest_after: "1m", stations: ["march-tall", "arm-sweeps", "squat", "cat-cow"]),
+    (name: "Legs", work: "45s", rest: "15s", rounds: 4, round_rest: "1m", rest_after: "1m", start: on_key, stations: [
+        "bell-deadlift", (move: "split-squat", sides: left_then_right), (move: "step-up", sides: each_side, optional: true)]),
+    (name: "Arms", format: sets, work: "40s", rest: "20s", rounds: 4, rest_after: "90s", stations: ["push-up", "band-pull-apart", "plank"]),
+    (name: "Minutes", format: emom(every: "1m"), work: "40s", rounds: 5, rest_after: "1m", stations: ["squat", "dead-bug"]),
+    (name: "Own pace", format: amrap(time: "6m"), reps: 8, rest_after: "1m", stations: ["bell-deadlift", "squat", "push-up"]),
+    (name: "Rungs", format: ladder(rungs: ["20s", "30s", "40s"]), rest: "15s", rest_after: "1m", stations: ["squat", "push-up"]),
+    (name: "Bursts", format: intervals(count: 12), work: "20s", rest: "20s", rest_after: "1m", stations: ["squat", "march-tall"]),
+    (name: "Round the room", format: rotation, work: "90s", rest: "20s", rounds: 2, rest_after: "1m", stations: ["bell-deadlift", "push-up", "plank", "squat"]),
+    (name: "Down", kind: cool_down, work: "1m", rounds: 2, stations: ["cat-cow", "childs-pose", "hip-flexor-stretch"]),
+])"#;
+
+/// Every key but those that end the class; the offers more often, since they are stepped through and taken.
+const KEYS: &[Press] = &[
+    Press::Offer,
+    Press::Offer,
+    Press::Offer,
+    Press::Offer,
+    Press::Offer,
+    Press::Offer,
+    Press::OfferUndo,
+    Press::Go,
+    Press::Go,
+    Press::Go,
+    Press::Go,
+    Press::Close,
+    Press::No,
+    Press::Next,
+    Press::Back,
+    Press::Again,
+    Press::Longer,
+    Press::Shorter,
+    Press::Undo,
+    Press::Redo,
+    Press::Less,
+    Press::More,
+    Press::Mute,
+    Press::NotNow,
+    Press::SayAgain,
+    Press::Flag,
+    Press::AllReady,
+    Press::Softer(Bus::Speech),
+    Press::Louder(Bus::Music),
+    Press::Stop,
+    Press::Far,
+    Press::Help,
+    Press::Quit,
+    Press::Suspend,
+];
+
+/// So many keys at random, each at most so many milliseconds after the one before; and when the last is.
+fn random_keys(seed: u64, count: usize, apart: u64) -> (Vec<(u64, Press)>, u64) {
+    let mut state = seed;
     let mut random = |below: u64| {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (state >> 33) % below
     };
     let mut script = vec![(100, Press::Go), (1_000, Press::Go)];
     let mut at = 1_000;
-    for _ in 0..500 {
-        at += 1 + random(22_000);
-        script.push((at, presses[random(presses.len() as u64) as usize]));
+    while script.len() < count {
+        at += 1 + random(apart);
+        if random(3) == 0 {
+            // As the coach does it: through the offers to one of them, and that is taken.
+            for _ in 0..1 + random(18) {
+                script.push((at, Press::Offer));
+                at += 100 + random(900);
+            }
+            script.push((at, Press::Go));
+        } else {
+            script.push((at, KEYS[random(KEYS.len() as u64) as usize]));
+        }
     }
-    let (conductor, bytes) = led(text, &script, at + 1_000);
-    let (kept, left) = replayed(&bytes);
-    assert!(!kept.torn && kept.records.len() > 500, "{}", kept.records.len());
-    assert_same(&conductor, &left);
-    assert_eq!(left.course.ledger(), conductor.course().ledger());
+    (script, at)
+}
+
+/// An hour and a half with five hundred keys: what was written is the class that was led, to the tick.
+#[test]
+fn five_hundred_keys_leave_a_journal_that_gives_the_class_again() {
+    let planned = Tick(header(LONG).plan_ms);
+    assert!(planned.0.abs_diff(90 * 60_000) <= 5 * 60_000, "{planned:?}");
+    let mut changes = BTreeSet::new();
+    for seed in 1..=2 {
+        let (script, at) = random_keys(seed, 500, 60_000);
+        let (conductor, bytes) = led(LONG, &script, at + 1_000);
+        let (kept, left) = replayed(&bytes);
+        assert!(!kept.torn && kept.records.len() > 400, "{}", kept.records.len());
+        assert_same(&conductor, &left);
+        assert_eq!(left.course.ledger(), conductor.course().ledger());
+        for record in &kept.records {
+            if let Written::Changed { change, .. } = &record.what {
+                let change = format!("{:?}", Change::from(change));
+                changes.insert(change.split([' ', '{', '(']).next().unwrap().to_owned());
+            }
+        }
+    }
+    // Something of everything was done.
+    let all = [
+        "AddRound",
+        "Again",
+        "Back",
+        "Cut",
+        "DropRound",
+        "Easier",
+        "Fit",
+        "LetBe",
+        "Next",
+        "Repay",
+        "RestNow",
+        "StandIn",
+        "Stretch",
+    ];
+    let missing: Vec<&&str> = all.iter().filter(|name| !changes.contains(**name)).collect();
+    assert!(missing.is_empty(), "{missing:?} of {changes:?}");
+}
+
+/// The class as a session file, and as it ran.
+fn written_again(bytes: &[u8]) -> (Result<String, Unwritten>, Schedule, Plan) {
+    let (kept, left) = replayed(bytes);
+    let plan = Plan::of(&kept.header).unwrap();
+    let Some(ran) = Ran::of(&kept, &left) else {
+        return (Err(Unwritten::Nothing), plan.schedule.clone(), plan);
+    };
+    let ran = ran.cut(ran.course.clone());
+    let text = as_session(&kept.header.session.text, &plan.schedule, &ran, &plan.catalogue, &["as it was".into()]);
+    (text, ran, plan)
+}
+
+/// A session file without a fault, as a schedule.
+fn in_order(text: &str, catalogue: &Catalogue) -> Schedule {
+    let reading = forecall::session::read(text, catalogue);
+    let fault = reading.faults.iter().find(|fault| fault.severity == Severity::Fault);
+    assert_eq!(fault, None, "{text}");
+    let schedule = compile(Arc::new(reading.session.unwrap()));
+    let checked = check(&schedule);
+    let fault = checked.iter().find(|fault| fault.severity == Severity::Fault);
+    assert_eq!(fault, None, "{text}");
+    schedule
+}
+
+/// The seconds of work of each movement.
+fn by_movement(schedule: &Schedule) -> BTreeMap<String, i64> {
+    let mut work = BTreeMap::new();
+    for span in schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
+        let name = schedule.station_of(span).map_or(String::new(), |station| station.movement.name.clone());
+        *work.entry(name).or_default() += span.length().0 as i64;
+    }
+    work
+}
+
+fn sessions() -> Vec<(String, String)> {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut sessions = vec![("long".to_owned(), LONG.to_owned()), ("small".to_owned(), SMALL.to_owned())];
+    for folder in ["sessions", "tests/classes"] {
+        for entry in std::fs::read_dir(root.join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|ending| ending == "ron") {
+                sessions.push((path.display().to_string(), std::fs::read_to_string(&path).unwrap()));
+            }
+        }
+    }
+    sessions.sort();
+    assert!(sessions.len() >= 16);
+    sessions
+}
+
+#[test]
+fn a_class_led_as_planned_is_written_as_its_file() {
+    for (name, text) in sessions() {
+        let until = header(&text).plan_ms;
+        let (_, bytes) = led_by(&text, &[(100, Press::Go)], until + 20_000, true);
+        let (written, ran, plan) = written_again(&bytes);
+        assert_eq!(ran.total().0, until, "{name}");
+        let again = in_order(&written.unwrap(), &plan.catalogue);
+        assert_eq!(again.spans, plan.schedule.spans, "{name}");
+    }
+}
+
+/// Whatever the coach does, what is written can be led again: as long as it was, every movement for as long.
+#[test]
+fn a_class_led_with_any_keys_is_written_as_it_was_done() {
+    done_as_written(0..1);
+}
+
+#[test]
+#[ignore = "takes minutes"]
+fn many_classes_led_with_any_keys_are_written_as_they_were_done() {
+    done_as_written(1..20);
+}
+
+fn done_as_written(seeds: std::ops::Range<u64>) {
+    let (mut differing, mut all) = (0, 0);
+    for (place, (name, text)) in (0..).zip(sessions()) {
+        for seed in seeds.clone() {
+            let (script, at) = random_keys(seed * 100 + place, 60 + 40 * (seed + place) as usize % 200, 60_000);
+            all += 1;
+            let (_, bytes) = led(&text, &script, at + 1_000);
+            let (written, ran, plan) = written_again(&bytes);
+            let work = || ran.spans.iter().filter(|span| span.purpose == Purpose::Work);
+            if written == Err(Unwritten::Nothing) {
+                assert!(work().all(|span| span.length() < Tick::seconds(20)), "{name}: {:?}", ran.spans);
+                continue;
+            }
+            let text = written.unwrap_or_else(|why| panic!("{name}: {why}"));
+            let again = in_order(&text, &plan.catalogue);
+            differing += usize::from(again.spans != plan.schedule.spans);
+            // What is too short to have been done, at most, is rest; lengths are whole seconds.
+            let short = Tick::seconds(14);
+            let (done, ran_by) = (by_movement(&again), by_movement(&ran));
+            let slack = |name: &str| -> i64 {
+                let of = |span: &&Span| ran.station_of(span).map_or("", |station| &station.movement.name) == name;
+                work()
+                    .filter(of)
+                    .map(|span| if span.length() < short { span.length().0 as i64 + 500 } else { 3_000 })
+                    .sum()
+            };
+            for (movement, ran) in &ran_by {
+                let done = done.get(movement).copied().unwrap_or(0);
+                assert!(done.abs_diff(*ran) as i64 <= slack(movement), "{name}: {movement} {done} of {ran}\n{text}");
+            }
+            // From the first that was surely done to the last at least, and no longer than all of it.
+            let long = || work().filter(|span| span.length() >= Tick::seconds(40));
+            let least = long().next_back().map_or(0, |last| (last.end - long().next().unwrap().start).0);
+            let most = work().next_back().map_or(Tick::ZERO, |last| last.end).less(ran.spans[0].start).0;
+            assert!(
+                (least.saturating_sub(2_000)..=most + 2_000).contains(&again.total().0),
+                "{name}: {least} {most}\n{text}"
+            );
+        }
+    }
+    assert!(differing * 2 > all, "{differing} of {all}");
 }
 
 #[test]

@@ -112,6 +112,25 @@ fn muscles_loaded_today_are_told_of() {
 }
 
 #[test]
+fn what_was_done_is_a_session_again() {
+    let home = Home::new();
+    home.lead(&["--from", "B"]);
+    let (text, code) = home.says(&["log", "last", "--as-session"]);
+    assert_eq!(code, Some(0), "{text}");
+    assert!(text.starts_with("// What was done of this class on ") && !text.contains("Raise"), "{text}");
+    // The block that was done whole is in the coach's own words.
+    assert!(text.contains(SESSION.lines().nth(2).unwrap().trim()), "{text}");
+    let arguments = ["log", "last", "--as-session", "--output", "done.ron"];
+    assert_eq!(home.says(&arguments).1, Some(0));
+    assert_eq!(std::fs::read_to_string(home.0.path().join("done.ron")).unwrap(), text);
+    assert_eq!(home.says(&["check", "done.ron"]).1, Some(0));
+    assert!(home.says(&["show", "done.ron"]).0.contains("1:50"));
+    // Nothing is written over, and nothing but a session is written to a file.
+    assert_ne!(home.says(&arguments).1, Some(0));
+    assert_ne!(home.says(&["log", "last", "--output", "other.ron"]).1, Some(0));
+}
+
+#[test]
 fn what_was_led_is_exported_as_it_was() {
     let home = Home::new();
     home.lead(&[]);

@@ -1,13 +1,15 @@
 //! `forecall log`: the classes that were led, and what was done in one.
 
 use std::io::Write;
+use std::path::Path;
 
 use serde::Serialize;
 
 use super::journals::{self, entries};
+use super::output::{Output, OutputArgs};
 use super::{Stop, volume};
-use crate::export::{VolumeOut, plain};
-use crate::journal::{Account, Disk, Ended, Entry, Kept, Left, Moment, Plan, Record, What, replay};
+use crate::export::{self, VolumeOut, plain};
+use crate::journal::{Account, Disk, Ended, Entry, Kept, Left, Moment, Plan, Ran, Record, What, replay};
 use crate::session::{Session, block_letter, bounds};
 use crate::time::{Tick, clock};
 use crate::volume::{Volume, volume_between};
@@ -23,6 +25,11 @@ pub struct Args {
     /// Show how much work was done: work, rest, density, repetitions, and the time of each muscle and pattern
     #[arg(long, requires = "id", conflicts_with_all = ["csv", "note"])]
     volume: bool,
+    /// Write what was done as a new session file, to standard output where no file is named
+    #[arg(long, requires = "id", conflicts_with_all = ["json", "csv", "note", "volume"])]
+    as_session: bool,
+    #[command(flatten)]
+    output: OutputArgs,
     /// Print JSON
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -36,12 +43,18 @@ pub struct Args {
 /// # Errors
 /// When there is no such class, or its journal cannot be read.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+    if args.output.output.is_some() && !args.as_session {
+        return Err(Stop::Cannot("--output: what is written to a file is the class --as-session".to_owned()));
+    }
     let Some(id) = &args.id else { return list(args.json, out) };
     let entry = journals::find(id)?;
     if let Some(note) = &args.note {
         return add_note(&entry, note, out);
     }
     let class = Class::read(&entry).map_err(|why| Stop::Cannot(format!("cannot read {}: {why}", entry.id)))?;
+    if args.as_session {
+        return as_session(&class, &args.output);
+    }
     if args.json {
         return json(&class.out(), out);
     }
@@ -240,6 +253,21 @@ fn csv(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
     }
     let bytes = to.into_inner().map_err(|error| Stop::Cannot(format!("cannot write CSV: {error}")))?;
     Ok(out.write_all(&bytes)?)
+}
+
+/// What was done as a session file. The output is opened first: nothing is read for a file that is not to be written.
+fn as_session(class: &Class, to: &OutputArgs) -> Result<(), Stop> {
+    let cannot = |why: String| Stop::Cannot(format!("cannot write {} as a session: {why}", class.id));
+    let output = Output::open(to.output.as_deref().unwrap_or(Path::new("-")), to.force)?;
+    let ran = Ran::of(&class.kept, &class.left).ok_or_else(|| cannot("class time never ran".to_owned()))?;
+    let begun = class.kept.header.wall.strftime("%a %-d %b %Y, %H:%M");
+    let total = clock(class.plan.schedule.total());
+    let mut notes = vec![format!("What was done of this class on {begun}: {} of {total}.", whole(class.left.now))];
+    notes.extend(class.account.notes.iter().cloned());
+    let (plan, header) = (&class.plan, &class.kept.header);
+    let text =
+        export::as_session(&header.session.text, &plan.schedule, &ran.cut(ran.course.clone()), &plan.catalogue, &notes);
+    output.whole(text.map_err(|why| cannot(why.to_string()))?.as_bytes())
 }
 
 fn json(value: &impl Serialize, out: &mut impl Write) -> Result<(), Stop> {

@@ -1,5 +1,6 @@
 //! What others read of a class: captions, chapters, a calendar, a table, the schedule. One file a format.
 
+mod as_session;
 mod calendar;
 mod captions;
 mod chapters;
@@ -8,6 +9,7 @@ mod json;
 mod table;
 mod volume;
 
+pub use as_session::{Unwritten, as_session};
 pub use calendar::{When, calendar, series_calendar};
 pub use captions::{Caption, captions, retimed, srt, vtt};
 pub(crate) use chapters::all as all_chapters;
