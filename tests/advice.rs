@@ -5,8 +5,9 @@ use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use forecall::check::advice::{RULES, Stop, advise, advise_after, fewest_changes};
+use forecall::check::advice::{RULES, Stop, advise, advise_after, advise_screen, fewest_changes};
 use forecall::check::past::worked;
+use forecall::check::sight::Sight;
 use forecall::check::{Past, PastClass};
 use forecall::cli::session::open_advised;
 use forecall::movement::{Catalogue, Item, KitNeed, Muscle};
@@ -107,6 +108,10 @@ fn twice_up_from_the_floor_is_enough() {
     };
     assert!(!told(Code::ManyUps, &class(2)));
     assert!(told(Code::ManyUps, &class(3)));
+    // Who sits up on the mat is not up from the floor.
+    let sits = r#""dead-bug", "russian-twist""#;
+    let sits = format!("blocks: [(name: \"B\", work: \"40s\", stations: [{}])]", [sits; 4].join(", "));
+    assert!(!told(Code::ManyUps, &sits));
 }
 
 #[test]
@@ -135,6 +140,8 @@ fn another_order_is_told_where_it_needs_fewer_changes_of_kit() {
     assert!(!told(Code::KitOrder, &rested(mixed)), "the hinge and the squat share a prime mover, so nothing is gained");
     let free = r#""bell-deadlift", "row-band-standing", (move: "curl", kit: ["kettlebell"]), (move: "push-up", kit: ["band"])"#;
     assert!(told(Code::KitOrder, &rested(free)), "four changes a round, and two would do");
+    let furnished = r#""squat-box", "push-up", (move: "curl", kit: ["box"]), "dead-bug""#;
+    assert!(!told(Code::KitOrder, &class(furnished)), "nobody takes up a box or a mat");
     let once = r#""bell-deadlift", "row-band-standing", (move: "curl", kit: ["kettlebell"])"#;
     assert!(told(Code::KitOrder, &class(once)));
     assert!(
@@ -371,6 +378,50 @@ fn people_have_floor() {
     assert!(!told(Code::LittleSpace, unknown), "how many people is not known");
 }
 
+#[test]
+fn the_back_row_can_read_it() {
+    // ISO 9241-3: 16 minutes of arc at least, 20 to 22 preferred. At 4 m those are capitals of 18.62, 23.27 and 25.60 mm
+    // by the formula of NUREG-0700. A screen of 1000 rows and as many millimetres has a millimetre a row.
+    let of = |names: f64| {
+        let sight = Sight { distance: 4_000, height: 1_000, rows: 1_000, digits: 40.0, names };
+        let found = advise_screen(&sight);
+        assert!(found.iter().all(|fault| fault.code == Code::SmallLettering));
+        found.first().map(|fault| (fault.severity, fault.message.clone()))
+    };
+    let severity = |names: f64| of(names).map(|(severity, _)| severity);
+    assert_eq!(severity(18.61), Some(Severity::Warning));
+    assert_eq!(severity(18.62), Some(Severity::Info));
+    assert_eq!(severity(23.27), Some(Severity::Info));
+    assert_eq!((severity(23.28), severity(25.60)), (None, None));
+    let (_, said) = of(18.61).unwrap();
+    assert_eq!(said, "from 4 m names are 15 minutes of arc to the eye", "never rounded up to what would be enough");
+    let digits = Sight { distance: 4_000, height: 1_000, rows: 1_000, digits: 18.0, names: 40.0 };
+    assert!(advise_screen(&digits)[0].message.contains("the digits"));
+}
+
+#[test]
+fn check_knows_the_distance_that_is_set() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().join("forecall");
+    std::fs::create_dir(&folder).unwrap();
+    let said = |config: &str| {
+        std::fs::write(folder.join("config.ron"), config).unwrap();
+        let output = Command::new(env!("CARGO_BIN_EXE_forecall"))
+            .args(["check", "sessions/first-look.ron"])
+            .env("HOME", home.path())
+            .env("XDG_CONFIG_HOME", home.path())
+            .stdin(Stdio::null())
+            .output()
+            .unwrap();
+        String::from_utf8(output.stdout).unwrap() + &String::from_utf8(output.stderr).unwrap()
+    };
+    // Names of 25.4 mm on the least screen: 21.8 minutes at 4 m, 14.5 at 6 m.
+    assert!(!said("(distance: 4.0)").contains("small_lettering"));
+    assert!(said("(distance: 6.0)").contains("small_lettering"), "{}", said("(distance: 6.0)"));
+    assert!(!said("(distance: 6.0, screen_height: 400)").contains("small_lettering"));
+    assert!(!said("()").contains("small_lettering"));
+}
+
 /// What is said of a class after another one.
 fn after(before: &str, now: &str) -> Vec<Code> {
     let class = |text: &str| {
@@ -385,7 +436,7 @@ fn after(before: &str, now: &str) -> Vec<Code> {
         session: then.session.clone(),
     };
     let past = Past { today: jiff::civil::date(2026, 1, 14), nights: 2, classes: vec![led] };
-    advise_after(&now, &past).iter().map(|fault| fault.code).filter(|code| code.is_of_the_log()).collect()
+    advise_after(&now, &past).iter().map(|fault| fault.code).filter(|code| code.is_of_elsewhere()).collect()
 }
 
 #[test]

@@ -89,6 +89,8 @@ fn holding(id: &str, position: Position, kit: Vec<KitNeed>) -> Station {
 fn a_change_is_paid_by_settle_a_rest_or_a_transition() {
     use Position::*;
     let bell = |load| vec![kettlebell(load)];
+    let lying = |item: &str| KitNeed { item: Item(item.into()), load: None, count: 1 };
+    let (mat, chair, heavy_on_box) = (vec![lying("mat")], vec![lying("chair")], vec![kettlebell(None), lying("box")]);
     for (from, to, needs) in [
         (holding("a", Standing, vec![]), holding("b", Standing, vec![]), 0),
         (holding("a", Standing, bell(None)), holding("b", Standing, bell(None)), 0),
@@ -99,6 +101,15 @@ fn a_change_is_paid_by_settle_a_rest_or_a_transition() {
         (holding("a", Supine, vec![]), holding("b", Standing, vec![]), 7),
         (holding("a", Supine, vec![]), holding("b", Prone, vec![]), 4),
         (holding("a", Supine, vec![]), holding("b", Standing, bell(None)), 11),
+        // Nobody takes up or puts down what lies out: getting on to it and off it is a change of position.
+        (holding("a", Standing, vec![]), holding("b", Supine, mat.clone()), 6),
+        (holding("a", Supine, mat.clone()), holding("b", Standing, vec![]), 7),
+        (holding("a", Supine, mat.clone()), holding("b", Prone, vec![]), 4),
+        (holding("a", Standing, vec![]), holding("b", Seated, mat.clone()), 6),
+        (holding("a", Supine, mat.clone()), holding("b", Seated, mat), 2),
+        (holding("a", Standing, vec![]), holding("b", Seated, chair), 2),
+        (holding("a", Standing, bell(None)), holding("b", Standing, heavy_on_box.clone()), 2),
+        (holding("a", Standing, heavy_on_box), holding("b", Standing, vec![]), 5),
         (
             Station { place: Some("door".into()), ..holding("a", Standing, vec![]) },
             Station { place: Some("window".into()), ..holding("b", Standing, vec![]) },

@@ -68,7 +68,7 @@ fn movement_has(muscle: &Muscle, id: &str) -> bool {
 fn it_is_a_warning_that_names_class_muscles_and_day_and_never_a_refusal() {
     let squats = class_of("squat", 300);
     let past = past(2, date(2026, 1, 13), "squat", 370);
-    let mut more = advised(&squats, &past);
+    let mut more = advised(&squats, &past, None);
     more.retain(|fault| fault.code == Code::NotRecovered);
     let [fault] = &more[..] else { panic!("{more:?}") };
     assert_eq!((fault.code, fault.severity), (Code::NotRecovered, Severity::Warning));

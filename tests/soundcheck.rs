@@ -7,11 +7,12 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use forecall::check::sight::{Sight, arc_minutes};
 use forecall::lead::ClockTime;
 use forecall::schedule::Audience;
 use forecall::screen::{Look, soundcheck as picture};
 use forecall::sound::{Dials, Format, Signal, State, Status};
-use forecall::soundcheck::{Answer, Effect, Machine, Page, Sight, SoundCheck, arc_minutes, heard, verdict};
+use forecall::soundcheck::{Answer, Effect, Machine, Page, SoundCheck, heard, verdict};
 use forecall::voice::Ready;
 use pty::{Home, Term, binary};
 use ratatui::Terminal;

@@ -4,7 +4,7 @@ use crate::session::fault::{Code, Fault, Here, Severity};
 use crate::session::{Allowance, Session};
 
 /// Marks what is allowed, a block's own allowance before the session's. Returns a word on each that allows nothing, but
-/// for rules that look at the log: they find something on one day and not on another.
+/// for rules that look at the log or the screen: they find something on one day and not on another.
 pub(super) fn allow(session: &Session, found: &mut [Fault]) -> Vec<Fault> {
     let mut idle = Vec::new();
     let top = Here::FILE;
@@ -30,7 +30,7 @@ fn mark(
             is_used = true;
             fault.allowed.get_or_insert_with(|| allowance.why.clone());
         }
-        if !is_used && !allowance.rule.is_of_the_log() {
+        if !is_used && !allowance.rule.is_of_elsewhere() {
             let at = here.item(index).value();
             let message = format!("{} is allowed here, and there is nothing to allow", allowance.rule);
             let fault = Fault { severity: Severity::Info, ..Fault::new(Code::AllowsNothing, at, message) };

@@ -9,10 +9,12 @@ mod mind;
 pub mod past;
 pub mod recovery;
 mod reps;
+pub mod sight;
 mod slot;
 
 pub(crate) use kit::short_of;
 pub use past::{Past, PastClass, Worked};
+use sight::Sight;
 
 use crate::schedule::Schedule;
 use crate::session::fault::{Fault, Here, Spot};
@@ -27,10 +29,12 @@ pub fn check(schedule: &Schedule) -> Vec<Fault> {
     found
 }
 
-/// What a coach may want to think over beside that: advice, and what has to rest after the classes before it. What the
-/// session allows is marked so, and an allowance that allows nothing is told.
-pub fn advised(schedule: &Schedule, past: &Past) -> Vec<Fault> {
+/// What a coach may want to think over beside that: advice, what has to rest after the classes before it, and whether
+/// the screen can be read, where it is known who reads it from where. What the session allows is marked so, and an
+/// allowance that allows nothing is told.
+pub fn advised(schedule: &Schedule, past: &Past, sight: Option<&Sight>) -> Vec<Fault> {
     let mut found = advice::advise_after(schedule, past);
+    found.extend(sight.into_iter().flat_map(advice::advise_screen));
     recovery::check(schedule, past, &mut found);
     let idle = allow::allow(&schedule.session, &mut found);
     found.extend(idle);

@@ -9,7 +9,7 @@ use serde::{Deserialize, Deserializer};
 
 use super::output::Output;
 use super::voice::VoiceName;
-use super::{Stop, dirs, input};
+use super::{Stop, dirs, input, sight};
 use crate::check::past::NIGHTS;
 use crate::lead::Keymap;
 use crate::near::nearest;
@@ -39,6 +39,12 @@ pub struct Config {
     pub ear_lead: Option<Tick>,
     pub keep_awake: Option<bool>,
     pub keymap: Option<Keymap>,
+    /// From the screen to the back row, in millimetres.
+    #[serde(deserialize_with = "distance")]
+    pub distance: Option<u32>,
+    /// In millimetres.
+    #[serde(deserialize_with = "height")]
+    pub screen_height: Option<u32>,
     #[serde(deserialize_with = "nights")]
     recovery_nights: Option<u8>,
     #[serde(deserialize_with = "factor")]
@@ -57,7 +63,7 @@ pub struct Setting {
 }
 
 /// All settings. Each is a field of [`Config`].
-pub const SETTINGS: [Setting; 9] = [
+pub const SETTINGS: [Setting; 11] = [
     Setting {
         name: "voice",
         about: "The voice that speaks, by its name in forecall voices; none for tones alone",
@@ -94,6 +100,19 @@ pub const SETTINGS: [Setting; 9] = [
             or a map of your own, such as {\"F13\": \"offer\", \"F14\": \"take\", \"F15\": \"close\"}",
         example: "\"clicker\"",
         built_in: "\"keyboard\"",
+    },
+    Setting {
+        name: "distance",
+        about: "How far from the screen the back row is, in metres: check then says whether it can be read, and soundcheck \
+            begins with it",
+        example: "4.0",
+        built_in: "none",
+    },
+    Setting {
+        name: "screen_height",
+        about: "How high the screen is that the class sees, in millimetres",
+        example: "174",
+        built_in: "174",
     },
     Setting {
         name: "recovery_nights",
@@ -259,6 +278,16 @@ fn nights<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u8>, D::Error> {
     }
 }
 
+fn distance<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
+    let distance: Option<f64> = Option::deserialize(from)?;
+    distance.map(|distance| sight::metres(&distance.to_string())).transpose().map_err(serde::de::Error::custom)
+}
+
+fn height<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
+    let height: Option<u32> = Option::deserialize(from)?;
+    height.map(|height| sight::millimetres(&height.to_string())).transpose().map_err(serde::de::Error::custom)
+}
+
 /// A factor from 1 to 5, to the percent.
 fn factor<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
     let factor: Option<f64> = Option::deserialize(from)?;
@@ -300,6 +329,7 @@ mod tests {
         assert!(config.voice.is_some() && config.ear_lead == Some(Tick::seconds(5)) && config.keep_awake == Some(true));
         assert_eq!((config.device.as_deref(), config.ear.as_deref()), (Some("Speakers"), Some("Headset")));
         assert_eq!((config.recovery_nights(), config.group_percent()), (2, 150));
+        assert_eq!((config.distance, config.screen_height), (Some(4_000), Some(174)));
         let written = written(&set);
         for setting in &SETTINGS {
             let found = written.iter().find(|(name, _)| name == setting.name);
@@ -322,6 +352,8 @@ mod tests {
         assert!(said("(colour: 1)").contains("there are voice, "), "{}", said("(colour: 1)"));
         assert!(said("(voice: \"loud\")").contains("loud"), "{}", said("(voice: \"loud\")"));
         assert!(said("(group_factor: 0.5)").contains("1.0 to 5.0"));
+        assert!(said("(distance: 0.2)").contains("from 0.5 m to 30 m"));
+        assert!(said("(screen_height: 17)").contains("from 50 mm"));
         assert!(said("(recovery_nights: 9)").contains("week"));
         assert!(said("(ear_lead: \"soon\")").contains("config.ron:1:"));
         assert!(said("voice = own").contains("config.ron:1:"));

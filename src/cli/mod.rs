@@ -38,6 +38,7 @@ mod series;
 pub mod session;
 mod sheet;
 mod show;
+mod sight;
 mod soundcheck;
 mod sounds;
 mod spoken;

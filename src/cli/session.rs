@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::movements::{self, Movements};
-use super::{Stop, faults, input, music, transitions};
+use super::{Stop, faults, input, music, sight, transitions};
 use crate::check::{Past, advised, check};
 use crate::cue::{Voicing, cue_up};
 use crate::movement::{Catalogue, Region};
@@ -85,7 +85,7 @@ fn checked_and(
     let schedule = reading.session.take().map(|session| compile_with(Arc::new(minding(session, mind)), costs));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
-        reading.faults.extend(past.into_iter().flat_map(|past| advised(schedule, past)));
+        reading.faults.extend(past.into_iter().flat_map(|past| advised(schedule, past, sight::of_class().as_ref())));
         reading.faults.extend(folder.iter().flat_map(|folder| music::missing(&schedule.session, folder)));
     }
     let needs_tree = |spot: &Spot| !matches!(spot, Spot::Bytes(_) | Spot::File);

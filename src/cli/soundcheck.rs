@@ -8,15 +8,16 @@ use std::time::{Duration, Instant};
 use crossterm::event::KeyEvent;
 use crossterm::terminal::size;
 
+use super::sight::{DISTANCE, HEIGHT, metres, millimetres, sight};
 use super::sounds::Outs;
-use super::{Stop, dials};
+use super::{Stop, config, dials};
 use crate::lead::awake::Awake;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{Channel, Clock, Front, Input, Inputs, Outside, Picture, Real, power};
 use crate::schedule::Audience;
 use crate::screen::{Look, soundcheck as picture};
 use crate::sound::{Engine, Plan, Run, Signal, Sound, Sounding, State};
-use crate::soundcheck::{Answer, Effect, Machine, Sight, SoundCheck, Verdict, heard, verdict};
+use crate::soundcheck::{Answer, Effect, Machine, SoundCheck, Verdict, heard, verdict};
 use crate::time::Tick;
 use crate::voice::Speech;
 use crate::words::WORDS;
@@ -27,30 +28,14 @@ use crate::words::WORDS;
     lettering from a distance, keys, power; at the end one line: ready, or what is not.\n\n\
     Where there is no terminal or no keyboard, how everything stands is printed, and the last line says the same.")]
 pub struct Args {
-    /// How far from the screen the back row is
-    #[arg(long, value_name = "METRES", default_value = "4m", value_parser = metres)]
-    distance: u32,
-    /// How high the screen is
-    #[arg(long, value_name = "MILLIMETRES", default_value = "174mm", value_parser = millimetres)]
-    height: u32,
+    /// How far from the screen the back row is; 4 m where nothing is set
+    #[arg(long, value_name = "METRES", value_parser = metres)]
+    distance: Option<u32>,
+    /// How high the screen is; 174 mm where nothing is set
+    #[arg(long, value_name = "MILLIMETRES", value_parser = millimetres)]
+    height: Option<u32>,
     #[command(flatten)]
     outs: Outs,
-}
-
-/// A distance in metres, `4m` or `2.5`, as millimetres.
-fn metres(text: &str) -> Result<u32, String> {
-    let number: f64 = text.trim().trim_end_matches('m').trim().parse().map_err(|_| "a distance is written like 4m")?;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "out of range is refused")]
-    let millimetres = (number * 1000.0).round() as u32;
-    let range = Sight::DISTANCES;
-    if range.contains(&millimetres) { Ok(millimetres) } else { Err("from 0.5 m to 30 m".to_owned()) }
-}
-
-/// A height in millimetres, `174mm` or `174`.
-fn millimetres(text: &str) -> Result<u32, String> {
-    let height: u32 =
-        text.trim().trim_end_matches("mm").trim().parse().map_err(|_| "a height is written like 174mm")?;
-    if (50..=5_000).contains(&height) { Ok(height) } else { Err("from 50 mm to 5000 mm".to_owned()) }
 }
 
 /// What sounds and what is known of the machine.
@@ -85,10 +70,10 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
 
 impl Shop<'_> {
     fn machine(&self, size: Option<(u16, u16)>) -> Machine {
-        let sight = size.map(|(columns, rows)| {
-            let (digits, names) = picture::capitals(columns, rows);
-            Sight { distance: self.args.distance, height: self.args.height, rows, digits, names }
-        });
+        let (args, set) = (self.args, config::get());
+        let distance = args.distance.or(set.distance).unwrap_or(DISTANCE);
+        let height = args.height.or(set.screen_height).unwrap_or(HEIGHT);
+        let sight = size.map(|size| sight(distance, height, size));
         Machine {
             devices: self.engine.status(),
             voice: self.voice.as_ref().map(Speech::ready),

@@ -363,7 +363,7 @@ fn turned(order: &[usize], items: &[Item], rank: &[u64]) -> Vec<usize> {
 fn items(room: &Room, request: &Request) -> Vec<Item> {
     let mut handfuls: Vec<Vec<crate::movement::KitNeed>> = Vec::new();
     let item = |movement: &Arc<Movement>| {
-        let mut kit = movement.kit.clone();
+        let mut kit: Vec<_> = movement.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();
         kit.sort();
         let known = handfuls.iter().position(|other| *other == kit);
         let kit = known.unwrap_or_else(|| {
@@ -379,7 +379,7 @@ fn items(room: &Room, request: &Request) -> Vec<Item> {
             prime: if movement.loaded { bits(&movement.prime) } else { 0 },
             kit,
             position: movement.position as usize,
-            floor: movement.position.on_floor(),
+            floor: movement.position.on_floor_with(movement.kit.iter().map(|need| &need.item)),
             uses: room.uses(movement),
         }
     };

@@ -45,7 +45,8 @@ impl Leads {
 
     fn of(change: &Changeover, moves_on: bool) -> Tick {
         let kit = !change.down.is_empty() || !change.up.is_empty();
-        match (kit, change.position.is_some()) {
+        let position = change.position.is_some() || !change.off.is_empty() || !change.onto.is_empty();
+        match (kit, position) {
             _ if change.place.is_some() || moves_on => Leads::PLACE,
             (true, true) => Leads::KIT_AND_POSITION,
             (true, false) => Leads::KIT,

@@ -10,7 +10,8 @@ pub fn changeover_words(change: &Changeover) -> String {
     changeover_phrases(change).join(", ")
 }
 
-/// The parts of a change in the order in which they are done: kit down, kit up, place, position, side.
+/// The parts of a change in the order in which they are done: kit down, off a box, kit up, place, on to a box,
+/// position, side.
 pub fn changeover_phrases(change: &Changeover) -> Vec<String> {
     let swapped = |need: &KitNeed| change.up.iter().any(|up| up.item == need.item);
     let down = change.down.iter().filter(|need| !swapped(need)).map(put_down);
@@ -18,10 +19,18 @@ pub fn changeover_phrases(change: &Changeover) -> Vec<String> {
         let from = change.down.iter().find(|down| down.item == need.item);
         take_up(need, from.is_some_and(|from| from.load != need.load))
     });
+    // Where people go next says that they leave.
+    let leave = change.onto.is_empty() && change.position.is_none();
+    let off = change.off.iter().filter(|_| leave).map(|item| put_down(&one(item)));
+    let onto = change.onto.iter().map(|item| take_up(&one(item), false));
     let place = change.place.iter().map(|place| fill(&WORDS.cue.changes.place, &[("place", place)]));
     let position = change.position.iter().map(|&(from, to)| position_words(from, to).to_owned());
     let side = change.side.iter().filter_map(|&side| side_word(side)).map(other_side);
-    down.chain(up).chain(place).chain(position).chain(side).collect()
+    down.chain(off).chain(up).chain(place).chain(onto).chain(position).chain(side).collect()
+}
+
+fn one(item: &Item) -> KitNeed {
+    KitNeed { item: item.clone(), load: None, count: 1 }
 }
 
 /// That a position stays as it is: `stay standing`.
@@ -123,7 +132,11 @@ mod tests {
         let (light, heavy) = (need("kettlebell", Some(Load::Light), 1), need("kettlebell", Some(Load::Heavy), 1));
         assert_eq!(words(&[light], &[heavy], None), "swap to the heavy bell");
         assert_eq!(words(&[], &[need("dumbbell", Some(Load::Light), 2)], None), "light dumbbells up");
-        assert_eq!(words(&[need("box", None, 1)], &[need("mat", None, 1)], None), "leave the box, on to the mat");
+        let item = |name: &str| vec![Item(name.to_owned())];
+        let change = Changeover { off: item("box"), onto: vec![], ..Changeover::default() };
+        assert_eq!(changeover_words(&change), "leave the box");
+        let change = Changeover { onto: item("mat"), ..change };
+        assert_eq!(changeover_words(&change), "on to the mat");
         assert_eq!(words(&[need("erg_handle", None, 1)], &[], None), "erg handle down");
     }
 

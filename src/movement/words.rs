@@ -40,9 +40,16 @@ words! {
 }
 
 impl Position {
-    /// Whether the work is done on the floor.
+    /// Whether the work is done on the floor. Seated may be either: see [`Position::on_floor_with`].
     pub fn on_floor(self) -> bool {
         !matches!(self, Position::Standing | Position::Seated)
+    }
+
+    /// Whether the work is done on the floor with this kit: who sits on a mat is down there, who sits on a chair is not.
+    pub fn on_floor_with<'a>(self, kit: impl IntoIterator<Item = &'a Item>) -> bool {
+        let mut kit = kit.into_iter().filter(|item| item.lies_out()).peekable();
+        let sits_low = self == Position::Seated && kit.peek().is_some() && kit.all(Item::is_mat);
+        self.on_floor() || sits_low
     }
 }
 
@@ -89,7 +96,12 @@ pub struct Item(pub String);
 impl Item {
     /// Whether it lies or stands where it is used, so that nobody takes it up or puts it down: a mat, a box, a chair.
     pub fn lies_out(&self) -> bool {
-        matches!(self.0.as_str(), "mat" | "box" | "chair" | "bench" | "step")
+        self.is_mat() || matches!(self.0.as_str(), "box" | "chair" | "bench" | "step" | "wall")
+    }
+
+    /// Whether people sit and lie on it on the floor.
+    pub fn is_mat(&self) -> bool {
+        self.0 == "mat"
     }
 }
 

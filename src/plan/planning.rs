@@ -183,7 +183,7 @@ impl<'c> Planning<'c> {
         self.rows = rows(schedule);
         let mut faults = self.draft.warnings().to_vec();
         faults.extend(check(schedule));
-        faults.extend(advised(schedule, &self.past));
+        faults.extend(advised(schedule, &self.past, None));
         let told = faults.iter().filter(|fault| fault.allowed.is_none());
         let mut findings: Vec<(Row, Finding)> = told.map(|fault| (Row::of(fault), finding(fault))).collect();
         findings.sort_by_key(|(row, finding)| (*row, finding.severity));

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::transition::{KitChange, PositionChange};
-use super::{Changeover, Learned, Side, Transition};
+use super::{Changeover, Floor, Learned, Side, Transition};
 use crate::movement::{Item, KitNeed, Load, Position};
 use crate::time::Tick;
 
@@ -77,12 +77,20 @@ pub(super) struct Stance {
     pub(super) side: Side,
 }
 
+impl Stance {
+    fn on_floor(&self) -> bool {
+        self.position.on_floor_with(self.kit.iter().map(|need| &need.item))
+    }
+}
+
 impl Changeover {
     /// What changes from one stance to the next. Before the first of a class everybody stands empty-handed and
     /// has the time to get ready, so it needs nothing.
     pub(super) fn between(before: Option<&Stance>, after: &Stance, costs: &Costs) -> Changeover {
-        let (down, up) = kit_change(before.map_or(&[], |stance| &stance.kit), &after.kit);
+        let held = before.map_or(&[][..], |stance| &stance.kit);
+        let (down, up) = kit_change(held, &after.kit);
         let from = before.map_or(Position::Standing, |stance| stance.position);
+        let was_down = before.is_some_and(Stance::on_floor);
         let movement = before.is_none_or(|stance| stance.movement != after.movement);
         let other_side = matches!(
             (before.map(|stance| stance.side), after.side),
@@ -92,6 +100,13 @@ impl Changeover {
         let mut change = Changeover {
             down,
             up,
+            off: lying(held, &after.kit, from),
+            onto: lying(&after.kit, held, after.position),
+            floor: match (was_down, after.on_floor()) {
+                (false, true) => Some(Floor::Down),
+                (true, false) => Some(Floor::Up),
+                _ => None,
+            },
             position: (from != after.position).then_some((from, after.position)),
             side: (other_side && !movement).then_some(after.side),
             place,
@@ -110,18 +125,35 @@ impl Changeover {
             && !self.movement
             && self.down.is_empty()
             && self.up.is_empty()
+            && self.off.is_empty()
+            && self.onto.is_empty()
             && self.position.is_none()
             && self.place.is_none()
     }
 }
 
-/// What goes down and what comes up between two handfuls of kit, both in order of item and load.
+/// What lies out among some kit and not among the other, each once. Down on the floor a mat is no matter: the position
+/// says how one gets there, and nobody leaves it to stay on the floor.
+fn lying(kit: &[KitNeed], other: &[KitNeed], position: Position) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
+    for item in kit.iter().map(|need| &need.item).filter(|item| item.lies_out()) {
+        let has = other.iter().any(|need| need.item == *item) || items.contains(item);
+        let is_no_matter = has || (item.is_mat() && position.on_floor());
+        if !is_no_matter {
+            items.push(item.clone());
+        }
+    }
+    items
+}
+
+/// What goes down and what comes up between two handfuls of kit, both in order of item and load. What lies out is in
+/// nobody's hands.
 fn kit_change(before: &[KitNeed], after: &[KitNeed]) -> (Vec<KitNeed>, Vec<KitNeed>) {
     let mut balance: BTreeMap<(&Item, Option<Load>), i32> = BTreeMap::new();
-    for need in before {
+    for need in before.iter().filter(|need| !need.item.lies_out()) {
         *balance.entry((&need.item, need.load)).or_default() -= i32::from(need.count);
     }
-    for need in after {
+    for need in after.iter().filter(|need| !need.item.lies_out()) {
         *balance.entry((&need.item, need.load)).or_default() += i32::from(need.count);
     }
     let pick = |sign: i32| {

@@ -25,7 +25,7 @@ use std::sync::Arc;
 use serde::Serialize;
 use strum::{Display, EnumString};
 
-use crate::movement::{KitNeed, Position};
+use crate::movement::{Item, KitNeed, Position};
 use crate::session::{Block, Format, Session, Station};
 use crate::time::Tick;
 
@@ -126,8 +126,14 @@ pub struct Changeover {
     pub down: Vec<KitNeed>,
     /// Kit to take up.
     pub up: Vec<KitNeed>,
+    /// What lies out and is left: a box, a chair. Not a mat that people get up from anyway.
+    pub off: Vec<Item>,
+    /// What lies out and is gone to. Not a mat that people get down on anyway.
+    pub onto: Vec<Item>,
     /// The new position, where it differs.
     pub position: Option<(Position, Position)>,
+    /// The way to the floor or up from it.
+    pub floor: Option<Floor>,
     /// The other side begins.
     pub side: Option<Side>,
     /// The new place in the room, where it differs.
@@ -136,6 +142,13 @@ pub struct Changeover {
     pub movement: bool,
     /// What it costs, by the table of [`Costs`]; an estimate.
     pub needs: Tick,
+}
+
+/// Which way people change between the floor and their feet or a chair.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Floor {
+    Down,
+    Up,
 }
 
 /// Something that sounds or is said at a tick.

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use strum::{Display, EnumIter, EnumString, IntoEnumIterator};
 
-use super::Changeover;
+use super::{Changeover, Floor};
 use crate::movement::Position;
 
 /// A kind of transition. Written as its parts: `kit_swap+to_floor`.
@@ -37,7 +37,7 @@ pub enum PositionChange {
     FromFloor,
     /// From the back to the front or the other way.
     TurnOver,
-    /// Any other new position: down to a chair, up from all fours to one knee.
+    /// Any other new position: down to a chair, up from all fours to one knee, over to a box.
     OtherPosition,
 }
 
@@ -57,7 +57,7 @@ impl Transition {
         };
         Transition {
             kit,
-            position: change.position.map(|(from, to)| PositionChange::between(from, to)),
+            position: PositionChange::of(change),
             side: change.side.is_some(),
             place: change.place.is_some(),
         }
@@ -81,14 +81,15 @@ impl Transition {
 }
 
 impl PositionChange {
-    fn between(from: Position, to: Position) -> PositionChange {
-        match (from.on_floor(), to.on_floor()) {
-            (false, true) => PositionChange::ToFloor,
-            (true, false) => PositionChange::FromFloor,
-            _ if matches!((from, to), (Position::Supine, Position::Prone) | (Position::Prone, Position::Supine)) => {
-                PositionChange::TurnOver
-            }
-            _ => PositionChange::OtherPosition,
+    /// Going to a box or a chair is a position of its own, also where one stands before and there.
+    fn of(change: &Changeover) -> Option<PositionChange> {
+        use Position::{Prone, Supine};
+        match (change.floor, change.position) {
+            (Some(Floor::Down), _) => Some(PositionChange::ToFloor),
+            (Some(Floor::Up), _) => Some(PositionChange::FromFloor),
+            (None, Some((Supine, Prone) | (Prone, Supine))) => Some(PositionChange::TurnOver),
+            (None, None) if change.off.is_empty() && change.onto.is_empty() => None,
+            (None, _) => Some(PositionChange::OtherPosition),
         }
     }
 }

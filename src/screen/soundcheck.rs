@@ -10,10 +10,11 @@ use strum::IntoEnumIterator;
 use super::lettering::{Fill, Size};
 use super::palette::Look;
 use super::stage::{Room, Stage, below, beside};
+use crate::check::sight::{Sight, metres};
 use crate::lead::{Key, Press, press};
 use crate::session::block_letter;
 use crate::sound::{State, Status};
-use crate::soundcheck::{Answer, Heard, Page, Sight, SoundCheck, heard, metres};
+use crate::soundcheck::{Answer, Heard, Page, SoundCheck, heard};
 use crate::words::{WORDS, fill};
 
 /// How high capitals are, in rows, on a screen of so many columns and rows: of the digits and of the names of a class.

@@ -156,6 +156,8 @@ pub enum Code {
     MindedRun,
     /// Little floor for the people.
     LittleSpace,
+    /// The screen's lettering is small from where the class is.
+    SmallLettering,
     /// A muscle is loaded much longer than in the last class.
     MuchMore,
     /// Much more impact than in the classes before.
@@ -179,9 +181,10 @@ impl Code {
         (Code::NoWarmUp..=Code::TwoAdvanced).contains(&self)
     }
 
-    /// Whether it looks at the classes before, so that it is found on one day and not on another.
-    pub fn is_of_the_log(self) -> bool {
-        matches!(self, Code::MuchMore | Code::ImpactJump | Code::TwoAdvanced)
+    /// Whether it looks at more than the class: at the classes before or the screen. It is found on one day or machine
+    /// and not on another.
+    pub fn is_of_elsewhere(self) -> bool {
+        matches!(self, Code::MuchMore | Code::ImpactJump | Code::TwoAdvanced | Code::SmallLettering)
     }
 
     /// Whether it says that something is not there. Of a file that was read in part, that may be the part.

@@ -3,8 +3,8 @@
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use super::page::{Heard, Page, heard};
-use super::sight::Sight;
 use super::verdict::{Answer, Machine, Verdict, verdict};
+use crate::check::sight::Sight;
 use crate::lead::ClockTime;
 use crate::schedule::Audience;
 use crate::sound::{Dials, Signal, State, Status};

@@ -5,11 +5,8 @@
 
 mod check;
 mod page;
-mod sight;
 mod verdict;
 
 pub use check::{Effect, SoundCheck};
 pub use page::{Heard, Page, heard};
-pub use sight::{Sight, arc_minutes};
-pub(crate) use verdict::metres;
 pub use verdict::{Answer, Machine, Verdict, verdict};

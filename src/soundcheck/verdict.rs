@@ -1,6 +1,6 @@
 //! Ready, or what is not.
 
-use super::sight::Sight;
+use crate::check::sight::{Sight, metres};
 use crate::sound::{State, Status};
 use crate::voice::Ready;
 use crate::words::{WORDS, fill};
@@ -96,10 +96,4 @@ impl Verdict {
             format!("{line} {}", fill(&words.open, &[("what", &self.open.join("; "))]))
         }
     }
-}
-
-/// A distance as it is printed: 4 m, 2.5 m.
-pub(crate) fn metres(millimetres: u32) -> String {
-    let tenths = millimetres / 100;
-    if tenths.is_multiple_of(10) { format!("{} m", tenths / 10) } else { format!("{}.{} m", tenths / 10, tenths % 10) }
 }

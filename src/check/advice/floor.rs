@@ -1,7 +1,7 @@
 //! People do not get up from the floor again and again.
 
 use super::{COMMON, Find, Rule, block_spot};
-use crate::schedule::Schedule;
+use crate::schedule::{Floor, Schedule};
 use crate::session::Format;
 use crate::session::fault::{Code, Fault, Severity};
 
@@ -23,9 +23,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         }
         let ups = |round: u32| {
             let spans = schedule.spans.iter().filter(|span| span.block == index && span.round == round);
-            spans
-                .filter(|span| span.change.position.is_some_and(|(from, to)| from.on_floor() && !to.on_floor()))
-                .count()
+            spans.filter(|span| span.change.floor == Some(Floor::Up)).count()
         };
         let most = (0..block.passes()).map(ups).max().unwrap_or(0);
         if most > MOST {

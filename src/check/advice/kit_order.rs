@@ -22,7 +22,7 @@ pub const RULE: Rule = Rule {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stop {
     pub movement: String,
-    /// In order, as it is taken up.
+    /// What is in the hands, in order. What lies out is left where it is.
     pub kit: Vec<KitNeed>,
     pub prime: Vec<Muscle>,
 }
@@ -59,7 +59,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
 
 fn stops(block: &Block) -> Vec<Stop> {
     let stop = |station: &crate::session::Station| {
-        let mut kit = station.kit.clone();
+        let mut kit: Vec<KitNeed> = station.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();
         kit.sort();
         Stop { movement: station.movement.id.clone(), kit, prime: loads(station) }
     };

@@ -10,6 +10,7 @@ mod grip;
 mod holds;
 mod keys;
 mod kit_order;
+mod lettering;
 mod minded;
 mod pause;
 mod push_pull;
@@ -26,6 +27,7 @@ mod week;
 pub use kit_order::{Stop, fewest_changes};
 
 use super::past::Past;
+use super::sight::Sight;
 use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Here, Severity, Spot};
 
@@ -49,6 +51,8 @@ enum Find {
     Class(fn(&Schedule, &mut Vec<Fault>)),
     /// The classes before it too.
     Log(fn(&Schedule, &Past, &mut Vec<Fault>)),
+    /// The screen, and how far from it the class is.
+    Screen(fn(&Sight, &mut Vec<Fault>)),
 }
 
 /// Every rule of advice.
@@ -78,6 +82,7 @@ pub const RULES: &[Rule] = &[
     // Room.
     kit_order::RULE,
     space::RULE,
+    lettering::RULE,
     // Week.
     week::MUSCLES,
     week::IMPACT,
@@ -101,6 +106,17 @@ pub fn advise_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
     for rule in RULES {
         if let Find::Log(find) = rule.find {
             find(schedule, past, &mut found);
+        }
+    }
+    found
+}
+
+/// Holds a screen to the rules that look at it.
+pub fn advise_screen(sight: &Sight) -> Vec<Fault> {
+    let mut found = Vec::new();
+    for rule in RULES {
+        if let Find::Screen(find) = rule.find {
+            find(sight, &mut found);
         }
     }
     found

@@ -2,13 +2,21 @@
 
 use std::f64::consts::TAU;
 
-/// Below this, in minutes of arc, capitals cannot be read with ease; 20 to 22 are better (ISO 9241-3).
-const LEAST: f64 = 16.0;
+/// Below this, in minutes of arc, capitals cannot be read with ease (ISO 9241-3).
+pub const LEAST: f64 = 16.0;
+/// From this on, in minutes of arc, they read well; 20 to 22 are preferred (ISO 9241-3).
+pub const PREFERRED: f64 = 20.0;
 
 /// How large something of this height is to an eye at this distance, in minutes of arc; both in millimetres
 /// (NUREG-0700: the height is 2π times the distance times the minutes, by 21600).
 pub fn arc_minutes(height: f64, distance: f64) -> f64 {
     if distance <= 0.0 { f64::INFINITY } else { height * 21_600.0 / (TAU * distance) }
+}
+
+/// A distance as it is printed: 4 m, 2.5 m.
+pub(crate) fn metres(millimetres: u32) -> String {
+    let tenths = millimetres / 100;
+    if tenths.is_multiple_of(10) { format!("{} m", tenths / 10) } else { format!("{}.{} m", tenths / 10, tenths % 10) }
 }
 
 /// A screen and who reads it.
