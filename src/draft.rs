@@ -90,6 +90,14 @@ impl<'c> Draft<'c> {
         self.before.len()
     }
 
+    /// The draft that some edits would make, with nothing to undo.
+    ///
+    /// # Errors
+    /// As [`Draft::change`].
+    pub fn with(&self, edits: &[Edit]) -> Result<Draft<'c>, NotChanged> {
+        Draft::new(all_edited(&self.now.text, edits)?, self.catalogue, self.costs.clone())
+    }
+
     /// Makes some edits as one change: all of them or none.
     ///
     /// # Errors

@@ -5,13 +5,14 @@ use std::time::Instant;
 
 use forecall::check::{advice::advise, check};
 use forecall::compose::ends::{Choice, Part, choose};
+use forecall::compose::like::like;
 use forecall::compose::objective::Cost;
 use forecall::compose::search::{Circuit, Item, Slot, Verdict, best};
 use forecall::compose::{Aim, Draft, Locked, NoDraft, Place, Request, another, compose};
-use forecall::movement::{Catalogue, Instead, Load, Muscle, Pattern, Position, Region};
+use forecall::movement::{Catalogue, Instead, Load, Movement, Muscle, Pattern, Position, Region, Sides};
 use forecall::schedule::compile;
 use forecall::session::fault::Severity;
-use forecall::session::{Amount, Kind, KitOwned, read};
+use forecall::session::{Amount, Format, Kind, KitOwned, Session, read};
 use forecall::time::Tick;
 use proptest::prelude::*;
 
@@ -261,6 +262,99 @@ fn another_changes_one_station_and_no_other() {
         }
         assert!(seen.len() > 2, "{place:?}: {seen:?}");
     }
+}
+
+/// What a block costs, worked out from the movements and the objective's words, part after part.
+fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> Vec<usize> {
+    let own = &session.blocks[block];
+    let around = own.rounds > 1 && movements.len() > 1;
+    let mut pairs: Vec<(&Movement, &Movement)> = movements.windows(2).map(|pair| (&*pair[0], &*pair[1])).collect();
+    pairs.extend(around.then(|| (&**movements.last().unwrap(), &*movements[0])));
+    let count = |of: &dyn Fn(&Movement) -> bool| movements.iter().filter(|movement| of(movement)).count();
+    let crowded =
+        pairs.iter().filter(|(a, b)| a.loaded && b.loaded && a.prime.iter().any(|muscle| b.prime.contains(muscle)));
+    let still = |one: &Movement| {
+        one.pattern == Pattern::Brace
+            && one.guide.is_none()
+            && matches!(one.sides, Sides::Together | Sides::LeftThenRight)
+    };
+    let cared = |one: &Movement| one.cautions.iter().any(|caution| session.mind.contains(&caution.region));
+    let elsewhere = session.blocks.iter().enumerate().filter(|(at, other)| *at != block && other.kind == Kind::Main);
+    let elsewhere = elsewhere.flat_map(|(_, other)| &other.stations).map(|station| &station.movement);
+    let in_use: std::collections::BTreeSet<&str> = elsewhere
+        .chain(movements)
+        .flat_map(|movement| &movement.kit)
+        .map(|need| need.item.0.as_str())
+        .filter(|item| !["mat", "chair"].contains(item))
+        .collect();
+    let sorted = |one: &Movement| {
+        let mut kit = one.kit.clone();
+        kit.sort();
+        kit
+    };
+    let walking = own.format == Format::Rotation;
+    let kit = pairs.iter().filter(|(a, b)| !walking && sorted(a) != sorted(b)).count();
+    let moves = pairs.iter().filter(|(a, b)| a.position != b.position);
+    let moves = moves.map(|(a, b)| 1 + usize::from(a.position.on_floor() != b.position.on_floor())).sum();
+    vec![crowded.count(), count(&still), count(&cared), 100 - in_use.len(), kit, moves]
+}
+
+/// Every movement of the catalogue is put into every place of main blocks: what [`like`] gives is all that keeps to the
+/// rules, and the first costs the least. All other stations stay.
+#[test]
+fn another_one_like_this_is_the_best_of_all_that_could_stand_there() {
+    let catalogue = Catalogue::built_in();
+    let mut places = 0;
+    for (name, request) in rooms().into_iter().take(4) {
+        let request = Request { aim: Aim::Conditioning, focus: vec![], seed: 3, ..request };
+        let text = compose(&request, catalogue).unwrap().text;
+        let session = read(&text, catalogue).session.unwrap();
+        let mains = session.blocks.iter().enumerate().filter(|(_, block)| block.kind == Kind::Main);
+        for place in mains.flat_map(|(block, of)| (0..of.stations.len()).map(move |station| Place { block, station })) {
+            let block = &session.blocks[place.block];
+            let here = &block.stations[place.station].movement;
+            let given = like(&session, catalogue, place);
+            let with = |movement: &Arc<Movement>| {
+                let mut movements: Vec<_> =
+                    block.stations.iter().map(|station| Arc::clone(&station.movement)).collect();
+                movements[place.station] = Arc::clone(movement);
+                plain_cost(&session, place.block, &movements)
+            };
+            let costs: Vec<_> = given.iter().map(with).collect();
+            assert!(costs.is_sorted(), "{name} {place:?}: {costs:?}");
+            for movement in catalogue.iter().filter(|movement| !given.iter().any(|one| one.id == movement.id)) {
+                let family = |movement: &Movement| match movement.pattern {
+                    Pattern::Squat | Pattern::Lunge => 0,
+                    Pattern::Brace | Pattern::Rotate => 1,
+                    Pattern::Carry | Pattern::Locomotion => 2,
+                    other => 3 + other as usize,
+                };
+                let there = || session.blocks.iter().flat_map(|block| &block.stations).map(|station| &station.movement);
+                let leads = |a: &Movement, b: &Movement| {
+                    [&a.easier, &a.harder].into_iter().flatten().any(|tier| tier.movement.as_ref() == Some(&b.id))
+                };
+                let of_a_tier =
+                    |other: &&Arc<Movement>| other.id != here.id && (leads(other, movement) || leads(movement, other));
+                if family(movement) != family(here)
+                    || there().any(|other| other.id == movement.id)
+                    || there().any(|other| of_a_tier(&other))
+                    || movement.sides == Sides::EachSide
+                    || movement.easier.is_none()
+                    || !(movement.loaded || movement.pattern == Pattern::Locomotion)
+                {
+                    continue;
+                }
+                // It could stand there: then the kit or a minded region is against it.
+                let minded = movement.cautions.iter().any(|caution| request.mind.contains(&caution.region));
+                let swapped = text.replace(&format!("\"{}\"", here.id), &format!("\"{}\"", movement.id));
+                let found = check(&compile(Arc::new(read(&swapped, catalogue).session.unwrap())));
+                let refused = found.iter().any(|fault| fault.severity <= Severity::Warning);
+                assert!(refused || minded, "{name} {place:?}: {} was left out", movement.id);
+            }
+            places += usize::from(!given.is_empty());
+        }
+    }
+    assert!(places > 20, "{places}");
 }
 
 #[test]

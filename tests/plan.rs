@@ -14,6 +14,7 @@ use forecall::movement::{Catalogue, Sides};
 use forecall::plan::{Chip, Event, Focus, Planning, Row, Stroke, merge};
 use forecall::schedule::{Costs, compile};
 use forecall::screen::{Colours, Look, plan as picture};
+use forecall::session::fault::Severity;
 use forecall::session::{Session, Work, read};
 use forecall::time::Tick;
 use proptest::prelude::*;
@@ -124,6 +125,153 @@ fn texts_are_typed_and_taken_away_again() {
     strike(&mut planning, &letters("nmats out"));
     strike(&mut planning, &[Stroke::Enter]);
     assert_eq!(session(&text(&planning)).blocks[0].note.as_deref(), Some("mats out"));
+}
+
+#[test]
+fn what_is_typed_is_written_as_a_file_has_it_and_taken_back() {
+    let squat = Row::Station(0, 0);
+    for (row, key, typed, from, into) in [
+        (Row::Class, 'w', "Low tide", "\"Quay test\"", "\"Low tide\""),
+        (Row::Class, 'd', "20", "slot: \"10m\"", "slot: \"20m\""),
+        (Row::Class, 'd', "12m30s", "slot: \"10m\"", "slot: \"12m30s\""),
+        (Row::Class, 'g', "9", "people: 8", "people: 9"),
+        (
+            Row::Class,
+            'k',
+            "light kettlebells, 2 bands each, 4 boxes",
+            "people: 8,",
+            "people: 8, kit: [(item: \"kettlebell\", load: light, each: 1), (item: \"band\", each: 2), (item: \"box\", shared: 4)],",
+        ),
+        (Row::Block(1), 'w', "Pull", "\"Arms\"", "\"Pull\""),
+        (Row::Block(1), 'd', "50s", "work: \"30s\"", "work: \"50s\""),
+        (Row::Block(0), 'c', "3-1-1-0", "name: \"Legs\",", "name: \"Legs\", tempo: \"3-1-1-0\","),
+        (squat, 'c', "4-0-1-0", "\"squat\",", "(move: \"squat\", tempo: \"4-0-1-0\"),"),
+        (squat, 'd', "1:10", "\"squat\",", "(move: \"squat\", work: \"1m10s\"),"),
+        (squat, 'd', "12", "\"squat\",", "(move: \"squat\", reps: 12),"),
+        (squat, 'w', "SIT", "\"squat\",", "(move: \"squat\", short: \"SIT\"),"),
+        (
+            Row::Station(0, 1),
+            'k',
+            "2 heavy kettlebells, mat",
+            "rest: \"15s\"",
+            "rest: \"15s\", kit: [(item: \"kettlebell\", load: heavy, count: 2), \"mat\"]",
+        ),
+    ] {
+        let mut planning = planning(CLASS);
+        to(&mut planning, row);
+        strike(&mut planning, &[Stroke::Letter(key), Stroke::Delete]);
+        strike(&mut planning, &letters(typed));
+        strike(&mut planning, &[Stroke::Enter]);
+        // New fields of a record stand where the edits put them.
+        let now = text(&planning);
+        let wanted = session(&CLASS.replacen(from, into, 1));
+        assert_eq!(session(&now), wanted, "{row:?} {key} {typed}: {:?}\n{now}", planning.message());
+        for kept in ["// Quay", "// legs first", "// heels down", "/* and then */", "// slow", "// end"] {
+            assert!(now.contains(kept), "{row:?} {key}: {now}");
+        }
+        // Opened and kept as it is read back, it is the same.
+        strike(&mut planning, &[Stroke::Letter(key), Stroke::Enter]);
+        assert_eq!(text(&planning), now);
+        strike(&mut planning, &letters("u"));
+        assert_eq!(text(&planning), CLASS);
+    }
+}
+
+#[test]
+fn what_cannot_be_meant_is_not_written_and_says_why() {
+    for (row, key, typed, why) in [
+        (Row::Class, 'g', "many", "whole number"),
+        (Row::Class, 'k', "kettelbell", "did you mean kettlebell"),
+        (Row::Class, 'd', "soon", "soon"),
+        (Row::Class, 'w', "", "title"),
+        (Row::Station(0, 0), 'c', "fast", "fast"),
+        (Row::Station(0, 0), 'd', "0s", "nothing"),
+    ] {
+        let mut planning = planning(CLASS);
+        to(&mut planning, row);
+        strike(&mut planning, &[Stroke::Letter(key), Stroke::Delete]);
+        strike(&mut planning, &letters(typed));
+        strike(&mut planning, &[Stroke::Enter]);
+        let said = planning.message().unwrap_or_default().to_owned();
+        assert_eq!((text(&planning).as_str(), planning.changes()), (CLASS, 0), "{key} {typed}");
+        assert!(said.starts_with("Not changed: ") && said.contains(why), "{key} {typed}: {said}");
+    }
+    // A block has no kit of its own, a station no people.
+    for (row, key) in [(Row::Block(0), 'k'), (Row::Station(0, 0), 'g')] {
+        let mut planning = planning(CLASS);
+        to(&mut planning, row);
+        strike(&mut planning, &[Stroke::Letter(key)]);
+        assert_eq!((planning.focus(), planning.message().is_some()), (&Focus::Class, true));
+    }
+}
+
+/// A length that the format does not take is not written: the file would say what the class does not do.
+#[test]
+fn lengths_that_mean_nothing_in_a_format_are_refused_with_why() {
+    const FORMATS: &str = "(title: \"F\", slot: \"40m\", blocks: [
+        (name: \"L\", format: ladder(rungs: [\"20s\", \"30s\"]), stations: [\"squat\", \"push-up\"]),
+        (name: \"E\", format: emom(every: \"1m\"), work: \"40s\", rounds: 3, stations: [\"squat\"]),
+        (name: \"A\", format: amrap(time: \"5m\"), work: \"40s\", stations: [\"squat\", \"push-up\"]),
+        (name: \"C\", work: \"40s\", stations: [\"squat\", \"push-up\"]),
+    ])";
+    let (ladder, pace, emom, never) = ("rungs", "own pace", "what the work leaves", "never taken");
+    for (row, key, why) in [
+        (Row::Station(0, 0), '+', ladder),
+        (Row::Block(0), '+', "nothing here"),
+        (Row::Station(1, 0), '>', emom),
+        (Row::Station(2, 0), '+', pace),
+        (Row::Station(2, 1), '>', pace),
+        (Row::Block(2), '+', pace),
+        // The last station, and the last block.
+        (Row::Station(3, 1), '>', never),
+        (Row::Block(3), '>', never),
+    ] {
+        let mut planning = planning(FORMATS);
+        to(&mut planning, row);
+        strike(&mut planning, &[Stroke::Letter(key)]);
+        let said = planning.message().unwrap_or_default();
+        assert!(said.contains(why), "{row:?} {key}: {said}");
+        assert_eq!((text(&planning).as_str(), planning.changes()), (FORMATS, 0), "{row:?} {key}");
+    }
+    // What does mean something is written still.
+    for (row, key) in [(Row::Block(1), '+'), (Row::Block(0), '>'), (Row::Station(3, 0), '>'), (Row::Block(2), '2')] {
+        let mut planning = planning(FORMATS);
+        to(&mut planning, row);
+        strike(&mut planning, &[Stroke::Letter(key)]);
+        assert_eq!(planning.changes(), 1, "{row:?} {key}: {:?}", planning.message());
+    }
+}
+
+#[test]
+fn another_one_like_this_changes_one_station_and_breaks_no_rule() {
+    let mut planning = planning(CLASS);
+    to(&mut planning, Row::Station(0, 0));
+    let warnings = |planning: &Planning| {
+        planning.findings().iter().filter(|(_, finding)| finding.severity <= Severity::Warning).count()
+    };
+    let before = warnings(&planning);
+    let mut seen = vec!["squat".to_owned()];
+    loop {
+        let was = text(&planning);
+        strike(&mut planning, &letters("o"));
+        if text(&planning) == was {
+            break;
+        }
+        let blocks = session(&text(&planning)).blocks;
+        let id = blocks[0].stations[0].movement.id.clone();
+        assert!(!seen.contains(&id), "{id} again");
+        assert_eq!(text(&planning), CLASS.replace("\"squat\"", &format!("\"{id}\"")));
+        assert!(warnings(&planning) <= before, "{id}");
+        seen.push(id);
+    }
+    assert!(seen.len() > 3, "{seen:?}");
+    assert!(planning.message().unwrap().starts_with("Nothing else here"));
+    strike(&mut planning, &vec![Stroke::Letter('u'); seen.len() - 1]);
+    assert_eq!(text(&planning), CLASS);
+    // A block is no station.
+    to(&mut planning, Row::Block(0));
+    strike(&mut planning, &letters("o"));
+    assert_eq!((text(&planning).as_str(), planning.message().is_some()), (CLASS, true));
 }
 
 #[test]
@@ -284,6 +432,10 @@ fn the_cues_of_a_station_are_played_and_shown() {
     let [Effect::Play(sounding)] = effects.as_slice() else { panic!("{effects:?}") };
     assert!(!sounding.events.is_empty());
     assert!(planning.message().unwrap().contains('“'));
+    // Muted, it is shown alone.
+    let mut muted = planning.heard(forecall::cue::Voicing::default(), true);
+    assert_eq!(strike(&mut muted, &letters("l")), [Effect::Hush]);
+    assert!(muted.message().unwrap().contains('“'));
 }
 
 #[test]

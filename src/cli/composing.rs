@@ -8,7 +8,7 @@ use strum::IntoEnumIterator;
 use super::word::word;
 use super::{Stop, journals};
 use crate::compose::typed::{kinds, kit, of_a_kind};
-use crate::compose::{Aim, Draft, Locked, Request};
+use crate::compose::{Aim, Draft, Locked, NoDraft, Request, another, compose};
 use crate::journal::Plan;
 use crate::movement::{Catalogue, Muscle, Region};
 use crate::near::nearest;
@@ -37,6 +37,9 @@ pub struct Asked {
     /// Movements that are to be in the main blocks, by id, with commas
     #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     keep: Vec<String>,
+    /// Movements of this class that are to be another one like them, by id, with commas: the best for the place, all others stay
+    #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
+    swap: Vec<String>,
     /// Say of each station why it is there
     #[arg(long, conflicts_with_all = ["from", "demo"])]
     why: bool,
@@ -45,7 +48,11 @@ pub struct Asked {
 impl Asked {
     /// Whether a class is to be composed at all.
     pub fn is_something(&self) -> bool {
-        let lists = !(self.kit.is_empty() && self.focus.is_empty() && self.mind.is_empty() && self.keep.is_empty());
+        let lists = !(self.kit.is_empty()
+            && self.focus.is_empty()
+            && self.mind.is_empty()
+            && self.keep.is_empty()
+            && self.swap.is_empty());
         lists || self.aim.is_some() || self.seed.is_some() || self.why
     }
 
@@ -78,6 +85,28 @@ impl Asked {
             last: last(),
             ..base
         })
+    }
+
+    /// The class that is asked for, with others in place of those that are to be swapped.
+    ///
+    /// # Errors
+    /// When there is none, or what is to be swapped is not in it.
+    pub fn draft(&self, request: &Request, catalogue: &Catalogue) -> Result<Draft, Stop> {
+        let none = |why: NoDraft| Stop::Faults(why.to_string());
+        let mut draft = compose(request, catalogue).map_err(none)?;
+        for id in &self.swap {
+            let place = draft.places().find(|place| draft.at(*place).is_some_and(|station| station.movement.id == *id));
+            let Some(place) = place else {
+                let stations = draft.blocks.iter().flat_map(|block| &block.stations);
+                let near = nearest(id, stations.map(|station| station.movement.id.as_str()));
+                let near = near.map_or_else(String::new, |near| format!(": did you mean {near}?"));
+                return Err(Stop::Cannot(format!(
+                    "{id} is no movement of this class, so that it cannot be swapped{near}"
+                )));
+            };
+            draft = another(request, catalogue, &draft, place).map_err(none)?;
+        }
+        Ok(draft)
     }
 
     /// Says what was composed, and why where that was asked.

@@ -9,7 +9,7 @@ use super::movements::Movements;
 use super::output::Output;
 use super::session::{checked, summary};
 use super::{Stop, faults, input};
-use crate::compose::{Request, compose};
+use crate::compose::Request;
 use crate::movement::Catalogue;
 use crate::schedule::Costs;
 use crate::session::list::{Found, LINE, LINES, List, read_list};
@@ -113,7 +113,7 @@ fn composed(args: &Args, catalogue: &Catalogue, out: &mut impl Write) -> Result<
         ..usual
     };
     let request = args.asked.request(base, catalogue)?;
-    let draft = compose(&request, catalogue).map_err(|why| Stop::Faults(why.to_string()))?;
+    let draft = args.asked.draft(&request, catalogue)?;
     let file = args.target(Some(&draft.title))?;
     let output = Output::open(&file, args.force)?;
     written(output, &file, draft.text.clone(), catalogue, out, |out| args.asked.tell(&draft, &request, out))

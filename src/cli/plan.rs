@@ -17,7 +17,7 @@ use super::rewrite::rewrite;
 use super::session::open;
 use super::sounds::Sounds;
 use super::{Stop, colour, faults, input, journals, transitions};
-use crate::cue::{Voicing, cue_up};
+use crate::cue::cue_up;
 use crate::draft::Draft;
 use crate::lead::terminal::{self, Sparing};
 use crate::lead::{Ending, Input, Inputs, Keeper, Keyboard, Outside, Picture, Real, Told, run};
@@ -66,9 +66,10 @@ pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
     terminal::guard_panics(std::sync::mpsc::channel().0);
     // Sound before the screen: what the system's libraries print then does not land on it.
     let mut cued = draft.schedule().clone();
-    cue_up(&mut cued, Tick::ZERO, &Voicing::default());
+    let voicing = args.sounds.voicing(1);
+    cue_up(&mut cued, Tick::ZERO, &voicing);
     let mut room = args.sounds.room(&cued, 1, true, Lists::default());
-    let mut planning = Planning::new(draft, &catalogue, journals::past_weeks());
+    let mut planning = Planning::new(draft, &catalogue, journals::past_weeks()).heard(voicing, args.sounds.mute);
     let disk = Rc::new(RefCell::new(Disk::new(args.file.clone(), checked.text)));
     let mut inputs = KeysAndDisk { keyboard, disk: Rc::clone(&disk) };
     let mut saver = Saver { disk };

@@ -360,7 +360,7 @@ fn turned(order: &[usize], items: &[Item], rank: &[u64]) -> Vec<usize> {
 }
 
 /// The movements of a room as the search sees them.
-fn items(room: &Room, request: &Request) -> Vec<Item> {
+pub(super) fn items(room: &Room, request: &Request) -> Vec<Item> {
     let mut handfuls: Vec<Vec<crate::movement::KitNeed>> = Vec::new();
     let item = |movement: &Arc<Movement>| {
         let mut kit: Vec<_> = movement.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();

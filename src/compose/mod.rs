@@ -9,6 +9,7 @@ mod composer;
 mod draft;
 pub mod ends;
 mod frame;
+pub mod like;
 pub mod objective;
 mod request;
 mod room;

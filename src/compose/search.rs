@@ -190,6 +190,14 @@ impl Circuit<'_> {
         crowded + kit + Cost::moves(moves)
     }
 
+    /// What a whole order costs.
+    pub fn cost(&self, order: &[usize]) -> Cost {
+        let steps = order.iter().enumerate().map(|(at, &item)| self.step((at > 0).then(|| order[at - 1]), item));
+        let used = order.iter().fold(self.used, |used, &item| used | self.items[item].uses);
+        steps.fold(Cost::NOTHING, |sum, step| sum + step)
+            + self.closing(order.first().copied(), order.last().copied(), used)
+    }
+
     /// What the end of the block costs: the way back, and kit that should have been used and was not.
     pub fn closing(&self, first: Option<usize>, last: Option<usize>, used: u16) -> Cost {
         let back = match (first, last) {

@@ -95,13 +95,7 @@ fn alike(composer: &Composer, blocks: &[DraftBlock], block: usize, at: usize) ->
     let before: Vec<usize> =
         blocks[1..block].iter().flat_map(|block| &block.stations).filter_map(|s| index(&s.movement)).collect();
     let circuit = composer.circuit(block - 1, &before, &apart);
-    let cost = |order: &[usize]| {
-        let steps = order.iter().enumerate().map(|(at, &item)| circuit.step((at > 0).then(|| order[at - 1]), item));
-        let used = order.iter().fold(circuit.used, |used, &item| used | composer.items[item].uses);
-        let walked = steps.fold(super::objective::Cost::NOTHING, |sum, step| sum + step);
-        walked + circuit.closing(order.first().copied(), order.last().copied(), used)
-    };
-    let (Some(&own), now) = (order.get(at), cost(&order)) else { return 0 };
+    let (Some(&own), now) = (order.get(at), circuit.cost(&order)) else { return 0 };
     let family = Family::of(&composer.room.movements[own]);
     let other = |&item: &usize| {
         let movement = &composer.room.movements[item];
@@ -114,7 +108,7 @@ fn alike(composer: &Composer, blocks: &[DraftBlock], block: usize, at: usize) ->
     let swapped = |item: usize| {
         let mut order = order.clone();
         order[at] = item;
-        cost(&order)
+        circuit.cost(&order)
     };
     (0..composer.items.len()).filter(other).filter(|&item| swapped(item) <= now).count()
 }

@@ -18,6 +18,7 @@ pub mod opening;
 mod picture;
 pub mod plain;
 pub mod power;
+mod read_out;
 mod run;
 pub mod terminal;
 

@@ -34,11 +34,13 @@ impl Planning<'_> {
             Do::Longer | Do::Shorter => {
                 let steps = if what == Do::Longer { 1 } else { -1 };
                 let edit = edits::longer(self.draft.text(), schedule, row, steps);
-                self.change_one(edit);
+                self.change_time(edit, steps < 0);
             }
-            Do::MoreRest => self.change_one(edits::more_rest(schedule, row, 1)),
-            Do::LessRest => self.change_one(edits::more_rest(schedule, row, -1)),
+            Do::MoreRest => self.change_time(edits::more_rest(schedule, row, 1), false),
+            Do::LessRest => self.change_time(edits::more_rest(schedule, row, -1), true),
             Do::Rounds(rounds) => self.change_one(edits::rounds(row, rounds)),
+            Do::Name | Do::Length | Do::Kit | Do::Tempo | Do::People => return self.write(what),
+            Do::Another => self.another(),
             Do::Sides => {
                 let edit = self.station().map(|station| edits::other_sides(station, row));
                 self.change_one(edit);

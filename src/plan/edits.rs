@@ -75,25 +75,6 @@ pub fn other_sides(station: &Station, row: Row) -> Edit {
     Edit::Set { record: row.path(), field: "sides", value }
 }
 
-/// A field with this text; without the field where the text is empty.
-pub fn with_text(row: Row, field: &'static str, text: &str) -> Edit {
-    let record = row.path();
-    match text.trim() {
-        "" => Edit::Clear { record, field },
-        text => Edit::Set { record, field, value: quoted(text) },
-    }
-}
-
-/// Prompts, with semicolons between them; without any where there is no text, so that the movement's own hold.
-pub fn with_prompts(row: Row, text: &str) -> Edit {
-    let (record, field) = (row.path(), "prompts");
-    let prompts: Vec<String> = text.split(';').map(str::trim).filter(|one| !one.is_empty()).map(quoted).collect();
-    if prompts.is_empty() {
-        return Edit::Clear { record, field };
-    }
-    Edit::Set { record, field, value: format!("[{}]", prompts.join(", ")) }
-}
-
 /// Whether a field is written.
 pub fn is_written(text: &str, row: Row, field: &'static str) -> bool {
     let root = Tree::read(text).and_then(|tree| tree.root);

@@ -2,7 +2,9 @@
 
 mod acting;
 mod adding;
+mod another;
 mod edits;
+mod fields;
 mod finder;
 mod fit;
 mod keys;

@@ -3,19 +3,23 @@
 use jiff::ZonedDateTime;
 
 use super::Stroke;
+use super::edits;
 use super::finder::{Finder, Target};
 use super::keys::does;
 use super::outside::Question;
 use super::rows::{Row, finding, rows};
 use super::typing::Typed;
 use crate::check::{Past, advised, check};
+use crate::cue::Voicing;
 use crate::door::{Finding, Outline};
 use crate::draft::Draft;
 use crate::lead::{Effect, Input, Led, Reading, Watcher};
 use crate::movement::Catalogue;
 use crate::schedule::{Schedule, Span};
+use crate::session::Format;
 use crate::session::Station;
 use crate::session::edit::Edit;
+use crate::session::fault::{Code, Fault};
 use crate::time::clock;
 use crate::words::{WORDS, fill};
 
@@ -64,6 +68,10 @@ pub struct Planning<'c> {
     pub(super) unsaved: Option<String>,
     pub(super) question: Option<Question>,
     pub(super) attempt: Option<Try>,
+    pub(super) voicing: Voicing,
+    pub(super) muted: bool,
+    /// The place where another movement was asked for, and those that stood there.
+    pub(super) stood: Option<(Row, Vec<String>)>,
     pub(super) wall: Option<ZonedDateTime>,
     pub(super) turn: u64,
 }
@@ -86,12 +94,21 @@ impl<'c> Planning<'c> {
             unsaved: None,
             question: None,
             attempt: None,
+            voicing: Voicing::default(),
+            muted: false,
+            stood: None,
             wall: None,
             turn: 0,
         };
         planning.changed();
         planning.chosen = 2.min(planning.rows.len().saturating_sub(1));
         planning
+    }
+
+    /// The same, spoken to like this. `muted`: what is said is shown alone.
+    #[must_use]
+    pub fn heard(self, voicing: Voicing, muted: bool) -> Planning<'c> {
+        Planning { voicing, muted, ..self }
     }
 
     /// What is to stand in the file; None while the coach has to say first what that is.
@@ -179,16 +196,21 @@ impl<'c> Planning<'c> {
 
     /// Looks at the class anew after it changed.
     pub(super) fn changed(&mut self) {
-        let schedule = self.draft.schedule();
-        self.rows = rows(schedule);
-        let mut faults = self.draft.warnings().to_vec();
-        faults.extend(check(schedule));
-        faults.extend(advised(schedule, &self.past, None));
+        self.rows = rows(self.draft.schedule());
+        let faults = self.faults(&self.draft);
         let told = faults.iter().filter(|fault| fault.allowed.is_none());
         let mut findings: Vec<(Row, Finding)> = told.map(|fault| (Row::of(fault), finding(fault))).collect();
         findings.sort_by_key(|(row, finding)| (*row, finding.severity));
         self.findings = findings;
         self.chosen = self.chosen.min(self.rows.len().saturating_sub(1));
+    }
+
+    /// All that there is to say of a draft.
+    pub(super) fn faults(&self, draft: &Draft) -> Vec<Fault> {
+        let mut faults = draft.warnings().to_vec();
+        faults.extend(check(draft.schedule()));
+        faults.extend(advised(draft.schedule(), &self.past, None));
+        faults
     }
 
     pub(super) fn choose(&mut self, row: Row) {
@@ -216,6 +238,34 @@ impl<'c> Planning<'c> {
                 false
             }
         }
+    }
+
+    /// Makes an edit of time, unless it would mean nothing: then it says why. `less`: it makes a time shorter.
+    pub(super) fn change_time(&mut self, edit: Option<Edit>, less: bool) {
+        let Some(edit) = edit else { return self.change_one(None) };
+        // Less of what is written there in vain does no harm.
+        let field = if let Edit::Set { field, .. } = &edit { *field } else { "" };
+        if less && edits::is_written(self.draft.text(), self.row(), field) {
+            return self.change_one(Some(edit));
+        }
+        let now = self.schedule();
+        let idle = self
+            .draft
+            .with(std::slice::from_ref(&edit))
+            .ok()
+            .filter(|new| new.schedule().spans == now.spans && new.schedule().session.slot == now.session.slot);
+        let Some(idle) = idle else { return self.change_one(Some(edit)) };
+        let words = &WORDS.plan.messages;
+        let says = |fault: &&Fault| fault.code == Code::NotInThisFormat && !self.draft.warnings().contains(fault);
+        let block = self.row().block().and_then(|block| now.session.blocks.get(block));
+        let why = match (idle.warnings().iter().find(says), block.map(|block| &block.format)) {
+            (Some(fault), _) => fault.message.clone(),
+            (None, Some(Format::Emom { .. })) => words.in_an_emom.clone(),
+            (None, Some(Format::Amrap { .. })) => words.in_an_amrap.clone(),
+            (None, Some(Format::Ladder { .. })) => words.in_a_ladder.clone(),
+            (None, _) => words.never_taken.clone(),
+        };
+        self.message = Some(fill(&words.not_changed, &[("why", &why)]));
     }
 
     pub(super) fn change_one(&mut self, edit: Option<Edit>) {

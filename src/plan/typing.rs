@@ -1,10 +1,10 @@
 //! A text of the file, typed in a line.
 
 use super::Stroke;
-use super::edits;
 use super::planning::{Focus, Planning};
 use super::rows::Row;
-use crate::session::edit::Edit;
+use crate::compose::typed::kinds;
+use crate::words::{WORDS, fill};
 
 /// A text being typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,13 +41,13 @@ impl Planning<'_> {
                 if text.trim() == opened.trim() {
                     return;
                 }
-                let edit = match field {
-                    "prompts" => edits::with_prompts(row, &text),
-                    _ => edits::with_text(row, field, &text),
-                };
-                // Nothing written and nothing to write is no change.
-                if !matches!(edit, Edit::Clear { .. }) || edits::is_written(self.draft.text(), row, field) {
-                    self.change(&[edit], None);
+                match super::fields::written(self.draft.text(), row, field, &text, &kinds(self.catalogue)) {
+                    // Nothing written and nothing to write is no change.
+                    Ok(edits) if edits.is_empty() => {}
+                    Ok(edits) => {
+                        self.change(&edits, None);
+                    }
+                    Err(why) => self.message = Some(fill(&WORDS.plan.messages.not_changed, &[("why", &why)])),
                 }
             }
             _ => {}

@@ -2,8 +2,7 @@
 
 use super::Press;
 use crate::lead::{Effect, Input, Led, Reading, Sounding, Watcher};
-use crate::schedule::{Cue, Event, Purpose, Schedule, What};
-use crate::time::Tick;
+use crate::schedule::{Cue, Purpose, Schedule, What};
 
 /// The pages of a class, one of them open.
 #[derive(Clone, Debug)]
@@ -29,9 +28,6 @@ pub struct Page<'a> {
     pub said: Vec<&'a str>,
     pub muted: bool,
 }
-
-/// Between two cues of a page.
-const PAUSE: Tick = Tick(700);
 
 impl ReadThrough {
     /// The pages of a class with its cues: a page for each station, in the order of the class. None where nobody works.
@@ -73,13 +69,7 @@ impl ReadThrough {
         if self.muted {
             return Effect::Hush;
         }
-        let mut at = Tick::ZERO;
-        let events = self.cues().map(|cue| {
-            let event = Event { at, span: self.pages[self.at], what: What::Cue(cue.clone()) };
-            at += cue.length + PAUSE;
-            event
-        });
-        Effect::Play(Sounding { from: Tick::ZERO, after_ms: 0, events: events.collect() })
+        Effect::Play(Sounding::of_cues(self.cues(), self.pages[self.at]))
     }
 
     fn press(&mut self, press: Press) -> Option<Effect> {

@@ -116,8 +116,8 @@ fn foot(stage: &mut Stage, planning: &Planning) -> u16 {
 fn keys(stage: &mut Stage, area: Rect) {
     let look = stage.look;
     let label = KEYS.iter().map(|key| text::columns(&key.words().label)).max().unwrap_or(0) + 2;
-    // Two columns of them where one is too high.
-    let columns = if KEYS.len() > usize::from(area.height) { 2 } else { 1 };
+    // As many columns as it takes where one is too high.
+    let columns = KEYS.len().div_ceil(usize::from(area.height).max(1)).max(1);
     let each = KEYS.len().div_ceil(columns);
     let wide = area.width / columns as u16;
     for (index, key) in KEYS.iter().enumerate() {

@@ -60,12 +60,17 @@ pub fn write_session(heading: &Heading, list: &List) -> String {
 }
 
 fn owned_text(owned: &KitOwned) -> String {
+    format!("        {},\n", owned_value(owned))
+}
+
+/// A piece of kit that is owned, as the file writes it.
+pub(crate) fn owned_value(owned: &KitOwned) -> String {
     let load = owned.load.map(|load| format!(", load: {load}")).unwrap_or_default();
     let amount = match owned.amount {
         Amount::Each(count) => format!("each: {count}"),
         Amount::Shared(count) => format!("shared: {count}"),
     };
-    format!("        (item: {}{load}, {amount}),\n", quoted(&owned.item.0))
+    format!("(item: {}{load}, {amount})", quoted(&owned.item.0))
 }
 
 const HEAD: &str = "// A session for forecall. `forecall explain` lists every field and what it is when left out;\n\
