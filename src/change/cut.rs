@@ -70,7 +70,18 @@ impl Course {
         units.sort_by_key(|unit| std::cmp::Reverse(unit.saves));
         let room = end.0 as i64 - owed_from.0 as i64;
         let owes: i64 = owed.iter().map(|item| item.span.length().0 as i64).sum();
-        Search { course: self, room, over: u64::try_from(owes - room).unwrap_or(0), owed, units, balance }
+        let over = u64::try_from(owes - room).unwrap_or(0);
+        let (mut gaps, mut gap_before) = (vec![0], vec![0; owed.len()]);
+        for (index, item) in owed.iter().enumerate() {
+            let last = gaps.len() - 1;
+            gap_before[index] = last;
+            if item.span.purpose == Purpose::Work {
+                gaps.push(0);
+            } else {
+                gaps[last] += item.span.length().0;
+            }
+        }
+        Search { course: self, room, over, owed, gaps, gap_before, units, balance }
     }
 
     /// The units among what is owed after the running span, the later of equals first.
@@ -144,7 +155,7 @@ impl Course {
 struct Choice {
     unit: Unit,
     spans: Vec<usize>,
-    /// At most so much time.
+    /// At most so much time by itself.
     saves: Tick,
     /// Rounds of a block that are alike are left out from the last.
     alike: Option<(usize, RoundShape)>,
@@ -156,6 +167,10 @@ type RoundShape = Vec<(Doing, Side, Tick)>;
 struct Search<'a> {
     course: &'a Course,
     owed: Vec<Owed>,
+    /// The idle time between one work and the next, and before the first and after the last.
+    gaps: Vec<u64>,
+    /// For each of the owed spans, the gap that it is of or, work, that it follows.
+    gap_before: Vec<usize>,
     units: Vec<Choice>,
     /// From the start of the running span to the wanted end.
     room: i64,
@@ -163,6 +178,14 @@ struct Search<'a> {
     over: u64,
     /// Push less pull of what cannot be left out any more.
     balance: i64,
+}
+
+/// What units can do at best.
+struct Bound {
+    /// How late it still is.
+    late: u64,
+    /// How many it takes to be no later than the best known.
+    more: usize,
 }
 
 /// The best cut so far: how bad it is, which work goes (later first), and which units.
@@ -189,16 +212,23 @@ impl Search<'_> {
     /// Tries every set of the units from `from` on, together with those chosen, `most` in all.
     fn branch(&self, from: usize, chosen: &mut Vec<usize>, most: usize, best: &mut Option<Found>) {
         let (bad, gone) = self.badness(chosen);
+        let free = most.saturating_sub(chosen.len());
+        let bounds =
+            if free == 0 { vec![] } else { self.bounds(from, &gone, free, best.as_ref().map_or(0, |best| best.0.0)) };
         let found = (bad, gone, chosen.clone());
         if best.as_ref().is_none_or(|best| found < *best) {
             *best = Some(found);
         }
-        for next in from..self.units.len() {
+        for (next, bound) in (from..).zip(bounds) {
             let choice = &self.units[next];
             let later = (0..next).any(|other| {
                 choice.alike.is_some() && self.units[other].alike == choice.alike && !chosen.contains(&other)
             });
-            if later || !self.may_be_better(next, chosen, bad, most, best) {
+            let may_be_better = best.as_ref().is_none_or(|(known, ..)| {
+                let rest = (bad.1, bad.2, chosen.len() + bound.more) <= (known.1, known.2, known.3);
+                bound.late < known.0 || bound.late == known.0 && rest
+            });
+            if later || !may_be_better {
                 continue;
             }
             // Without those passed over, not even all of the others together may reach.
@@ -212,22 +242,49 @@ impl Search<'_> {
         }
     }
 
-    /// Whether units from `from` on can still make something better than the best of those chosen.
-    fn may_be_better(&self, from: usize, chosen: &[usize], bad: Badness, most: usize, best: &Option<Found>) -> bool {
-        let Some((known, ..)) = best else { return chosen.len() < most };
-        let free = self.units[from..].iter().take(most.saturating_sub(chosen.len()));
-        // What the longest of them save at most, until the best known is reached.
-        // A rest that one of those chosen left standing may go with them too, so count from where nothing is chosen.
-        let saved: u64 = chosen.iter().map(|&unit| self.units[unit].saves.0).sum();
-        let (mut late, mut more) = (self.over.saturating_sub(saved).min(bad.0), 0);
-        for choice in free {
-            if more == 0 || late > known.0 {
-                more += 1;
-            }
-            late = late.saturating_sub(choice.saves.0);
+    /// For each unit from `from` on, what it can make of what is gone already, together with at most `free` - 1 of those
+    /// after it. `known`: how late the best known is.
+    ///
+    /// With work goes at most the idle time on both sides of it. Of that, what is gone is counted once, so what further
+    /// units add to one set they add to a larger at most: none of them together saves more than the sum.
+    fn bounds(&self, from: usize, gone: &[bool], free: usize, known: u64) -> Vec<Bound> {
+        // Which gaps are counted: with what is gone, or by the unit of this number.
+        let mut counted = vec![None; self.gaps.len()];
+        let mut saved = 0;
+        for index in (0..gone.len()).filter(|&index| gone[index]) {
+            saved += self.saved_with(index, Some(usize::MAX), &mut counted);
         }
-        let reached = late == known.0 || late == 0;
-        more > 0 && (late < known.0 || reached && (bad.1, bad.2, chosen.len() + more) <= (known.1, known.2, known.3))
+        let mut longest: Vec<u64> = Vec::with_capacity(free);
+        let mut bounds = Vec::with_capacity(self.units.len() - from);
+        for unit in (from..self.units.len()).rev() {
+            let spans = self.units[unit].spans.iter().filter(|&&span| !gone[span]);
+            let adds: u64 = spans.map(|&span| self.saved_with(span, Some(unit), &mut counted)).sum();
+            let mut late = self.over.saturating_sub(saved + adds);
+            let mut more = 1;
+            for length in &longest {
+                more += usize::from(late > known);
+                late = late.saturating_sub(*length);
+            }
+            bounds.push(Bound { late, more });
+            let place = longest.partition_point(|length| *length >= adds);
+            longest.insert(place, adds);
+            longest.truncate(free - 1);
+        }
+        bounds.reverse();
+        bounds
+    }
+
+    /// What goes with a work span at most, without the gaps that are counted already.
+    fn saved_with(&self, span: usize, by: Option<usize>, counted: &mut [Option<usize>]) -> u64 {
+        let before = self.gap_before[span];
+        let gaps = (before..=before + 1).filter(|&gap| {
+            let is_new = counted[gap] != by && counted[gap] != Some(usize::MAX);
+            if is_new {
+                counted[gap] = by;
+            }
+            is_new
+        });
+        self.owed[span].span.length().0 + gaps.map(|gap| self.gaps[gap]).sum::<u64>()
     }
 
     fn badness(&self, chosen: &[usize]) -> (Badness, Vec<bool>) {
