@@ -8,7 +8,7 @@ use std::process::{Command, Stdio};
 use forecall::check::advice::{RULES, Stop, advise, advise_after, advise_screen, fewest_changes};
 use forecall::check::past::worked;
 use forecall::check::sight::Sight;
-use forecall::check::{Past, PastClass};
+use forecall::check::{ABOUT, Past, PastClass, check};
 use forecall::cli::session::open_advised;
 use forecall::movement::{Catalogue, Item, KitNeed, Muscle};
 use forecall::schedule::{Costs, compile};
@@ -48,6 +48,68 @@ fn a_booked_class_begins_and_ends_easily() {
 }
 
 #[test]
+fn easy_work_at_the_wrong_end_is_no_warm_up() {
+    let main = block("work: \"40s\"", "\"squat\"");
+    let warm = block("kind: warm_up, work: \"41s\"", "\"march-tall\"");
+    let cool = block("kind: cool_down, work: \"42s\"", "\"childs-pose\"");
+    let other = block("work: \"43s\"", "\"push-up\"");
+    let class = |blocks: [&str; 4]| format!("slot: \"10m\", blocks: [{}]", blocks.join(", "));
+    let right = class([&warm, &main, &other, &cool]);
+    assert!(!told(Code::NoWarmUp, &right) && !told(Code::NoCoolDown, &right));
+    assert!(told(Code::NoWarmUp, &class([&main, &warm, &other, &cool])));
+    assert!(told(Code::NoCoolDown, &class([&warm, &main, &cool, &other])));
+}
+
+/// The codes of what is checked beside advice, with how bad each is.
+fn checked(text: &str) -> Vec<(Code, Severity)> {
+    let text = format!("(title: \"Boat bay\", {text})");
+    let reading = read(&text, Catalogue::built_in());
+    let session = reading.session.unwrap_or_else(|| panic!("{:?}", reading.faults));
+    check(&compile(session.into())).iter().map(|fault| (fault.code, fault.severity)).collect()
+}
+
+#[test]
+fn a_class_fits_its_slot_to_the_second() {
+    // 12 stations of 30 s with 10 s between take 12 x 30 + 11 x 10 = 470 s: Klika & Jordan 2013, ACSM's Health & Fitness
+    // Journal 17(3):8. That more than twice the slot is a slip is our estimate.
+    let stations = ["\"squat\""; 12].join(", ");
+    let class = |slot: u32| {
+        format!(
+            "slot: \"{slot}s\", blocks: [(name: \"B\", work: \"30s\", transitions: \"10s\", stations: [{stations}])]"
+        )
+    };
+    assert_eq!(checked(&class(470)), []);
+    assert_eq!(checked(&class(469)), [(Code::SlotExceeded, Severity::Warning)]);
+    assert_eq!(checked(&class(235)), [(Code::SlotExceeded, Severity::Warning)]);
+    assert_eq!(checked(&class(234)), [(Code::SlotExceeded, Severity::Fault)]);
+}
+
+#[test]
+fn a_repetition_fits_what_getting_ready_leaves() {
+    // Tempo 3-1-2-0 is 6 s a repetition (eccentric, pause, concentric, pause); a bell up takes 4 s by our estimate.
+    let class = |work: u32| {
+        format!(
+            "blocks: [(name: \"B\", stations: [(move: \"squat\", work: \"30s\"), (move: \"bell-deadlift\", tempo: \"3-1-2-0\", work: \"{work}s\")])]"
+        )
+    };
+    assert_eq!(checked(&class(10)), []);
+    assert_eq!(checked(&class(9)), [(Code::TempoTooLong, Severity::Warning)]);
+}
+
+#[test]
+fn there_is_kit_for_everybody_who_uses_it_at_once() {
+    let class = |shared: u32, fields: &str| {
+        format!(
+            "people: 4, kit: [(item: \"kettlebell\", shared: {shared})], blocks: [(name: \"B\", {fields} work: \"40s\", stations: [\"bell-deadlift\", \"march-tall\"])]"
+        )
+    };
+    assert_eq!(checked(&class(4, "")), []);
+    assert_eq!(checked(&class(3, "")), [(Code::KitMissing, Severity::Warning)]);
+    assert_eq!(checked(&class(2, "format: rotation,")), [], "a group of two at a time");
+    assert_eq!(checked(&class(1, "format: rotation,")), [(Code::KitMissing, Severity::Warning)]);
+}
+
+#[test]
 fn a_fifth_of_a_span_may_go_into_getting_ready() {
     // Our estimates: taking up kit 4 s of the span, and a fifth of it: 20 s is the boundary.
     let class = |work: &str| {
@@ -84,6 +146,10 @@ fn holds_end_after_two_minutes() {
         "blocks: [(name: \"B\", work: \"61s\", rest: \"5s\", rounds: 3, round_rest: \"5s\", stations: [\"plank\"])]";
     assert!(!told(Code::LongHold, rested));
     assert!(told(Code::LongHold, &rested.replace("\"5s\"", "\"0s\"")));
+    assert!(told(Code::LongHold, &class(121).replace("plank", "wall-sit")));
+    for moving in ["mountain-climber", "bell-swing", "farmer-carry"] {
+        assert!(!told(Code::LongHold, &class(121).replace("plank", moving)), "{moving} holds nothing still");
+    }
 }
 
 #[test]
@@ -108,6 +174,9 @@ fn twice_up_from_the_floor_is_enough() {
     };
     assert!(!told(Code::ManyUps, &class(2)));
     assert!(told(Code::ManyUps, &class(3)));
+    let lying = block("kind: warm_up, work: \"40s\"", "\"dead-bug\"");
+    let behind = class(2).replace("blocks: [", &format!("blocks: [{lying}, "));
+    assert!(!told(Code::ManyUps, &behind), "up from the block before is none of this one");
     // Who sits up on the mat is not up from the floor.
     let sits = r#""dead-bug", "russian-twist""#;
     let sits = format!("blocks: [(name: \"B\", work: \"40s\", stations: [{}])]", [sits; 4].join(", "));
@@ -291,6 +360,17 @@ fn what_is_loaded_is_moved_before() {
     assert!(told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"squat\"", 60)));
     assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"squat\"", 59)));
     assert!(!told(Code::ColdMuscle, &class("\"march-tall\"", "\"squat\"", 60)));
+    assert!(told(Code::ColdMuscle, &class("\"ankle-rocks\"", "\"squat\"", 60)), "the ankles are not the legs");
+    assert!(told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"push-up\"", 60)), "nor the wrists the shoulders");
+    assert!(!told(Code::ColdMuscle, &class("\"arm-sweeps\"", "\"push-up\"", 60)));
+    assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"curl\"", 90)), "nobody warms an arm alone");
+    // Thirty seconds of one muscle and thirty of another are no minute of either.
+    let parted = "(move: \"wall-sit\", work: \"59s\"), (move: \"push-up\", work: \"59s\")";
+    assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", parted, 60)));
+    // A mobiliser among the main blocks counts from there on.
+    let among = "\"march-tall\", \"squat\"";
+    assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", among, 60)));
+    assert!(told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"squat\", \"march-tall\"", 60)));
     let unwarmed = "blocks: [(name: \"M\", work: \"90s\", stations: [\"squat\"])]";
     assert!(!told(Code::ColdMuscle, unwarmed), "no warm-up at all is said by itself");
 }
@@ -344,6 +424,16 @@ fn work_for_strength_has_its_rests() {
         assert!(!told(Code::ShortRest, &class("bell-deadlift", 10, other)), "{other}");
     }
     let between = "blocks: [(name: \"B\", rounds: 3, aim: strength, work: \"30s\", rest: \"45s\", round_rest: \"45s\", stations: [\"squat-goblet\", \"row-bent-over\"])]";
+    let apart = |rest: u32| {
+        let one = |name: &str| {
+            format!(
+                "(name: \"{name}\", aim: strength, work: \"30s\", rest_after: \"{rest}s\", stations: [\"bell-deadlift\"])"
+            )
+        };
+        format!("blocks: [{}, {}]", one("A"), one("B"))
+    };
+    assert!(told(Code::ShortRest, &apart(119)), "from block to block too");
+    assert!(!told(Code::ShortRest, &apart(120)));
     assert!(!told(Code::ShortRest, between), "work for other muscles is rest: 45 + 30 + 45 s");
 }
 
@@ -471,6 +561,17 @@ fn one_thing_is_made_harder_at_a_time() {
     // The catalogue has the staggered deadlift as the harder tier.
     assert!(told("work: \"40s\", rest: \"20s\", rounds: 3", "\"deadlift-staggered\", \"squat\""));
     assert!(!told("work: \"45s\", rest: \"30s\", rounds: 2", same), "longer work, longer rest");
+    // A shorter minute leaves less rest, a longer time is longer work.
+    let every = |every: u32, rounds: u32| {
+        class(&format!("format: emom(every: \"{every}s\"), work: \"30s\", rounds: {rounds}"), same)
+    };
+    let two = |before: &str, now: &str| after(before, now).contains(&Code::TwoAdvanced);
+    assert!(two(&every(60, 4), &every(50, 5)) && !two(&every(60, 4), &every(50, 4)));
+    let time = |minutes: u32, rounds: u32| {
+        let stations = "(move: \"bell-deadlift\", reps: 8), (move: \"squat\", reps: 8)";
+        class(&format!("format: amrap(time: \"{minutes}m\"), rounds: {rounds}"), stations)
+    };
+    assert!(two(&time(6, 1), &time(8, 2)) && !two(&time(6, 1), &time(8, 1)));
 }
 
 #[test]
@@ -594,6 +695,12 @@ fn every_rule_explains_itself_and_strict_lets_warnings_fail() {
         let said = String::from_utf8(output.stdout).unwrap();
         assert!(output.status.success() && said.contains(rule.explain) && said.contains(rule.source), "{said}");
         assert_ne!(rule.severity, Severity::Fault);
+    }
+    for about in ABOUT {
+        let output = run(&["check", "--explain", &about.code.to_string()]);
+        let said = String::from_utf8(output.stdout).unwrap();
+        assert!(output.status.success() && said.contains(about.explain) && said.contains(about.source), "{said}");
+        assert!(!about.code.is_advice());
     }
     let wrong = run(&["check", "--explain", "push_against_pul"]);
     assert_eq!(wrong.status.code(), Some(1));

@@ -2,10 +2,24 @@
 
 use std::collections::HashSet;
 
-use super::station_spot;
+use super::{About, station_spot};
 use crate::movement::KitNeed;
-use crate::session::fault::{Code, Fault, Here};
+use crate::session::fault::{Code, Fault, Here, Severity};
 use crate::session::{Amount, Block, Format, KitOwned, Session};
+
+pub(super) const MISSING: About = About {
+    code: Code::KitMissing,
+    severity: Severity::Warning,
+    source: "the session's own kit and people",
+    explain: "A station asks for kit that is not in the session's kit, not in that load, or not enough for all who use it at once; in a rotation that is one group. A session that names no kit is not asked.",
+};
+
+pub(super) const ONE_WEIGHT: About = About {
+    code: Code::OneWeight,
+    severity: Severity::Fault,
+    source: "the session's own one_weight: true",
+    explain: "Everybody has one weight, a station asks for two, and it has no variant: with the way to do it with one.",
+};
 
 /// Adds a warning for each need of a block that is not met, at the first station that has it.
 pub fn check(session: &Session, found: &mut Vec<Fault>) {

@@ -1,9 +1,16 @@
 //! Whoever minds a region has something else to do.
 
-use super::station_spot;
+use super::{About, station_spot};
 use crate::movement::Instead;
 use crate::session::Session;
-use crate::session::fault::{Code, Fault};
+use crate::session::fault::{Code, Fault, Severity};
+
+pub(super) const ABOUT: About = About {
+    code: Code::MindedRegion,
+    severity: Severity::Warning,
+    source: super::advice::COMMON,
+    explain: "Somebody minds a region, and of a station that asks for care there the catalogue knows nothing to do instead but to leave it out.",
+};
 
 /// Adds a warning for each station that somebody has to leave out.
 pub fn check(session: &Session, found: &mut Vec<Fault>) {

@@ -17,7 +17,21 @@ pub use past::{Past, PastClass, Worked};
 use sight::Sight;
 
 use crate::schedule::Schedule;
-use crate::session::fault::{Fault, Here, Spot};
+use crate::session::fault::{Code, Fault, Here, Severity, Spot};
+
+/// What a rule that is no advice looks for: it cannot be allowed, since the class would not be what the file says.
+pub struct About {
+    pub code: Code,
+    pub severity: Severity,
+    /// Who says so.
+    pub source: &'static str,
+    /// What it looks for and why, in a sentence or two.
+    pub explain: &'static str,
+}
+
+/// Every such rule.
+pub const ABOUT: &[About] =
+    &[slot::ABOUT, reps::TEMPO, reps::SIDES, kit::MISSING, kit::ONE_WEIGHT, mind::ABOUT, recovery::ABOUT];
 
 /// Holds a schedule to every rule.
 pub fn check(schedule: &Schedule) -> Vec<Fault> {

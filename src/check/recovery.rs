@@ -1,14 +1,22 @@
 //! Muscles that were loaded a day or two ago have their nights of rest before they are loaded again.
 
+use super::About;
 use super::past::{Past, loaded, worked};
 use crate::movement::Muscle;
 use crate::schedule::Schedule;
-use crate::session::fault::{Code, Fault, Spot};
+use crate::session::fault::{Code, Fault, Severity, Spot};
 use crate::time::{Tick, spoken_length};
 
 /// Loaded work of a prime muscle in a class, from which on it counts; common practice puts it at a few sets, this is our
 /// estimate of them.
 pub const MUCH: Tick = Tick::seconds(180);
+
+pub(super) const ABOUT: About = About {
+    code: Code::NotRecovered,
+    severity: Severity::Warning,
+    source: "common practice: about 48 hours, counted in nights (2, settable); that 3 min of work count is our estimate",
+    explain: "The class loads a prime muscle for three minutes or more that a class of the last nights in the log loaded so too.",
+};
 
 /// What the class at hand would load too soon, and since when. One warning a past class, none a fault: the coach
 /// knows the people.

@@ -2,10 +2,24 @@
 
 use std::collections::HashSet;
 
-use super::station_spot;
+use super::{About, station_spot};
 use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
-use crate::session::fault::{Code, Fault};
+use crate::session::fault::{Code, Fault, Severity};
 use crate::time::{Tick, spoken_length};
+
+pub(super) const TEMPO: About = About {
+    code: Code::TempoTooLong,
+    severity: Severity::Warning,
+    source: "arithmetic: a repetition takes the four counts of its tempo in seconds",
+    explain: "What getting ready leaves of the work is shorter than one repetition at the tempo.",
+};
+
+pub(super) const SIDES: About = About {
+    code: Code::UnequalSides,
+    severity: Severity::Warning,
+    source: "arithmetic: both sides get the same work, to the millisecond",
+    explain: "Getting ready and the switch leave nothing for either side. That left and right work as long as each other over the class needs no rule: a file cannot say otherwise, and while you lead what a side is owed is shown.",
+};
 
 /// Adds a warning for each station of which a span is too short, once.
 pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {

@@ -1,8 +1,16 @@
 //! The session fits the time the room is booked for.
 
+use super::About;
 use crate::schedule::{Purpose, Schedule};
 use crate::session::fault::{Code, Fault, Here, Severity};
 use crate::time::{Tick, clock};
+
+pub(super) const ABOUT: About = About {
+    code: Code::SlotExceeded,
+    severity: Severity::Warning,
+    source: "the session's own slot; that twice of it is a slip is our estimate",
+    explain: "The class takes longer than the room is booked for. More than twice as long is a fault: then the slot or a length was mistyped.",
+};
 
 /// A session that takes more than this many times its slot is a slip in the file, not a full plan.
 const FAR: u64 = 2;

@@ -10,6 +10,7 @@ use super::movements::Movements;
 use super::session::{Checked, open_advised, summary};
 use super::word::word;
 use super::{Stop, faults, follow, journals, transitions};
+use crate::check::ABOUT;
 use crate::check::advice::RULES;
 use crate::movement::Region;
 use crate::near::nearest;
@@ -37,7 +38,7 @@ pub struct Args {
     /// Check again at each save, until Ctrl-C
     #[arg(long, conflicts_with = "json")]
     follow: bool,
-    /// Say what a rule of advice looks for, and who says so
+    /// Say what a rule looks for, and who says so
     #[arg(long, value_name = "RULE", conflicts_with_all = ["files", "json", "strict", "mind", "follow"])]
     explain: Option<String>,
     #[command(flatten)]
@@ -91,17 +92,20 @@ fn once(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     if checked.iter().all(passes) { Ok(()) } else { Err(Stop::Faults(String::new())) }
 }
 
-/// What a rule looks for. A code of how a file is written explains itself where it is told.
+/// What a rule looks for, and whether it can be allowed. A code of how a file is written explains itself where it is told.
 fn explain(asked: &str, out: &mut impl Write) -> Result<(), Stop> {
     let name = asked.trim().to_lowercase().replace('-', "_");
-    let Some(rule) = RULES.iter().find(|rule| rule.code.to_string() == name) else {
-        let names: Vec<String> = RULES.iter().map(|rule| rule.code.to_string()).collect();
+    let advice = RULES.iter().map(|rule| (rule.code, rule.severity, rule.source, rule.explain));
+    let others = ABOUT.iter().map(|about| (about.code, about.severity, about.source, about.explain));
+    let all: Vec<_> = advice.chain(others).collect();
+    let Some((code, severity, source, explain)) = all.iter().find(|(code, ..)| code.to_string() == name) else {
+        let names: Vec<String> = all.iter().map(|(code, ..)| code.to_string()).collect();
         let near = nearest(&name, names.iter().map(String::as_str));
         let hint =
             near.map_or_else(|| format!("; there are {}", names.join(", ")), |near| format!("; did you mean {near}?"));
-        return Err(Stop::Faults(format!("no rule of advice is called {asked}{hint}")));
+        return Err(Stop::Faults(format!("no rule is called {asked}{hint}")));
     };
-    writeln!(out, "{} ({})\n  {}\n  source: {}", rule.code, rule.severity, rule.explain, rule.source)?;
+    writeln!(out, "{code} ({severity})\n  {explain}\n  source: {source}")?;
     Ok(())
 }
 

@@ -1,7 +1,7 @@
 //! People do not get up from the floor again and again.
 
 use super::{COMMON, Find, Rule, block_spot};
-use crate::schedule::{Floor, Schedule};
+use crate::schedule::{Floor, Purpose, Schedule};
 use crate::session::Format;
 use crate::session::fault::{Code, Fault, Severity};
 
@@ -22,7 +22,10 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             continue;
         }
         let ups = |round: u32| {
-            let spans = schedule.spans.iter().filter(|span| span.block == index && span.round == round);
+            // Up from the block before is none of this one.
+            let first = schedule.spans.iter().position(|span| span.block == index && span.purpose == Purpose::Work);
+            let spans = schedule.spans.iter().skip(first.map_or(0, |first| first + 1));
+            let spans = spans.filter(|span| span.block == index && span.round == round);
             spans.filter(|span| span.change.floor == Some(Floor::Up)).count()
         };
         let most = (0..block.passes()).map(ups).max().unwrap_or(0);

@@ -32,7 +32,7 @@ use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Here, Severity, Spot};
 
 /// Where a rule comes from when nobody has written it down.
-const COMMON: &str = "common practice, no source";
+pub(super) const COMMON: &str = "common practice, no source";
 
 /// A rule of advice.
 pub struct Rule {

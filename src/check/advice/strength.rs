@@ -29,10 +29,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     // When a muscle of a side was last worked, and what rest that asks for.
     let mut worked: HashMap<(Muscle, bool), (Tick, Tick)> = HashMap::new();
     let mut told = HashSet::new();
-    for (at, span) in schedule.spans.iter().enumerate() {
-        if at > 0 && schedule.spans[at - 1].block != span.block {
-            worked.clear();
-        }
+    for span in &schedule.spans {
         let strength = schedule.block_of(span).aim == Some(Aim::Strength) && span.purpose == Purpose::Work;
         let (Doing::Station(index), Some(station)) = (span.doing, schedule.station_of(span).filter(|_| strength))
         else {

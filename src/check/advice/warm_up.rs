@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use super::{COMMON, Find, Rule, block_spot};
 use crate::check::station_spot;
 use crate::movement::{Muscle, Pattern, Region};
-use crate::schedule::Schedule;
+use crate::schedule::{Purpose, Schedule};
 use crate::session::fault::{Code, Fault, Severity};
 use crate::session::{Kind, Station};
 use crate::time::Tick;
-use crate::volume::volume;
+use crate::volume::{shares, worked_in};
 
 /// Loaded work of a muscle from which on it wants to have been moved before.
 const MUCH: Tick = Tick::MINUTE;
@@ -26,7 +26,7 @@ pub const COLD: Rule = Rule {
     code: Code::ColdMuscle,
     severity: Severity::Info,
     source: COMMON,
-    explain: "The main blocks load the legs, or the shoulders, chest and back, for a minute or more, and nothing in the warm-up moves them. Asked only of a class that has a warm-up.",
+    explain: "The main blocks load a muscle of the legs, or of the shoulders, chest and back, for a minute or more, and nothing before that moves them without a load. Arms, calves and trunk are not asked about, nor a class without a warm-up.",
     find: Find::Class(cold),
 };
 
@@ -84,13 +84,14 @@ enum Part {
 }
 
 impl Part {
-    /// None for the trunk, which everything moves.
+    /// None for the trunk, which everything moves, and for what is small or far out: ankles rocked warm no thighs, wrists
+    /// circled no shoulders, and nobody warms an arm alone.
     fn of(muscle: Muscle) -> Option<Part> {
         use Muscle::*;
         match muscle {
-            Quadriceps | Hamstrings | Glutes | Calves | Adductors | Abductors | HipFlexors => Some(Part::Legs),
-            MiddleBack | Lats | Traps | Chest | Shoulders | Biceps | Triceps | Forearms | Neck => Some(Part::Upper),
-            Abdominals | Obliques | LowerBack => None,
+            Quadriceps | Hamstrings | Glutes | Adductors | Abductors | HipFlexors => Some(Part::Legs),
+            MiddleBack | Lats | Traps | Chest | Shoulders => Some(Part::Upper),
+            Calves | Biceps | Triceps | Forearms | Neck | Abdominals | Obliques | LowerBack => None,
         }
     }
 
@@ -103,29 +104,32 @@ impl Part {
 }
 
 fn cold(schedule: &Schedule, found: &mut Vec<Fault>) {
-    let stations: Vec<_> = warm_up(schedule).collect();
-    if stations.is_empty() {
+    if warm_up(schedule).next().is_none() {
         return;
     }
-    let muscles = |station: &Station| -> Vec<Muscle> {
-        station.movement.prime.iter().chain(&station.movement.helping).copied().collect()
-    };
-    let moved: Vec<Part> = stations.iter().flat_map(|(_, _, station)| muscles(station)).filter_map(Part::of).collect();
-    let mut loaded: BTreeMap<Part, Tick> = BTreeMap::new();
-    for (index, (part, block)) in volume(schedule).blocks.iter().zip(&schedule.session.blocks).enumerate() {
-        if block.kind != Kind::Main {
-            continue;
-        }
-        let most = |of: Part| {
-            part.muscles.iter().filter(|(muscle, _)| Part::of(**muscle) == Some(of)).map(|(_, time)| *time).max()
-        };
-        for of in [Part::Legs, Part::Upper] {
-            let Some(time) = most(of).filter(|_| !moved.contains(&of)) else { continue };
-            let before = loaded.get(&of).copied().unwrap_or_default();
-            loaded.insert(of, before + time);
-            if before < MUCH && before + time >= MUCH {
-                let message = format!("{} loads {}, and nothing in the warm-up moves them", block.name, of.words());
-                found.push(COLD.found(block_spot(index), message).help("add a movement for them to the warm-up"));
+    let mut moved: Vec<Part> = Vec::new();
+    let mut loaded: BTreeMap<Muscle, Tick> = BTreeMap::new();
+    for span in schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
+        let block = schedule.block_of(span);
+        let work = worked_in(span, Tick::ZERO, schedule.total());
+        for (station, time) in shares(block, span.doing, work) {
+            let movement = &station.movement;
+            if block.kind != Kind::Main || !movement.loaded {
+                moved.extend(movement.prime.iter().chain(&movement.helping).filter_map(|&muscle| Part::of(muscle)));
+                continue;
+            }
+            for &muscle in &movement.prime {
+                let sum = loaded.entry(muscle).or_default();
+                let before = std::mem::replace(sum, *sum + time);
+                let Some(part) = Part::of(muscle).filter(|part| !moved.contains(part)) else { continue };
+                if before < MUCH && before + time >= MUCH {
+                    let message = format!("{} loads {}, and nothing before it moves them", block.name, part.words());
+                    found.push(
+                        COLD.found(block_spot(span.block), message).help("add a movement for them to the warm-up"),
+                    );
+                    // Once told, the part is done with.
+                    moved.push(part);
+                }
             }
         }
     }

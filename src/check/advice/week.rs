@@ -5,7 +5,7 @@ use crate::check::past::{Past, PastClass, Worked, loaded, worked};
 use crate::movement::{Movement, Region};
 use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Severity, Spot};
-use crate::session::{Block, Station, Work};
+use crate::session::{Block, Format, Station, Work};
 use crate::time::{Tick, clock};
 
 /// Loaded work of a muscle from which on a change counts; our estimate.
@@ -23,7 +23,7 @@ pub const IMPACT: Rule = Rule {
     code: Code::ImpactJump,
     severity: Severity::Info,
     source: "our estimate: more than twice as much, and two minutes more",
-    explain: "Jumping and landing take more than twice as long, and two minutes longer, than in any class of the last fourteen days. Without a class in the log nothing is asked.",
+    explain: "Jumping and landing take more than twice as long, and two minutes longer, than in any class of the last fourteen days. Without a class in the log nothing is asked. How far a joint is taken no file says, so a jump of range is not looked for: that is the coach's to see.",
     find: Find::Log(impact),
 };
 
@@ -31,7 +31,7 @@ pub const ADVANCED: Rule = Rule {
     code: Code::TwoAdvanced,
     severity: Severity::Info,
     source: COMMON,
-    explain: "Against the last class of the same title more than one thing is harder at once. One at a time, in this order: tempo, tier, length of work, rounds, rest, load. Blocks are compared by name, stations by movement.",
+    explain: "Against the last class of the same title more than one thing is harder at once. One at a time, in this order: tempo (or range, which no file says), tier, length of work, rounds, rest, load. Blocks are compared by name, stations by movement.",
     find: Find::Log(advanced),
 };
 
@@ -103,6 +103,14 @@ fn harder_in(before: &Block, now: &Block) -> Vec<&'static str> {
     };
     add("rounds", now.passes() > before.passes());
     add("rest", now.round_rest < before.round_rest && now.passes() > 1 && before.passes() > 1);
+    match (&before.format, &now.format) {
+        (Format::Amrap { time: before }, Format::Amrap { time: now }) => add("work", now > before),
+        (Format::Emom { every: before }, Format::Emom { every: now }) => add("rest", now < before),
+        (Format::Ladder { rungs: before }, Format::Ladder { rungs: now }) => {
+            add("work", now.iter().max() > before.iter().max());
+        }
+        _ => {}
+    }
     for station in &now.stations {
         let was = |id: &str| before.stations.iter().find(|before| before.movement.id == id);
         let Some(before_here) = was(&station.movement.id) else {
