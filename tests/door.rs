@@ -547,3 +547,39 @@ fn the_picture_of_the_front_door() {
     term.press("\x03");
     term.ends();
 }
+
+/// The README's walk through the front door, from a real run: the same command writes assets/walk.svg.
+#[test]
+#[ignore = "writes a file of the repository"]
+fn the_picture_of_the_walk() {
+    let home = empty();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    let mut frames = Vec::new();
+    let mut shown = |term: &Term, seconds| {
+        frames.push((cells::cells_of(term.seen.lock().unwrap().screen()), seconds));
+    };
+    term.see("No class here yet");
+    shown(&term, 3);
+    term.press("\r");
+    term.see("A CLASS COMPOSED");
+    shown(&term, 3);
+    term.press("30\r8\r\x1b[C\x1b[C");
+    term.see("light kettlebell each");
+    shown(&term, 4);
+    term.press("\r\r");
+    term.see("-1.ron is written");
+    shown(&term, 4);
+    term.press("\r");
+    term.see("space begins");
+    shown(&term, 3);
+    term.press(" ");
+    term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
+    shown(&term, 5);
+    std::fs::write(format!("{}/assets/walk.svg", env!("CARGO_MANIFEST_DIR")), svg::walk(&frames)).unwrap();
+    term.press("\x03");
+    term.see("y ");
+    term.press("y");
+    term.see("[lead]");
+    term.press("\x03");
+    term.ends();
+}

@@ -2,7 +2,11 @@
 //! binary in a pseudo-terminal, killed at any moment.
 #![cfg(unix)]
 
+#[path = "pictures/cells.rs"]
+mod cells;
 mod pty;
+#[path = "pictures/svg.rs"]
+mod svg;
 
 use std::time::{Duration, Instant};
 
@@ -793,4 +797,22 @@ fn what_cannot_be_planned_is_said_before_anything_starts() {
     assert!(code == Some(2) && said.contains("needs a terminal"), "{said}");
     assert_eq!(run(&["plan", "-"]).0, Some(2));
     assert_eq!(run(&["plan", "gone.ron"]).0, Some(2));
+}
+
+/// The README's picture, from a real run: `cargo test --test plan picture -- --ignored` writes assets/plan.svg.
+#[test]
+#[ignore = "writes a file of the repository"]
+fn the_picture_of_planning() {
+    let folder = env!("CARGO_MANIFEST_DIR");
+    let home = Home::with(&std::fs::read_to_string(format!("{folder}/sessions/frost-and-oars.ron")).unwrap());
+    let mut term = Term::start(&home, binary(), &["plan", &home.file(), "--no-sound"], 100, 28);
+    term.see("to spare");
+    term.press(&"\x1b[B".repeat(5));
+    term.press("ahinge");
+    term.see("ADD");
+    term.until("hits", |text| text.contains("find: hinge") || text.contains("hinge▏"));
+    std::fs::write(format!("{folder}/assets/plan.svg"), svg::svg(&cells::cells_of(term.seen.lock().unwrap().screen())))
+        .unwrap();
+    term.press("\x03");
+    term.ends();
 }

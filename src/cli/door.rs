@@ -267,6 +267,7 @@ fn is_other(text: &str) -> bool {
 fn told(folder: &Path) -> String {
     let home = etcetera::home_dir().ok();
     match home.as_ref().and_then(|home| folder.strip_prefix(home).ok()) {
+        Some(rest) if rest.as_os_str().is_empty() => "~".to_owned(),
         Some(rest) => Path::new("~").join(rest).display().to_string(),
         None => folder.display().to_string(),
     }

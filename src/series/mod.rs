@@ -115,9 +115,15 @@ pub fn plan(text: &str, catalogue: &Catalogue, ask: &Ask, done: &[BlockDone]) ->
         let (step, changes, class) = if number == 1 {
             (Step::Begin, begun.clone(), now.clone())
         } else if number % EASIER == 0 {
-            let easier = advance::easier(&now.text, &now.schedule.session);
-            let class = now.with(&easier.edits, catalogue).unwrap_or_else(|| now.clone());
-            (Step::Easier, easier.told, class)
+            let ways = advance::easier(&now.text, &now.schedule.session);
+            let kept = ways.into_iter().find_map(|way| {
+                let class = now.with(&way.edits, catalogue)?;
+                (class.schedule != now.schedule && !class.is_worse_than(&base)).then_some((way.told, class))
+            });
+            match kept {
+                Some((told, class)) => (Step::Easier, told, class),
+                None => (Step::Same, Vec::new(), now.clone()),
+            }
         } else {
             let ways = Variable::after(last).find_map(|variable| {
                 let ways = advance::ways(variable, &now.text, &now.schedule.session, catalogue);

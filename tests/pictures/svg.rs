@@ -15,23 +15,60 @@ const OWN_GROUND: &str = "#000000";
 
 /// An SVG document of a buffer.
 pub fn svg(buffer: &Buffer) -> String {
+    let mut out = head(buffer);
+    cells(&mut out, buffer);
+    out += "</svg>\n";
+    out
+}
+
+/// An SVG document that shows buffers of one size one after the other, each for so many seconds, again and again; what shows
+/// no motion shows the first.
+#[allow(dead_code, reason = "not every test that draws makes a walk")]
+pub fn walk(frames: &[(Buffer, u32)]) -> String {
+    let whole: u32 = frames.iter().map(|(_, seconds)| seconds).sum();
+    let mut out = head(&frames[0].0);
+    let mut from = 0;
+    for (index, (buffer, seconds)) in frames.iter().enumerate() {
+        let at = |second: u32| f64::from(second) / f64::from(whole);
+        let (values, times) = match (index, from + seconds == whole) {
+            (0, _) => ("visible;hidden".to_owned(), format!("0;{:.4}", at(*seconds))),
+            (_, true) => ("hidden;visible".to_owned(), format!("0;{:.4}", at(from))),
+            _ => ("hidden;visible;hidden".to_owned(), format!("0;{:.4};{:.4}", at(from), at(from + seconds))),
+        };
+        let first = if index == 0 { "visible" } else { "hidden" };
+        let _ = writeln!(
+            out,
+            "<g visibility=\"{first}\"><animate attributeName=\"visibility\" calcMode=\"discrete\" values=\"{values}\" \
+             keyTimes=\"{times}\" dur=\"{whole}s\" repeatCount=\"indefinite\"/>"
+        );
+        cells(&mut out, buffer);
+        out += "</g>\n";
+        from += seconds;
+    }
+    out += "</svg>\n";
+    out
+}
+
+fn head(buffer: &Buffer) -> String {
     let area = buffer.area;
     let (width, height) = (f32::from(area.width) * WIDE, f32::from(area.height) * HIGH);
-    let mut out = format!(
+    format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" \
          height=\"{height}\" shape-rendering=\"crispEdges\" font-family=\"DejaVu Sans Mono, Menlo, Consolas, monospace\" \
          font-size=\"16\">\n<rect width=\"{width}\" height=\"{height}\" fill=\"{}\"/>\n",
         colours(&buffer[(area.x, area.y)]).1
-    );
+    )
+}
+
+fn cells(out: &mut String, buffer: &Buffer) {
+    let area = buffer.area;
     let ground = colours(&buffer[(area.x, area.y)]).1;
     for y in 0..area.height {
         for x in 0..area.width {
             let cell = &buffer[(area.x + x, area.y + y)];
-            draw(&mut out, cell, f32::from(x) * WIDE, f32::from(y) * HIGH, &ground);
+            draw(out, cell, f32::from(x) * WIDE, f32::from(y) * HIGH, &ground);
         }
     }
-    out += "</svg>\n";
-    out
 }
 
 fn draw(out: &mut String, cell: &Cell, x: f32, y: f32, all: &str) {
