@@ -7,7 +7,7 @@ use crate::cue::{Voicing, cue_up};
 use crate::draft::{Draft, NotChanged};
 
 use crate::lead::{ClassTime, ClockTime, Effect, Input, Led, Reading, Sounding, Watcher};
-use crate::schedule::{Doing, Sample, Schedule, Who};
+use crate::schedule::{Doing, Sample, Schedule, Side, Who};
 use crate::session::edit::Edit;
 use crate::session::fault::{Path, Step};
 use crate::time::{Tick, clock};
@@ -355,8 +355,13 @@ impl<'c> Rehearsal<'c> {
         match self.draft.change(&[edit]) {
             Ok(()) => {
                 self.changed("");
-                let (now, before) = (clock(self.boundary().given), clock(boundary.given));
-                self.say(fill(&WORDS.rehearse.messages.given, &[("now", &now), ("before", &before)]));
+                // More rest takes settle from the work before it gives more time.
+                let now = self.boundary();
+                let between = &self.schedule.spans[now.before + 1..now.after];
+                let rest: Tick = between.iter().filter(|span| span.purpose.is_rest()).map(|span| span.length()).sum();
+                let (rest, now, before) = (clock(rest), clock(now.given), clock(boundary.given));
+                let words = &WORDS.rehearse.messages.given;
+                self.say(fill(words, &[("now", &now), ("rest", &rest), ("before", &before)]));
             }
             Err(why) => self.not_changed(&why),
         }
@@ -391,7 +396,9 @@ impl<'c> Rehearsal<'c> {
             let spans = [boundary.before, boundary.after].map(|index| &schedule.spans[index]);
             let ids = spans.map(|span| schedule.station_of(span).map(|station| station.movement.id.clone()));
             let [from, to] = ids;
-            (spans[1].block, spans[1].round, spans[1].side, from, to)
+            // Of both sides in one span the lengths are no part of which transition it is: a rest changes them.
+            let side = Some(spans[1].side).filter(|side| matches!(side, Side::Left | Side::Right));
+            (spans[1].block, spans[1].round, side, from, to)
         };
         let old: Vec<_> = self.boundaries.iter().map(|boundary| key(&self.schedule, boundary)).collect();
         let (here, was_at) = (old[self.at].clone(), self.at);

@@ -5,7 +5,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use super::lettering::Size;
+use super::lettering::{Lettering, Size};
 use super::palette::Look;
 use super::stage::{Room, Stage, below, beside};
 use super::text;
@@ -114,7 +114,8 @@ fn transition(stage: &mut Stage, body: Rect, view: &View) {
     );
     if view.stage == At::Ready {
         let key = Key::of(Press::Ready).map_or("", |key| key.label());
-        stage.put_wrapped(right, &fill(&words.begin, &[("key", key)]), look.text());
+        let lead = clock(boundary.at.less(view.now));
+        stage.put_wrapped(right, &fill(&words.begin, &[("key", key), ("lead", &lead)]), look.text());
     } else {
         let rows = stage.put_wrapped(right, &label, look.text());
         stage.letter(below(right, rows), &digits, digit_size, if ahead { look.text() } else { hue });
@@ -141,9 +142,11 @@ fn transition(stage: &mut Stage, body: Rect, view: &View) {
         phrases.push(words.only_movement.clone());
     }
     let foot = 3;
+    let size = largest(&phrases, rest.width, rest.height.saturating_sub(foot), Size::Large(stage.room.name));
     for phrase in &phrases {
         let room = Rect { height: rest.height.saturating_sub(foot), ..rest };
-        let rows = stage.letter(Rect { height: room.height.min(8), ..room }, phrase, Size::Small, look.text());
+        let rows =
+            stage.letter(Rect { height: room.height.min(2 * size.rows() + 2), ..room }, phrase, size, look.text());
         take(&mut rest, rows);
     }
     let mut lines = vec![format!(
@@ -166,6 +169,16 @@ fn transition(stage: &mut Stage, body: Rect, view: &View) {
         let room = Rect { height: body.bottom().saturating_sub(rest.y), width: body.width, ..rest };
         rest.y += stage.put_wrapped(room, line, if *line == words.tight { look.strong() } else { look.text() });
     }
+}
+
+/// The largest size, up to one, at which all of the phrases fit below each other.
+fn largest(phrases: &[String], columns: u16, rows: u16, most: Size) -> Size {
+    let fits = |size: &Size| {
+        let fitted = phrases.iter().map(|phrase| Lettering::fit(phrase, columns, rows, *size));
+        let taken = fitted.map(|fitted| if fitted.size == *size { fitted.rows() } else { u16::MAX });
+        taken.fold(0, u16::saturating_add) <= rows
+    };
+    Size::down_from(most).find(fits).unwrap_or(Size::Small).max(Size::Small)
 }
 
 fn name<'a>(view: &View<'a>, span: &Span) -> &'a str {
