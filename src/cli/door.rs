@@ -73,7 +73,7 @@ pub fn run_door(out: &mut impl Write) -> Result<ExitCode, Stop> {
             terminal::restore();
         }
         match shown.map_err(|error| cannot("show the front door any more", error))? {
-            Ending::Signal(signal) => return Ok(ended_by(signal)),
+            Ending::Signal(signal) => return Ok(Stop::signalled(signal)),
             Ending::Done | Ending::Quit => {}
         }
         let Some(ask) = ask else { return Ok(ExitCode::SUCCESS) };
@@ -81,7 +81,7 @@ pub fn run_door(out: &mut impl Write) -> Result<ExitCode, Stop> {
         let (file, message) = match done {
             Ok(Done { signal: Some(signal), .. }) => {
                 terminal::restore();
-                return Ok(ended_by(signal));
+                return Ok(Stop::signalled(signal));
             }
             Ok(done) => (done.file, done.message),
             Err(Stop::Faults(why) | Stop::Cannot(why)) => (None, Some(why)),
@@ -91,10 +91,6 @@ pub fn run_door(out: &mut impl Write) -> Result<ExitCode, Stop> {
         // Neither sleep nor the class just led is a gap in this.
         clock.read();
     }
-}
-
-fn ended_by(signal: i32) -> ExitCode {
-    ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))
 }
 
 /// What came of what the coach asked for.

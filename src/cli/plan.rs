@@ -87,7 +87,7 @@ pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
         terminal::restore();
         let unsaved = saver.disk.borrow().unsaved.clone();
         match shown.map_err(|error| cannot("show the class any more", error))? {
-            Ending::Signal(signal) => return Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))),
+            Ending::Signal(signal) => return Ok(Stop::signalled(signal)),
             Ending::Done | Ending::Quit => {}
         }
         let Some(place) = planning.attempted() else {
@@ -99,7 +99,7 @@ pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
         room.hush();
         let handed = hand_over(&tried(place), true, &mut inputs.keyboard)?;
         if let Some(signal) = handed.signal {
-            return Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1)));
+            return Ok(Stop::signalled(signal));
         }
         if let Some(why) = handed.said.filter(|_| !handed.well) {
             inputs.disk.borrow_mut().news.push_back(Event::NotTried(why));

@@ -147,7 +147,7 @@ fn on_the_screen(
     print(&rehearsal.table(), out)?;
     let kept = transitions::keep(&outcome.samples);
     match led.map_err(|error| cannot("show the rehearsal any more", error))? {
-        Ending::Signal(signal) => return Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))),
+        Ending::Signal(signal) => return Ok(Stop::signalled(signal)),
         Ending::Done | Ending::Quit => {}
     }
     kept?;
@@ -183,7 +183,7 @@ fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Re
     terminal::restore();
     out.flush()?;
     match led.map_err(|error| cannot("show the pages any more", error))? {
-        Ending::Signal(signal) => Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))),
+        Ending::Signal(signal) => Ok(Stop::signalled(signal)),
         Ending::Done | Ending::Quit => Ok(ExitCode::SUCCESS),
     }
 }

@@ -91,14 +91,14 @@ pub fn run_render(args: &Args) -> Result<ExitCode, Stop> {
         Ok(()) => Ok(ExitCode::SUCCESS),
         Err(Ended::Stop(stop)) => Err(stop),
         // What was begun is gone with its temporary file.
-        Err(Ended::Signal(number)) => Ok(ExitCode::from(u8::try_from(128 + number).unwrap_or(1))),
+        Err(Ended::Signal(number)) => Ok(Stop::signalled(number)),
     }
 }
 
 /// Why there is no file.
 enum Ended {
     Stop(Stop),
-    Signal(usize),
+    Signal(i32),
 }
 
 impl From<Stop> for Ended {
@@ -274,7 +274,7 @@ impl Signal {
     }
 
     fn ended(&self) -> Ended {
-        Ended::Signal(self.0.load(Ordering::Relaxed))
+        Ended::Signal(i32::try_from(self.0.load(Ordering::Relaxed)).unwrap_or(1))
     }
 
     fn of(&self, broken: Broken, output: &Output) -> Ended {

@@ -65,7 +65,7 @@ pub fn run_whole(
         writeln!(out, "At {speed} times the speed {left} of {planned} {were} no room to be spoken; they are printed.")?;
     }
     match led.map_err(|error| cannot("show the class any more", error))? {
-        Ending::Signal(signal) => Ok(ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))),
+        Ending::Signal(signal) => Ok(Stop::signalled(signal)),
         Ending::Done | Ending::Quit => Ok(ExitCode::SUCCESS),
     }
 }
