@@ -85,10 +85,12 @@ impl Course {
 
     /// Whether it runs as another does, whatever is said meanwhile.
     pub(super) fn runs_as(&self, other: &Course) -> bool {
-        let lays_out = |course: &Course| (course.origins.clone(), course.let_be.clone(), course.swaps.clone());
+        let (session, its) = (&self.schedule.session, &other.schedule.session);
         self.schedule.spans == other.schedule.spans
-            && self.schedule.session == other.schedule.session
-            && lays_out(self) == lays_out(other)
+            && (Arc::ptr_eq(session, its) || session == its)
+            && self.origins == other.origins
+            && self.let_be == other.let_be
+            && self.swaps == other.swaps
     }
 
     /// Where a span of the schedule comes from. None past the last.
@@ -161,7 +163,9 @@ impl Course {
             }
         }
         schedule.events = events;
-        Course { schedule, origins, ..self.clone() }
+        // Not out of a clone: that would copy every event of the old schedule for nothing.
+        let (let_be, swaps) = (self.let_be.clone(), self.swaps.clone());
+        Course { plan: Arc::clone(&self.plan), schedule, origins, let_be, swaps }
     }
 
     /// This course with the past of another of the same class, for what is owed to be put after it.

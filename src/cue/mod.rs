@@ -6,6 +6,7 @@
 mod candidates;
 mod changes;
 mod clicks;
+mod known;
 mod length;
 mod lengths;
 mod numbers;

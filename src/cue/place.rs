@@ -3,7 +3,8 @@
 use std::ops::Range;
 
 use super::candidates::Candidate;
-use super::planner::{Placement, plan};
+use super::known;
+use super::planner::Placement;
 use super::speak::{Anew, Fate, PlannedCue, Reason, Voicing, tone_length};
 use super::stretch::Stretch;
 use super::unit::{Fixed, GAP, GRID, Unit};
@@ -103,7 +104,7 @@ impl<'a> Placer<'a> {
             step: GRID,
             wishes: ids.iter().map(wish).collect(),
         };
-        let placement = plan(&unit);
+        let placement = known::placement(&unit);
         let planned = ids.iter().enumerate().map(|(place, &id)| {
             let Candidate { kind, audience, sentence, wish, .. } = candidates[id].clone();
             let (text, fate) = match placement.placed[place] {

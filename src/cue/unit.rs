@@ -23,7 +23,7 @@ pub const RANKS: usize = 6;
 const EARLY: Tick = Tick::seconds(10);
 
 /// A stretch of class time that is planned on its own.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Unit {
     /// Cues stay within it.
     pub within: Range<Tick>,
@@ -39,7 +39,7 @@ pub struct Unit {
 }
 
 /// Something that sounds at a fixed time.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Fixed {
     pub sounds: Range<Tick>,
     /// A call or a cue already said, as against a tone.
@@ -47,7 +47,7 @@ pub struct Fixed {
 }
 
 /// A cue that should be said. Its id is its place in [`Unit::wishes`].
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Wish {
     /// 0: it must be said. A higher one gives way first.
     pub rank: u8,
@@ -94,6 +94,28 @@ pub struct Score {
 }
 
 impl Unit {
+    /// The first tick that it speaks of.
+    pub(super) fn first(&self) -> Tick {
+        let sounds = self.fixed.iter().map(|fixed| fixed.sounds.start);
+        let wishes = self.wishes.iter().flat_map(|wish| [wish.window.start, wish.window.end, wish.ideal]);
+        let within = [self.within.start, self.work.start, self.work.end];
+        sounds.chain(wishes).chain(within).min().unwrap_or(Tick::ZERO)
+    }
+
+    /// The same so much earlier, at most by [`Unit::first`].
+    pub(super) fn earlier(&self, by: Tick) -> Unit {
+        let range = |range: &Range<Tick>| range.start - by..range.end.less(by);
+        let fixed = self.fixed.iter().map(|fixed| Fixed { sounds: range(&fixed.sounds), ..fixed.clone() });
+        let wish = |wish: &Wish| Wish { window: range(&wish.window), ideal: wish.ideal - by, ..wish.clone() };
+        Unit {
+            within: range(&self.within),
+            work: range(&self.work),
+            fixed: fixed.collect(),
+            wishes: self.wishes.iter().map(wish).collect(),
+            ..self.clone()
+        }
+    }
+
     /// Whether a cue that starts here counts as spoken in the work span.
     pub fn in_work(&self, at: Tick) -> bool {
         self.work.contains(&at)
