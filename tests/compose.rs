@@ -287,15 +287,17 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
         .map(|need| need.item.0.as_str())
         .filter(|item| !["mat", "chair"].contains(item))
         .collect();
-    let sorted = |one: &Movement| {
-        let mut kit = one.kit.clone();
+    // What lies out is not taken up: getting on to it is a change of position.
+    let in_hand = |one: &Movement| {
+        let mut kit: Vec<_> = one.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();
         kit.sort();
         kit
     };
+    let down = |one: &Movement| one.position.on_floor_with(one.kit.iter().map(|need| &need.item));
     let walking = own.format == Format::Rotation;
-    let kit = pairs.iter().filter(|(a, b)| !walking && sorted(a) != sorted(b)).count();
+    let kit = pairs.iter().filter(|(a, b)| !walking && in_hand(a) != in_hand(b)).count();
     let moves = pairs.iter().filter(|(a, b)| a.position != b.position);
-    let moves = moves.map(|(a, b)| 1 + usize::from(a.position.on_floor() != b.position.on_floor())).sum();
+    let moves = moves.map(|(a, b)| 1 + usize::from(down(a) != down(b))).sum();
     vec![crowded.count(), count(&still), count(&cared), 100 - in_use.len(), kit, moves]
 }
 

@@ -144,7 +144,7 @@ fn on_the_screen(
     let led = show();
     terminal::restore();
     let outcome = rehearsal.outcome();
-    print(&rehearsal.table(), out)?;
+    found(rehearsal.table(), out)?;
     let kept = transitions::keep(&outcome.samples);
     match led.map_err(|error| cannot("show the rehearsal any more", error))? {
         Ending::Signal(signal) => return Ok(Stop::signalled(signal)),
@@ -192,6 +192,18 @@ fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Re
 fn planned(schedule: &Schedule, settings: Settings) -> Vec<Row> {
     let boundaries = boundaries(schedule, settings.all);
     table(schedule, &boundaries, &vec![Found::default(); boundaries.len()], &settings)
+}
+
+/// What there is to say of a rehearsal: what was measured and what is tight, and how many transitions are neither.
+fn found(rows: Vec<Row>, out: &mut impl Write) -> Result<(), Stop> {
+    let (said, rest): (Vec<Row>, Vec<Row>) = rows.into_iter().partition(|row| row.took.is_some() || row.is_tight());
+    print(&said, out)?;
+    match rest.len() {
+        0 => {}
+        1 => writeln!(out, "1 more has the time that is planned for it, and was not measured.")?,
+        count => writeln!(out, "{count} more have the time that is planned for them, and were not measured.")?,
+    }
+    Ok(())
 }
 
 fn print(rows: &[Row], out: &mut impl Write) -> Result<(), Stop> {
