@@ -36,6 +36,16 @@ fn lead(home: &Home) -> Term {
     Term::start(home, binary(), &["lead", &file, "--plain", "--no-sound", "--speed", SPEED], 150, 250)
 }
 
+/// A class that breaks off at its second station.
+fn broken_off(home: &Home) {
+    let mut term = lead(home);
+    term.see("Space starts");
+    term.press("  ");
+    term.see("0:15");
+    term.signal(Signal::KILL);
+    let _ = term.child.wait();
+}
+
 /// What a command without a terminal prints, and its exit code.
 fn says(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
     let mut command = Command::new(binary());
@@ -109,12 +119,7 @@ fn kill(seed: u64) {
 #[test]
 fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
     let home = Home::with(SESSION);
-    let mut term = lead(&home);
-    term.see("Space starts");
-    term.press("  ");
-    term.see("0:15");
-    term.signal(Signal::KILL);
-    let _ = term.child.wait();
+    broken_off(&home);
     let [entry] = entries(&home).try_into().expect("one journal");
     let id = entry.id.clone();
     // A torn last line is cut away, and said.
@@ -143,12 +148,7 @@ fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
 #[test]
 fn leading_the_same_file_offers_the_class_that_broke_off() {
     let home = Home::with(SESSION);
-    let mut term = lead(&home);
-    term.see("Space starts");
-    term.press("  ");
-    term.see("0:15");
-    term.signal(Signal::KILL);
-    let _ = term.child.wait();
+    broken_off(&home);
     let mut term = lead(&home);
     term.see("begin a new class");
     term.press("n");
@@ -168,12 +168,7 @@ fn leading_the_same_file_offers_the_class_that_broke_off() {
 #[test]
 fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
     let home = Home::with(SESSION);
-    let mut term = lead(&home);
-    term.see("Space starts");
-    term.press("  ");
-    term.see("0:15");
-    term.signal(Signal::KILL);
-    let _ = term.child.wait();
+    broken_off(&home);
     let mut asked = lead(&home);
     asked.see("begin a new class");
     asked.signal(Signal::TERM);
