@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::fs;
-use std::io::{self, IsTerminal, Write, stdin, stdout};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::LazyLock;
@@ -44,7 +44,7 @@ static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
 pub fn run_door(out: &mut impl Write) -> Result<ExitCode, Stop> {
     let look = Looking::new()?;
     let found = look.found();
-    if !stdout().is_terminal() || !stdin().is_terminal() {
+    if !terminal::is_here() {
         print(&found, out)?;
         return Ok(ExitCode::SUCCESS);
     }

@@ -1,6 +1,6 @@
 //! `forecall lead --keys`: what a device sends, by the names that a key map has for it.
 
-use std::io::{self, IsTerminal, Write, stdin, stdout};
+use std::io::{self, Write, stdout};
 use std::process::ExitCode;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
@@ -13,7 +13,7 @@ use crate::lead::{Keyboard, Keymap, key_name, terminal};
 /// # Errors
 /// When there is no terminal to take keys from.
 pub fn run_keys(keymap: &Keymap) -> Result<ExitCode, Stop> {
-    if !stdin().is_terminal() || !stdout().is_terminal() {
+    if !terminal::is_here() {
         return Err(Stop::Cannot("--keys: there is no terminal here to take keys from".to_owned()));
     }
     for line in [

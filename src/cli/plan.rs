@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::VecDeque;
 use std::ffi::OsString;
 use std::fs;
-use std::io::{self, IsTerminal, stdin, stdout};
+use std::io;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::rc::Rc;
@@ -54,7 +54,7 @@ pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
     if checked.schedule.is_none() {
         return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
     }
-    if !stdout().is_terminal() || !stdin().is_terminal() {
+    if !terminal::is_here() {
         return Err(Stop::Cannot(
             "planning needs a terminal; `forecall check` and `forecall show` do without one".to_owned(),
         ));

@@ -1,6 +1,6 @@
 //! `forecall rehearse`: the transitions of a class, each timed.
 
-use std::io::{IsTerminal, Write, stdin, stdout};
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -108,7 +108,7 @@ pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop
         writeln!(out, "{}: nothing has to be changed between its stations.", checked.name)?;
         return Ok(ExitCode::SUCCESS);
     }
-    if !stdout().is_terminal() || !stdin().is_terminal() {
+    if !terminal::is_here() {
         print(&planned(draft.schedule(), settings), out)?;
         return Ok(ExitCode::SUCCESS);
     }
@@ -161,7 +161,7 @@ fn on_the_screen(
 /// One page a station, at the coach's own pace.
 fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Result<ExitCode, Stop> {
     let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
-    if !stdout().is_terminal() || !stdin().is_terminal() {
+    if !terminal::is_here() {
         return Err(Stop::Cannot("--read turns pages, and needs a terminal for it; try `forecall show`".to_owned()));
     }
     crate::cue::cue_up(&mut schedule, Tick::ZERO, &Voicing { level: Some(Level::Full), ..Voicing::default() });

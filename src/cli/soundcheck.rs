@@ -1,6 +1,6 @@
 //! `forecall soundcheck`: whether everybody will hear it and read it, and whether the machine lasts.
 
-use std::io::{self, IsTerminal, Write, stdin, stdout};
+use std::io::{self, Write};
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -58,7 +58,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
     if let Some(voice) = &shop.voice {
         voice.prepare([WORDS.soundcheck.sentence.as_str()]);
     }
-    let verdict = if stdout().is_terminal() && stdin().is_terminal() {
+    let verdict = if terminal::is_here() {
         let check = SoundCheck::new(started, keep_awake, shop.machine(size().ok()));
         shop.on_the_screen(check)?
     } else {

@@ -1,7 +1,7 @@
 //! `forecall rehearse --whole`: the class from its beginning to its end, as fast as the coach likes. Nothing of it is
 //! written down.
 
-use std::io::{IsTerminal, Write, stdin, stdout};
+use std::io::Write;
 use std::process::ExitCode;
 
 use super::music::Lists;
@@ -27,7 +27,7 @@ pub fn run_whole(
     out: &mut impl Write,
 ) -> Result<ExitCode, Stop> {
     let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
-    if !stdout().is_terminal() || !stdin().is_terminal() {
+    if !terminal::is_here() {
         let why = "--whole needs a terminal; `forecall lead --plain --speed 8` tells a class in lines";
         return Err(Stop::Cannot(why.to_owned()));
     }

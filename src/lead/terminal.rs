@@ -1,6 +1,6 @@
 //! The terminal: taken over for a class, and given back whatever happens.
 
-use std::io::{self, Stdout, Write, stdout};
+use std::io::{self, IsTerminal, Stdout, Write, stdin, stdout};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
 use std::thread::{self, ThreadId};
@@ -21,6 +21,11 @@ use super::run::Outside;
 
 static RAW: AtomicBool = AtomicBool::new(false);
 static ALTERNATE: AtomicBool = AtomicBool::new(false);
+
+/// Whether somebody sits at a terminal: keys come from it, and what is printed goes there.
+pub fn is_here() -> bool {
+    stdin().is_terminal() && stdout().is_terminal()
+}
 
 /// Takes keys as they are pressed.
 ///

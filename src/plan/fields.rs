@@ -8,7 +8,7 @@ use crate::compose::typed;
 use crate::lead::Effect;
 use crate::movement::{KitNeed, counted};
 use crate::session::edit::Edit;
-use crate::session::write::{owned_value, quoted};
+use crate::session::write::{need_value, owned_value, quoted};
 use crate::session::{Amount, KitOwned, Work};
 use crate::time::{parse_length, spoken_length};
 use crate::words::WORDS;
@@ -81,8 +81,13 @@ pub(super) fn written(
             set(field, format!("[{}]", kit.iter().map(owned_value).collect::<Vec<_>>().join(", ")))
         }
         ("kit", _) => {
-            let kit = typed::kit_list(text, kinds)?;
-            set(field, format!("[{}]", kit.iter().map(need_value).collect::<Vec<_>>().join(", ")))
+            let need = |KitOwned { item, load, amount }| {
+                let (Amount::Each(count) | Amount::Shared(count)) = amount;
+                let count = u8::try_from(count).map_err(|_| WORDS.plan.messages.no_number.clone())?;
+                Ok(need_value(&KitNeed { item, load, count }))
+            };
+            let needs: Result<Vec<String>, String> = typed::kit_list(text, kinds)?.into_iter().map(need).collect();
+            set(field, format!("[{}]", needs?.join(", ")))
         }
         _ => set(field, quoted(text)),
     })
@@ -103,18 +108,4 @@ fn owned_words(kit: &[KitOwned]) -> String {
 
 fn need_words(kit: &[KitNeed]) -> String {
     kit.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
-}
-
-/// What each person takes at a station, as the file writes it.
-fn need_value(kit: &KitOwned) -> String {
-    let item = quoted(&kit.item.0);
-    let (Amount::Each(count) | Amount::Shared(count)) = kit.amount;
-    match (kit.load, count) {
-        (None, 1) => item,
-        (load, count) => {
-            let load = load.map_or_else(String::new, |load| format!(", load: {load}"));
-            let count = if count > 1 { format!(", count: {count}") } else { String::new() };
-            format!("(item: {item}{load}{count})")
-        }
-    }
 }

@@ -46,17 +46,21 @@ fn running(stage: &mut Stage, body: Rect, at: &At) {
 
 /// What a terminal needs to have; and still what runs, if it can.
 pub(super) fn too_small(stage: &mut Stage, at: Option<&At>) {
-    let area = stage.room.area;
-    let look = stage.look;
-    let (columns, rows) = SMALLEST;
-    let fillings = [("columns", columns), ("rows", rows), ("width", area.width), ("height", area.height)];
-    let fillings = fillings.map(|(name, number)| (name, number.to_string()));
-    let words =
-        fill(&WORDS.screen.lines.too_small, &fillings.each_ref().map(|(name, number)| (*name, number.as_str())));
-    let mut y = area.y;
+    let mut area = stage.room.area;
     if let Some(at) = at {
         let running = format!("{} · {}", at.name(at.span), work::digits(at.left()));
-        y += stage.put_wrapped(area, &running, look.strong());
+        let style = stage.look.strong();
+        area = below(area, stage.put_wrapped(area, &running, style));
     }
-    stage.put_wrapped(Rect { y, height: area.bottom().saturating_sub(y), ..area }, &words, look.text());
+    wanted(stage, area, &WORDS.screen.lines.too_small);
+}
+
+/// How large a window has to be that is too small, and how large it is.
+pub(super) fn wanted(stage: &mut Stage, area: Rect, wording: &str) {
+    let (columns, rows) = SMALLEST;
+    let Rect { width, height, .. } = stage.room.area;
+    let numbers = [("columns", columns), ("rows", rows), ("width", width), ("height", height)];
+    let numbers = numbers.map(|(name, number)| (name, number.to_string()));
+    let words = fill(wording, &numbers.each_ref().map(|(name, number)| (*name, number.as_str())));
+    stage.put_wrapped(area, &words, stage.look.text());
 }

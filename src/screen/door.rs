@@ -4,6 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::SMALLEST;
+use super::aside;
 use super::lettering::Size;
 use super::outline;
 use super::palette::Look;
@@ -22,7 +23,8 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
     buffer.set_style(area, look.text());
     let mut stage = Stage { buffer, look: *look, room: Room::of(area) };
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
-        return too_small(&mut stage, &WORDS.door.screen.too_small);
+        let area = stage.room.area;
+        return aside::wanted(&mut stage, area, &WORDS.door.screen.too_small);
     }
     let mut body = head(&mut stage, door);
     body.height = foot(&mut stage, door).saturating_sub(body.y);
@@ -45,15 +47,6 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
             stage.put_wrapped(below(left, 1), &WORDS.door.screen.how_to_list, look.faint());
         }
     }
-}
-
-/// That the window is too small, and what it has to be.
-pub(super) fn too_small(stage: &mut Stage, wording: &str) {
-    let area = stage.room.area;
-    let numbers = [("columns", SMALLEST.0), ("rows", SMALLEST.1), ("width", area.width), ("height", area.height)];
-    let numbers = numbers.map(|(name, number)| (name, number.to_string()));
-    let words = fill(wording, &numbers.each_ref().map(|(name, number)| (*name, number.as_str())));
-    stage.put_wrapped(area, &words, stage.look.text());
 }
 
 /// Where the classes are, and what was typed; gives back what is left below.

@@ -6,7 +6,8 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::SMALLEST;
-use super::door::{length_words, too_small};
+use super::aside;
+use super::door::length_words;
 use super::lettering::Size;
 use super::outline;
 use super::palette::Look;
@@ -36,7 +37,8 @@ pub fn draw(frame: &mut Frame, planning: &Planning, look: &Look) {
     buffer.set_style(area, look.text());
     let mut stage = Stage { buffer, look: *look, room: Room::of(area) };
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
-        return too_small(&mut stage, &WORDS.plan.screen.too_small);
+        let area = stage.room.area;
+        return aside::wanted(&mut stage, area, &WORDS.plan.screen.too_small);
     }
     let mut body = head(&mut stage, planning);
     body.height = foot(&mut stage, planning).saturating_sub(body.y);

@@ -4,6 +4,7 @@ use crate::movement::{Catalogue, Load};
 use crate::session::edit::Edit;
 use crate::session::fault::{Path, Step};
 use crate::session::tree::{Tree, Value};
+use crate::session::write::need_value;
 use crate::session::{Amount, Block, Format, Kind, Session, Station, Work};
 use crate::time::{Tempo, Tick, spoken_length};
 
@@ -223,12 +224,7 @@ fn load(session: &Session) -> Advance {
             }
         }
         if let Some(kit) = changed {
-            let needs = heavier.iter().map(|need| {
-                let load = need.load.map(|load| format!(", load: {load}")).unwrap_or_default();
-                let count = if need.count > 1 { format!(", count: {}", need.count) } else { String::new() };
-                format!("(item: \"{}\"{load}{count})", need.item)
-            });
-            let needs = format!("[{}]", needs.collect::<Vec<_>>().join(", "));
+            let needs = format!("[{}]", heavier.iter().map(need_value).collect::<Vec<_>>().join(", "));
             advance.edits.push(set(block, index, "kit", needs));
             advance.told.push(format!("{}: {kit}", station.movement.name));
         }

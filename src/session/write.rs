@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::defaults;
 use super::list::{Form, Found, List, ListedBlock, ListedStation, WORK};
 use super::{Amount, KitOwned};
-use crate::movement::{Movement, Region, Sides};
+use crate::movement::{KitNeed, Movement, Region, Sides};
 use crate::time::{Tempo, Tick, spoken_length};
 
 /// What a session has beside its blocks.
@@ -61,6 +61,19 @@ pub fn write_session(heading: &Heading, list: &List) -> String {
 
 fn owned_text(owned: &KitOwned) -> String {
     format!("        {},\n", owned_value(owned))
+}
+
+/// What each person takes at a station, as the file writes it.
+pub(crate) fn need_value(need: &KitNeed) -> String {
+    let item = quoted(&need.item.0);
+    match (need.load, need.count) {
+        (None, 1) => item,
+        (load, count) => {
+            let load = load.map_or_else(String::new, |load| format!(", load: {load}"));
+            let count = if count > 1 { format!(", count: {count}") } else { String::new() };
+            format!("(item: {item}{load}{count})")
+        }
+    }
 }
 
 /// A piece of kit that is owned, as the file writes it.
