@@ -1,9 +1,9 @@
 //! A class composed: what a coach waits for after asking.
 
-use forecall::compose::{Request, compose};
-use forecall::movement::{Catalogue, Item, Load, Muscle, Region};
-use forecall::session::{Amount, KitOwned};
-use forecall::time::Tick;
+use class::compose::{Request, compose};
+use class::movement::{Catalogue, Item, Load, Muscle, Region};
+use class::session::{Amount, KitOwned};
+use class::time::Tick;
 
 fn main() {
     divan::main();

@@ -3,12 +3,12 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use class::cue::{Voicing, plan_cues};
+use class::movement::Catalogue;
+use class::schedule::{Schedule, compile};
+use class::session::{Level, Session, read};
+use class::time::Tick;
 use divan::{Bencher, black_box};
-use forecall::cue::{Voicing, plan_cues};
-use forecall::movement::Catalogue;
-use forecall::schedule::{Schedule, compile};
-use forecall::session::{Level, Session, read};
-use forecall::time::Tick;
 
 fn main() {
     ratios();

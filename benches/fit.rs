@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use forecall::change::Course;
-use forecall::schedule::compile;
-use forecall::session::{Kind, Session};
-use forecall::time::Tick;
+use class::change::Course;
+use class::schedule::compile;
+use class::session::{Kind, Session};
+use class::time::Tick;
 
 #[path = "../tests/classes/mod.rs"]
 mod classes;
@@ -16,8 +16,8 @@ fn main() {
 
 /// Warm-up, six blocks of many different lengths, cool-down: 90 minutes and many families.
 fn ninety_minutes() -> Course {
+    use class::session::{Block, Format};
     use classes::{block, session, station};
-    use forecall::session::{Block, Format};
     let stations = |count: u64, first: u64, step: u64| {
         (0..count).map(|n| station(&format!("move-{n}"), Tick::seconds(first + n % 4 * step))).collect::<Vec<_>>()
     };

@@ -4,11 +4,11 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use class::schedule::Audience;
+use class::time::Tick;
 use divan::{Bencher, black_box};
-use forecall::schedule::Audience;
-use forecall::sound::music::{Deck, Feed, Frame, tape};
-use forecall::sound::{Levels, Line, Order, Plan, Renderer, Run, Score, Signal, Sound, Sounding, Tones};
-use forecall::time::Tick;
+use sound::music::{Deck, Feed, Frame, tape};
+use sound::{Levels, Line, Order, Plan, Renderer, Run, Score, Signal, Sound, Sounding, Tones};
 
 const RATE: u32 = 48_000;
 const MINUTE: usize = 60 * RATE as usize;

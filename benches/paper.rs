@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
+use class::movement::Catalogue;
+use class::schedule::{Schedule, compile};
+use class::session::read;
 use divan::{Bencher, black_box};
-use forecall::movement::Catalogue;
-use forecall::schedule::{Schedule, compile};
-use forecall::session::read;
-use forecall::sheet::{Paper, cards, cards_pdf, run_sheet, run_sheet_pdf};
+use paper::sheet::{Paper, cards, cards_pdf, run_sheet, run_sheet_pdf};
 
 fn main() {
     divan::main();

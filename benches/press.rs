@@ -8,23 +8,23 @@ use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use forecall::cue::Voicing;
-use forecall::journal::{Folder, Header, Journal, Opening as Opened, Text, VERSION};
-use forecall::lead::loud::plan_of;
-use forecall::lead::terminal::Sparing;
-use forecall::lead::{
-    Clock, Conductor, Front, Input, Inputs, News, Opening, Outside, Picture, Press, Room, Sounding, Stepped, Told,
-    Watcher, run,
-};
-use forecall::movement::{Catalogue, Movement};
-use forecall::schedule::{Schedule, compile};
-use forecall::screen::{Look, draw, face};
-use forecall::session::{Level, Session, read};
-use forecall::sound::{Bus, Pcm, Run, Score, Signal, Tones};
+use class::cue::Voicing;
+use class::movement::{Catalogue, Movement};
+use class::schedule::{Schedule, compile};
+use class::session::{Level, Session, read};
+use journal::Told;
+use journal::{Folder, Header, Journal, Opening as Opened, Text, VERSION};
 use ratatui::Frame;
 use ratatui::backend::{Backend, ClearType, WindowSize};
 use ratatui::buffer::Cell;
 use ratatui::layout::{Position, Size};
+use sound::{Bus, Pcm, Run, Score, Signal, Tones};
+use stage::drawing::Look;
+use stage::lead::loud::plan_of;
+use stage::lead::screen::{draw, face};
+use stage::lead::{Conductor, Opening, Press};
+use stage::runtime::terminal::Sparing;
+use stage::runtime::{Clock, Front, Input, Inputs, News, Outside, Picture, Room, Sounding, Stepped, Watcher, run};
 
 /// The rate of the sound device.
 const RATE: u32 = 48_000;
@@ -125,7 +125,7 @@ impl Room for Engine {
         let plan = plan_of(&part.events, &|_| Some(self.speech.clone()));
         let run = Run { count_in: part.after_ms > 0, goes_on: true, ..Run::from(part.from) };
         for class in [true, false] {
-            let ears = |audience| (audience == forecall::schedule::Audience::Class) == class;
+            let ears = |audience| (audience == class::schedule::Audience::Class) == class;
             std::hint::black_box(Score::new(&plan, &run, RATE, &self.tones, ears));
         }
         if let Some(taken) = &mut self.times.borrow_mut().running {

@@ -3,10 +3,10 @@
 use std::fmt::Write;
 use std::sync::Arc;
 
+use class::movement::Catalogue;
+use class::schedule::compile;
+use class::session::{parse, read};
 use divan::counter::BytesCount;
-use forecall::movement::Catalogue;
-use forecall::schedule::compile;
-use forecall::session::{parse, read};
 
 fn main() {
     divan::main();

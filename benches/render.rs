@@ -10,14 +10,14 @@ use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use forecall::cue::{Lengths, Voicing, cue_up, sounding, texts};
-use forecall::lead::loud::plan_of;
-use forecall::movement::Catalogue;
-use forecall::render::{Format, Track, Want, measure, write};
-use forecall::schedule::{Schedule, compile};
-use forecall::session::{Session, read};
-use forecall::sound::Pcm;
-use forecall::time::Tick;
+use class::cue::{Lengths, Voicing, cue_up, sounding, texts};
+use class::movement::Catalogue;
+use class::schedule::{Schedule, compile};
+use class::session::{Session, read};
+use class::time::Tick;
+use sound::Pcm;
+use sound::render::{Format, Track, Want, measure, write};
+use stage::lead::loud::plan_of;
 
 const RATE: u32 = 48_000;
 

@@ -1,9 +1,10 @@
 //! One frame of the screen, and asking whether there is one to draw.
 
-use forecall::lead::{Moment, View};
-use forecall::screen::{Look, draw, face};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use stage::drawing::Look;
+use stage::lead::screen::{draw, face};
+use stage::lead::{Moment, View};
 
 #[path = "../tests/boathouse/mod.rs"]
 mod boathouse;

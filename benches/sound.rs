@@ -7,11 +7,11 @@ use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use forecall::schedule::Audience;
-use forecall::sound::{
+use class::schedule::Audience;
+use class::time::Tick;
+use sound::{
     Engine, Lost, NoSound, Opened, Outlet, Plan, Pull, Run, Score, Settings, Signal, Sound, Sounding, Tones, render,
 };
-use forecall::time::Tick;
 
 const RATE: u32 = 48_000;
 const LENGTH: u64 = 45 * 60;

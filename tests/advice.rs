@@ -5,15 +5,15 @@ use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use forecall::check::advice::{RULES, Stop, advise, advise_after, advise_screen, fewest_changes};
-use forecall::check::past::worked;
-use forecall::check::sight::Sight;
-use forecall::check::{ABOUT, Past, PastClass, check};
-use forecall::cli::session::open_advised;
-use forecall::movement::{Catalogue, Item, KitNeed, Muscle};
-use forecall::schedule::{Costs, compile};
-use forecall::session::fault::{Code, Severity};
-use forecall::session::read;
+use class::check::advice::{RULES, Stop, advise, advise_after, advise_screen, fewest_changes};
+use class::check::past::worked;
+use class::check::sight::Sight;
+use class::check::{ABOUT, Past, PastClass, check};
+use cli::session::open_advised;
+use class::movement::{Catalogue, Item, KitNeed, Muscle};
+use class::schedule::{Costs, compile};
+use class::session::fault::{Code, Severity};
+use class::session::read;
 use proptest::prelude::*;
 
 /// The codes of advice on a class of these fields and blocks.

@@ -1,6 +1,6 @@
 //! The cells of a strip.
 
-use forecall::screen::apportion;
+use stage::drawing::apportion;
 use proptest::prelude::*;
 
 proptest! {

@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use forecall::movement::{Catalogue, Instead, Movement, Pattern, Position, Region, Source};
-use forecall::time::Starts;
+use class::movement::{Catalogue, Instead, Movement, Pattern, Position, Region, Source};
+use class::time::Starts;
 
 fn built_in() -> impl Iterator<Item = &'static Movement> {
     Catalogue::built_in().iter().map(AsRef::as_ref)
@@ -214,7 +214,7 @@ fn what_is_no_list_of_movements_is_refused_with_its_place() {
     assert_eq!(faults[0].at.map(|(line, _)| line), Some(2), "{faults:?}");
     // Depth is bounded: a bomb of brackets is an ordinary fault.
     assert_eq!(read(&"(".repeat(1 << 20)).len(), 1);
-    assert_eq!(read(&" ".repeat(forecall::movement::LARGEST_FILE + 1))[0].message, "larger than 4 MB");
+    assert_eq!(read(&" ".repeat(class::movement::LARGEST_FILE + 1))[0].message, "larger than 4 MB");
     let many = format!("[{}]", format!("{WHOLE},").repeat(5_001));
     assert_eq!(read(&many)[0].message, "more than 5000 movements");
 }

@@ -6,12 +6,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use classes::{any_session, block, movement, session, station, station_of};
-use forecall::change::{Change, Course, History, Length, Reach};
-use forecall::cue::{Anew, Voicing};
-use forecall::movement::{Movement, Position, Sides, Tier};
-use forecall::schedule::{Costs, Doing, Event, Purpose, Schedule, Side, Span, What, compile, compile_with};
-use forecall::session::{Block, Format, Kind, Level, Session, Work};
-use forecall::time::Tick;
+use class::change::{Change, Course, History, Length, Reach};
+use class::cue::{Anew, Voicing};
+use class::movement::{Movement, Position, Sides, Tier};
+use class::schedule::{Costs, Doing, Event, Purpose, Schedule, Side, Span, What, compile, compile_with};
+use class::session::{Block, Format, Kind, Level, Session, Work};
+use class::time::Tick;
 use proptest::prelude::*;
 
 /// What a coach may do to a class, with numbers that only mean something once its course is known.

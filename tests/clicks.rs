@@ -5,12 +5,13 @@ mod classes;
 use std::sync::Arc;
 
 use classes::{any_session, block, movement, session, station_of};
-use forecall::cue::{CLEAR, Voicing, call_words, clicks, cue_up, tone_length};
-use forecall::lead::{Clock, Conductor, Effect, Input, Opening, Press, Stepped};
-use forecall::movement::{Catalogue, Guide, Position, Sides};
-use forecall::schedule::{Event, Schedule, Tone, What, compile};
-use forecall::session::{Format, Level, Work, read};
-use forecall::time::{Starts, Tempo, Tick};
+use class::cue::{CLEAR, Voicing, call_words, clicks, cue_up, tone_length};
+use stage::runtime::{Clock, Effect, Input, Stepped};
+use stage::lead::{Conductor, Opening, Press};
+use class::movement::{Catalogue, Guide, Position, Sides};
+use class::schedule::{Event, Schedule, Tone, What, compile};
+use class::session::{Format, Level, Work, read};
+use class::time::{Starts, Tempo, Tick};
 use proptest::prelude::*;
 
 fn guided(counts: [u8; 4], starts: Starts, sides: Sides, seconds: u64) -> Schedule {
@@ -38,7 +39,7 @@ fn each_phase_that_lasts_has_its_click() {
     assert_eq!(at(&clicks, Tone::Phase), [2_000, 3_000, 6_000, 7_000, 10_000, 11_000]);
     // A deadlift is lifted first: one second up, then two down and one held.
     let schedule = guided([2, 1, 1, 0], Starts::Lift, Sides::Together, 12);
-    let lifted = forecall::cue::clicks(&schedule, Tick::ZERO, &Voicing::default());
+    let lifted = class::cue::clicks(&schedule, Tick::ZERO, &Voicing::default());
     assert_eq!(at(&lifted, Tone::Phase), [1_000, 3_000, 5_000, 7_000, 9_000, 11_000]);
 }
 

@@ -1,7 +1,7 @@
 //! From class time to the clock of an export, against a count of every millisecond and one example by hand.
 
-use forecall::export::{Clock, Stood, recording_time};
-use forecall::time::Tick;
+use class::recording::{Clock, Stood, recording_time};
+use class::time::Tick;
 use proptest::prelude::*;
 
 fn stood(at: u64, length: u64) -> Stood {

@@ -3,10 +3,10 @@
 mod classes;
 
 use classes::{any_session, block, movement, session, station, station_of};
-use forecall::movement::{Item, KitNeed, Load, Position, Sides};
-use forecall::schedule::{Call, Purpose, Schedule, Side, Tone, What, compile};
-use forecall::session::{Block, CallWord, Format, Session, Start, Station, Transitions, Work};
-use forecall::time::{Tempo, Tick};
+use class::movement::{Item, KitNeed, Load, Position, Sides};
+use class::schedule::{Call, Purpose, Schedule, Side, Tone, What, compile};
+use class::session::{Block, CallWord, Format, Session, Start, Station, Transitions, Work};
+use class::time::{Tempo, Tick};
 use proptest::prelude::*;
 use std::sync::Arc;
 

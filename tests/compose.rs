@@ -3,17 +3,17 @@
 use std::sync::Arc;
 use std::time::Instant;
 
-use forecall::check::{advice::advise, check};
-use forecall::compose::ends::{Choice, Part, choose};
-use forecall::compose::like::like;
-use forecall::compose::objective::Cost;
-use forecall::compose::search::{Circuit, Item, Slot, Verdict, best};
-use forecall::compose::{Aim, Draft, Locked, NoDraft, Place, Request, another, compose};
-use forecall::movement::{Catalogue, Instead, Load, Movement, Muscle, Pattern, Position, Region, Sides};
-use forecall::schedule::compile;
-use forecall::session::fault::Severity;
-use forecall::session::{Amount, Format, Kind, KitOwned, Session, read};
-use forecall::time::Tick;
+use class::check::{advice::advise, check};
+use class::compose::ends::{Choice, Part, choose};
+use class::compose::like::like;
+use class::compose::objective::Cost;
+use class::compose::search::{Circuit, Item, Slot, Verdict, best};
+use class::compose::{Aim, Draft, Locked, NoDraft, Place, Request, another, compose};
+use class::movement::{Catalogue, Instead, Load, Movement, Muscle, Pattern, Position, Region, Sides};
+use class::schedule::compile;
+use class::session::fault::Severity;
+use class::session::{Amount, Format, Kind, KitOwned, Session, read};
+use class::time::Tick;
 use proptest::prelude::*;
 
 fn minutes(minutes: u64) -> Tick {
@@ -21,7 +21,7 @@ fn minutes(minutes: u64) -> Tick {
 }
 
 fn owned(item: &str, load: Option<Load>, amount: Amount) -> KitOwned {
-    KitOwned { item: forecall::movement::Item(item.to_owned()), load, amount }
+    KitOwned { item: class::movement::Item(item.to_owned()), load, amount }
 }
 
 fn each(item: &str) -> KitOwned {
@@ -162,7 +162,7 @@ fn hold_to_every_rule(name: &str, request: &Request, draft: &Draft) {
         .collect();
     let mains = draft.blocks.iter().filter(|block| block.kind == Kind::Main).flat_map(|block| &block.stations);
     for muscle in mains.filter(|station| station.movement.loaded).flat_map(|station| &station.movement.prime) {
-        let could = |movement: &forecall::movement::Movement| {
+        let could = |movement: &class::movement::Movement| {
             let moves = movement.prime.contains(muscle) || movement.helping.contains(muscle);
             let pattern = matches!(movement.pattern, Pattern::Mobility | Pattern::Locomotion);
             let bare = !movement.loaded && movement.kit.is_empty() && movement.position == Position::Standing;

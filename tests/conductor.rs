@@ -5,15 +5,14 @@ mod classes;
 use std::sync::Arc;
 
 use classes::{any_session, block, session, station};
-use forecall::cue::{Fate, GAP, Lengths, Reason, Voicing, opening_words};
-use forecall::lead::{
-    COUNT_IN, Clock, ClockTime, Conductor, Effect, Happening, Input, Opening, Phase, Press, Sounding, Stepped, View,
-    Watcher,
-};
-use forecall::schedule::{Cue, CueKind, Event, Purpose, Sample, Schedule, Tone, What, Who, compile};
-use forecall::session::{CallWord, Format, Level, Session, Start};
-use forecall::sound::Bus;
-use forecall::time::Tick;
+use class::cue::{Fate, GAP, Lengths, Reason, Voicing, opening_words};
+use stage::lead::{COUNT_IN, Conductor, Opening, Phase, Press, View};
+use stage::runtime::{Clock, ClockTime, Effect, Input, Sounding, Stepped, Watcher};
+use journal::Happening;
+use class::schedule::{Cue, CueKind, Event, Purpose, Sample, Schedule, Tone, What, Who, compile};
+use class::session::{CallWord, Format, Level, Session, Start};
+use sound::Bus;
+use class::time::Tick;
 use proptest::prelude::*;
 
 /// A class on a stepped clock, with a room that hears what it is told to sound.
@@ -1075,7 +1074,7 @@ fn bells() -> Arc<Session> {
     let text = r#"(title: "Bells", blocks: [(name: "A", work: "20s", rest: "15s", stations: [
         "march-tall", "bell-deadlift", "march-tall", "arm-sweeps",
     ])])"#;
-    let session = forecall::session::read(text, forecall::movement::Catalogue::built_in()).session;
+    let session = class::session::read(text, class::movement::Catalogue::built_in()).session;
     Arc::new(session.expect("a session without faults"))
 }
 

@@ -8,18 +8,15 @@ use std::sync::{Arc, LazyLock};
 use std::time::{Duration, Instant};
 
 use classes::{any_session, block, session, station};
-use forecall::cue::{
-    Fate, Fixed, Lengths, Pace, Placed, Placement, PlannedCue, RANKS, Score, Unit, Voicing, Wish, call_words, cue_up,
-    plan, texts, tone_length,
-};
-use forecall::movement::{Catalogue, Item, KitNeed};
-use forecall::schedule::{Audience, Cue, CueKind, Event, Purpose, Schedule, Tone, What, compile};
-use forecall::session::list::List;
-use forecall::session::write::{Heading, write_session};
-use forecall::session::{Block, Format, Level, Session, Station, read};
-use forecall::sound::Signal;
-use forecall::time::Tick;
-use forecall::voice::{self, Espeak, Voice, VoiceFault};
+use class::cue::{Fate, Fixed, Lengths, Pace, Placed, Placement, PlannedCue, RANKS, Score, Unit, Voicing, Wish, call_words, cue_up, plan, texts, tone_length};
+use class::movement::{Catalogue, Item, KitNeed};
+use class::schedule::{Audience, Cue, CueKind, Event, Purpose, Schedule, Tone, What, compile};
+use class::session::list::List;
+use class::session::write::{Heading, write_session};
+use class::session::{Block, Format, Level, Session, Station, read};
+use sound::Signal;
+use class::time::Tick;
+use sound::voice::{self, Espeak, Voice, VoiceFault};
 use proptest::prelude::*;
 
 /// The planner's objective, written down once more from its definition: no grid walk, no branching, all ticks.
@@ -545,16 +542,16 @@ fn a_class_saved_and_read_again_is_spoken_alike() {
 #[test]
 fn a_rotation_is_told_no_side() {
     let text = std::fs::read_to_string("sessions/six-boats.ron").unwrap();
-    let session = forecall::session::read(&text, forecall::movement::Catalogue::built_in()).session.unwrap();
+    let session = class::session::read(&text, class::movement::Catalogue::built_in()).session.unwrap();
     let mut session = session;
-    for block in session.blocks.iter_mut().filter(|block| block.format == forecall::session::Format::Rotation) {
-        block.stations[0].sides = forecall::movement::Sides::LeftThenRight;
+    for block in session.blocks.iter_mut().filter(|block| block.format == class::session::Format::Rotation) {
+        block.stations[0].sides = class::movement::Sides::LeftThenRight;
     }
-    let mut schedule = forecall::schedule::compile(std::sync::Arc::new(session));
-    let rotation = |span: usize, schedule: &forecall::schedule::Schedule| {
-        matches!(schedule.spans[span].doing, forecall::schedule::Doing::Turn(_))
+    let mut schedule = class::schedule::compile(std::sync::Arc::new(session));
+    let rotation = |span: usize, schedule: &class::schedule::Schedule| {
+        matches!(schedule.spans[span].doing, class::schedule::Doing::Turn(_))
     };
-    forecall::cue::cue_up(&mut schedule, Tick::ZERO, &forecall::cue::Voicing::default());
+    class::cue::cue_up(&mut schedule, Tick::ZERO, &class::cue::Voicing::default());
     let said = schedule.events.iter().filter(|event| rotation(event.span, &schedule));
     let cues: Vec<&str> = said
         .filter_map(|event| match &event.what {

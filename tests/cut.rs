@@ -6,11 +6,11 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use classes::{block, movement, session, station_of};
-use forecall::change::{Course, Unit};
-use forecall::movement::{Pattern, Position, Sides};
-use forecall::schedule::{Doing, Purpose, Schedule, Side, Span, compile};
-use forecall::session::{Block, Format, Kind, Session, Station, Work};
-use forecall::time::Tick;
+use class::change::{Course, Unit};
+use class::movement::{Pattern, Position, Sides};
+use class::schedule::{Doing, Purpose, Schedule, Side, Span, compile};
+use class::session::{Block, Format, Kind, Session, Station, Work};
+use class::time::Tick;
 use proptest::prelude::*;
 
 fn any_small_station() -> impl Strategy<Value = Station> {

@@ -6,13 +6,14 @@ mod svg;
 
 use std::path::Path;
 
-use forecall::cli::session::open;
-use forecall::cue::{Voicing, cue_up};
-use forecall::lead::{Moment, Phase, View};
-use forecall::movement::Catalogue;
-use forecall::schedule::{Costs, Purpose, Schedule, Span};
-use forecall::screen::{Colours, Look, draw};
-use forecall::time::Tick;
+use cli::session::open;
+use class::cue::{Voicing, cue_up};
+use stage::lead::{Moment, Phase, View};
+use class::movement::Catalogue;
+use class::schedule::{Costs, Purpose, Schedule, Span};
+use stage::drawing::{Colours, Look};
+use stage::lead::screen::draw;
+use class::time::Tick;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;

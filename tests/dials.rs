@@ -5,7 +5,7 @@ mod pty;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use forecall::sound::Dials;
+use sound::Dials;
 use proptest::prelude::*;
 use pty::{Home, binary};
 

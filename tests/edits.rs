@@ -1,9 +1,9 @@
 //! Edits of a session file: what is meant changes, and every other byte stays.
 
-use forecall::movement::Catalogue;
-use forecall::session::edit::{Edit, Refused, all_edited, edited};
-use forecall::session::fault::{Path, Step};
-use forecall::session::read;
+use class::movement::Catalogue;
+use class::session::edit::{Edit, Refused, all_edited, edited};
+use class::session::fault::{Path, Step};
+use class::session::read;
 use proptest::prelude::*;
 
 fn stations(block: usize) -> Path {

@@ -3,13 +3,14 @@
 
 use std::sync::Arc;
 
-use forecall::cue::{Voicing, cue_up};
-use forecall::export::{Clock, When, calendar, captions, chapters, csv, ffmetadata, markdown, srt, vtt};
-use forecall::movement::Catalogue;
-use forecall::schedule::{Audience, Schedule, What, compile};
-use forecall::session::read;
-use forecall::sound::Pcm;
-use forecall::time::Tick;
+use class::cue::{Voicing, cue_up};
+use class::recording::Clock;
+use paper::export::{When, calendar, captions, chapters, csv, ffmetadata, markdown, srt, vtt};
+use class::movement::Catalogue;
+use class::schedule::{Audience, Schedule, What, compile};
+use class::session::read;
+use sound::Pcm;
+use class::time::Tick;
 
 fn class(text: &str) -> Schedule {
     let session = read(text, Catalogue::built_in()).session.expect("a session without faults");
@@ -79,7 +80,7 @@ fn what_is_not_said_at_a_level_is_no_caption() {
 
 #[test]
 fn a_caption_cannot_break_its_file() {
-    let caption = forecall::export::Caption {
+    let caption = paper::export::Caption {
         from: Tick(3_599_999),
         until: Tick(3_600_001),
         audience: Audience::Coach,

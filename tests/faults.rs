@@ -7,11 +7,11 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use forecall::check::advice::RULES;
-use forecall::cli::session::{Checked, open};
-use forecall::movement::Catalogue;
-use forecall::schedule::Costs;
-use forecall::session::fault::{Code, Severity};
+use class::check::advice::RULES;
+use cli::session::{Checked, open};
+use class::movement::Catalogue;
+use class::schedule::Costs;
+use class::session::fault::{Code, Severity};
 use strum::IntoEnumIterator;
 
 /// A fault as a file expects it.

@@ -1,6 +1,6 @@
 //! Finding movements by words with typing mistakes, and by what they are.
 
-use forecall::movement::{Catalogue, EXACT, Movement, Muscle, Pattern, Position, Query, Region, Suits, find};
+use class::movement::{Catalogue, EXACT, Movement, Muscle, Pattern, Position, Query, Region, Suits, find};
 use proptest::prelude::*;
 
 fn query(words: &str) -> Query {

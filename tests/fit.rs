@@ -3,10 +3,10 @@
 mod classes;
 
 use classes::{any_session, block, session, station};
-use forecall::change::{Course, Family, Stretch, best_lengths};
-use forecall::schedule::{Purpose, compile};
-use forecall::session::{Format, Kind};
-use forecall::time::Tick;
+use class::change::{Course, Family, Stretch, best_lengths};
+use class::schedule::{Purpose, compile};
+use class::session::{Format, Kind};
+use class::time::Tick;
 use proptest::prelude::*;
 
 fn family(stretch: Stretch, count: u64, length: u64, allowed: impl IntoIterator<Item = u64>) -> Family {
@@ -224,7 +224,7 @@ proptest! {
                 prop_assert_eq!(left, right);
             }
         }
-        let side = |schedule: &forecall::schedule::Schedule| {
+        let side = |schedule: &class::schedule::Schedule| {
             let sides = schedule.spans.iter().map(|span| span.by_side());
             sides.fold((0, 0), |(l, r), (left, right)| (l + left.0, r + right.0))
         };

@@ -6,21 +6,19 @@ use std::io;
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
-use forecall::change::Change;
-use forecall::check::check;
-use forecall::export::{Clock as Passed, Stood, Unwritten, as_session};
-use forecall::journal::{
-    Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Ran, Text, VERSION, What as Written,
-    read, replay,
-};
-use forecall::lead::{
-    Clock, Conductor, Ending, Front, Input, Inputs, Opening, Outside, Phase, Press, Silent, Stepped, Told, Watcher, run,
-};
-use forecall::movement::Catalogue;
-use forecall::schedule::{Event, Purpose, Schedule, Span, What, compile};
-use forecall::session::fault::Severity;
-use forecall::sound::Bus;
-use forecall::time::Tick;
+use class::change::Change;
+use class::check::check;
+use class::recording::{Clock as Passed, Stood};
+use paper::export::{Unwritten, as_session};
+use journal::{Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Ran, Text, VERSION, What as Written, read, replay};
+use stage::runtime::{Clock, Ending, Front, Input, Inputs, Outside, Silent, Stepped, Watcher, run};
+use stage::lead::{Conductor, Opening, Phase, Press};
+use journal::Told;
+use class::movement::Catalogue;
+use class::schedule::{Event, Purpose, Schedule, Span, What, compile};
+use class::session::fault::Severity;
+use sound::Bus;
+use class::time::Tick;
 use proptest::prelude::*;
 
 /// A disk in memory.
@@ -118,8 +116,8 @@ fn header(text: &str) -> Header {
         opening: Opened::default(),
         plan_ms: 0,
     };
-    let session = forecall::session::read(text, forecall::movement::Catalogue::built_in()).session.unwrap();
-    header.plan_ms = forecall::schedule::compile(Arc::new(session)).total().0;
+    let session = class::session::read(text, class::movement::Catalogue::built_in()).session.unwrap();
+    header.plan_ms = class::schedule::compile(Arc::new(session)).total().0;
     header
 }
 
@@ -334,7 +332,7 @@ fn written_again(bytes: &[u8]) -> (Result<String, Unwritten>, Schedule, Plan) {
 
 /// A session file without a fault, as a schedule.
 fn in_order(text: &str, catalogue: &Catalogue) -> Schedule {
-    let reading = forecall::session::read(text, catalogue);
+    let reading = class::session::read(text, catalogue);
     let fault = reading.faults.iter().find(|fault| fault.severity == Severity::Fault);
     assert_eq!(fault, None, "{text}");
     let schedule = compile(Arc::new(reading.session.unwrap()));

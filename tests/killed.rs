@@ -8,8 +8,8 @@ use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use forecall::journal::{Entry, Folder, Plan, Refused, What, replay};
-use forecall::time::clock;
+use journal::{Entry, Folder, Plan, Refused, What, replay};
+use class::time::clock;
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use pty::{Home, PATIENCE, Term, binary};
 use rustix::process::Signal;

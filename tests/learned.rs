@@ -3,12 +3,10 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use forecall::movement::Catalogue;
-use forecall::schedule::{
-    Costs, GROUP, KitChange, Learned, PositionChange, Sample, Transition, Who, compile, compile_with,
-};
-use forecall::session::read;
-use forecall::time::Tick;
+use class::movement::Catalogue;
+use class::schedule::{Costs, GROUP, KitChange, Learned, PositionChange, Sample, Transition, Who, compile, compile_with};
+use class::session::read;
+use class::time::Tick;
 
 fn kit_swap() -> Transition {
     Transition { kit: Some(KitChange::KitSwap), ..Transition::default() }

@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use forecall::cli::session::open;
-use forecall::cue::{self, Voicing, cue_up};
-use forecall::movement::Catalogue;
-use forecall::schedule::{Costs, What};
-use forecall::time::Tick;
-use forecall::voice::{Choice, Pace};
+use cli::session::open;
+use class::cue::{self, Voicing, cue_up};
+use class::movement::Catalogue;
+use class::schedule::{Costs, What};
+use class::time::Tick;
+use sound::voice::{Choice, Pace};
 
 /// The bounds are what our own fit gives over the cues of the sessions that come with the program.
 #[test]

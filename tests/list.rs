@@ -1,12 +1,12 @@
 //! Plain lists: what people jot down, and anything else.
 
-use forecall::check::check;
-use forecall::movement::{Catalogue, Sides};
-use forecall::schedule::compile;
-use forecall::session::list::{Form, Found, List, ListedBlock, ListedStation, read_list};
-use forecall::session::write::{Heading, write_session};
-use forecall::session::{Kind, parse, read};
-use forecall::time::Tick;
+use class::check::check;
+use class::movement::{Catalogue, Sides};
+use class::schedule::compile;
+use class::session::list::{Form, Found, List, ListedBlock, ListedStation, read_list};
+use class::session::write::{Heading, write_session};
+use class::session::{Kind, parse, read};
+use class::time::Tick;
 use proptest::prelude::*;
 use std::sync::Arc;
 

@@ -54,7 +54,7 @@ fn json_has_everything_and_a_version() {
     let found: serde_json::Value = serde_json::from_str(&printed(&["--json", "--mind", "knee"])).unwrap();
     assert_eq!(found["version"], 1);
     let movements = found["movements"].as_array().unwrap();
-    assert_eq!(movements.len(), forecall::movement::Catalogue::built_in().len());
+    assert_eq!(movements.len(), class::movement::Catalogue::built_in().len());
     let squat = movements.iter().find(|movement| movement["id"] == "split-squat").unwrap();
     assert_eq!(squat["sides"], "left_then_right");
     assert_eq!(squat["suits"], "with_care");

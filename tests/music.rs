@@ -9,15 +9,12 @@ use std::time::{Duration, Instant};
 
 use assert_no_alloc::{AllocDisabler, assert_no_alloc};
 use ebur128::{EbuR128, Mode};
-use forecall::schedule::Audience;
-use forecall::sound::music::{
+use class::schedule::Audience;
+use sound::music::{
     AHEAD, ATTACK, BRIDGE, Deck, FADE, Feed, Frame, LOUDNESS, RELEASE, Reel, SWELL, Tape, files, tape,
 };
-use forecall::sound::{
-    Bus, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score,
-    Settings, Signal, Sound, Sounding, Tones, loudness,
-};
-use forecall::time::Tick;
+use sound::{Bus, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score, Settings, Signal, Sound, Sounding, Tones, loudness};
+use class::time::Tick;
 use proptest::prelude::*;
 use tempfile::TempDir;
 

@@ -5,13 +5,15 @@ mod classes;
 use std::sync::Arc;
 
 use classes::{any_session, block, session, station};
-use forecall::change::Change;
-use forecall::lead::{Clock, Conductor, Effect, Happening, Input, Opening, Phase, Press, Stepped};
-use forecall::movement::Sides;
-use forecall::schedule::{Purpose, Side, compile};
-use forecall::session::{Block, Format, Kind, Session, Start};
-use forecall::sound::Signal;
-use forecall::time::Tick;
+use class::change::Change;
+use stage::runtime::{Clock, Effect, Input, Stepped};
+use stage::lead::{Conductor, Opening, Phase, Press};
+use journal::Happening;
+use class::movement::Sides;
+use class::schedule::{Purpose, Side, compile};
+use class::session::{Block, Format, Kind, Session, Start};
+use sound::Signal;
+use class::time::Tick;
 use proptest::prelude::*;
 
 struct Class {
@@ -312,7 +314,7 @@ fn where_no_lengths_reach_the_cut_comes_first() {
 
 #[test]
 fn the_time_that_the_room_is_needed_counts_for_the_slot() {
-    let opening = Opening { room_until: Some(forecall::lead::ClockTime(24 * 60_000 + 1_000)), ..Opening::default() };
+    let opening = Opening { room_until: Some(stage::runtime::ClockTime(24 * 60_000 + 1_000)), ..Opening::default() };
     let mut class = Class::begun_with(worked(3600), opening);
     assert_eq!(class.conductor.moment().spare_ms, Some(-120_000));
     class.press(Press::Offer);
@@ -423,7 +425,7 @@ fn more_is_said_when_a_voice_fails() {
     class.until(10_000);
     class.seek("say more");
     class.press(Press::Go);
-    assert_eq!(class.conductor.moment().level, forecall::session::Level::Full);
+    assert_eq!(class.conductor.moment().level, class::session::Level::Full);
 }
 
 proptest! {

@@ -3,11 +3,11 @@
 mod classes;
 
 use classes::{block, session, station};
-use forecall::lead::opening::{place, time_of_day, time_to_end};
-use forecall::movement::{Item, KitNeed};
-use forecall::schedule::{Schedule, compile};
-use forecall::session::{Format, Transitions};
-use forecall::time::Tick;
+use stage::lead::opening::{place, time_of_day, time_to_end};
+use class::movement::{Item, KitNeed};
+use class::schedule::{Schedule, compile};
+use class::session::{Format, Transitions};
+use class::time::Tick;
 
 /// Blocks named Raise (2 × 40 s, 10 s between), Hinge (60 s, change over put in, 60 s) and Raised finish (30 s).
 fn class() -> Schedule {

@@ -5,8 +5,9 @@ mod boathouse;
 #[allow(dead_code, reason = "only its colours are used here")]
 mod svg;
 
-use forecall::screen::{Colours, Look, draw};
-use forecall::session::block_letter;
+use stage::drawing::{Colours, Look};
+use stage::lead::screen::draw;
+use class::session::block_letter;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 

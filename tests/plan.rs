@@ -10,17 +10,18 @@ mod svg;
 
 use std::time::{Duration, Instant};
 
-use forecall::change::Course;
-use forecall::check::Past;
-use forecall::draft::Draft;
-use forecall::lead::{Clock, Effect, Input, Led, Stepped};
-use forecall::movement::{Catalogue, Sides};
-use forecall::plan::{Chip, Event, Focus, Planning, Row, Stroke, merge};
-use forecall::schedule::{Costs, compile};
-use forecall::screen::{Colours, Look, plan as picture};
-use forecall::session::fault::Severity;
-use forecall::session::{Session, Work, read};
-use forecall::time::Tick;
+use class::change::Course;
+use class::check::Past;
+use class::draft::Draft;
+use stage::runtime::{Clock, Effect, Input, Led, Stepped};
+use class::movement::{Catalogue, Sides};
+use stage::plan::{Chip, Event, Focus, Planning, Row, Stroke, merge};
+use class::schedule::{Costs, compile};
+use stage::drawing::{Colours, Look};
+use stage::plan::screen as picture;
+use class::session::fault::Severity;
+use class::session::{Session, Work, read};
+use class::time::Tick;
 use proptest::prelude::*;
 use pty::{Home, Term, binary};
 use ratatui::Terminal;
@@ -387,9 +388,9 @@ fn a_fit_is_edits_of_lengths_that_end_the_class_on_time() {
             let slot = Tick::seconds(total.0 * percent / 100 / 1000);
             let mut other = before.clone();
             other.slot = Some(slot);
-            let old = format!("slot: \"{}\"", forecall::time::spoken_length(before.slot.unwrap()));
+            let old = format!("slot: \"{}\"", class::time::spoken_length(before.slot.unwrap()));
             assert!(text_before.contains(&old));
-            let text_before = text_before.replace(&old, &format!("slot: \"{}\"", forecall::time::spoken_length(slot)));
+            let text_before = text_before.replace(&old, &format!("slot: \"{}\"", class::time::spoken_length(slot)));
             let mut planning = planning(&text_before);
             strike(&mut planning, &letters("f"));
             let promised = Course::new(compile(other.into())).fit(Tick::ZERO, slot);
@@ -415,7 +416,7 @@ fn a_fit_that_does_not_reach_the_slot_says_by_how_much() {
         let over = planning.schedule().total().less(Tick::seconds(120));
         assert!(over > Tick::ZERO);
         let said = planning.message().unwrap();
-        assert!(said.contains(&format!("{} over the slot", forecall::time::clock(over))), "{said}");
+        assert!(said.contains(&format!("{} over the slot", class::time::clock(over))), "{said}");
     }
 }
 
@@ -437,7 +438,7 @@ fn the_cues_of_a_station_are_played_and_shown() {
     assert!(!sounding.events.is_empty());
     assert!(planning.message().unwrap().contains('“'));
     // Muted, it is shown alone.
-    let mut muted = planning.heard(forecall::cue::Voicing::default(), true);
+    let mut muted = planning.heard(class::cue::Voicing::default(), true);
     assert_eq!(strike(&mut muted, &letters("l")), [Effect::Hush]);
     assert!(muted.message().unwrap().contains('“'));
 }

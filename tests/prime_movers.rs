@@ -6,8 +6,8 @@
 
 use std::collections::BTreeMap;
 
-use forecall::movement::Catalogue;
-use forecall::movement::Muscle::{self, *};
+use class::movement::Catalogue;
+use class::movement::Muscle::{self, *};
 
 /// Our id, their name, their prime mover, their helping muscles.
 const THEIRS: &[(&str, &str, &[Muscle], &[Muscle])] = &[

@@ -5,14 +5,14 @@ mod classes;
 use std::sync::Arc;
 
 use classes::{block, session, station, station_of};
-use forecall::check::past::{NIGHTS, loaded, worked};
-use forecall::check::recovery::too_soon;
-use forecall::check::{Past, PastClass, Worked, advised};
-use forecall::movement::{Catalogue, Movement, Muscle, Sides};
-use forecall::schedule::{Schedule, compile};
-use forecall::session::fault::{Code, Severity};
-use forecall::session::{Format, Work};
-use forecall::time::Tick;
+use class::check::past::{NIGHTS, loaded, worked};
+use class::check::recovery::too_soon;
+use class::check::{Past, PastClass, Worked, advised};
+use class::movement::{Catalogue, Movement, Muscle, Sides};
+use class::schedule::{Schedule, compile};
+use class::session::fault::{Code, Severity};
+use class::session::{Format, Work};
+use class::time::Tick;
 use jiff::civil::date;
 
 fn movement(id: &str) -> Arc<Movement> {
@@ -80,7 +80,7 @@ fn it_is_a_warning_that_names_class_muscles_and_day_and_never_a_refusal() {
 
 #[test]
 fn settle_and_switch_are_no_work_and_what_was_not_reached_was_not_done() {
-    let mut lunge = classes::movement("lunge", forecall::movement::Position::Standing);
+    let mut lunge = classes::movement("lunge", class::movement::Position::Standing);
     (lunge.sides, lunge.loaded, lunge.prime) = (Sides::LeftThenRight, true, vec![Muscle::Glutes]);
     let schedule =
         compile(session(vec![block(Format::Circuit, vec![station_of(lunge, Work::Time(Tick::seconds(42)))])]));
@@ -103,7 +103,7 @@ fn in_a_rotation_each_person_does_each_station_once() {
     let all: Tick = schedule
         .spans
         .iter()
-        .filter(|span| span.purpose == forecall::schedule::Purpose::Work)
+        .filter(|span| span.purpose == class::schedule::Purpose::Work)
         .map(|span| span.end - span.working_from())
         .sum();
     assert_eq!(times.len(), 2);

@@ -1,13 +1,13 @@
 //! Rehearsing the transitions of a class, on the stepped clock.
 
-use forecall::cue::Voicing;
-use forecall::draft::Draft;
-use forecall::lead::{Clock, Effect, Input, Stepped};
-use forecall::movement::Catalogue;
-use forecall::rehearse::{Press, Rehearsal, Settings, Stage, Window, boundaries};
-use forecall::schedule::{Costs, Doing, GROUP, Purpose, Who};
-use forecall::session::read;
-use forecall::time::Tick;
+use class::cue::Voicing;
+use class::draft::Draft;
+use stage::runtime::{Clock, Effect, Input, Stepped};
+use class::movement::Catalogue;
+use stage::rehearse::{Press, Rehearsal, Settings, Stage, Window, boundaries};
+use class::schedule::{Costs, Doing, GROUP, Purpose, Who};
+use class::session::read;
+use class::time::Tick;
 
 const SETTINGS: Settings = Settings {
     window: Window { before: Tick::seconds(15), after: Tick::seconds(10) },
@@ -192,7 +192,7 @@ fn rest_is_added_where_it_is_taken_from() {
         press(&mut rehearsal, &mut clock, Press::MoreRest);
         let view = rehearsal.view();
         assert_eq!((view.index, view.changes), (index, 1), "{:?}", view.message);
-        let rest = |boundary: forecall::rehearse::Boundary, rehearsal: &Rehearsal| {
+        let rest = |boundary: stage::rehearse::Boundary, rehearsal: &Rehearsal| {
             let spans = &rehearsal.view().schedule.spans;
             spans[boundary.before + 1..boundary.after].iter().map(|span| span.length()).sum::<Tick>()
         };

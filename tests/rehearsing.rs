@@ -5,9 +5,9 @@ mod pty;
 
 use std::process::{Command, Stdio};
 
-use forecall::rehearse::Kept;
-use forecall::schedule::{ENOUGH, Sample, Transition, Who};
-use forecall::time::Tick;
+use stage::rehearse::Kept;
+use class::schedule::{ENOUGH, Sample, Transition, Who};
+use class::time::Tick;
 use pty::{Home, Term, binary};
 
 const SESSION: &str = "// Quay
@@ -67,7 +67,7 @@ fn what_is_measured_is_kept_and_planned_by() {
     took.sort_unstable();
     // The coach alone, half as much again, the fourth of five, up to half a second.
     let needs = Tick(took[3].div_ceil(500) * 500);
-    let planned = format!("planned {}", forecall::time::clock(needs));
+    let planned = format!("planned {}", class::time::clock(needs));
     let after = says(&home, &["rehearse", &file]).0;
     assert!(after.lines().next().unwrap().contains(&planned), "{planned}\n{after}");
     let forgotten = says(&home, &["rehearse", "--forget"]);

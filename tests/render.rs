@@ -8,15 +8,16 @@ use std::process::{Command, Output, Stdio};
 use std::sync::Arc;
 
 use ebur128::{EbuR128, Mode};
-use forecall::cue::{Lengths, Voicing, cue_up, opening_words, sounding};
-use forecall::lead::loud::plan_of;
-use forecall::lead::{Clock, Conductor, Effect, Input, Opening, Press, Sounding, Stepped};
-use forecall::movement::Catalogue;
-use forecall::render::{CEILING, Format, Loudness, Only, TARGET, Track, Unfit, Want, measure, write};
-use forecall::schedule::{Audience, Schedule, What, compile};
-use forecall::session::read;
-use forecall::sound::{Pcm, Plan, Run, Score, Tones, render};
-use forecall::time::Tick;
+use class::cue::{Lengths, Voicing, cue_up, opening_words, sounding};
+use stage::lead::loud::plan_of;
+use stage::runtime::{Clock, Effect, Input, Sounding, Stepped};
+use stage::lead::{Conductor, Opening, Press};
+use class::movement::Catalogue;
+use sound::render::{CEILING, Format, Loudness, Only, TARGET, Track, Unfit, Want, measure, write};
+use class::schedule::{Audience, Schedule, What, compile};
+use class::session::read;
+use sound::{Pcm, Plan, Run, Score, Tones, render};
+use class::time::Tick;
 use symphonia::core::audio::SampleBuffer;
 
 /// Two stations with a change of sides, of calls and of everything that sounds; three seconds over half a minute.
@@ -42,7 +43,7 @@ fn hum(text: &str) -> Option<Pcm> {
 /// How the hum is planned for.
 fn voicing(schedule: &Schedule) -> Voicing {
     let mut lengths = Lengths::default();
-    let texts = forecall::cue::texts(schedule);
+    let texts = class::cue::texts(schedule);
     lengths.learn(texts.into_iter().filter_map(|text| Some((text.clone(), hum(&text)?.length()))));
     Voicing { lengths, ..Voicing::default() }
 }
@@ -137,7 +138,7 @@ fn every_onset_in_the_file_is_within_a_frame_of_its_tick_at_any_rate() {
     // Two tones on one tick are one onset; "ten" is a tone where nobody speaks.
     let tones = schedule.events.iter().filter(|event| match event.what {
         What::Tone(_) => true,
-        What::Call(call) => call == forecall::schedule::Call::Ten,
+        What::Call(call) => call == class::schedule::Call::Ten,
         What::Cue(_) => false,
     });
     let mut due: Vec<u64> = tones.map(|event| event.at.0).collect();

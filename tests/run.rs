@@ -8,16 +8,14 @@ use std::rc::Rc;
 use std::time::{Duration, Instant};
 
 use classes::{block, movement, session, station, station_of};
-use forecall::lead::plain::Lines;
-use forecall::lead::{
-    Channel, Clock, ClockTime, Conductor, Ending, Input, Inputs, News, Opening, Outside, Phase, Picture, Press, Room,
-    Silent, Sounding, Stepped, Unkept, run, terminal,
-};
-use forecall::movement::{Guide, Item, KitNeed, Load, Position, Sides};
-use forecall::schedule::compile;
-use forecall::session::{Format, Session, Start, Work};
-use forecall::sound::{Bus, Signal};
-use forecall::time::{Starts, Tick};
+use stage::lead::plain::Lines;
+use stage::runtime::{Channel, Clock, ClockTime, Ending, Input, Inputs, News, Outside, Picture, Room, Silent, Sounding, Stepped, Unkept, run, terminal};
+use stage::lead::{Conductor, Opening, Phase, Press};
+use class::movement::{Guide, Item, KitNeed, Load, Position, Sides};
+use class::schedule::compile;
+use class::session::{Format, Session, Start, Work};
+use sound::{Bus, Signal};
+use class::time::{Starts, Tick};
 use std::sync::Arc;
 
 /// What comes from outside at which time of the clock; waiting moves the clock.
@@ -247,7 +245,7 @@ fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
     let phases = RefCell::new(Vec::new());
     let backend = Infallible(TestBackend::new(20, 2));
-    let face = |conductor: &Conductor| forecall::screen::face(&conductor.moment());
+    let face = |conductor: &Conductor| stage::lead::screen::face(&conductor.moment());
     let mut picture = Picture::new(backend, face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
         let moment = conductor.moment();
         phases.borrow_mut().push(moment.phase);

@@ -6,13 +6,14 @@ mod svg;
 
 use std::sync::Arc;
 
-use forecall::change::{Course, Reach};
-use forecall::lead::{Changed, Moment, Phase, View};
-use forecall::movement::{Movement, Sides};
-use forecall::schedule::{Doing, Purpose, Side, Span, compile};
-use forecall::screen::{Colours, Lettering, Look, SCALES, Size, draw, face};
-use forecall::session::Station;
-use forecall::time::Tick;
+use class::change::{Course, Reach};
+use stage::lead::{Changed, Moment, Phase, View};
+use class::movement::{Movement, Sides};
+use class::schedule::{Doing, Purpose, Side, Span, compile};
+use stage::drawing::{Colours, Lettering, Look, SCALES, Size};
+use stage::lead::screen::{draw, face};
+use class::session::Station;
+use class::time::Tick;
 use proptest::prelude::*;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -155,7 +156,7 @@ fn the_pane_cuts_nothing() {
     session.blocks[0].stations[0].movement = Arc::new(movement);
     session.blocks[0].stations[0].prompts = vec![words[..30].join(" "), words[30..60].join(" ")];
     session.blocks[0].stations[0].faults[0].fix = words[60..].join(" ");
-    session.blocks[0].stations[0].work = forecall::session::Work::Time(Tick::seconds(120));
+    session.blocks[0].stations[0].work = class::session::Work::Time(Tick::seconds(120));
     let schedule = compile(Arc::new(session));
     let seen: String = (0..100)
         .map(|second| rows(&drawn(&boathouse::running(&schedule, Tick::seconds(second), &[]), (80, 24), Colours::True)))
@@ -170,7 +171,7 @@ fn the_pane_cuts_nothing() {
 fn the_longest_texts_are_all_seen() {
     let line = |tag: &str| {
         let words: String = (0..40).map(|n| format!("{tag}{n:02} ")).collect();
-        let line: String = words.chars().take(forecall::session::bounds::LINE).collect();
+        let line: String = words.chars().take(class::session::bounds::LINE).collect();
         // The last word may be cut by the bound.
         line[..line.rfind(' ').unwrap()].to_owned()
     };
@@ -186,11 +187,11 @@ fn the_longest_texts_are_all_seen() {
     station.faults[0].fix = line("fb");
     station.easier.as_mut().unwrap().what = line("ea");
     station.harder.as_mut().unwrap().what = line("ha");
-    station.work = forecall::session::Work::Time(Tick::seconds(600));
+    station.work = class::session::Work::Time(Tick::seconds(600));
     let tags = ["pa", "pb", "pc", "pd", "pe", "pf", "fa", "fb", "ea", "ha"];
     let mut schedule = compile(Arc::new(session));
-    let voicing = forecall::cue::Voicing { level: Some(forecall::session::Level::Full), ..Default::default() };
-    let cues = forecall::cue::cue_up(&mut schedule, Tick::ZERO, &voicing);
+    let voicing = class::cue::Voicing { level: Some(class::session::Level::Full), ..Default::default() };
+    let cues = class::cue::cue_up(&mut schedule, Tick::ZERO, &voicing);
     for size in [(80, 24), (160, 45), (200, 60)] {
         // The pane is about this station until the last third.
         let seen: String = (0..400)

@@ -4,14 +4,14 @@ use std::path::Path;
 use std::process::{Command, Output};
 use std::sync::Arc;
 
-use forecall::check::{advice::advise, check};
-use forecall::compose::{Aim, Request, compose};
-use forecall::movement::{Catalogue, Item, Load};
-use forecall::schedule::compile;
-use forecall::series::{Ask, BlockDone, Day, NoSeries, Step, Variable, Week, dates, days_of, plan};
-use forecall::session::fault::Severity;
-use forecall::session::{Amount, Kind, KitOwned, Session, Work, read};
-use forecall::time::Tick;
+use class::check::{advice::advise, check};
+use class::compose::{Aim, Request, compose};
+use class::movement::{Catalogue, Item, Load};
+use class::schedule::compile;
+use class::series::{Ask, BlockDone, Day, NoSeries, Step, Variable, Week, dates, days_of, plan};
+use class::session::fault::Severity;
+use class::session::{Amount, Kind, KitOwned, Session, Work, read};
+use class::time::Tick;
 use jiff::civil::{Date, date};
 
 const WINTER: &str = r#"(

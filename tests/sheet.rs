@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use forecall::movement::Catalogue;
-use forecall::schedule::{Schedule, compile};
-use forecall::session::read;
-use forecall::sheet::{Paper, cards, cards_pdf, html, kit_list, plain, run_sheet, run_sheet_pdf};
+use class::movement::Catalogue;
+use class::schedule::{Schedule, compile};
+use class::session::read;
+use paper::sheet::{Paper, cards, cards_pdf, html, kit_list, plain, run_sheet, run_sheet_pdf};
 use jiff::civil::time;
 
 fn class(text: &str) -> Schedule {
@@ -64,7 +64,7 @@ fn kit_is_counted_as_it_is_needed_at_once() {
 fn told(block: &str) -> (Vec<String>, Vec<String>) {
     let schedule = class(&format!(r#"(title: "t", blocks: [(name: "x", {block})])"#));
     let sheet = run_sheet(&schedule, None, false, Some(0));
-    let line = |line: &forecall::sheet::SheetLine| {
+    let line = |line: &paper::sheet::SheetLine| {
         format!("{} {} {} [{}]", line.begins, line.movement, line.length, line.again.join(" "))
     };
     (sheet.blocks[0].about.clone(), sheet.blocks[0].lines.iter().map(line).collect())
@@ -112,7 +112,7 @@ fn a_demo_is_on_as_few_pages_as_it_honestly_can_be() {
 
 #[test]
 fn the_longest_texts_there_can_be_make_a_document() {
-    use forecall::session::bounds;
+    use class::session::bounds;
     let words = |count: usize| "nine more ".repeat(count / 10);
     let (title, note) = (words(bounds::NAME), words(bounds::NOTE));
     let stations: Vec<String> = (0..200).map(|n| format!(r#"(name: "{n} {}", prompts: [])"#, words(70))).collect();

@@ -2,9 +2,9 @@
 
 use std::process::Command;
 
-use forecall::cli::session::open;
-use forecall::movement::Catalogue;
-use forecall::schedule::Costs;
+use cli::session::open;
+use class::movement::Catalogue;
+use class::schedule::Costs;
 
 const DEMOS: [&str; 4] = ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"];
 

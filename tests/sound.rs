@@ -5,12 +5,9 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use assert_no_alloc::{AllocDisabler, assert_no_alloc};
-use forecall::schedule::Audience;
-use forecall::sound::{
-    Asked, Bus, Clip, Conduct, Dials, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull,
-    Renderer, Run, Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render,
-};
-use forecall::time::Tick;
+use class::schedule::Audience;
+use sound::{Asked, Bus, Clip, Conduct, Dials, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render};
+use class::time::Tick;
 use rodio::Source as _;
 use strum::IntoEnumIterator;
 

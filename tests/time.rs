@@ -1,6 +1,6 @@
 //! Lengths, tempo and beats against published values and exact arithmetic.
 
-use forecall::time::{Beats, LengthFault, Starts, Tempo, TempoFault, Tick, clock, parse_length, spoken_length};
+use class::time::{Beats, LengthFault, Starts, Tempo, TempoFault, Tick, clock, parse_length, spoken_length};
 use proptest::prelude::*;
 
 /// ISO 8601 examples, and the same lengths as people write them.

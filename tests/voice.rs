@@ -4,8 +4,8 @@ use std::fs;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant, SystemTime};
 
-use forecall::sound::{Pcm, loudness};
-use forecall::voice::{Cache, Choice, Pace, Setup, Speech, Voice, VoiceFault, text};
+use sound::{Pcm, loudness};
+use sound::voice::{Cache, Choice, Pace, Setup, Speech, Voice, VoiceFault, text};
 use proptest::prelude::*;
 
 const CUE: &str = "Next: split squat, left first. Bell down. Stand a long step away from the wall.";

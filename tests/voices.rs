@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::Output;
 
-use forecall::voice::Choice;
+use sound::voice::Choice;
 
 fn forecall(home: &Path, arguments: &[&str]) -> Output {
     std::process::Command::new(env!("CARGO_BIN_EXE_forecall"))

@@ -3,11 +3,11 @@
 mod classes;
 
 use classes::{any_session, block, session, station, station_of};
-use forecall::movement::{Catalogue, Muscle, Pattern, Sides};
-use forecall::schedule::{Purpose, Schedule, compile};
-use forecall::session::{Format, Work, read};
-use forecall::time::{Tempo, Tick};
-use forecall::volume::{Part, volume, volume_between};
+use class::movement::{Catalogue, Muscle, Pattern, Sides};
+use class::schedule::{Purpose, Schedule, compile};
+use class::session::{Format, Work, read};
+use class::time::{Tempo, Tick};
+use class::volume::{Part, volume, volume_between};
 use proptest::prelude::*;
 
 fn class(text: &str) -> Schedule {
@@ -89,7 +89,7 @@ fn a_rotation_is_shared_by_its_groups() {
 
 #[test]
 fn a_part_of_a_span_is_counted_as_far_as_it_went() {
-    let mut lunge = classes::movement("lunge", forecall::movement::Position::Standing);
+    let mut lunge = classes::movement("lunge", class::movement::Position::Standing);
     lunge.sides = Sides::LeftThenRight;
     let class = compile(session(vec![block(Format::Circuit, vec![station_of(lunge, Work::Time(Tick::seconds(42)))])]));
     let work = |from, until| volume_between(&class, Tick::seconds(from), Tick::seconds(until)).class.work;

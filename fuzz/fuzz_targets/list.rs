@@ -2,10 +2,10 @@
 
 #![no_main]
 
-use forecall::movement::Catalogue;
-use forecall::session::list::read_list;
-use forecall::session::parse;
-use forecall::session::write::{Heading, write_session};
+use class::movement::Catalogue;
+use class::session::list::read_list;
+use class::session::parse;
+use class::session::write::{Heading, write_session};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {

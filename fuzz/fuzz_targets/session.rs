@@ -2,10 +2,10 @@
 
 #![no_main]
 
-use forecall::cli::faults::{Style, render};
-use forecall::cli::session::{checked, summary};
-use forecall::movement::Catalogue;
-use forecall::time::Tick;
+use cli::faults::{Style, render};
+use cli::session::{checked, summary};
+use class::movement::Catalogue;
+use class::time::Tick;
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {

@@ -10,12 +10,12 @@ use super::movements::Movements;
 use super::session::{Checked, open_advised, summary};
 use super::word::word;
 use super::{Stop, faults, follow, journals, transitions};
-use crate::check::ABOUT;
-use crate::check::advice::RULES;
-use crate::movement::Region;
-use crate::near::nearest;
-use crate::session::block_letter;
-use crate::session::fault::{Code, Placed, Severity};
+use class::check::ABOUT;
+use class::check::advice::RULES;
+use class::movement::Region;
+use class::near::nearest;
+use class::session::block_letter;
+use class::session::fault::{Code, Placed, Severity};
 
 /// Check session files: all faults, each with its line and what to write instead
 #[derive(Debug, clap::Args)]

@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use crate::screen::Look;
+use stage::drawing::Look;
 
 /// When to use colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
@@ -27,15 +27,6 @@ pub fn ask(when: When) {
 
 fn asked() -> When {
     ASKED.get().copied().unwrap_or_default()
-}
-
-/// The same for another run of this program.
-pub fn arguments() -> Option<&'static str> {
-    match asked() {
-        When::Auto => None,
-        When::Always => Some("--color=always"),
-        When::Never => Some("--color=never"),
-    }
 }
 
 /// Whether lines printed there are coloured.

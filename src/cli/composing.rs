@@ -7,12 +7,12 @@ use strum::IntoEnumIterator;
 
 use super::word::word;
 use super::{Stop, journals};
-use crate::compose::typed::{kinds, kit, of_a_kind};
-use crate::compose::{Aim, Draft, Locked, NoDraft, Request, another, compose};
-use crate::journal::Plan;
-use crate::movement::{Catalogue, Muscle, Region};
-use crate::near::nearest;
-use crate::session::{Kind, KitOwned};
+use class::compose::typed::{kinds, kit, of_a_kind};
+use class::compose::{Aim, Draft, Locked, NoDraft, Request, another, compose};
+use class::movement::{Catalogue, Muscle, Region};
+use class::near::nearest;
+use class::session::{Kind, KitOwned};
+use journal::Plan;
 
 /// What the class is to be: with any of these the class is composed from the catalogue
 #[derive(Debug, clap::Args)]
@@ -121,7 +121,7 @@ impl Asked {
             }
         }
         for owned in &request.kit {
-            let uses = |needs: &[crate::movement::KitNeed]| needs.iter().any(|need| need.item == owned.item);
+            let uses = |needs: &[class::movement::KitNeed]| needs.iter().any(|need| need.item == owned.item);
             let all = || draft.blocks.iter().flat_map(|block| &block.stations);
             if !all().any(|station| uses(&station.movement.kit)) {
                 writeln!(out, "no station uses the {}", owned.item)?;

@@ -10,11 +10,11 @@ use serde::{Deserialize, Deserializer};
 use super::output::Output;
 use super::voice::VoiceName;
 use super::{Stop, dirs, input, sight};
-use crate::check::past::NIGHTS;
-use crate::lead::Keymap;
-use crate::near::nearest;
-use crate::schedule::GROUP;
-use crate::time::{Tick, parse_length};
+use class::check::past::NIGHTS;
+use class::near::nearest;
+use class::schedule::GROUP;
+use class::time::{Tick, parse_length};
+use stage::lead::Keymap;
 
 /// Show what is set for all classes, and where that comes from
 #[derive(Debug, clap::Args)]

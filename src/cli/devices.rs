@@ -4,8 +4,8 @@ use std::io::Write;
 use std::time::Duration;
 
 use super::{Stop, dials};
-use crate::sound::{DeviceLine, Dials, devices};
-use crate::time::parse_length;
+use class::time::parse_length;
+use sound::{DeviceLine, Dials, devices};
 
 /// List the sound devices, and set how long sound takes on its way to one
 #[derive(Debug, clap::Args)]

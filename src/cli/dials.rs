@@ -3,9 +3,10 @@
 use std::fs;
 use std::path::PathBuf;
 
+use super::notes::note;
 use super::output::Output;
 use super::{Stop, dirs, input};
-use crate::sound::Dials;
+use sound::Dials;
 
 /// The largest file that is read.
 const LARGEST: usize = 64 * 1024;
@@ -18,7 +19,7 @@ fn path() -> Option<PathBuf> {
 pub fn read() -> Dials {
     try_read().unwrap_or_else(|why| {
         let (Stop::Faults(why) | Stop::Cannot(why)) = why else { return Dials::default() };
-        eprintln!("{why}; every device is taken at its word.");
+        note(&format!("{why}; every device is taken at its word."));
         Dials::default()
     })
 }

@@ -5,24 +5,23 @@ use std::ffi::OsString;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 use std::sync::LazyLock;
 
 use super::demos::DEMOS;
-use super::handed::{Handed, argument, hand_over};
 use super::movements::Movements;
+use super::opened::{Opened, argument, arguments, open};
 use super::session::open_advised;
-use super::{Stop, colour, config, journals, resume, transitions};
-use crate::compose::typed::kinds;
-use crate::door::{Ask, Door, Found, Listed, Start, Wanted, press};
-use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Clock, Ending, Front, Keyboard, Picture, Real, Silent, Unkept, run};
-use crate::movement::Catalogue;
-use crate::schedule::{Costs, compile};
-use crate::screen::door as picture;
-use crate::session::{read, tree};
-use crate::time::spoken_length;
-use crate::words::{WORDS, fill};
+use super::stop::OrCannot;
+use super::{Exit, Stop, colour, config, journals, lead, new, plan, rehearse, resume, sheet, transitions};
+use class::compose::typed::kinds;
+use class::movement::Catalogue;
+use class::schedule::{Costs, compile};
+use class::session::{read, tree};
+use class::time::spoken_length;
+use class::words::{WORDS, fill};
+use stage::door::{Ask, Door, Found, Listed, Start, Wanted, press, screen as picture};
+use stage::runtime::terminal::{self, BatchedBackend};
+use stage::runtime::{Clock, Console, Display, Ending, NoAudio, NoRecorder, RealClock, ScreenDisplay, run as run_loop};
 
 /// The most session files that are looked at.
 const MOST: usize = 200;
@@ -41,51 +40,49 @@ static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
 ///
 /// # Errors
 /// When the sessions cannot be looked for, or the terminal cannot be had.
-pub fn run_door(out: &mut impl Write) -> Result<ExitCode, Stop> {
+pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
     let look = Looking::new()?;
     let found = look.found();
     if !terminal::is_here() {
         print(&found, out)?;
-        return Ok(ExitCode::SUCCESS);
+        return Ok(Exit::Well);
     }
-    let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
-    let mut keyboard = Keyboard::new(press).map_err(|error| cannot("take keys", error))?;
+    let mut console = Console::open(press).or_cannot("take keys")?;
+    console.read_keys();
     let mut door = Door::new(found);
-    let mut clock = Real::new(1);
+    let mut clock = RealClock::new(1);
     let look_of_it = colour::look();
-    terminal::guard_panics(std::sync::mpsc::channel().0);
     loop {
-        let mut front = Picture::new(Sparing::stdout(), Door::turn, |frame: &mut ratatui::Frame, door: &Door| {
-            picture::draw(frame, door, &look_of_it);
-        });
-        let front =
-            front.as_mut().map_err(|error| cannot("show the front door", io::Error::other(error.to_string())))?;
+        let draw = |frame: &mut ratatui::Frame, door: &Door| picture::draw(frame, door, &look_of_it);
+        let display = ScreenDisplay::new(BatchedBackend::stdout(), Door::turn, draw);
+        let mut display = display.or_cannot("show the front door")?;
         let shown = terminal::take_screen()
-            .and_then(|()| run(&mut door, &mut clock, &mut keyboard, front, &mut Silent, &mut Unkept));
+            .and_then(|()| run_loop(&mut door, &mut clock, &mut console, &mut display, &mut NoAudio, &mut NoRecorder));
         let ask = door.asked();
         // What takes a moment and no screen is done behind the picture.
         if let Some(ask) = ask.as_ref().filter(|ask| shown.is_ok() && !ask.takes_the_screen()) {
             if matches!(ask, Ask::Compose(_)) {
                 door.say(WORDS.door.wish.composing.clone());
             }
-            let _ = front.show(&door);
+            let _ = display.show(&door);
         } else {
             terminal::restore();
         }
-        match shown.map_err(|error| cannot("show the front door any more", error))? {
-            Ending::Signal(signal) => return Ok(Stop::signalled(signal)),
+        match shown.or_cannot("show the front door any more")? {
+            Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
             Ending::Done | Ending::Quit => {}
         }
-        let Some(ask) = ask else { return Ok(ExitCode::SUCCESS) };
-        let done = look.act(&ask, &mut keyboard);
+        let Some(ask) = ask else { return Ok(Exit::Well) };
+        let done = look.act(&ask);
+        // Keys that were typed for what was open mean nothing here.
+        console.forget_keys();
         let (file, message) = match done {
             Ok(Done { signal: Some(signal), .. }) => {
                 terminal::restore();
-                return Ok(Stop::signalled(signal));
+                return Ok(Exit::Signal(signal));
             }
             Ok(done) => (done.file, done.message),
-            Err(Stop::Faults(why) | Stop::Cannot(why)) => (None, Some(why)),
-            Err(Stop::Output(error)) => (None, Some(error.to_string())),
+            Err(stop) => (None, stop.message()),
         };
         door.refresh(look.found(), file.as_deref(), message);
         // Neither sleep nor the class just led is a gap in this.
@@ -110,9 +107,9 @@ impl Done {
     }
 }
 
-impl From<Handed> for Done {
-    fn from(handed: Handed) -> Done {
-        Done { file: None, message: handed.said, signal: handed.signal }
+impl From<Opened> for Done {
+    fn from(opened: Opened) -> Done {
+        Done { file: None, message: opened.said, signal: opened.signal }
     }
 }
 
@@ -166,67 +163,60 @@ impl Looking {
         &self,
         file: &Path,
         name: &Path,
-        past: &crate::check::Past,
+        past: &class::check::Past,
         led: &BTreeMap<PathBuf, String>,
     ) -> Option<Listed> {
         let name = name.display().to_string();
         let mut listed = match open_advised(file, &self.catalogue, &[], &self.costs, past) {
             Ok(checked) if is_other(&checked.text) => return None,
             Ok(checked) => Listed::of(file.to_owned(), name, &checked.text, &checked.report, checked.schedule.as_ref()),
-            Err(Stop::Cannot(why) | Stop::Faults(why)) => Listed::unreadable(file.to_owned(), name, why),
-            Err(Stop::Output(_)) => return None,
+            Err(stop) => Listed::unreadable(file.to_owned(), name, stop.message()?),
         };
         listed.last = led.get(&journals::known_as(file)).cloned();
         Some(listed)
     }
 
-    fn act(&self, ask: &Ask, keyboard: &mut Keyboard<crate::door::Press>) -> Result<Done, Stop> {
-        let word = OsString::from;
-        match ask {
-            Ask::Resume(id) => hand_over(&[word("resume"), word(id)], true, keyboard).map(Done::from),
-            Ask::Lead(file) => hand_over(&[word("lead"), argument(file)], true, keyboard).map(Done::from),
-            Ask::Rehearse(file) => hand_over(&[word("rehearse"), argument(file)], true, keyboard).map(Done::from),
-            Ask::Plan(file) => hand_over(&[word("plan"), argument(file)], true, keyboard).map(Done::from),
+    fn act(&self, ask: &Ask) -> Result<Done, Stop> {
+        let typed = |words: &[&Path]| words.iter().map(|word| argument(word)).collect::<Vec<OsString>>();
+        Ok(match ask {
+            Ask::Resume(id) => open(|| resume::run(&arguments([OsString::from(id)])?)).into(),
+            Ask::Lead(file) => open(|| lead::run(&arguments(typed(&[file]))?)).into(),
+            Ask::Rehearse(file) => open(|| rehearse::run(&arguments(typed(&[file]))?, &mut io::stdout())).into(),
+            Ask::Plan(file) => open(|| plan::run(&arguments(typed(&[file]))?)).into(),
             Ask::Print(file) => {
                 let sheet = free(&file.with_file_name(format!("{}-sheet", stem(file))), "pdf");
-                let arguments = [word("sheet"), argument(file), word("-o"), argument(&sheet)];
-                let handed = hand_over(&arguments, false, keyboard)?;
+                let asked = typed(&[file, Path::new("-o"), &sheet]);
+                let opened = open(|| sheet::run(&arguments(asked)?).map(|()| Exit::Well));
                 let written = || fill(&WORDS.door.screen.printed, &[("file", &sheet.display().to_string())]);
-                Ok(Done { message: if handed.well { Some(written()) } else { handed.said }, ..Done::default() })
+                Done { message: if opened.well { Some(written()) } else { opened.said }, ..Done::default() }
             }
-            Ask::Begin(start) => self.begin(start, keyboard),
-            Ask::Compose(wanted) => self.compose(wanted, keyboard),
-        }
+            Ask::Begin(start) => self.begin(start)?,
+            Ask::Compose(wanted) => self.compose(wanted)?,
+        })
     }
 
     /// Has `forecall new` make a session of this name, and gives back its file.
-    fn made(
-        &self,
-        from: &[OsString],
-        name: &str,
-        keyboard: &mut Keyboard<crate::door::Press>,
-    ) -> Result<PathBuf, Stop> {
+    fn made(&self, from: Vec<OsString>, name: &str) -> Result<PathBuf, Stop> {
         let file = free(Path::new(name), "ron");
-        let arguments: Vec<OsString> =
-            [OsString::from("new"), argument(&file)].into_iter().chain(from.iter().cloned()).collect();
-        match hand_over(&arguments, false, keyboard)? {
-            Handed { well: true, .. } => Ok(file),
-            Handed { said, .. } => Err(Stop::Cannot(said.unwrap_or_default())),
+        let asked: Vec<OsString> = std::iter::once(argument(&file)).chain(from).collect();
+        match open(|| new::run(arguments(asked)?, &mut io::sink()).map(|()| Exit::Well)) {
+            Opened { well: true, .. } => Ok(file),
+            Opened { said, .. } => Err(Stop::Cannot(said.unwrap_or_default())),
         }
     }
 
     /// Writes a new session into this folder.
-    fn begin(&self, start: &Start, keyboard: &mut Keyboard<crate::door::Press>) -> Result<Done, Stop> {
+    fn begin(&self, start: &Start) -> Result<Done, Stop> {
         let file = match start {
-            Start::Demo { name, .. } => self.made(&["--demo", name].map(OsString::from), name, keyboard)?,
-            Start::List(list) => self.made(&[OsString::from("--from"), argument(list)], &stem(list), keyboard)?,
-            Start::Starter | Start::Composed => self.made(&[], "new-class", keyboard)?,
+            Start::Demo { name, .. } => self.made(["--demo", name].map(OsString::from).into(), name)?,
+            Start::List(list) => self.made(vec![OsString::from("--from"), argument(list)], &stem(list))?,
+            Start::Starter | Start::Composed => self.made(Vec::new(), "new-class")?,
         };
         Ok(Done::written(file))
     }
 
     /// Composes a class: another one than those that were composed here before.
-    fn compose(&self, wanted: &Wanted, keyboard: &mut Keyboard<crate::door::Press>) -> Result<Done, Stop> {
+    fn compose(&self, wanted: &Wanted) -> Result<Done, Stop> {
         let aim: &'static str = wanted.aim.into();
         let taken = |number: &u32| Path::new(&format!("{aim}-{number}.ron")).exists();
         let number = (1..).find(|number| !taken(number)).unwrap_or(1);
@@ -237,7 +227,7 @@ impl Looking {
             from.push(&kit);
         }
         let from: Vec<OsString> = from.into_iter().map(OsString::from).collect();
-        self.made(&from, &format!("{aim}-{number}"), keyboard).map(Done::written)
+        self.made(from, &format!("{aim}-{number}")).map(Done::written)
     }
 }
 

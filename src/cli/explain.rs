@@ -5,8 +5,8 @@ use std::io::Write;
 use strum::IntoEnumIterator;
 
 use super::Stop;
-use crate::near::nearest;
-use crate::session::fields::{Default, Field, Record};
+use class::near::nearest;
+use class::session::fields::{Default, Field, Record};
 
 /// Explain the fields of a session file
 #[derive(Debug, clap::Args)]

@@ -7,14 +7,16 @@ use jiff::Timestamp;
 use jiff::civil::DateTime;
 
 use super::movements::Movements;
+use super::notes::note;
 use super::output::{Output, OutputArgs};
 use super::session::SessionFile;
 use super::spoken::Spoken;
 use super::{Stop, journals};
-use crate::export::{self, Caption, Clock, Stood, When, recording_time};
-use crate::journal::{Plan, Ran, replay};
-use crate::schedule::Schedule;
-use crate::time::{Tick, clock, parse_length};
+use class::recording::{Clock, Stood, recording_time};
+use class::schedule::Schedule;
+use class::time::{Tick, clock, parse_length};
+use journal::{Plan, Ran, replay};
+use paper::export::{self, Caption, When};
 
 /// Write a class for other programs: captions, chapters, a calendar entry, tables
 #[derive(Debug, clap::Args)]
@@ -110,7 +112,7 @@ pub fn run(args: &Args) -> Result<(), Stop> {
 
 fn planned(file: SessionFile) -> Result<Class, Stop> {
     let loaded = file.load()?;
-    eprint!("{}", loaded.warnings);
+    note(&loaded.warnings);
     Ok(Class { schedule: loaded.schedule, clock: Clock::default(), ran: None })
 }
 
@@ -139,7 +141,7 @@ impl Args {
         };
         let missed = times.missed(ran.from);
         if missed > Tick::ZERO {
-            eprintln!("the recording began {} into the class: what was before that is left out", clock(missed));
+            note(&format!("the recording began {} into the class: what was before that is left out", clock(missed)));
         }
         let schedule = ran.cut(ran.course.clone());
         Ok(Class { schedule, clock: times, ran: Some(ran) })

@@ -8,8 +8,8 @@ use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer};
 use super::colour;
 use super::lines::Lines;
 use super::session::Checked;
-use crate::session::block_letter;
-use crate::session::fault::{Placed, Severity};
+use class::session::block_letter;
+use class::session::fault::{Placed, Severity};
 
 /// How faults are drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

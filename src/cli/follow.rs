@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, SystemTime};
 
 use super::Stop;
+use super::notes::note;
 
 /// How often is looked whether a file was saved.
 const EVERY: Duration = Duration::from_millis(250);
@@ -39,7 +40,7 @@ pub fn follow<W: Write>(
             }
             match look(out) {
                 Ok(()) | Err(Stop::Faults(_)) => {}
-                Err(Stop::Cannot(why)) => eprintln!("{why}"),
+                Err(Stop::Cannot(why)) => note(&why),
                 Err(other) => return Err(other),
             }
             out.flush()?;

@@ -5,7 +5,7 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use super::Stop;
-use crate::near::nearest;
+use class::near::nearest;
 
 /// So many files of a folder are looked at for one of a name like that of one that is not there.
 const MOST_BESIDE: usize = 1_000;

@@ -8,10 +8,11 @@ use jiff::{SignedDuration, ZonedDateTime};
 
 use super::session::Loaded;
 use super::{Stop, config, dirs};
-use crate::check::{Past, PastClass, past};
-use crate::journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Plan, Text, VERSION, replay};
-use crate::lead::{ClockTime, Opening, Reading};
-use crate::time::Tick;
+use class::check::{Past, PastClass, past};
+use class::time::Tick;
+use journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Plan, Text, VERSION, replay};
+use stage::lead::Opening;
+use stage::runtime::{ClockTime, Reading};
 
 /// The word for the last class, in place of its id.
 const LAST: &str = "last";
@@ -69,7 +70,7 @@ pub fn begin(
     };
     let open = move || {
         let (id, file) = folder.create(&ZonedDateTime::now())?;
-        Ok((id, Box::new(file) as Box<dyn crate::journal::Disk>))
+        Ok((id, Box::new(file) as Box<dyn journal::Disk>))
     };
     Some(Journal::new(header, Box::new(open), fails))
 }

@@ -1,18 +1,19 @@
 //! `forecall lead --keys`: what a device sends, by the names that a key map has for it.
 
 use std::io::{self, Write, stdout};
-use std::process::ExitCode;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use super::Stop;
-use crate::lead::{Keyboard, Keymap, key_name, terminal};
+use super::stop::OrCannot;
+use super::{Exit, Stop};
+use stage::lead::{Keymap, key_name};
+use stage::runtime::{Console, terminal};
 
 /// Shows each key, with what it asks for by this map, until the keyboard ends it.
 ///
 /// # Errors
 /// When there is no terminal to take keys from.
-pub fn run_keys(keymap: &Keymap) -> Result<ExitCode, Stop> {
+pub fn run_keys(keymap: &Keymap) -> Result<Exit, Stop> {
     if !terminal::is_here() {
         return Err(Stop::Cannot("--keys: there is no terminal here to take keys from".to_owned()));
     }
@@ -23,29 +24,27 @@ pub fn run_keys(keymap: &Keymap) -> Result<ExitCode, Stop> {
     ] {
         println!("{line}");
     }
-    let cannot = |error: io::Error| Stop::Cannot(format!("cannot take keys: {error}"));
-    let mut keyboard = Keyboard::new(pressed).map_err(cannot)?;
-    terminal::take_keys().map_err(cannot)?;
-    let shown = show(keymap, &mut keyboard);
-    terminal::restore();
-    shown.map_err(cannot)
+    let mut console = Console::open(pressed).or_cannot("take keys")?;
+    let _restored = terminal::take_keys_for_now().or_cannot("take keys")?;
+    console.read_keys();
+    show(keymap, &mut console).or_cannot("take keys")
 }
 
 fn pressed(key: KeyEvent) -> Option<KeyEvent> {
     (key.kind == KeyEventKind::Press).then_some(key)
 }
 
-fn show(keymap: &Keymap, keyboard: &mut Keyboard<KeyEvent>) -> io::Result<ExitCode> {
+fn show(keymap: &Keymap, console: &mut Console<KeyEvent>) -> io::Result<Exit> {
     let mut escaped = false;
     loop {
-        let key = match keyboard.key() {
+        let key = match console.key() {
             Ok(key) => key,
-            Err(signal) => return Ok(Stop::signalled(signal)),
+            Err(signal) => return Ok(Exit::Signal(signal)),
         };
         let control = key.modifiers.contains(KeyModifiers::CONTROL);
         let escape = key.code == KeyCode::Esc;
         if control && key.code == KeyCode::Char('c') || escape && escaped {
-            return Ok(ExitCode::SUCCESS);
+            return Ok(Exit::Well);
         }
         escaped = escape;
         let line = match key_name(key) {

@@ -1,16 +1,17 @@
 //! `forecall lead`: lead a class.
 
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 
 use super::leading::{How, Part};
 use super::movements::Movements;
+use super::notes::note;
 use super::resume::{self, Offer};
 use super::session::{Loaded, SessionFile};
-use super::{Stop, journals, keys};
-use crate::journal::Journal;
-use crate::lead::{Conductor, Opening, Reading, opening};
-use crate::schedule::Schedule;
+use super::{Exit, Stop, journals, keys};
+use class::schedule::Schedule;
+use journal::Journal;
+use stage::lead::{Conductor, Opening, opening};
+use stage::runtime::Reading;
 
 /// Lead a class
 #[derive(Debug, clap::Args)]
@@ -42,7 +43,7 @@ pub struct Args {
 ///
 /// # Errors
 /// When the file has faults, an option is wrong or the terminal cannot be had.
-pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
+pub fn run(args: &Args) -> Result<Exit, Stop> {
     let Some(file) = &args.file else {
         return keys::run_keys(&args.how.keymap());
     };
@@ -56,7 +57,7 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
         Offer::Fresh => {}
     }
     let loaded = session.load()?;
-    eprint!("{}", loaded.warnings);
+    note(&loaded.warnings);
     args.how.lead(Fresh { loaded, file, folder: session.folder(), args })
 }
 

@@ -1,28 +1,27 @@
 //! Leading a class from the command line: what a fresh one and one that is taken up again have in common.
 
-use std::io::{self, ErrorKind, IsTerminal, Stdout, Write, stderr, stdin, stdout};
+use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
 use std::path::PathBuf;
-use std::process::ExitCode;
 
-use crossterm::event::KeyEvent;
 use jiff::SignedDuration;
 
 use super::music::Lists;
+use super::notes::note;
 use super::sounds::Sounds;
-use super::{Stop, colour, config, journals, transitions};
-use crate::check::recovery;
-use crate::journal::Journal;
-use crate::lead::awake::Awake;
-use crate::lead::plain::Lines;
-use crate::lead::terminal::{self, Sparing};
-use crate::lead::{
-    COUNT_IN, Channel, Clock, ClockTime, Conductor, Ending, Input, Keymap, Opening, Outside, Picture, Press, Reading,
-    Real, Room, opening, power, run,
+use super::stop::OrCannot;
+use super::{Exit, Stop, colour, config, journals, transitions};
+use class::check::recovery;
+use class::cue::COUNT_IN;
+use class::schedule::Schedule;
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+use journal::Journal;
+use stage::lead::plain::Lines;
+use stage::lead::{Conductor, Keymap, Opening, Press, opening, screen};
+use stage::runtime::awake::Awake;
+use stage::runtime::{
+    AudioOutput, Clock, ClockTime, Console, Ending, Input, Reading, RealClock, power, run, run_on_screen, terminal,
 };
-use crate::schedule::Schedule;
-use crate::screen;
-use crate::time::{Tick, clock};
-use crate::words::{WORDS, fill};
 
 /// How a class is led.
 #[derive(Debug, clap::Args)]
@@ -106,9 +105,9 @@ impl How {
     ///
     /// # Errors
     /// When an option is wrong or the terminal cannot be had.
-    pub fn lead(&self, part: impl Part) -> Result<ExitCode, Stop> {
+    pub fn lead(&self, part: impl Part) -> Result<Exit, Stop> {
         let keys = self.keys();
-        let mut clock = Real::new(u64::from(self.speed));
+        let mut clock = RealClock::new(u64::from(self.speed));
         let opening = Opening {
             unattended: !keys,
             muted: self.sounds.mute,
@@ -122,40 +121,33 @@ impl How {
             opening.room_until = Some(end(text, opening.begins, &now)?);
         }
 
-        let channel = Channel::new();
-        let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
-        channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
-        terminal::guard_panics(channel.sender());
+        let keymap = self.keymap();
+        let console = Console::open(move |key| keymap.press(key)).or_cannot("take keys")?;
         // Sound before the screen: what the system's libraries print then does not land on it.
         let music = self.music(&part)?;
-        let mut room = self.sounds.room(part.schedule(), self.speed, self.screen(), music);
+        let mut audio = self.sounds.audio(part.schedule(), self.speed, self.screen(), music);
         let awake = Awake::ask();
         let news = awake.as_ref().err().map(|line| Input::Say(line.clone())).into_iter();
         let news =
             news.chain(power::battery().map(|power| Input::Machine(vec![(WORDS.lead.machine.power.clone(), power)])));
         let rests = recovery::too_soon(part.schedule(), &journals::past()).into_iter();
         let rests = rests.map(|line| Input::Machine(vec![(WORDS.lead.machine.recovery.clone(), line)]));
-        news.chain(rests).for_each(|input| drop(channel.sender().send(Outside::Input(input))));
+        let coach = console.messenger();
+        news.chain(rests).for_each(|input| coach.send(input));
 
         let ready = clock.read();
         let on_key = opening.begins.is_none();
         if !keys && on_key {
             opening.begins = Some(ready.at.after(COUNT_IN));
         }
-        let coach = channel.sender();
-        let fails = move |why: String| {
-            let line = fill(&WORDS.lead.messages.unkept, &[("why", &why)]);
-            // With nobody to tell, the class is over.
-            let _ = coach.send(Outside::Input(Input::Say(line)));
-        };
+        let fails = move |why: String| coach.say(fill(&WORDS.lead.messages.unkept, &[("why", &why)]));
         let (conductor, journal) = part.class(opening, ready, fails)?;
-        let mut class = Class { conductor, clock, channel, how: self, journal };
+        let mut class = Class { conductor, clock, console, how: self, journal };
         let led = if self.screen() {
-            class.on_the_screen(room.as_mut())
+            class.on_the_screen(audio.as_mut())
         } else {
-            class.in_lines(keys, on_key, room.as_mut())
+            class.in_lines(keys, on_key, audio.as_mut())
         };
-        terminal::restore();
         class.left(led)
     }
 
@@ -171,8 +163,8 @@ impl How {
 
     #[cfg(debug_assertions)]
     #[expect(clippy::panic, reason = "that is what it is for")]
-    fn fail_if_asked(&self, moment: &crate::lead::Moment) {
-        if self.fail.is_some() && moment.phase == crate::lead::Phase::Running && moment.now < Tick::SECOND {
+    fn fail_if_asked(&self, moment: &stage::lead::Moment) {
+        if self.fail.is_some() && moment.phase == stage::lead::Phase::Running && moment.now < Tick::SECOND {
             let fail = || panic!("asked to fail");
             match self.fail {
                 Some(Fail::Other) => drop(std::thread::spawn(fail)),
@@ -180,12 +172,6 @@ impl How {
             }
         }
     }
-}
-
-/// What each key asks for.
-fn meant(how: &How) -> impl Fn(KeyEvent) -> Option<Press> + Send + 'static {
-    let keymap = how.keymap();
-    move |event| keymap.press(event)
 }
 
 /// When the room is needed, by a time of day.
@@ -200,33 +186,32 @@ fn end(text: &str, begins: Option<ClockTime>, now: &Reading) -> Result<ClockTime
 /// All that a class is led with.
 struct Class<'a> {
     conductor: Conductor,
-    clock: Real,
-    channel: Channel,
+    clock: RealClock,
+    console: Console<Press>,
     how: &'a How,
     journal: Option<Journal>,
 }
 
 impl Class<'_> {
-    fn on_the_screen(&mut self, room: &mut dyn Room) -> io::Result<Ending> {
+    fn on_the_screen(&mut self, audio: &mut dyn AudioOutput) -> io::Result<Ending> {
         let look = colour::look();
-        terminal::take_screen()?;
-        self.channel.listen_to_keys(meant(self.how))?;
         #[cfg(debug_assertions)]
         let how = self.how;
         let face = |conductor: &Conductor| screen::face(&conductor.moment());
-        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
+        let draw = |frame: &mut ratatui::Frame, conductor: &Conductor| {
             let moment = conductor.moment();
             #[cfg(debug_assertions)]
             how.fail_if_asked(&moment);
             screen::draw(frame, &moment, &look);
-        })?;
-        run(&mut self.conductor, &mut self.clock, &mut self.channel, &mut front, room, &mut self.journal)
+        };
+        let Class { conductor, clock, console, journal, .. } = self;
+        run_on_screen(conductor, clock, console, (face, draw), audio, journal)
     }
 
-    fn in_lines(&mut self, keys: bool, on_key: bool, room: &mut dyn Room) -> io::Result<Ending> {
+    fn in_lines(&mut self, keys: bool, on_key: bool, audio: &mut dyn AudioOutput) -> io::Result<Ending> {
+        let _restored = keys.then(terminal::take_keys_for_now).transpose()?;
         if keys {
-            terminal::take_keys()?;
-            self.channel.listen_to_keys(meant(self.how))?;
+            self.console.read_keys();
         }
         let mut front: Lines<Stdout> = Lines::new(stdout(), keys);
         let moment = self.conductor.moment();
@@ -240,11 +225,11 @@ impl Class<'_> {
         if keys && on_key {
             front.line(&words.keys)?;
         }
-        run(&mut self.conductor, &mut self.clock, &mut self.channel, &mut front, room, &mut self.journal)
+        run(&mut self.conductor, &mut self.clock, &mut self.console, &mut front, audio, &mut self.journal)
     }
 
     /// Says where a class was left that did not come to its end.
-    fn left(&mut self, led: io::Result<Ending>) -> Result<ExitCode, Stop> {
+    fn left(&mut self, led: io::Result<Ending>) -> Result<Exit, Stop> {
         let (now, total) = (self.conductor.now(), self.conductor.schedule().total());
         let whole = |tick: Tick| clock(Tick::seconds(tick.0 / 1000));
         let place = format!("{} of {}", whole(now), whole(total));
@@ -255,30 +240,25 @@ impl Class<'_> {
         if self.how.speed == 1
             && let Err(Stop::Cannot(why)) = transitions::keep(self.conductor.samples())
         {
-            tell(&why);
+            note(&why);
         }
         if let Some(id) = id.filter(|_| stdout().is_terminal()) {
-            tell(&after(&id, &led));
+            note(&after(&id, &led));
         }
         match led {
-            Ok(Ending::Done) => Ok(ExitCode::SUCCESS),
+            Ok(Ending::Done) => Ok(Exit::Well),
             Ok(Ending::Quit) => {
-                tell(&format!("Left at {place}."));
-                Ok(ExitCode::SUCCESS)
+                note(&format!("Left at {place}."));
+                Ok(Exit::Well)
             }
             Ok(Ending::Signal(signal)) => {
-                tell(&format!("Ended by a signal at {place}."));
-                Ok(Stop::signalled(signal))
+                note(&format!("Ended by a signal at {place}."));
+                Ok(Exit::Signal(signal))
             }
-            Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(ExitCode::SUCCESS),
+            Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Exit::Well),
             Err(error) => Err(Stop::Cannot(format!("the class cannot be shown any more, at {place}: {error}"))),
         }
     }
-}
-
-/// A line after the class. A terminal that has gone is told nothing.
-fn tell(line: &str) {
-    let _ = writeln!(stderr(), "{line}");
 }
 
 /// What can be done with a class that was written down.

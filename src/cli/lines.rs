@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use annotate_snippets::{Annotation, Group, Origin, Snippet};
 
-use crate::session::tree::whole_letters;
+use class::session::tree::whole_letters;
 
 /// Lines this far apart are shown in one piece.
 const NEAR: usize = 6;

@@ -8,11 +8,11 @@ use serde::Serialize;
 use super::journals::{self, entries};
 use super::output::{Output, OutputArgs};
 use super::{Stop, volume};
-use crate::export::{self, VolumeOut, plain};
-use crate::journal::{Account, Disk, Ended, Entry, Kept, Left, Moment, Plan, Ran, Record, What, replay};
-use crate::session::{Session, block_letter, bounds};
-use crate::time::{Tick, clock};
-use crate::volume::{Volume, volume_between};
+use class::session::{Session, block_letter, bounds};
+use class::time::{Tick, clock};
+use class::volume::{Volume, volume_between};
+use journal::{Account, Disk, Ended, Entry, Kept, Left, Moment, Plan, Ran, Record, What, replay};
+use paper::export::{self, VolumeOut, plain};
 
 /// Show the classes that were led, or one: planned against done, changes, flags and notes
 #[derive(Debug, clap::Args)]

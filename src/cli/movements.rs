@@ -5,9 +5,9 @@ use std::path::PathBuf;
 
 use super::session::Checked;
 use super::{Stop, dirs, faults, input};
-use crate::movement::{self, Catalogue, LARGEST_FILE, Place, Source};
-use crate::session::fault::{Code, Fault, Path, Report, Spot, Step};
-use crate::session::tree::Tree;
+use class::movement::{self, Catalogue, LARGEST_FILE, Place, Source};
+use class::session::fault::{Code, Fault, Path, Report, Spot, Step};
+use class::session::tree::Tree;
 
 /// The coach's own movements, in the configuration folder.
 const OWN: &str = "movements.ron";

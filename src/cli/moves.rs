@@ -9,7 +9,7 @@ use std::io::{IsTerminal, Write, stdout};
 use super::Stop;
 use super::movements::Movements;
 use super::word::word;
-use crate::movement::{Catalogue, EXACT, Hit, Movement, Muscle, Pattern, Position, Query, Region, find};
+use class::movement::{Catalogue, EXACT, Hit, Movement, Muscle, Pattern, Position, Query, Region, find};
 
 /// Find movements, or show one whole
 #[derive(Debug, clap::Args)]

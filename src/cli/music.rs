@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::session::Session;
-use crate::session::fault::{Code, Fault, Here};
-use crate::sound::music::files;
+use class::session::Session;
+use class::session::fault::{Code, Fault, Here};
+use sound::music::files;
 
 /// The folder that the paths in a session file are relative to: its own, or the current one for standard input.
 pub fn folder(file: &Path) -> PathBuf {

@@ -9,12 +9,12 @@ use super::movements::Movements;
 use super::output::Output;
 use super::session::{checked, summary};
 use super::{Stop, faults, input};
-use crate::compose::Request;
-use crate::movement::Catalogue;
-use crate::schedule::Costs;
-use crate::session::list::{Found, LINE, LINES, List, read_list};
-use crate::session::write::{Heading, write_session};
-use crate::time::{LengthFault, Tick, parse_length};
+use class::compose::Request;
+use class::movement::Catalogue;
+use class::schedule::Costs;
+use class::session::list::{Found, LINE, LINES, List, read_list};
+use class::session::write::{Heading, write_session};
+use class::time::{LengthFault, Tick, parse_length};
 
 /// Write a session file: from a plain list of movements, composed for a room, or a starter to fill in
 #[derive(Debug, clap::Args)]

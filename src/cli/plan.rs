@@ -2,29 +2,31 @@
 
 use std::cell::RefCell;
 use std::collections::VecDeque;
-use std::ffi::OsString;
+use std::convert::Infallible;
 use std::fs;
 use std::io;
 use std::path::PathBuf;
-use std::process::ExitCode;
 use std::rc::Rc;
 use std::time::{Duration, SystemTime};
 
-use super::handed::hand_over;
 use super::movements::Movements;
 use super::music::Lists;
+use super::opened::open as open_activity;
 use super::rewrite::rewrite;
 use super::session::open;
 use super::sounds::Sounds;
-use super::{Stop, colour, faults, input, journals, transitions};
-use crate::cue::cue_up;
-use crate::draft::Draft;
-use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Ending, Input, Inputs, Keeper, Keyboard, Outside, Picture, Real, Told, run};
-use crate::plan::{Event, Planning, Stroke, Try, stroke};
-use crate::screen::plan as picture;
-use crate::session::bounds;
-use crate::time::Tick;
+use super::stop::OrCannot;
+use super::whole::run_whole;
+use super::{Exit, Stop, colour, faults, input, journals, transitions};
+use class::cue::cue_up;
+use class::draft::Draft;
+use class::session::bounds;
+use class::time::Tick;
+use stage::plan::{Event, Planning, Stroke, screen as picture, stroke};
+use stage::runtime::terminal::{self, BatchedBackend};
+use stage::runtime::{
+    AudioOutput, Console, Ending, Incoming, Input, Inputs, RealClock, Recorder, ScreenDisplay, run as run_loop,
+};
 
 /// Plan a class: its stations beside a movement finder, every change in the file at once
 #[derive(Debug, clap::Args)]
@@ -45,7 +47,7 @@ pub struct Args {
 ///
 /// # Errors
 /// When the file has faults, or there is no terminal.
-pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
+pub fn run(args: &Args) -> Result<Exit, Stop> {
     if args.file.as_os_str() == "-" {
         return Err(Stop::Cannot("a class is planned in its file: name one".to_owned()));
     }
@@ -61,58 +63,55 @@ pub fn run_plan(args: &Args) -> Result<ExitCode, Stop> {
     }
     let draft = Draft::new(checked.text.clone(), &catalogue, transitions::costs());
     let draft = draft.map_err(|why| Stop::Faults(why.to_string()))?;
-    let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
-    let keyboard = Keyboard::new(stroke).map_err(|error| cannot("take keys", error))?;
-    terminal::guard_panics(std::sync::mpsc::channel().0);
+    let console = Console::open(stroke).or_cannot("take keys")?;
     // Sound before the screen: what the system's libraries print then does not land on it.
     let mut cued = draft.schedule().clone();
     let voicing = args.sounds.voicing(1);
     cue_up(&mut cued, Tick::ZERO, &voicing);
-    let mut room = args.sounds.room(&cued, 1, true, Lists::default());
+    let mut audio = args.sounds.audio(&cued, 1, true, Lists::default());
     let mut planning = Planning::new(draft, &catalogue, journals::past_weeks()).heard(voicing, args.sounds.mute);
     let disk = Rc::new(RefCell::new(Disk::new(args.file.clone(), checked.text)));
-    let mut inputs = KeysAndDisk { keyboard, disk: Rc::clone(&disk) };
+    let mut inputs = KeysAndDisk { console, disk: Rc::clone(&disk) };
     let mut saver = Saver { disk };
-    let look = colour::look();
     loop {
-        let mut show = || -> io::Result<Ending> {
-            terminal::take_screen()?;
-            let mut front =
-                Picture::new(Sparing::stdout(), picture::face, |frame: &mut ratatui::Frame, planning: &Planning| {
-                    picture::draw(frame, planning, &look);
-                })?;
-            run(&mut planning, &mut Real::new(1), &mut inputs, &mut front, room.as_mut(), &mut saver)
-        };
-        let shown = show();
-        terminal::restore();
+        let shown = show(&mut planning, &mut inputs, audio.as_mut(), &mut saver);
         let unsaved = saver.disk.borrow().unsaved.clone();
-        match shown.map_err(|error| cannot("show the class any more", error))? {
-            Ending::Signal(signal) => return Ok(Stop::signalled(signal)),
+        match shown.or_cannot("show the class any more")? {
+            Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
             Ending::Done | Ending::Quit => {}
         }
         let Some(place) = planning.attempted() else {
             return match unsaved {
                 Some(why) => Err(Stop::Cannot(format!("the last change is not in the file: {why}"))),
-                None => Ok(ExitCode::SUCCESS),
+                None => Ok(Exit::Well),
             };
         };
-        room.hush();
-        let handed = hand_over(&tried(place), true, &mut inputs.keyboard)?;
-        if let Some(signal) = handed.signal {
-            return Ok(Stop::signalled(signal));
+        audio.hush();
+        // A rehearsal leaves nothing in the log.
+        let schedule = planning.schedule().clone();
+        let tried = open_activity(|| run_whole(schedule, &args.sounds, Some(&place.0), 1, &mut io::stdout()));
+        inputs.console.forget_keys();
+        if let Some(signal) = tried.signal {
+            return Ok(Exit::Signal(signal));
         }
-        if let Some(why) = handed.said.filter(|_| !handed.well) {
+        if let Some(why) = tried.said.filter(|_| !tried.well) {
             inputs.disk.borrow_mut().news.push_back(Event::NotTried(why));
         }
     }
 }
 
-/// A class from a place on, as a rehearsal: that leaves nothing in the log. It has the file, the movements and the sound
-/// that this run was asked for.
-fn tried(place: Try) -> Vec<OsString> {
-    let asked = std::env::args_os().skip_while(|argument| argument != "plan").skip(1);
-    let from = ["--whole", "--from", place.0.as_str()].map(OsString::from);
-    std::iter::once(OsString::from("rehearse")).chain(from).chain(asked).collect()
+fn show(
+    planning: &mut Planning,
+    inputs: &mut KeysAndDisk,
+    audio: &mut dyn AudioOutput,
+    saver: &mut Saver,
+) -> io::Result<Ending> {
+    let look = colour::look();
+    let _restored = terminal::take_screen_for_now()?;
+    inputs.console.read_keys();
+    let draw = |frame: &mut ratatui::Frame, planning: &Planning| picture::draw(frame, planning, &look);
+    let mut display = ScreenDisplay::new(BatchedBackend::stdout(), picture::face, draw)?;
+    run_loop(planning, &mut RealClock::new(1), inputs, &mut display, audio, saver)
 }
 
 /// The file, as it was last read or written.
@@ -173,10 +172,7 @@ impl Disk {
                 if self.news.len() > before {
                     return;
                 }
-                let why = match why {
-                    Stop::Cannot(why) | Stop::Faults(why) => why,
-                    Stop::Output(error) => error.to_string(),
-                };
+                let why = why.message().unwrap_or_default();
                 if self.unsaved.as_ref() != Some(&why) {
                     self.unsaved = Some(why.clone());
                     self.news.push_back(Event::Unsaved(why));
@@ -191,10 +187,12 @@ struct Saver {
     disk: Rc<RefCell<Disk>>,
 }
 
-impl Keeper<Planning<'_>> for Saver {
-    fn keep(&mut self, _: &Told, _: &Planning<'_>) {}
+impl<'a> Recorder<Planning<'a>> for Saver {
+    fn keep(&mut self, event: &Infallible, _: &Planning<'a>) {
+        match *event {}
+    }
 
-    fn stepped(&mut self, planning: &Planning<'_>) -> Option<u64> {
+    fn stepped(&mut self, planning: &Planning<'a>) -> Option<u64> {
         let mut disk = self.disk.borrow_mut();
         // What reached the disk and not yet the planning comes first.
         if disk.news.is_empty()
@@ -208,7 +206,7 @@ impl Keeper<Planning<'_>> for Saver {
 
 /// The coach's keys, and what happens to the file.
 struct KeysAndDisk {
-    keyboard: Keyboard<Stroke>,
+    console: Console<Stroke>,
     disk: Rc<RefCell<Disk>>,
 }
 
@@ -216,22 +214,15 @@ struct KeysAndDisk {
 const SOON: Duration = Duration::from_millis(500);
 
 impl Inputs<Event> for KeysAndDisk {
-    fn wait(&mut self, at_most: Duration) -> Vec<Outside<Event>> {
-        let news = |disk: &Rc<RefCell<Disk>>| -> Vec<Outside<Event>> {
-            disk.borrow_mut().news.drain(..).map(|event| Outside::Input(Input::Press(event))).collect()
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Event>> {
+        let news = |disk: &Rc<RefCell<Disk>>| -> Vec<Incoming<Event>> {
+            disk.borrow_mut().news.drain(..).map(|event| Incoming::Input(Input::Press(event))).collect()
         };
         let told = news(&self.disk);
         if !told.is_empty() {
             return told;
         }
-        let typed = self.keyboard.wait(at_most.min(SOON)).into_iter().map(|outside| match outside {
-            Outside::Input(Input::Press(stroke)) => Outside::Input(Input::Press(Event::Key(stroke))),
-            Outside::Input(Input::Say(line)) => Outside::Input(Input::Say(line)),
-            Outside::Input(Input::Lengths(lengths)) => Outside::Input(Input::Lengths(lengths)),
-            Outside::Input(Input::Machine(lines)) => Outside::Input(Input::Machine(lines)),
-            Outside::Redraw => Outside::Redraw,
-            Outside::End(signal) => Outside::End(signal),
-        });
+        let typed = self.console.wait(at_most.min(SOON)).into_iter().map(|incoming| incoming.map(Event::Key));
         let typed: Vec<_> = typed.collect();
         self.disk.borrow_mut().look();
         news(&self.disk).into_iter().chain(typed).collect()

@@ -2,24 +2,26 @@
 
 use std::io::Write;
 use std::path::PathBuf;
-use std::process::ExitCode;
 
 use super::movements::Movements;
 use super::music::Lists;
+use super::notes::note;
 use super::rewrite::rewrite;
 use super::session::{Checked, open};
 use super::sounds::Sounds;
+use super::stop::OrCannot;
 use super::whole::run_whole;
-use super::{Stop, colour, config, faults, transitions};
-use crate::cue::Voicing;
-use crate::draft::Draft;
-use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Channel, Clock, Ending, Picture, Real, Unkept, press, run};
-use crate::rehearse::{Found, ReadThrough, Rehearsal, Row, Settings, Window, boundaries, table};
-use crate::schedule::{Schedule, Transition, Who};
-use crate::screen::{read_through as pages_picture, rehearsal as picture};
-use crate::session::Level;
-use crate::time::{Tick, parse_length};
+use super::{Exit, Stop, colour, config, faults, transitions};
+use class::cue::Voicing;
+use class::draft::Draft;
+use class::schedule::{Schedule, Transition, Who};
+use class::session::Level;
+use class::time::{Tick, parse_length};
+use stage::rehearse::page_screen as pages_picture;
+use stage::rehearse::screen as picture;
+use stage::rehearse::{Found, ReadThrough, Rehearsal, Row, Settings, Window, boundaries, table};
+use stage::runtime::terminal;
+use stage::runtime::{Clock, Console, Ending, NoRecorder, RealClock, press, run_on_screen};
 
 /// Rehearse the transitions of a class: each from 15 s before it to 10 s after, timed
 #[derive(Debug, clap::Args)]
@@ -78,7 +80,7 @@ fn some_length(text: &str) -> Result<Tick, String> {
 ///
 /// # Errors
 /// When the file has faults, or the terminal cannot be had.
-pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
+pub fn run(args: &Args, out: &mut impl Write) -> Result<Exit, Stop> {
     let Some(file) = args.file.as_ref().filter(|_| args.forget.is_none()) else {
         return forget(args.forget.flatten(), out);
     };
@@ -88,7 +90,7 @@ pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop
     if checked.schedule.is_none() {
         return Err(Stop::Faults(told));
     }
-    eprint!("{told}");
+    note(&told);
     let draft = Draft::new(checked.text.clone(), &catalogue, transitions::costs());
     let draft = draft.map_err(|why| Stop::Faults(why.to_string()))?;
     let window = Window { before: args.before, after: args.after };
@@ -106,11 +108,11 @@ pub fn run_rehearsal(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop
     }
     if boundaries(draft.schedule(), settings.all).is_empty() {
         writeln!(out, "{}: nothing has to be changed between its stations.", checked.name)?;
-        return Ok(ExitCode::SUCCESS);
+        return Ok(Exit::Well);
     }
     if !terminal::is_here() {
         print(&planned(draft.schedule(), settings), out)?;
-        return Ok(ExitCode::SUCCESS);
+        return Ok(Exit::Well);
     }
     on_the_screen(args, &checked, draft, settings, out)
 }
@@ -121,33 +123,25 @@ fn on_the_screen(
     draft: Draft,
     settings: Settings,
     out: &mut impl Write,
-) -> Result<ExitCode, Stop> {
-    let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
-    let mut clock = Real::new(1);
-    let mut channel = Channel::new();
-    channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+) -> Result<Exit, Stop> {
+    let mut clock = RealClock::new(1);
+    let mut console = Console::open(press).or_cannot("take keys")?;
     let mut cued = draft.schedule().clone();
-    crate::cue::cue_up(&mut cued, Tick::ZERO, &Voicing::default());
-    let mut room = args.sounds.room(&cued, 1, true, Lists::default());
+    class::cue::cue_up(&mut cued, Tick::ZERO, &Voicing::default());
+    let mut audio = args.sounds.audio(&cued, 1, true, Lists::default());
     let rehearsal = Rehearsal::new(draft, Voicing::default(), settings, clock.read());
-    let Some(mut rehearsal) = rehearsal else { return Ok(ExitCode::SUCCESS) };
+    let Some(mut rehearsal) = rehearsal else { return Ok(Exit::Well) };
     let look = colour::look();
-    let mut show = || -> std::io::Result<Ending> {
-        terminal::take_screen()?;
-        channel.listen_to_keys(press)?;
-        let face = |led: &Rehearsal| picture::face(&led.view());
-        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, led: &Rehearsal| {
-            picture::draw(frame, &led.view(), &led.table(), &look);
-        })?;
-        run(&mut rehearsal, &mut clock, &mut channel, &mut front, room.as_mut(), &mut Unkept)
+    let face = |rehearsal: &Rehearsal| picture::face(&rehearsal.view());
+    let draw = |frame: &mut ratatui::Frame, rehearsal: &Rehearsal| {
+        picture::draw(frame, &rehearsal.view(), &rehearsal.table(), &look);
     };
-    let led = show();
-    terminal::restore();
+    let led = run_on_screen(&mut rehearsal, &mut clock, &mut console, (face, draw), audio.as_mut(), &mut NoRecorder);
     let outcome = rehearsal.outcome();
     found(rehearsal.table(), out)?;
     let kept = transitions::keep(&outcome.samples);
-    match led.map_err(|error| cannot("show the rehearsal any more", error))? {
-        Ending::Signal(signal) => return Ok(Stop::signalled(signal)),
+    match led.or_cannot("show the rehearsal any more")? {
+        Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
         Ending::Done | Ending::Quit => {}
     }
     kept?;
@@ -155,36 +149,27 @@ fn on_the_screen(
         rewrite(file, &checked.text, &text)?;
         writeln!(out, "{}: changed.", checked.name)?;
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(Exit::Well)
 }
 
 /// One page a station, at the coach's own pace.
-fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Result<ExitCode, Stop> {
-    let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Result<Exit, Stop> {
     if !terminal::is_here() {
         return Err(Stop::Cannot("--read turns pages, and needs a terminal for it; try `forecall show`".to_owned()));
     }
-    crate::cue::cue_up(&mut schedule, Tick::ZERO, &Voicing { level: Some(Level::Full), ..Voicing::default() });
-    let mut room = args.sounds.room(&schedule, 1, true, Lists::default());
-    let Some(mut pages) = ReadThrough::new(schedule, args.sounds.mute) else { return Ok(ExitCode::SUCCESS) };
-    let mut channel = Channel::new();
-    channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+    class::cue::cue_up(&mut schedule, Tick::ZERO, &Voicing { level: Some(Level::Full), ..Voicing::default() });
+    let mut audio = args.sounds.audio(&schedule, 1, true, Lists::default());
+    let Some(mut pages) = ReadThrough::new(schedule, args.sounds.mute) else { return Ok(Exit::Well) };
+    let mut console = Console::open(press).or_cannot("take keys")?;
     let look = colour::look();
-    let mut show = || -> std::io::Result<Ending> {
-        terminal::take_screen()?;
-        channel.listen_to_keys(press)?;
-        let face = |pages: &ReadThrough| pages.page().index as u64 * 2 + u64::from(pages.page().muted);
-        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, pages: &ReadThrough| {
-            pages_picture::draw(frame, &pages.page(), &look);
-        })?;
-        run(&mut pages, &mut Real::new(1), &mut channel, &mut front, room.as_mut(), &mut Unkept)
-    };
-    let led = show();
-    terminal::restore();
+    let face = |pages: &ReadThrough| pages.page().index as u64 * 2 + u64::from(pages.page().muted);
+    let draw = |frame: &mut ratatui::Frame, pages: &ReadThrough| pages_picture::draw(frame, &pages.page(), &look);
+    let clock = &mut RealClock::new(1);
+    let led = run_on_screen(&mut pages, clock, &mut console, (face, draw), audio.as_mut(), &mut NoRecorder);
     out.flush()?;
-    match led.map_err(|error| cannot("show the pages any more", error))? {
-        Ending::Signal(signal) => Ok(Stop::signalled(signal)),
-        Ending::Done | Ending::Quit => Ok(ExitCode::SUCCESS),
+    match led.or_cannot("show the pages any more")? {
+        Ending::Signal(signal) => Ok(Exit::Signal(signal)),
+        Ending::Done | Ending::Quit => Ok(Exit::Well),
     }
 }
 
@@ -213,7 +198,7 @@ fn print(rows: &[Row], out: &mut impl Write) -> Result<(), Stop> {
     Ok(())
 }
 
-fn forget(kind: Option<Transition>, out: &mut impl Write) -> Result<ExitCode, Stop> {
+fn forget(kind: Option<Transition>, out: &mut impl Write) -> Result<Exit, Stop> {
     let forgotten = transitions::forget(kind)?;
     let of = kind.map_or_else(String::new, |kind| format!(" of {kind}"));
     match forgotten {
@@ -221,5 +206,5 @@ fn forget(kind: Option<Transition>, out: &mut impl Write) -> Result<ExitCode, St
         1 => writeln!(out, "1 measured transition{of} forgotten.")?,
         _ => writeln!(out, "{forgotten} measured transitions{of} forgotten.")?,
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(Exit::Well)
 }

@@ -2,24 +2,24 @@
 
 use std::io::{self, IsTerminal, stdout};
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::ValueEnum;
 
-use super::Stop;
 use super::new::slug;
+use super::notes::note;
 use super::output::{Output, OutputArgs};
 use super::progress::Progress;
 use super::session::SessionFile;
 use super::spoken::{Audience, Said, Spoken};
-use crate::cue::{opening_words, sounding};
-use crate::lead::loud::plan_of;
-use crate::render::{self, Broken, Format, Levelled, Loudness, Only, TARGET, Track, Want, measure};
-use crate::session::Level;
-use crate::sound::Plan;
-use crate::time::{Tick, clock};
+use super::{Exit, Stop};
+use class::cue::{opening_words, sounding};
+use class::session::Level;
+use class::time::{Tick, clock};
+use sound::Plan;
+use sound::plan_of;
+use sound::render::{self, Broken, Format, Levelled, Loudness, Only, TARGET, Track, Want, measure};
 
 /// Write a class as sound: the tones and the speech that lead plays, on the same ticks
 #[derive(Debug, clap::Args)]
@@ -85,13 +85,13 @@ enum OnlyWord {
 ///
 /// # Errors
 /// When the file has faults, nothing would sound, or the output cannot be written.
-pub fn run_render(args: &Args) -> Result<ExitCode, Stop> {
+pub fn run(args: &Args) -> Result<Exit, Stop> {
     let signal = Signal::listen().map_err(|error| Stop::Cannot(format!("cannot listen to signals: {error}")))?;
     match args.render(&signal) {
-        Ok(()) => Ok(ExitCode::SUCCESS),
+        Ok(()) => Ok(Exit::Well),
         Err(Ended::Stop(stop)) => Err(stop),
         // What was begun is gone with its temporary file.
-        Err(Ended::Signal(number)) => Ok(Stop::signalled(number)),
+        Err(Ended::Signal(number)) => Ok(Exit::Signal(number)),
     }
 }
 
@@ -113,7 +113,7 @@ impl Args {
         // Before the file is read where it can be: what cannot be written is not worked out.
         let named = self.output.output.as_deref().map(|path| self.open(path)).transpose()?;
         let loaded = self.file.load()?;
-        eprint!("{}", loaded.warnings);
+        note(&loaded.warnings);
         let usual = PathBuf::from(self.usual_name(&loaded.schedule.session.title, format));
         let mut output = named.map_or_else(|| self.open(&usual), Ok)?;
 
@@ -155,7 +155,7 @@ impl Args {
         progress.clear();
         output.finish()?;
         let name = self.output.output.as_ref().unwrap_or(&usual);
-        eprintln!("{}", summary(name, &track, levelled));
+        note(&summary(name, &track, levelled));
         Ok(())
     }
 

@@ -2,18 +2,20 @@
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use jiff::{Timestamp, ZonedDateTime};
 
 use super::leading::{How, Part};
-use super::{Stop, journals, music};
-use crate::door::Unfinished;
-use crate::journal::{Disk, Ended, Entry, Held, Journal, Left, Plan, Refused, replay};
-use crate::lead::{Conductor, Keyboard, Opening, Reading, terminal};
-use crate::schedule::{Purpose, Schedule};
-use crate::time::{Tick, clock, spoken_length};
+use super::notes::note;
+use super::stop::OrCannot;
+use super::{Exit, Stop, journals, music};
+use class::schedule::{Purpose, Schedule};
+use class::time::{Tick, clock, spoken_length};
+use journal::{Disk, Ended, Entry, Held, Journal, Left, Plan, Refused, replay};
+use stage::door::Unfinished;
+use stage::lead::{Conductor, Opening};
+use stage::runtime::{Console, Reading, terminal};
 
 /// Go on with a class that broke off: the program or the machine ended while it was led
 #[derive(Debug, clap::Args)]
@@ -46,7 +48,7 @@ pub enum At {
 pub enum Offer {
     GoOn(Box<Broken>),
     Fresh,
-    Leave(ExitCode),
+    Leave(Exit),
 }
 
 /// After so long nobody goes on with a class, our estimate; `forecall resume` still does.
@@ -56,7 +58,7 @@ const STALE_H: i64 = 12;
 ///
 /// # Errors
 /// When there is no such class, it is still being led or was led to its end, or the terminal cannot be had.
-pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
+pub fn run(args: &Args) -> Result<Exit, Stop> {
     let entry = match &args.id {
         Some(id) => journals::find(id)?,
         None => last_broken()?,
@@ -69,14 +71,14 @@ pub fn run_class(args: &Args) -> Result<ExitCode, Stop> {
         )));
     }
     if broken.held.kept.torn {
-        eprintln!("The last line of its journal breaks off, and is left out.");
+        note("The last line of its journal breaks off, and is left out.");
     }
     broken.at = match args.at {
         Some(at) => at,
         None if args.how.keys() => match broken.ask(false)? {
             Answer::GoOn(at) => at,
-            Answer::Fresh | Answer::Leave => return Ok(ExitCode::SUCCESS),
-            Answer::Ended(signal) => return Ok(Stop::signalled(signal)),
+            Answer::Fresh | Answer::Leave => return Ok(Exit::Well),
+            Answer::Ended(signal) => return Ok(Exit::Signal(signal)),
         },
         None => At::Tick,
     };
@@ -103,13 +105,17 @@ fn last_broken() -> Result<Entry, Stop> {
 pub fn offer(file: &Path, how: &How, asked: bool) -> Result<Offer, Stop> {
     let Some(entry) = broken_of(file, how) else { return Ok(Offer::Fresh) };
     if entry.is_led() {
-        eprintln!("This class is being led already, as {}.", entry.id);
+        note(&format!("This class is being led already, as {}.", entry.id));
         return Ok(Offer::Fresh);
     }
     // What cannot be taken up again is no reason not to lead.
     let Ok(mut broken) = Broken::open(&entry) else { return Ok(Offer::Fresh) };
     if asked || !how.keys() {
-        eprintln!("{}: forecall resume {} goes on with it. This begins a new one.", broken.where_it_broke(), entry.id);
+        note(&format!(
+            "{}: forecall resume {} goes on with it. This begins a new one.",
+            broken.where_it_broke(),
+            entry.id
+        ));
         return Ok(Offer::Fresh);
     }
     Ok(match broken.ask(true)? {
@@ -118,8 +124,8 @@ pub fn offer(file: &Path, how: &How, asked: bool) -> Result<Offer, Stop> {
             Offer::GoOn(Box::new(broken))
         }
         Answer::Fresh => Offer::Fresh,
-        Answer::Leave => Offer::Leave(ExitCode::SUCCESS),
-        Answer::Ended(signal) => Offer::Leave(Stop::signalled(signal)),
+        Answer::Leave => Offer::Leave(Exit::Well),
+        Answer::Ended(signal) => Offer::Leave(Exit::Signal(signal)),
     })
 }
 
@@ -201,7 +207,7 @@ impl Broken {
             let span = &schedule.spans[span];
             let what = match schedule.station_of(span).filter(|_| span.purpose == Purpose::Work) {
                 Some(station) => station.movement.name.clone(),
-                None => crate::cue::purpose_words(span.purpose).to_lowercase(),
+                None => class::cue::purpose_words(span.purpose).to_lowercase(),
             };
             writeln!(out, "  s  go on at the start of what ran: {what}")?;
         }
@@ -215,17 +221,16 @@ impl Broken {
         }
         writeln!(out, "  q  leave it for now")?;
         out.flush()?;
-        let cannot = |error: io::Error| Stop::Cannot(format!("cannot take keys: {error}"));
-        let mut keyboard = Keyboard::new(answer).map_err(cannot)?;
-        terminal::take_keys().map_err(cannot)?;
+        let mut console = Console::open(answer).or_cannot("take keys")?;
+        let _restored = terminal::take_keys_for_now().or_cannot("take keys")?;
+        console.read_keys();
         let answer = loop {
-            match keyboard.key() {
+            match console.key() {
                 Ok(Answer::Fresh) if !fresh => {}
                 Ok(answer) => break answer,
                 Err(signal) => break Answer::Ended(signal),
             }
         };
-        terminal::restore();
         Ok(answer)
     }
 }

@@ -11,11 +11,11 @@ use super::new::slug;
 use super::output::Output;
 use super::session::open;
 use super::{Stop, config, faults, journals};
-use crate::export::{When, series_calendar};
-use crate::journal::{Account, Plan, replay};
-use crate::schedule::Costs;
-use crate::series::{Ask, BlockDone, Day, MOST_WEEKS, Step, Week, days_of, plan};
-use crate::time::{Tick, clock};
+use class::schedule::Costs;
+use class::series::{Ask, BlockDone, Day, MOST_WEEKS, Step, Week, days_of, plan};
+use class::time::{Tick, clock};
+use journal::{Account, Plan, replay};
+use paper::export::{When, series_calendar};
 
 /// Write the next classes from one, a single variable advanced a week
 #[derive(Debug, clap::Args)]

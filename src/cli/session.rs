@@ -5,14 +5,14 @@ use std::sync::Arc;
 
 use super::movements::{self, Movements};
 use super::{Stop, faults, input, music, sight, transitions};
-use crate::check::{Past, advised, check};
-use crate::cue::{Voicing, cue_up};
-use crate::movement::{Catalogue, Region};
-use crate::schedule::{Costs, Schedule, compile_with};
-use crate::session::fault::{Report, Severity, Spot};
-use crate::session::tree::Tree;
-use crate::session::{Session, bounds, read};
-use crate::time::{Tick, clock};
+use class::check::{Past, advised, check};
+use class::cue::{Voicing, cue_up};
+use class::movement::{Catalogue, Region};
+use class::schedule::{Costs, Schedule, compile_with};
+use class::session::fault::{Report, Severity, Spot};
+use class::session::tree::Tree;
+use class::session::{Session, bounds, read};
+use class::time::{Tick, clock};
 
 /// What was found in a file: its faults, and the class it makes if none of them forbids it.
 #[derive(Debug)]

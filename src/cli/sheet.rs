@@ -7,10 +7,11 @@ use jiff::civil::Time;
 
 use super::Stop;
 use super::new::slug;
+use super::notes::note;
 use super::output::{Output, OutputArgs};
 use super::session::SessionFile;
 use super::word::word;
-use crate::sheet::{self, Paper};
+use paper::sheet::{self, Paper};
 
 /// Write a class as a sheet for the floor, or as cards for its stations
 #[derive(Debug, clap::Args)]
@@ -56,7 +57,7 @@ pub fn run(args: &Args) -> Result<(), Stop> {
     // Before the file is read where it can be: what cannot be written is not worked out.
     let named = args.output.output.as_deref().map(|path| Output::open(path, args.output.force)).transpose()?;
     let loaded = args.file.load()?;
-    eprint!("{}", loaded.warnings);
+    note(&loaded.warnings);
     let schedule = loaded.schedule;
     let title = &schedule.session.title;
     let usual = PathBuf::from(format!("{}{}.{}", slug(title), if args.cards { "-cards" } else { "" }, ending(format)));
@@ -80,7 +81,7 @@ pub fn run(args: &Args) -> Result<(), Stop> {
     };
     output.whole(&bytes)?;
     if args.output.output.is_none() {
-        eprintln!("{}", usual.display());
+        note(&usual.display().to_string());
     }
     Ok(())
 }
@@ -90,11 +91,11 @@ fn pdf(made: Result<sheet::Pdf, String>) -> Result<Vec<u8>, Stop> {
     let pdf = made.map_err(Stop::Cannot)?;
     if !pdf.missing.is_empty() {
         let letters: Vec<String> = pdf.missing.iter().take(20).map(char::to_string).collect();
-        eprintln!("warning: the fonts have no letters for {}: boxes stand for them", letters.join(" "));
+        note(&format!("warning: the fonts have no letters for {}: boxes stand for them", letters.join(" ")));
     }
     if pdf.prompts_left_out {
         let pages = if pdf.pages == 1 { "1 page has".to_owned() } else { format!("{} pages have", pdf.pages) };
-        eprintln!("{pages} room for one prompt a station; --prompts 2 prints more, on more pages");
+        note(&format!("{pages} room for one prompt a station; --prompts 2 prints more, on more pages"));
     }
     Ok(pdf.bytes)
 }

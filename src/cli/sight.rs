@@ -4,8 +4,8 @@
 use crossterm::terminal::size;
 
 use super::config;
-use crate::check::sight::Sight;
-use crate::screen::soundcheck::capitals;
+use class::check::sight::Sight;
+use stage::soundcheck::screen::capitals;
 
 /// Where the coach has set nothing, in millimetres.
 pub const DISTANCE: u32 = 4_000;

@@ -1,7 +1,8 @@
 //! `forecall soundcheck`: whether everybody will hear it and read it, and whether the machine lasts.
 
-use std::io::{self, Write};
-use std::process::ExitCode;
+use std::cell::RefCell;
+use std::io::Write;
+use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -10,17 +11,21 @@ use crossterm::terminal::size;
 
 use super::sight::{DISTANCE, HEIGHT, metres, millimetres, sight};
 use super::sounds::Outs;
-use super::{Stop, config, dials};
-use crate::lead::awake::Awake;
-use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Channel, Clock, Front, Input, Inputs, Outside, Picture, Real, power};
-use crate::schedule::Audience;
-use crate::screen::{Look, soundcheck as picture};
-use crate::sound::{Engine, Plan, Run, Signal, Sound, Sounding, State};
-use crate::soundcheck::{Answer, Effect, Machine, SoundCheck, Verdict, heard, verdict};
-use crate::time::Tick;
-use crate::voice::Speech;
-use crate::words::WORDS;
+use super::stop::OrCannot;
+use super::{Exit, Stop, config, dials};
+use class::schedule::Audience;
+use class::time::Tick;
+use class::words::WORDS;
+use sound::voice::Speech;
+use sound::{Bus, Engine, Plan, Run, Signal, Sound, Sounding, State};
+use stage::drawing::Look;
+use stage::runtime::awake::Awake;
+use stage::runtime::terminal::{self, BatchedBackend};
+use stage::runtime::{
+    AudioOutput, Clock, Console, Incoming, Input, Inputs, News, RealClock, Recorder, ScreenDisplay,
+    Sounding as Playing, power, run as run_loop,
+};
+use stage::soundcheck::{Answer, Event, Machine, Order, SoundCheck, Verdict, heard, screen as picture, verdict};
 
 /// Check before a class that it will be heard and read, and that the machine lasts
 #[derive(Debug, clap::Args)]
@@ -51,7 +56,7 @@ struct Shop<'a> {
 ///
 /// # Errors
 /// When the terminal cannot be had, or a dial cannot be kept.
-pub fn run(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
+pub fn run(args: &Args, out: &mut impl Write) -> Result<Exit, Stop> {
     let settings = args.outs.settings();
     let (started, keep_awake) = (settings.dials.clone(), settings.keep_awake);
     let shop = Shop { args, engine: Engine::start(&settings), voice: args.outs.voice().speech(), awake: Awake::ask() };
@@ -65,7 +70,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
         shop.in_lines(SoundCheck::new(started, keep_awake, shop.settled()), out)?
     };
     writeln!(out, "{}", verdict.line())?;
-    Ok(ExitCode::from(u8::from(!verdict.lacks.is_empty())))
+    Ok(if verdict.lacks.is_empty() { Exit::Well } else { Exit::NotReady })
 }
 
 impl Shop<'_> {
@@ -117,86 +122,49 @@ impl Shop<'_> {
     }
 
     fn on_the_screen(&self, mut check: SoundCheck) -> Result<Verdict, Stop> {
-        let cannot = |what: &str, error: io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
-        let channel: Channel<KeyEvent> = Channel::new();
-        channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+        let mut console: Console<KeyEvent> = Console::open(Some).or_cannot("take keys")?;
         let look = Look::from_env(|name| std::env::var(name).ok());
+        let failed = RefCell::new(None);
+        let mut clock = Rc::new(RefCell::new(RealClock::new(1)));
+        let mut orders = Orders { shop: self, clock: Rc::clone(&clock), failed: &failed };
+        let mut audio = EngineOnly(&self.engine);
         let shown = (|| {
-            terminal::take_screen()?;
-            channel.listen_to_keys(Some)?;
+            let _restored = terminal::take_screen_for_now()?;
+            console.read_keys();
             let draw = |frame: &mut ratatui::Frame, check: &SoundCheck| picture::draw(frame, check, &look);
-            let mut front = Picture::new(Sparing::stdout(), picture::face, draw)?;
-            self.lead(&mut check, channel, &mut front)
+            let mut display = ScreenDisplay::new(BatchedBackend::stdout(), picture::face, draw)?;
+            let mut inputs = KeysAndMachine { console, shop: self, failed: &failed };
+            run_loop(&mut check, &mut clock, &mut inputs, &mut display, &mut audio, &mut orders)
         })();
-        terminal::restore();
-        shown.map_err(|error| cannot("show the sound check any more", error))??;
-        Ok(check.verdict())
+        shown.or_cannot("show the sound check any more")?;
+        failed.take().map_or_else(|| Ok(check.verdict()), Err)
     }
 
-    /// Steps the check until the coach leaves.
-    fn lead(
-        &self,
-        check: &mut SoundCheck,
-        mut channel: Channel<KeyEvent>,
-        front: &mut impl Front<SoundCheck>,
-    ) -> io::Result<Result<(), Stop>> {
-        /// How often it is looked how the machine stands.
-        const OFTEN: Duration = Duration::from_millis(250);
-        let mut clock = Real::new(1);
-        let mut keys = Vec::new();
-        loop {
-            let now = clock.read().at;
-            for effect in check.step(now, self.machine(size().ok()), &keys) {
-                match effect {
-                    Effect::Quit => return Ok(Ok(())),
-                    Effect::Suspend => front.suspend()?,
-                    Effect::Keep(set) => {
-                        if let Err(stop) = dials::keep(&set) {
-                            return Ok(Err(stop));
-                        }
-                    }
-                    effect => self.sound(&effect, &clock),
-                }
-            }
-            front.show(check)?;
-            let sleep = check.changes_in().map_or(OFTEN, |ms| clock.until(now.after(ms)).min(OFTEN));
-            keys.clear();
-            for outside in channel.wait(sleep) {
-                match outside {
-                    Outside::Input(Input::Press(key)) => keys.push(key),
-                    Outside::Input(_) => {}
-                    Outside::Redraw => front.forget()?,
-                    Outside::End(_) => return Ok(Ok(())),
-                }
-            }
-        }
-    }
-
-    fn sound(&self, effect: &Effect, clock: &Real) {
+    fn sound(&self, order: &Order, clock: &RealClock) {
         /// Clicks enough for half an hour at the dial.
         const CLICKS: u64 = 720;
         let engine = &self.engine;
         let tone = |at: u64, signal: Signal, audience| Sound { at: Tick(at), audience, what: Sounding::Tone(signal) };
         let soon = Instant::now() + Duration::from_millis(300);
-        match effect {
-            Effect::Tone(signal, channel) => {
+        match order {
+            Order::Tone(signal, channel) => {
                 engine.only(*channel);
                 engine.tick(*signal);
             }
-            Effect::Sentence => {
+            Order::Sentence => {
                 engine.only(None);
                 let pcm = self.voice.as_ref().and_then(|voice| voice.get(&WORDS.soundcheck.sentence));
                 let sound = |pcm| Sound { at: Tick(0), audience: Audience::Class, what: Sounding::Speech(pcm) };
                 let plan: Plan = pcm.map(sound).into_iter().collect();
                 engine.play(&Arc::new(plan), Run::from(Tick(0)), soon);
             }
-            Effect::CountIn => {
+            Order::CountIn => {
                 engine.only(None);
                 let tones = [(0, Signal::Pip), (1_000, Signal::Pip), (2_000, Signal::Pip), (3_000, Signal::Start)];
                 let plan: Plan = tones.into_iter().map(|(at, signal)| tone(at, signal, Audience::Class)).collect();
                 engine.play(&Arc::new(plan), Run::from(Tick(0)), soon);
             }
-            Effect::Clicks { first, ears, earlier } => {
+            Order::Clicks { first, ears, earlier } => {
                 engine.only(None);
                 let clicks = (0..CLICKS).map(|beat| tone(beat * SoundCheck::BEAT, Signal::Pip, *ears));
                 let at = clock.instant(*first);
@@ -204,9 +172,76 @@ impl Shop<'_> {
                 let at = if *earlier < 0 { at + by } else { at.checked_sub(by).unwrap_or(at) };
                 engine.play(&Arc::new(clicks.collect()), Run::from(Tick(0)), at);
             }
-            Effect::Hush => engine.silence(),
-            Effect::KeepAwake(awake) => engine.keep_awake(*awake),
-            Effect::Keep(_) | Effect::Suspend | Effect::Quit => {}
+            Order::KeepAwake(awake) => engine.keep_awake(*awake),
+            Order::Keep(_) | Order::Hush | Order::Suspend | Order::Quit => {}
         }
+    }
+}
+
+/// Carries out what the check wants done.
+struct Orders<'a> {
+    shop: &'a Shop<'a>,
+    clock: Rc<RefCell<RealClock>>,
+    failed: &'a RefCell<Option<Stop>>,
+}
+
+impl Recorder<SoundCheck> for Orders<'_> {
+    fn keep(&mut self, order: &Order, _: &SoundCheck) {
+        match order {
+            Order::Keep(set) => {
+                if let Err(stop) = dials::keep(set) {
+                    self.failed.replace(Some(stop));
+                }
+            }
+            order => self.shop.sound(order, &*self.clock.borrow()),
+        }
+    }
+
+    fn stepped(&mut self, _: &SoundCheck) -> Option<u64> {
+        None
+    }
+}
+
+/// The coach's keys and the state of the computer.
+struct KeysAndMachine<'a> {
+    console: Console<KeyEvent>,
+    shop: &'a Shop<'a>,
+    failed: &'a RefCell<Option<Stop>>,
+}
+
+impl Inputs<Event> for KeysAndMachine<'_> {
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Event>> {
+        /// How often the check looks at the state of the computer.
+        const OFTEN: Duration = Duration::from_millis(250);
+        if self.failed.borrow().is_some() {
+            return vec![Incoming::Input(Input::Press(Event::NotKept))];
+        }
+        let incoming = self.console.wait(at_most.min(OFTEN));
+        let machine = Event::Machine(self.shop.machine(size().ok()));
+        let incoming = incoming.into_iter().map(|incoming| incoming.map(Event::Key));
+        std::iter::once(Incoming::Input(Input::Press(machine))).chain(incoming).collect()
+    }
+}
+
+/// The sound of the check goes through its orders; the loop itself only silences.
+struct EngineOnly<'a>(&'a Engine);
+
+impl AudioOutput for EngineOnly<'_> {
+    fn play(&mut self, _: &Playing, _: Instant) {}
+
+    fn hush(&mut self) {
+        self.0.silence();
+    }
+
+    fn signal(&mut self, _: Signal) {}
+
+    fn volume(&mut self, _: Bus, _: u8) {}
+
+    fn music(&mut self, _: Option<usize>) {}
+
+    fn ring_out(&mut self) {}
+
+    fn news(&mut self) -> Vec<News> {
+        Vec::new()
     }
 }

@@ -3,12 +3,12 @@
 use super::music::Lists;
 use super::voice::VoiceName;
 use super::{config, dials};
-use crate::cue::{Lengths, Voicing, call_words, texts};
-use crate::lead::loud::Loud;
-use crate::lead::{Room, Silent};
-use crate::schedule::{Schedule, What};
-use crate::sound::{Engine, Settings};
-use crate::time::{Tick, parse_length};
+use class::cue::{Lengths, Voicing, call_words, texts};
+use class::schedule::{Schedule, What};
+use class::time::{Tick, parse_length};
+use sound::{Engine, Settings};
+use stage::lead::loud::Loud;
+use stage::runtime::{AudioOutput, NoAudio};
 
 /// How much earlier the coach hears what comes next than the class, where nothing is said of it; our estimate of what it
 /// takes to hear a line and turn to the room.
@@ -77,9 +77,9 @@ impl Outs {
 impl Sounds {
     /// The room, in which the class sounds `speed` times as fast as planned, over this music. `prints`: what is not
     /// spoken is shown.
-    pub fn room(&self, schedule: &Schedule, speed: u32, prints: bool, music: Lists) -> Box<dyn Room> {
+    pub fn audio(&self, schedule: &Schedule, speed: u32, prints: bool, music: Lists) -> Box<dyn AudioOutput> {
         if self.no_sound {
-            return Box::new(Silent);
+            return Box::new(NoAudio);
         }
         let engine = Engine::start(&Settings { music: music.lists, ..self.outs.settings() });
         // What the class says as it is planned comes first; then what it may come to say.

@@ -1,13 +1,14 @@
 //! `--voice` and `--audience`: what of a class is heard outside of leading it, and in whose ears.
 
+use super::notes::note;
 use super::sounds;
 use super::voice::VoiceName;
-use crate::cue::{Lengths, Voicing, cue_up, texts};
-use crate::schedule::{self, Schedule};
-use crate::session::Level;
-use crate::sound::Pcm;
-use crate::time::Tick;
-use crate::voice::Speech;
+use class::cue::{Lengths, Voicing, cue_up, texts};
+use class::schedule::{self, Schedule};
+use class::session::Level;
+use class::time::Tick;
+use sound::Pcm;
+use sound::voice::Speech;
 
 /// Who speaks, and to whom.
 #[derive(Debug, clap::Args)]
@@ -62,7 +63,7 @@ impl Said {
 
     /// Prints on standard error what the coach should know of the voice.
     pub fn tell(&self) {
-        self.speech.iter().flat_map(Speech::reports).for_each(|line| eprintln!("{line}"));
+        self.speech.iter().flat_map(Speech::reports).for_each(|line| note(&line));
     }
 }
 

@@ -1,7 +1,31 @@
-//! Why a command stopped short, and the exit code that says so.
+//! How a command ends: well, or stopped short, and the exit code that says so.
 
-use std::io::{self, ErrorKind, Write};
+use std::fmt::Display;
+use std::io::{self, ErrorKind};
 use std::process::ExitCode;
+
+use super::notes::note;
+
+/// How a command ended that did not stop short.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Exit {
+    /// Exit code 0.
+    Well,
+    /// It ran to its end, and what it looked for is not right. Exit code 1.
+    NotReady,
+    /// A signal ended it: its number. Exit code 128 and the number, as shells have it.
+    Signal(i32),
+}
+
+impl From<Exit> for ExitCode {
+    fn from(ended: Exit) -> ExitCode {
+        match ended {
+            Exit::Well => ExitCode::SUCCESS,
+            Exit::NotReady => ExitCode::from(1),
+            Exit::Signal(signal) => ExitCode::from(u8::try_from(128 + signal).unwrap_or(1)),
+        }
+    }
+}
 
 /// Why a command stopped short.
 #[derive(Debug)]
@@ -15,21 +39,28 @@ pub enum Stop {
 }
 
 impl Stop {
-    /// The exit code where a signal ended the program, as shells have it.
-    pub(super) fn signalled(signal: i32) -> ExitCode {
-        ExitCode::from(u8::try_from(128 + signal).unwrap_or(1))
+    /// `cannot take keys: the terminal has gone`.
+    pub(super) fn cannot(what: impl Display, why: impl Display) -> Stop {
+        Stop::Cannot(format!("cannot {what}: {why}"))
+    }
+
+    /// Why, for the coach. None where nobody is left to read it.
+    pub(super) fn message(&self) -> Option<String> {
+        match self {
+            Stop::Faults(message) | Stop::Cannot(message) => Some(message.trim_end().to_owned()),
+            Stop::Output(error) if error.kind() == ErrorKind::BrokenPipe => None,
+            Stop::Output(error) => Some(format!("cannot write the output: {error}")),
+        }
     }
 
     /// Says why on standard error.
     pub(super) fn report(self) -> ExitCode {
-        let (message, code) = match self {
-            Stop::Faults(message) => (message, 1),
-            Stop::Cannot(message) => (message, 2),
-            Stop::Output(error) if error.kind() == ErrorKind::BrokenPipe => return ExitCode::SUCCESS,
-            Stop::Output(error) => (format!("cannot write the output: {error}"), 2),
+        let code = match &self {
+            Stop::Faults(_) => 1,
+            Stop::Cannot(_) | Stop::Output(_) => 2,
         };
-        // With standard error gone as well there is nobody to tell.
-        let _ = writeln!(io::stderr(), "{}", message.trim_end());
+        let Some(message) = self.message() else { return ExitCode::SUCCESS };
+        note(&message);
         ExitCode::from(code)
     }
 }
@@ -37,5 +68,20 @@ impl Stop {
 impl From<io::Error> for Stop {
     fn from(error: io::Error) -> Stop {
         Stop::Output(error)
+    }
+}
+
+/// Says what could not be done.
+pub(super) trait OrCannot<T> {
+    /// Stops short with `cannot WHAT: WHY`.
+    ///
+    /// # Errors
+    /// Where there is one already.
+    fn or_cannot(self, what: impl Display) -> Result<T, Stop>;
+}
+
+impl<T, E: Display> OrCannot<T> for Result<T, E> {
+    fn or_cannot(self, what: impl Display) -> Result<T, Stop> {
+        self.map_err(|why| Stop::cannot(what, why))
     }
 }

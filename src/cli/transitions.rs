@@ -1,8 +1,9 @@
 //! What was measured of transitions, as the commands use it.
 
+use super::notes::note;
 use super::{Stop, config, dirs};
-use crate::rehearse::Kept;
-use crate::schedule::{Costs, Learned, Sample, Transition};
+use class::schedule::{Costs, Learned, Sample, Transition};
+use stage::rehearse::Kept;
 
 fn kept() -> Option<Kept> {
     dirs::data().map(|folder| Kept::in_folder(&folder))
@@ -13,7 +14,7 @@ fn kept() -> Option<Kept> {
 pub fn costs() -> Costs {
     let samples = kept().map_or_else(|| Ok(Vec::new()), |kept| kept.read());
     let samples = samples.unwrap_or_else(|error| {
-        eprintln!("What was measured of transitions cannot be read, so they are planned by the table: {error}");
+        note(&format!("What was measured of transitions cannot be read, so they are planned by the table: {error}"));
         Vec::new()
     });
     Costs { learned: Learned::from_samples(samples, config::get().group_percent()), ..Costs::ESTIMATED }

@@ -3,8 +3,8 @@
 use std::str::FromStr;
 
 use super::{config, dirs};
-use crate::cue;
-use crate::voice::{Cache, Choice, Pace, Setup, Speech, UnknownVoice};
+use class::cue;
+use sound::voice::{Cache, Choice, Pace, Setup, Speech, UnknownVoice};
 
 /// A voice by the name that the coach gives, or none.
 #[derive(Clone, Debug)]

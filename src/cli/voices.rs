@@ -4,9 +4,9 @@ use std::io::Write;
 use std::time::{Duration, Instant};
 
 use super::{Stop, dirs};
-use crate::sound::{Engine, Plan, Run, Settings, Sound, Sounding};
-use crate::time::Tick;
-use crate::voice::{Choice, Pace, Pcm, VoiceFault};
+use class::time::Tick;
+use sound::voice::{Choice, Pace, Pcm, VoiceFault};
+use sound::{Engine, Plan, Run, Settings, Sound, Sounding};
 
 /// List the voices that speak here, and hear them
 #[derive(Debug, clap::Args)]
@@ -58,14 +58,14 @@ fn choices(names: &[String]) -> Result<Vec<(String, Choice)>, Stop> {
         return Ok(Choice::known().into_iter().map(|(name, choice)| (name.to_owned(), choice)).collect());
     }
     let named = names.iter().map(|name| Ok((name.clone(), name.parse()?)));
-    named.collect::<Result<_, crate::voice::UnknownVoice>>().map_err(|unknown| Stop::Cannot(unknown.to_string()))
+    named.collect::<Result<_, sound::voice::UnknownVoice>>().map_err(|unknown| Stop::Cannot(unknown.to_string()))
 }
 
 /// Plays a clip to its end. A device that is slow to open starts late; it is given a second.
 fn play(engine: &Engine, pcm: Pcm) {
     let wait = Duration::from_secs(1);
     let length = pcm.length();
-    let sound = Sound { at: Tick::ZERO, audience: crate::schedule::Audience::Class, what: Sounding::Speech(pcm) };
+    let sound = Sound { at: Tick::ZERO, audience: class::schedule::Audience::Class, what: Sounding::Speech(pcm) };
     let plan: Plan = std::iter::once(sound).collect();
     engine.play(&std::sync::Arc::new(plan), Run::from(Tick::ZERO), Instant::now() + wait);
     std::thread::sleep(wait + length + Duration::from_millis(500));

@@ -5,10 +5,10 @@ use std::fmt::Write;
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
-use crate::export::VolumeOut;
-use crate::session::{Session, block_letter};
-use crate::time::{Tick, clock};
-use crate::volume::{Part, Volume};
+use class::session::{Session, block_letter};
+use class::time::{Tick, clock};
+use class::volume::{Part, Volume};
+use paper::export::VolumeOut;
 
 /// So many blocks have a column each beside the class; of more, a terminal shows none of them well.
 const COLUMNS: usize = 8;

@@ -2,17 +2,18 @@
 //! written down.
 
 use std::io::Write;
-use std::process::ExitCode;
 
 use super::music::Lists;
 use super::sounds::Sounds;
-use super::{Stop, colour};
-use crate::cue::{Voicing, cue_up};
-use crate::lead::terminal::{self, Sparing};
-use crate::lead::{Channel, Clock, Conductor, Ending, Opening, Picture, Real, Unkept, opening, press, run};
-use crate::schedule::{Schedule, What};
-use crate::screen;
-use crate::time::Tick;
+use super::stop::OrCannot;
+use super::{Exit, Stop, colour};
+use class::cue::{Voicing, cue_up};
+use class::schedule::{Schedule, What};
+use class::time::Tick;
+use stage::lead::screen;
+use stage::lead::{Conductor, Opening, opening};
+use stage::runtime::terminal;
+use stage::runtime::{Clock, Console, Ending, NoRecorder, RealClock, press, run_on_screen};
 
 /// Runs a class on the screen, from its beginning or from a place in it, so many times as fast as life, with the keys of
 /// a class.
@@ -25,48 +26,38 @@ pub fn run_whole(
     from: Option<&str>,
     speed: u32,
     out: &mut impl Write,
-) -> Result<ExitCode, Stop> {
-    let cannot = |what: &str, error: std::io::Error| Stop::Cannot(format!("cannot {what}: {error}"));
+) -> Result<Exit, Stop> {
     if !terminal::is_here() {
         let why = "--whole needs a terminal; `forecall lead --plain --speed 8` tells a class in lines";
         return Err(Stop::Cannot(why.to_owned()));
     }
     let from = from.map_or(Ok(Tick::ZERO), |place| opening::place(&schedule, place));
     let from = from.map_err(|why| Stop::Cannot(format!("--from: {why}")))?;
-    let mut clock = Real::new(u64::from(speed));
-    let mut channel = Channel::new();
-    channel.listen_to_signals().map_err(|error| cannot("listen to signals", error))?;
+    let mut clock = RealClock::new(u64::from(speed));
+    let mut console = Console::open(press).or_cannot("take keys")?;
     let said_at = |speed: u32| {
         let mut cued = schedule.clone();
         cue_up(&mut cued, Tick::ZERO, &sounds.voicing(speed));
         cued
     };
     let in_life = said_at(1);
-    let mut room = sounds.room(&in_life, speed, true, Lists::default());
+    let mut audio = sounds.audio(&in_life, speed, true, Lists::default());
     let voicing: Voicing = sounds.voicing(speed);
     let opening = Opening { from, muted: sounds.mute, voicing, ..Opening::default() };
     let mut conductor = Conductor::new(schedule.clone(), opening, clock.read());
     let look = colour::look();
-    let mut show = || -> std::io::Result<Ending> {
-        terminal::take_screen()?;
-        channel.listen_to_keys(press)?;
-        let face = |conductor: &Conductor| screen::face(&conductor.moment());
-        let mut front = Picture::new(Sparing::stdout(), face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
-            screen::draw(frame, &conductor.moment(), &look);
-        })?;
-        run(&mut conductor, &mut clock, &mut channel, &mut front, room.as_mut(), &mut Unkept)
-    };
-    let led = show();
-    terminal::restore();
+    let face = |conductor: &Conductor| screen::face(&conductor.moment());
+    let draw = |frame: &mut ratatui::Frame, conductor: &Conductor| screen::draw(frame, &conductor.moment(), &look);
+    let led = run_on_screen(&mut conductor, &mut clock, &mut console, (face, draw), audio.as_mut(), &mut NoRecorder);
     let (planned, said) = (cues(&in_life), cues(conductor.schedule()));
     if speed > 1 && said < planned {
         let left = planned - said;
         let were = if left == 1 { "cue has" } else { "cues have" };
         writeln!(out, "At {speed} times the speed {left} of {planned} {were} no room to be spoken; they are printed.")?;
     }
-    match led.map_err(|error| cannot("show the class any more", error))? {
-        Ending::Signal(signal) => Ok(Stop::signalled(signal)),
-        Ending::Done | Ending::Quit => Ok(ExitCode::SUCCESS),
+    match led.or_cannot("show the class any more")? {
+        Ending::Signal(signal) => Ok(Exit::Signal(signal)),
+        Ending::Done | Ending::Quit => Ok(Exit::Well),
     }
 }
 

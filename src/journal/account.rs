@@ -3,10 +3,10 @@
 use super::read::Kept;
 use super::record::What;
 use super::replay::{Left, Plan};
-use crate::change::{Change, change_words};
-use crate::schedule::{Doing, Purpose, Schedule, Span};
-use crate::session::Session;
-use crate::time::Tick;
+use class::change::{Change, change_words};
+use class::schedule::{Doing, Purpose, Schedule, Span};
+use class::session::Session;
+use class::time::Tick;
 
 /// What was done in a class, and what was planned.
 #[derive(Clone, Debug, PartialEq, Eq)]

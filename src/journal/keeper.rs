@@ -11,8 +11,10 @@ use serde::Serialize;
 
 use super::disk::Disk;
 use super::record::{Header, Record, What};
-use crate::lead::{BEAT, Conductor, Happening, Keeper, Phase, Told};
-use crate::time::Tick;
+
+use crate::Happening;
+use crate::Told;
+use class::time::Tick;
 
 /// The class goes on when the disk has not taken a record in this time. Until then what is shown was written.
 const PATIENCE: Duration = Duration::from_millis(40);
@@ -22,6 +24,10 @@ const AT_THE_END: Duration = Duration::from_secs(2);
 const BEHIND: u64 = 1_000;
 /// What is kept of the time before the class has begun.
 const EARLY: usize = 50;
+
+/// Class time is written down at least this often while it runs, in milliseconds of it: a class that breaks off is then
+/// taken up less than a second behind.
+pub const BEAT: u64 = 500;
 
 /// Opens where lines go, when the class begins, and says by what id it is known.
 pub type Open = Box<dyn FnOnce() -> io::Result<(String, Box<dyn Disk>)> + Send>;
@@ -139,9 +145,9 @@ impl Journal {
     }
 }
 
-impl Keeper for Journal {
-    fn keep(&mut self, told: &Told, conductor: &Conductor) {
-        let wall = conductor.wall();
+impl Journal {
+    /// Takes what happened at this time on the wall, before anybody is told.
+    pub fn keep(&mut self, told: &Told, wall: &ZonedDateTime) {
         let Some(what) = What::of(told) else { return };
         let record = Record { at: told.at.0, wall: wall.timestamp(), what };
         if let Some(header) = &mut self.header {
@@ -161,12 +167,12 @@ impl Keeper for Journal {
         self.record(&record);
     }
 
-    fn stepped(&mut self, conductor: &Conductor) -> Option<u64> {
-        let now = conductor.now();
-        let runs = conductor.phase() == Phase::Running;
+    /// What happened in this step is about to be shown; class time stands at `now`, and runs or does not. Gives back in how
+    /// many milliseconds of class time it wants to be asked again; None where nothing is due by itself.
+    pub fn stepped(&mut self, now: Tick, runs: bool, wall: &ZonedDateTime) -> Option<u64> {
         let since = |last: Tick| now.less(last).0;
         if runs && self.last.is_some_and(|last| since(last) >= BEAT) && self.behind() < BEHIND {
-            self.record(&Record { at: now.0, wall: conductor.wall().timestamp(), what: What::Beat });
+            self.record(&Record { at: now.0, wall: wall.timestamp(), what: What::Beat });
         }
         if std::mem::take(&mut self.matters) {
             self.wait(PATIENCE);

@@ -7,9 +7,9 @@ use jiff::ZonedDateTime;
 use super::read::Kept;
 use super::record::What;
 use super::replay::Left;
-use crate::schedule::{Schedule, Side};
-use crate::session::Level;
-use crate::time::Tick;
+use class::schedule::{Schedule, Side};
+use class::session::Level;
+use class::time::Tick;
 
 /// A class as it was led.
 #[derive(Clone, Debug)]

@@ -3,12 +3,13 @@
 use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
 
-use crate::change::{Change, Debt, Reach};
-use crate::fnv::fnv;
-use crate::lead::{Happening, Told};
-use crate::schedule::{Doing, Measured, Side, Transition};
-use crate::session::{Level, bounds};
-use crate::time::Tick;
+use crate::Happening;
+use crate::Told;
+use class::change::{Change, Debt, Reach};
+use class::fnv::fnv;
+use class::schedule::{Doing, Measured, Side, Transition};
+use class::session::{Level, bounds};
+use class::time::Tick;
 
 /// Raised when a record changes its meaning, comes or goes.
 pub const VERSION: u32 = 1;

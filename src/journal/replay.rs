@@ -6,12 +6,12 @@ use jiff::Timestamp;
 
 use super::read::{Fault, Kept};
 use super::record::{ChangeOut, Header, What};
-use crate::change::{Change, Course, History};
-use crate::lead::Stand;
-use crate::movement::{Catalogue, Movement, Source};
-use crate::schedule::{Costs, Schedule, Span, compile_with};
-use crate::session::{self, Level, bounds};
-use crate::time::Tick;
+use crate::Stand;
+use class::change::{Change, Course, History};
+use class::movement::{Catalogue, Movement, Source};
+use class::schedule::{Costs, Schedule, Span, compile_with};
+use class::session::{self, Level, bounds};
+use class::time::Tick;
 
 /// The most changes of one class.
 const CHANGES: usize = 5_000;

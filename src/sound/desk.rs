@@ -10,8 +10,8 @@ use super::music::Music;
 use super::outlet::{Lost, NoSound, Outlet, Pull};
 use super::renderer::{Conduct, Order, Renderer};
 use super::{Asked, Dials, Levels, Line, Plan, Run, Score, Signal, Tones};
-use crate::schedule::Audience;
-use crate::words::{WORDS, fill};
+use class::schedule::Audience;
+use class::words::{WORDS, fill};
 
 /// What a desk is told.
 pub enum Message {

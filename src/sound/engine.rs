@@ -10,8 +10,8 @@ use super::device::System;
 use super::music::Music;
 use super::outlet::Outlet;
 use super::{Bus, Dials, Levels, Plan, Run, Signal};
-use crate::schedule::Audience;
-use crate::words::WORDS;
+use class::schedule::Audience;
+use class::words::WORDS;
 
 /// How an engine is set up.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

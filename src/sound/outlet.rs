@@ -6,7 +6,7 @@ use std::sync::mpsc::Sender;
 use std::time::Duration;
 
 use super::desk::Message;
-use crate::words::{WORDS, fill};
+use class::words::{WORDS, fill};
 
 /// What a stream calls for each buffer, in its own thread: the samples to fill, of all channels, and how long from
 /// now the first of them will be heard: zero where the stream does not know, None where it has told for the samples

@@ -1,7 +1,7 @@
 //! The plan: what is to sound, on class time, before any device is known.
 
-use crate::schedule::Audience;
-use crate::time::Tick;
+use class::schedule::Audience;
+use class::time::Tick;
 
 use super::{Pcm, Score, Signal};
 

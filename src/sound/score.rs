@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::schedule::Audience;
-use crate::time::Tick;
+use class::schedule::Audience;
+use class::time::Tick;
 
 use super::{Kernel, Pcm, Plan, Run, Signal, Sounding, Tones, loudness};
 

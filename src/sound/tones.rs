@@ -10,7 +10,7 @@ use std::sync::Arc;
 use strum::{Display, EnumIter, EnumString, IntoEnumIterator};
 
 use super::loudness;
-use crate::schedule::Tone;
+use class::schedule::Tone;
 
 /// What a tone says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Display, EnumIter, EnumString)]

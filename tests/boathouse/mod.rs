@@ -4,14 +4,14 @@
 
 use std::sync::{Arc, LazyLock};
 
-use forecall::cue::{PlannedCue, Voicing, cue_up};
-use forecall::lead::{Changed, Keymap, Moment, Offered, Phase, View};
-use forecall::movement::{
+use class::cue::{PlannedCue, Voicing, cue_up};
+use class::movement::{
     Caution, Correction, Guide, Instead, Item, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Tier,
 };
-use forecall::schedule::{Doing, Purpose, Schedule, Span, compile};
-use forecall::session::{Amount, Block, Format, Kind, KitOwned, Level, Session, Start, Station, Transitions, Work};
-use forecall::time::{Starts, Tempo, Tick};
+use class::schedule::{Doing, Purpose, Schedule, Span, compile};
+use class::session::{Amount, Block, Format, Kind, KitOwned, Level, Session, Start, Station, Transitions, Work};
+use class::time::{Starts, Tempo, Tick};
+use stage::lead::{Changed, Keymap, Moment, Offered, Phase, View};
 
 pub fn movement(name: &str, short: &str, position: Position, kit: &[(&str, Option<Load>)], sides: Sides) -> Movement {
     Movement {

@@ -3,9 +3,9 @@
 
 use std::sync::Arc;
 
-use forecall::movement::{Item, KitNeed, Load, Movement, Pattern, Position, Sides};
-use forecall::session::{Block, CallWord, Format, Kind, Level, Session, Start, Station, Transitions, Work};
-use forecall::time::Tick;
+use class::movement::{Item, KitNeed, Load, Movement, Pattern, Position, Sides};
+use class::session::{Block, CallWord, Format, Kind, Level, Session, Start, Station, Transitions, Work};
+use class::time::Tick;
 use proptest::prelude::*;
 
 pub fn movement(id: &str, position: Position) -> Movement {
@@ -163,7 +163,7 @@ fn any_station() -> impl Strategy<Value = Station> {
             movement.kit = kit;
             let mut station = station_of(movement, work);
             station.rest = rest;
-            station.tempo = tempo.map(|(a, b, c, d)| forecall::time::Tempo { counts: [a, b, c, d] });
+            station.tempo = tempo.map(|(a, b, c, d)| class::time::Tempo { counts: [a, b, c, d] });
             station.place = place.map(String::from);
             station
         })

@@ -4,9 +4,9 @@ use std::io::Write;
 
 use serde::Serialize;
 
-use crate::cli::Stop;
-use crate::movement::{Hit, Instead, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Suits, Tier};
-use crate::time::Starts;
+use crate::Stop;
+use class::movement::{Hit, Instead, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Suits, Tier};
+use class::time::Starts;
 
 /// Raised when a field changes its meaning or goes.
 const VERSION: u32 = 1;

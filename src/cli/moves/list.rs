@@ -4,8 +4,8 @@ use std::io::Write;
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::cli::Stop;
-use crate::movement::{Hit, Instead, Movement};
+use crate::Stop;
+use class::movement::{Hit, Instead, Movement};
 
 /// Writes a line for each movement, and below it what to do instead for minded regions.
 pub(super) fn write(hits: &[Hit], width: usize, out: &mut impl Write) -> Result<(), Stop> {

@@ -3,9 +3,9 @@
 use std::io::Write;
 
 use super::list::answer;
-use crate::cli::Stop;
-use crate::movement::{Guide, Hit, Movement, Muscle, Tier};
-use crate::time::Starts;
+use crate::Stop;
+use class::movement::{Guide, Hit, Movement, Muscle, Tier};
+use class::time::Starts;
 
 /// Columns of the labels on the left.
 const LABEL: usize = 11;

@@ -4,10 +4,10 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use crate::cue::{Fate, PlannedCue, Reason, Voicing, call_words, opening_words};
-use crate::schedule::{Audience, CueKind, Schedule};
-use crate::session::Level;
-use crate::time::{Tick, clock};
+use class::cue::{Fate, PlannedCue, Reason, Voicing, call_words, opening_words};
+use class::schedule::{Audience, CueKind, Schedule};
+use class::session::Level;
+use class::time::{Tick, clock};
 
 /// A class with what is said in it.
 pub(super) struct Spoken<'a> {

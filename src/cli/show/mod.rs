@@ -7,15 +7,16 @@ use std::io::Write;
 
 use cues::Spoken;
 
+use super::notes::note;
 use super::session::SessionFile;
 use super::voice::VoiceName;
 use super::{Stop, volume};
-use crate::cue::{Lengths, Voicing, plan_cues, texts};
-use crate::export;
-use crate::schedule::Schedule;
-use crate::session::Level;
-use crate::time::{Tick, parse_length};
-use crate::volume::volume as volume_of;
+use class::cue::{Lengths, Voicing, plan_cues, texts};
+use class::schedule::Schedule;
+use class::session::Level;
+use class::time::{Tick, parse_length};
+use class::volume::volume as volume_of;
+use paper::export;
 
 /// Show the schedule of a session file, to read aloud from
 #[derive(Debug, clap::Args)]
@@ -63,7 +64,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
             Ok(format!("{}\n\n{}", schedule.session.title, volume::table(&volume, &schedule.session)))
         }
     } else if args.json {
-        export::json(&schedule, &export::Clock::default()).map(newline)
+        export::json(&schedule, &class::recording::Clock::default()).map(newline)
     } else {
         Ok(table::table(&schedule))
     };
@@ -78,7 +79,7 @@ fn heard(voice: &VoiceName, schedule: &Schedule) -> Lengths {
         speech.prepare(texts(schedule));
         speech.settle();
         lengths.learn(speech.lengths());
-        speech.reports().iter().for_each(|line| eprintln!("{line}"));
+        speech.reports().iter().for_each(|line| note(line));
     }
     lengths
 }

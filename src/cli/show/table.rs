@@ -5,12 +5,12 @@ use std::sync::Arc;
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::cue;
-use crate::movement::Sides;
-use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
-use crate::session::{Block, Format, Start, Work, block_letter};
-use crate::sheet::{doing_words, format_words, reps_words, side_words};
-use crate::time::{Tick, clock, spoken_length};
+use class::cue;
+use class::describe::{doing_words, format_words, reps_words, side_words};
+use class::movement::Sides;
+use class::schedule::{Doing, Purpose, Schedule, Side, Span};
+use class::session::{Block, Format, Start, Work, block_letter};
+use class::time::{Tick, clock, spoken_length};
 
 /// One line of the table; the columns are aligned over the whole class.
 struct Row {

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use crate::sound::loudness;
+use crate::loudness;
 
 /// How long it takes down. What is to sound is known ahead, so music is all the way down when it begins.
 pub const ATTACK: Duration = Duration::from_millis(150);

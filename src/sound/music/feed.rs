@@ -8,7 +8,7 @@ use std::thread::{self, JoinHandle};
 use super::resample::Resampler;
 use super::track::{Broken, Track};
 use super::{Frame, level};
-use crate::words::{WORDS, fill};
+use class::words::{WORDS, fill};
 
 /// From the level of one file to that of the next, where they join: in so many frames of the file, so that two halves
 /// of one piece join without a click.

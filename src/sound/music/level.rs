@@ -7,7 +7,7 @@ use ebur128::{EbuR128, Mode};
 use super::track::{Broken, Track};
 
 /// The loudness that files are brought to, in LUFS over both channels (ITU-R BS.1770): 4 LU under speech, which the two
-/// loudspeakers together play 3 LU over [`TARGET`](crate::sound::loudness::TARGET).
+/// loudspeakers together play 3 LU over [`TARGET`](crate::loudness::TARGET).
 pub const LOUDNESS: f64 = -17.0;
 
 /// The loudest three seconds of a file go at most so far over [`LOUDNESS`], in LU. So ducked music is at least 15 dB

@@ -6,7 +6,7 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
 
 use super::{Deck, Feed, Reel, Tape, tape};
-use crate::sound::Report;
+use crate::Report;
 
 /// Music as the engine has it: what tells the player and the tape what to do. Nothing here waits.
 #[derive(Clone)]

@@ -3,8 +3,8 @@
 use std::collections::VecDeque;
 
 use super::Frame;
-use crate::sound::Kernel;
-use crate::sound::kernel::TAPS;
+use crate::Kernel;
+use crate::kernel::TAPS;
 
 /// What was put in is given out again with nothing before or after it, so that two files of one rate join as if they
 /// were one.

@@ -11,8 +11,9 @@ use rtrb::{Consumer, Producer, RingBuffer};
 
 use super::duck::Duck;
 use super::{Feed, Frame};
-use crate::sound::level::Ramp;
-use crate::sound::{Bus, Levels};
+use crate::Bus;
+use crate::Levels;
+use crate::level::Ramp;
 
 /// How much music stands decoded ahead: enough for a machine that is busy, and all the memory that music takes,
 /// however long its files are.
@@ -125,12 +126,12 @@ pub struct Tape {
 
 impl Tape {
     /// Whether frames can be passed over: nothing plays and nothing is to be done.
-    pub(in crate::sound) fn rests(&self) -> bool {
+    pub(crate) fn rests(&self) -> bool {
         self.height <= 0.0 && !self.should_play() && !self.has_old()
     }
 
     /// Plays the next frames. `sound`: as [`Duck::step`] takes it.
-    pub(in crate::sound) fn play(&mut self, out: &mut [Frame], levels: &Levels, sound: Option<(u64, f32)>) {
+    pub(crate) fn play(&mut self, out: &mut [Frame], levels: &Levels, sound: Option<(u64, f32)>) {
         out.fill([0.0; 2]);
         if self.height <= 0.0 {
             // Where nothing plays there is nothing to move evenly: it begins where it should be.

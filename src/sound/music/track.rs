@@ -13,8 +13,8 @@ use symphonia::core::meta::MetadataOptions;
 use symphonia::core::probe::Hint;
 
 use super::Frame;
-use crate::sound::Pcm;
-use crate::words::{WORDS, fill};
+use crate::Pcm;
+use class::words::{WORDS, fill};
 
 /// The most channels that are taken.
 const CHANNELS: usize = 8;

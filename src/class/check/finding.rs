@@ -1,0 +1,26 @@
+//! What was found in a session file, as a list tells it.
+
+use crate::session::fault::{Placed, Report, Severity};
+
+/// Something that `check` finds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    pub severity: Severity,
+    /// From 1; None where it is of the file as a whole.
+    pub line: Option<usize>,
+    pub message: String,
+    /// What to write instead.
+    pub help: Option<String>,
+}
+
+/// The findings of a text, each with its line.
+pub fn findings(text: &str, report: &Report) -> Vec<Finding> {
+    let line = |at: usize| text.as_bytes()[..at.min(text.len())].iter().filter(|byte| **byte == b'\n').count() + 1;
+    let finding = |placed: &Placed| Finding {
+        severity: placed.fault.severity,
+        line: placed.place.as_ref().map(|place| line(place.start)),
+        message: placed.fault.message.clone(),
+        help: placed.fault.help.clone(),
+    };
+    report.faults.iter().filter(|placed| placed.fault.allowed.is_none()).map(finding).collect()
+}

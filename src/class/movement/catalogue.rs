@@ -1,0 +1,300 @@
+//! The catalogue: every movement a session may name.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{Arc, LazyLock};
+
+use super::check;
+use super::file::MovementFile;
+use super::{Caution, Correction, Guide, Instead, Item, KitNeed, Movement, Tier};
+use crate::near::{nearest, nearest_of};
+use crate::time::{Starts, Tempo};
+
+/// The movements that come with forecall, as a file.
+pub const BUILT_IN: &str = include_str!("../../../assets/movements.ron");
+
+/// The longest file of movements that is read, in bytes.
+pub const LARGEST_FILE: usize = 4 << 20;
+
+/// The most movements in one file.
+pub const MOST_MOVEMENTS: usize = 5_000;
+
+/// A file of movements, read into memory by the shell.
+#[derive(Clone, Copy, Debug)]
+pub struct Source<'a> {
+    /// What faults call it: its path.
+    pub name: &'a str,
+    pub text: &'a str,
+}
+
+/// Something wrong in a file of movements.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
+    /// The [`Source::name`] of the file.
+    pub file: String,
+    pub place: Place,
+    /// Line and column from 1, where the text itself cannot be read.
+    pub at: Option<(usize, usize)>,
+    pub message: String,
+    /// What to write instead.
+    pub help: Option<String>,
+}
+
+/// The value at fault, as a path from the file's list: `[3].faults[0][1]`.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Place {
+    /// From 0; None for the file itself.
+    pub movement: Option<usize>,
+    pub field: Option<&'static str>,
+    /// Items of lists inside the field, from 0.
+    pub items: Vec<usize>,
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.movement.map_or(Ok(()), |index| write!(f, "[{index}]"))?;
+        self.field.map_or(Ok(()), |field| write!(f, ".{field}"))?;
+        self.items.iter().try_for_each(|item| write!(f, "[{item}]"))
+    }
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.file)?;
+        if let Some((line, column)) = self.at {
+            write!(f, ":{line}:{column}")?;
+        }
+        if self.place.movement.is_some() {
+            write!(f, ": {}", self.place)?;
+        }
+        write!(f, ": {}", self.message)?;
+        self.help.as_ref().map_or(Ok(()), |help| write!(f, "; {help}"))
+    }
+}
+
+/// Movements by id, in the order of their files.
+#[derive(Clone, Debug, Default)]
+pub struct Catalogue {
+    movements: Vec<Arc<Movement>>,
+    by_id: BTreeMap<String, usize>,
+}
+
+/// A movement with where it was written, while a catalogue is put together.
+pub(super) struct Entry {
+    pub movement: Movement,
+    /// Index into the sources.
+    pub source: usize,
+    /// Its place in the source's list.
+    pub index: usize,
+}
+
+impl Catalogue {
+    /// The movements that come with forecall.
+    pub fn built_in() -> &'static Catalogue {
+        // Our own text, compiled in: tests/catalogue.rs holds it to being without fault.
+        static BUILT_IN_CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| Catalogue::with(&[]).unwrap_or_default());
+        &BUILT_IN_CATALOGUE
+    }
+
+    /// The built-in movements with those of further files: a movement with a known id takes the place of the
+    /// earlier one, whole; one with a new id is added.
+    ///
+    /// # Errors
+    /// With every fault of every file.
+    pub fn with(own: &[Source]) -> Result<Catalogue, Vec<Fault>> {
+        let mut sources = vec![Source { name: "built-in movements", text: BUILT_IN }];
+        sources.extend_from_slice(own);
+        Catalogue::read(&sources)
+    }
+
+    /// The movements of these files alone, later ones over earlier ones.
+    ///
+    /// # Errors
+    /// With every fault of every file.
+    pub fn read(sources: &[Source]) -> Result<Catalogue, Vec<Fault>> {
+        let mut faults = Vec::new();
+        let mut entries: Vec<Entry> = Vec::new();
+        let mut by_id: BTreeMap<String, usize> = BTreeMap::new();
+        for (source, file) in sources.iter().enumerate() {
+            let read = match parse(file) {
+                Ok(read) => read,
+                Err(fault) => {
+                    faults.push(*fault);
+                    continue;
+                }
+            };
+            for (index, written) in read.into_iter().enumerate() {
+                check::alone(&written, file.name, index, &mut faults);
+                let entry = Entry { movement: build(written), source, index };
+                match by_id.get(&entry.movement.id) {
+                    Some(&known) if entries[known].source == source => {
+                        let first = entries[known].index;
+                        faults.push(
+                            check::fault(file.name, index, "id", &[], format!("a second `{}`", entry.movement.id))
+                                .helped(format!("the first is [{first}]: give one of them another id")),
+                        );
+                    }
+                    Some(&known) => entries[known] = entry,
+                    None => {
+                        by_id.insert(entry.movement.id.clone(), entries.len());
+                        entries.push(entry);
+                    }
+                }
+            }
+        }
+        let names: Vec<&str> = sources.iter().map(|source| source.name).collect();
+        check::together(&entries, &by_id, &names, &mut faults);
+        if faults.is_empty() {
+            name_instead(&mut entries, &by_id);
+            Ok(Catalogue { movements: entries.into_iter().map(|entry| Arc::new(entry.movement)).collect(), by_id })
+        } else {
+            Err(faults)
+        }
+    }
+
+    /// The movement with this id.
+    pub fn get(&self, id: &str) -> Option<&Arc<Movement>> {
+        self.by_id.get(id).map(|&index| &self.movements[index])
+    }
+
+    /// Every movement, in the order of the files.
+    pub fn iter(&self) -> impl ExactSizeIterator<Item = &Arc<Movement>> {
+        self.movements.iter()
+    }
+
+    /// How many movements there are.
+    pub fn len(&self) -> usize {
+        self.movements.len()
+    }
+
+    /// Whether there is no movement.
+    pub fn is_empty(&self) -> bool {
+        self.movements.is_empty()
+    }
+
+    /// The movement whose id, name or other name is nearest to a misspelt one; None where nothing is near.
+    pub fn nearest(&self, name: &str) -> Option<&Arc<Movement>> {
+        let near = nearest_of(name, self.iter().flat_map(|movement| names(movement).map(move |name| (name, movement))));
+        near.map(|(_, movement)| movement)
+    }
+}
+
+/// Gives every movement that stands in for another its name.
+fn name_instead(entries: &mut [Entry], by_id: &BTreeMap<String, usize>) {
+    let names: Vec<String> = entries.iter().map(|entry| entry.movement.name.clone()).collect();
+    for caution in entries.iter_mut().flat_map(|entry| &mut entry.movement.cautions) {
+        if let Instead::Movement { id, name } = &mut caution.instead
+            && let Some(&index) = by_id.get(id.as_str())
+        {
+            name.clone_from(&names[index]);
+        }
+    }
+}
+
+/// Everything a movement is called: its id, its name, its other names.
+pub(super) fn names(movement: &Movement) -> impl Iterator<Item = &str> {
+    [movement.id.as_str(), movement.name.as_str()].into_iter().chain(movement.also.iter().map(String::as_str))
+}
+
+/// Reads one file.
+fn parse(file: &Source) -> Result<Vec<MovementFile>, Box<Fault>> {
+    let whole = |message: String, at, help: Option<String>| {
+        Box::new(Fault { file: file.name.to_owned(), place: Place::default(), at, message, help })
+    };
+    if file.text.len() > LARGEST_FILE {
+        return Err(whole(format!("larger than {} MB", LARGEST_FILE >> 20), None, None));
+    }
+    let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
+    let read: Vec<MovementFile> = options.from_str(file.text).map_err(|error| {
+        let at = error.span.start;
+        let (message, help) = in_words(&error.code);
+        whole(message, Some((at.line, at.col)), help)
+    })?;
+    if read.len() > MOST_MOVEMENTS {
+        return Err(whole(format!("more than {MOST_MOVEMENTS} movements"), None, None));
+    }
+    Ok(read)
+}
+
+/// What RON found, in words that speak of the file and not of the structs it is read into.
+fn in_words(error: &ron::Error) -> (String, Option<String>) {
+    let near = |found: &str, known: &[&'static str]| match nearest(found, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("one of: {}", known.join(", ")),
+    };
+    match error {
+        ron::Error::NoSuchStructField { expected, found, .. } => {
+            (format!("no field is called `{}`", check::cut(found)), Some(near(found, expected)))
+        }
+        ron::Error::NoSuchEnumVariant { expected, found, .. } => {
+            (format!("`{}` is no word for this", check::cut(found)), Some(near(found, expected)))
+        }
+        ron::Error::MissingStructField { field, .. } => (format!("`{field}` is missing"), None),
+        ron::Error::DuplicateStructField { field, .. } => (format!("`{field}` a second time"), None),
+        other => (other.to_string(), None),
+    }
+}
+
+/// A movement as written, with its defaults filled in. What is wrong with it, [`check::alone`] says.
+fn build(written: MovementFile) -> Movement {
+    let guide = written.tempo.as_deref().and_then(|tempo| tempo.parse::<Tempo>().ok()).map(|tempo| {
+        let (lower, lift) = written.phases.clone().unwrap_or_else(|| ("lower".to_owned(), "lift".to_owned()));
+        Guide { tempo, starts: written.starts.unwrap_or(Starts::Lower), lower, lift }
+    });
+    let tier = |tier: super::file::TierFile| Tier { what: tier.what, movement: tier.movement };
+    Movement {
+        short: short(&written),
+        id: written.id,
+        name: written.name,
+        said: written.said,
+        also: written.also,
+        pattern: written.pattern,
+        position: written.position,
+        kit: written
+            .kit
+            .into_iter()
+            .map(|kit| KitNeed { item: Item(kit.item), load: kit.load, count: kit.count })
+            .collect(),
+        sides: written.sides,
+        prime: written.prime,
+        helping: written.helping,
+        loaded: written.loaded,
+        skill: written.skill,
+        guide,
+        setup: written.setup,
+        prompts: written.prompts,
+        faults: written.faults.into_iter().map(|(fault, fix)| Correction { fault, fix }).collect(),
+        easier: written.easier.map(tier),
+        harder: written.harder.map(tier),
+        cautions: written
+            .cautions
+            .into_iter()
+            .map(|(region, instead)| Caution { region, instead: instead.into() })
+            .collect(),
+    }
+}
+
+/// The name for large lettering, or the name in capitals.
+pub(super) fn short(written: &MovementFile) -> String {
+    written.short.clone().unwrap_or_else(|| written.name.to_uppercase())
+}
+
+impl From<super::file::InsteadFile> for Instead {
+    fn from(written: super::file::InsteadFile) -> Instead {
+        use super::file::InsteadFile;
+        match written {
+            // The whole catalogue knows the name: see [`name_instead`].
+            InsteadFile::Movement(id) => Instead::Movement { name: id.clone(), id },
+            InsteadFile::Text(text) => Instead::Text(text),
+            InsteadFile::LeaveOut => Instead::LeaveOut,
+        }
+    }
+}
+
+impl Fault {
+    /// The fault with what to write instead.
+    pub(super) fn helped(mut self, help: String) -> Fault {
+        self.help = Some(help);
+        self
+    }
+}

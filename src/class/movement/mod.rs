@@ -1,0 +1,148 @@
+//! Movements: what people do at a station, as the catalogue and session files describe it.
+
+mod catalogue;
+mod check;
+mod file;
+mod find;
+mod words;
+
+pub use catalogue::{BUILT_IN, Catalogue, Fault, LARGEST_FILE, Place, Source};
+pub use find::{EXACT, Hit, NO_KIT, Query, Suits, find, named};
+pub use words::{Item, Load, Muscle, Pattern, Position, Region, Sides};
+
+use std::fmt;
+
+use crate::time::{Starts, Tempo, Tick};
+
+/// The time that a switch of sides takes; our estimate.
+pub const SIDE_SWITCH: Tick = Tick::seconds(2);
+
+/// One movement, whole. All text is the coach's or our own wording.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Movement {
+    /// The name session files use: lower-case words with hyphens.
+    pub id: String,
+    /// The name as printed: `Split squat`.
+    pub name: String,
+    /// The name for large lettering, at most [`Movement::SHORT`] letters: `SPLIT SQUAT`.
+    pub short: String,
+    /// The name as spoken, where the printed one reads badly.
+    pub said: Option<String>,
+    /// Other names by which people may look for it.
+    pub also: Vec<String>,
+    pub pattern: Pattern,
+    /// The position in which the work is done.
+    pub position: Position,
+    /// What each person needs.
+    pub kit: Vec<KitNeed>,
+    pub sides: Sides,
+    /// The muscles that do most of the work.
+    pub prime: Vec<Muscle>,
+    /// The muscles that help.
+    pub helping: Vec<Muscle>,
+    /// Whether it loads its prime muscles, as against warming or stretching them.
+    pub loaded: bool,
+    /// Whether it asks for balance or overhead skill under load, which goes when people are tired.
+    pub skill: bool,
+    /// None for holds and carries, which have no repetitions.
+    pub guide: Option<Guide>,
+    /// How to get into it, one sentence.
+    pub setup: String,
+    /// Two to five short prompts for the coach to say.
+    pub prompts: Vec<String>,
+    /// What goes wrong, each with what puts it right.
+    pub faults: Vec<Correction>,
+    /// The easier tier; None where the catalogue has none.
+    pub easier: Option<Tier>,
+    /// The harder tier; None where the catalogue has none.
+    pub harder: Option<Tier>,
+    /// For each region that wants care, what to do instead.
+    pub cautions: Vec<Caution>,
+}
+
+impl Movement {
+    /// The most letters of [`Movement::short`]: what 4-row lettering fits beside a side on 80 columns.
+    pub const SHORT: usize = 14;
+
+    /// The name as spoken.
+    pub fn spoken_name(&self) -> &str {
+        self.said.as_deref().unwrap_or(&self.name)
+    }
+}
+
+/// One piece of kit a movement needs.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct KitNeed {
+    pub item: Item,
+    /// None where any load does, or the item has none.
+    pub load: Option<Load>,
+    /// How many for each person, from 1.
+    pub count: u8,
+}
+
+impl fmt::Display for KitNeed {
+    /// As a person says it: `kettlebell`, `heavy kettlebell`, `2 light dumbbells`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&counted(self.count.into(), self.load, &self.item))
+    }
+}
+
+/// So many pieces of kit, as a person says it.
+pub fn counted(count: u32, load: Option<Load>, item: &Item) -> String {
+    let count_words = if count > 1 { format!("{count} ") } else { String::new() };
+    let load = load.map_or_else(String::new, |load| format!("{load} "));
+    let plural = match (count, item.0.as_str()) {
+        (..2, _) => "",
+        (_, item) if item.ends_with(['s', 'x']) => "es",
+        _ => "s",
+    };
+    format!("{count_words}{load}{item}{plural}")
+}
+
+/// The tempo guide of a movement with repetitions.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Guide {
+    /// The usual tempo.
+    pub tempo: Tempo,
+    pub starts: Starts,
+    /// What the lowering phase is called: `lower`, `return`.
+    pub lower: String,
+    /// What the lifting phase is called: `lift`, `pull`.
+    pub lift: String,
+}
+
+/// A fault and what puts it right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Correction {
+    /// What the coach sees: `knee falls in`.
+    pub fault: String,
+    /// What the coach says: `spread the floor`.
+    pub fix: String,
+}
+
+/// An easier or a harder way to do a movement.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tier {
+    /// What to do: `hand on the box`.
+    pub what: String,
+    /// The movement it turns into, where it is one of the catalogue.
+    pub movement: Option<String>,
+}
+
+/// A region of the body, or a state, that wants care in a movement.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Caution {
+    pub region: Region,
+    pub instead: Instead,
+}
+
+/// What somebody who minds a region does instead.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Instead {
+    /// Another movement of the catalogue. `name` is what people call it.
+    Movement { id: String, name: String },
+    /// A change in the same movement: `bell by the horn`.
+    Text(String),
+    /// Nothing does: leave it out and rest.
+    LeaveOut,
+}

@@ -1,0 +1,68 @@
+//! A class in outline: its blocks and the rests between them, in time.
+
+use crate::schedule::{Purpose, Schedule};
+use crate::time::Tick;
+
+/// The blocks of a class and the rests between them, in time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Outline {
+    pub parts: Vec<Part>,
+    pub total: Tick,
+    pub slot: Option<Tick>,
+    pub people: Option<u32>,
+    /// The kinds of kit that its stations use, each once.
+    pub kit: Vec<String>,
+}
+
+/// A block, or the rest after one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    pub block: usize,
+    /// The block's name; empty for a rest.
+    pub name: String,
+    pub length: Tick,
+}
+
+impl Outline {
+    /// The outline of a class.
+    pub fn of(schedule: &Schedule) -> Outline {
+        let mut parts: Vec<(bool, Part)> = Vec::new();
+        for span in &schedule.spans {
+            let rest = span.purpose == Purpose::BlockRest;
+            match parts.last_mut() {
+                Some((was_rest, part)) if *was_rest == rest && part.block == span.block => part.length += span.length(),
+                _ => {
+                    let name = if rest { String::new() } else { schedule.block_of(span).name.clone() };
+                    parts.push((rest, Part { block: span.block, name, length: span.length() }));
+                }
+            }
+        }
+        let mut kit: Vec<String> = Vec::new();
+        let stations = schedule.session.blocks.iter().flat_map(|block| &block.stations);
+        for need in stations.flat_map(|station| &station.kit) {
+            let item = need.item.to_string();
+            if !kit.contains(&item) {
+                kit.push(item);
+            }
+        }
+        Outline {
+            parts: parts.into_iter().map(|(_, part)| part).collect(),
+            total: schedule.total(),
+            slot: schedule.session.slot,
+            people: schedule.session.people,
+            kit,
+        }
+    }
+
+    /// The longer of the class and its slot.
+    pub fn longest(&self) -> Tick {
+        self.total.max(self.slot.unwrap_or(Tick::ZERO))
+    }
+}
+
+impl Part {
+    /// Whether it is the rest after a block.
+    pub fn is_rest(&self) -> bool {
+        self.name.is_empty()
+    }
+}

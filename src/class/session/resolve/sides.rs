@@ -1,0 +1,136 @@
+//! Sides and tempo against the work: both sides get the same, and at least one repetition fits.
+
+use super::Resolver;
+use super::station::Inherited;
+use crate::movement::Sides;
+use crate::session::fault::{Code, Fault, Here, Spot};
+use crate::session::{Format, Station, Work};
+use crate::time::{Tick, spoken_length};
+
+/// What a station itself has written, as against what it takes over.
+#[derive(Clone, Copy, Default)]
+pub struct Written {
+    pub work: bool,
+    pub tempo: bool,
+    pub sides: Option<Sides>,
+}
+
+/// The least that a change of side takes away from a left-then-right span, an estimate as in the compiler's table.
+const SWITCH: Tick = crate::movement::SIDE_SWITCH;
+
+impl Resolver<'_> {
+    /// Settles the sides of a station, then holds its tempo and sides to its work.
+    pub fn sided(
+        &mut self,
+        here: Here<'_>,
+        station: Station,
+        format: &Format,
+        block: &Inherited,
+        own: Written,
+    ) -> Station {
+        let mut station = station;
+        // A block's way is for movements that have sides at all.
+        let inherited = block.sides.filter(|_| station.sides != Sides::Together);
+        station.sides = own.sides.or(inherited).unwrap_or(station.sides);
+        let shared_span = matches!(format, Format::Rotation | Format::Amrap { .. });
+        if station.sides == Sides::EachSide && shared_span {
+            if own.sides.or(inherited).is_some() {
+                let at = self.sides_at(here, block, own);
+                let fault = Fault::new(
+                    Code::NotInThisFormat,
+                    at,
+                    "a span for each side is not possible where groups share one",
+                );
+                self.say(fault.help("write left_then_right: both sides in one span, with a switch"));
+            }
+            station.sides = Sides::LeftThenRight;
+        }
+        self.block_reps(here, &station, own.work, block);
+        let length = match (station.work, format) {
+            // Everybody's own pace: no span of its own.
+            (_, Format::Amrap { .. }) | (Work::Reps(_), _) => None,
+            (Work::Time(length), _) => Some(length),
+        };
+        if let Some(length) = length {
+            self.tempo_fits(here, &station, length, block, own);
+        }
+        if let Format::Emom { every } = format {
+            self.fits_minute(here, &station, *every, block, own);
+        }
+        station
+    }
+
+    fn sides_at(&self, here: Here<'_>, block: &Inherited, own: Written) -> Spot {
+        match (own.sides, block.sides) {
+            (Some(_), _) => here.field("sides").value(),
+            (None, Some(_)) => Spot::Value(block.sides_at.clone()),
+            (None, None) => here.value(),
+        }
+    }
+
+    /// Where the length of a station's work is written.
+    fn work_at(&self, here: Here<'_>, block: &Inherited, own: Written) -> Spot {
+        match (own.work, block.work) {
+            (true, _) => here.field("work").value(),
+            (false, Some(_)) => Spot::Value(block.work_at.clone()),
+            (false, None) => here.value(),
+        }
+    }
+
+    /// At least one repetition fits; with sides by turns, one of each.
+    fn tempo_fits(&mut self, here: Here<'_>, station: &Station, length: Tick, block: &Inherited, own: Written) {
+        let rep = station.tempo.map_or(Tick::ZERO, |tempo| tempo.rep());
+        let name = &station.movement.name;
+        if rep > length {
+            let at = match (own.tempo, block.tempo) {
+                (true, _) => here.field("tempo").value(),
+                (false, Some(_)) => Spot::Value(block.tempo_at.clone()),
+                (false, None) => here.value(),
+            };
+            let message = format!("one repetition of {name} takes {}, longer than the work", spoken_length(rep));
+            let fault = Fault::new(Code::TempoTooLong, at, message)
+                .help(format!("give it at least {}, or a shorter tempo", spoken_length(rep)));
+            let work = self.work_at(here, block, own);
+            return self.say(fault.beside(work, format!("the work is {}", spoken_length(length))));
+        }
+        let (needed, why) = match station.sides {
+            Sides::Together | Sides::EachSide => return,
+            Sides::Alternating => (rep + rep, "a repetition on each side".to_owned()),
+            Sides::LeftThenRight => {
+                let each = rep.max(Tick::SECOND);
+                (
+                    each + SWITCH + each,
+                    format!("{} on each side and {} to switch", spoken_length(each), spoken_length(SWITCH)),
+                )
+            }
+        };
+        if length < needed {
+            let message = format!("{} leave no equal work for both sides of {name}", spoken_length(length));
+            let fault = Fault::new(Code::UnequalSides, self.sides_at(here, block, own), message)
+                .help(format!("give it at least {}: {why}", spoken_length(needed)));
+            let work = self.work_at(here, block, own);
+            self.say(fault.beside(work, format!("the work is {}", spoken_length(length))));
+        }
+    }
+
+    /// In an EMOM the work ends before the next begins.
+    fn fits_minute(&mut self, here: Here<'_>, station: &Station, every: Tick, block: &Inherited, own: Written) {
+        let length = super::size::worked(station);
+        if length <= every {
+            return;
+        }
+        let at = match (station.work, own.work) {
+            (Work::Time(_), _) => self.work_at(here, block, own),
+            (Work::Reps(_), true) => here.field("reps").value(),
+            (Work::Reps(_), false) => here.value(),
+        };
+        let message = format!(
+            "{} takes {}, and the next begins after {}",
+            station.movement.name,
+            spoken_length(length),
+            spoken_length(every)
+        );
+        let fault = Fault::new(Code::WorkTooLong, at, message);
+        self.say(fault.help("ask for less, or write a longer `every`"));
+    }
+}

@@ -1,0 +1,210 @@
+//! Writing a session file from a list: valid, commented, in the shortest form.
+
+use std::fmt::Write;
+
+use super::defaults;
+use super::list::{Form, Found, List, ListedBlock, ListedStation, WORK};
+use super::{Amount, KitOwned};
+use crate::movement::{KitNeed, Movement, Region, Sides};
+use crate::time::{Tempo, Tick, spoken_length};
+
+/// What a session has beside its blocks.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Heading {
+    pub title: String,
+    pub slot: Option<Tick>,
+    pub people: Option<u32>,
+    /// The regions that somebody minds.
+    pub mind: Vec<Region>,
+    pub kit: Vec<KitOwned>,
+    /// Comments at the head of the file, a line each.
+    pub notes: Vec<String>,
+}
+
+/// The text of a session file that says what the list says.
+pub fn write_session(heading: &Heading, list: &List) -> String {
+    let mut text = String::from(HEAD);
+    for note in &heading.notes {
+        let _ = writeln!(text, "// {}", note.replace(char::is_control, " "));
+    }
+    text += "(\n";
+    let _ = writeln!(text, "    title: {},", quoted(&heading.title));
+    match heading.slot {
+        Some(slot) => drop(writeln!(text, "    slot: \"{}\",", spoken_length(slot))),
+        None => text += "    // slot: \"45m\",  // how long the room is booked\n",
+    }
+    match heading.people {
+        Some(people) => drop(writeln!(text, "    people: {people},")),
+        None => text += "    // people: 12,\n",
+    }
+    if heading.mind.is_empty() {
+        text += "    // mind: [wrist],  // regions that somebody minds: what to do instead is then shown\n";
+    } else {
+        let regions: Vec<String> = heading.mind.iter().map(Region::to_string).collect();
+        let _ = writeln!(text, "    mind: [{}],", regions.join(", "));
+    }
+    if heading.kit.is_empty() {
+        text += "    // kit: [(item: \"kettlebell\", load: light, each: 1), (item: \"box\", shared: 4)],\n";
+    } else {
+        text += "    kit: [\n";
+        heading.kit.iter().for_each(|owned| text += &owned_text(owned));
+        text += "    ],\n";
+    }
+    text += "    // emergency: \"address, nearest defibrillator, number\",  // shown by the stop key\n";
+    text += "    blocks: [\n";
+    for (index, block) in list.blocks.iter().enumerate() {
+        text += &block_text(block, index + 1 == list.blocks.len());
+    }
+    text += "    ],\n)\n";
+    text
+}
+
+fn owned_text(owned: &KitOwned) -> String {
+    format!("        {},\n", owned_value(owned))
+}
+
+/// What each person takes at a station, as the file writes it.
+pub fn need_value(need: &KitNeed) -> String {
+    let item = quoted(&need.item.0);
+    match (need.load, need.count) {
+        (None, 1) => item,
+        (load, count) => {
+            let load = load.map_or_else(String::new, |load| format!(", load: {load}"));
+            let count = if count > 1 { format!(", count: {count}") } else { String::new() };
+            format!("(item: {item}{load}{count})")
+        }
+    }
+}
+
+/// A piece of kit that is owned, as the file writes it.
+pub fn owned_value(owned: &KitOwned) -> String {
+    let load = owned.load.map(|load| format!(", load: {load}")).unwrap_or_default();
+    let amount = match owned.amount {
+        Amount::Each(count) => format!("each: {count}"),
+        Amount::Shared(count) => format!("shared: {count}"),
+    };
+    format!("(item: {}{load}, {amount})", quoted(&owned.item.0))
+}
+
+const HEAD: &str = "// A session for forecall. `forecall explain` lists every field and what it is when left out;\n\
+    // `forecall check` says what is wrong; `forecall show` prints the class; `forecall lead` leads it.\n";
+
+fn block_text(block: &ListedBlock, last: bool) -> String {
+    let mut fields = vec![format!("name: {}", quoted(&block.name))];
+    if block.kind != defaults::KIND {
+        fields.push(format!("kind: {}", block.kind));
+    }
+    match block.form {
+        Form::Circuit => {}
+        Form::Sets => fields.push("format: sets".to_owned()),
+        Form::Emom => fields.push("format: emom(every: \"1m\")".to_owned()),
+        Form::Amrap(time) => fields.push(format!("format: amrap(time: \"{}\")", spoken_length(time))),
+        Form::Intervals(count) => fields.push(format!("format: intervals(count: {count})")),
+        Form::Rotation => fields.push("format: rotation".to_owned()),
+    }
+    match (block.work, block.reps) {
+        (None, Some(reps)) => fields.push(format!("reps: {reps}")),
+        (work, _) => fields.push(format!("work: \"{}\"", spoken_length(work.unwrap_or(WORK)))),
+    }
+    // What is left of an EMOM's minute is its rest, and people at their own pace rest at their own.
+    if block.rest != defaults::REST && !matches!(block.form, Form::Emom | Form::Amrap(_)) {
+        fields.push(format!("rest: \"{}\"", spoken_length(block.rest)));
+    }
+    if block.rounds != defaults::ROUNDS {
+        fields.push(format!("rounds: {}", block.rounds));
+    }
+    if let Some(rest) = block.round_rest {
+        fields.push(format!("round_rest: \"{}\"", spoken_length(rest)));
+    }
+    if block.briefing != defaults::BRIEFING {
+        fields.push(format!("briefing: \"{}\"", spoken_length(block.briefing)));
+    }
+    if block.rest_after != defaults::REST_AFTER && !last {
+        fields.push(format!("rest_after: \"{}\"", spoken_length(block.rest_after)));
+    }
+    let mut text = format!("        ({}, stations: [\n", fields.join(", "));
+    for station in &block.stations {
+        text += &station_text(block, station);
+    }
+    text += "        ]),\n";
+    text
+}
+
+fn station_text(block: &ListedBlock, station: &ListedStation) -> String {
+    let mut fields = Vec::new();
+    match (station.reps, station.work) {
+        (Some(reps), None) => fields.push(repeated(station, reps).unwrap_or_else(|| format!("reps: {reps}"))),
+        (_, Some(work)) => fields.push(format!("work: \"{}\"", spoken_length(work))),
+        (None, None) => {
+            let of_block = block.reps.filter(|_| block.work.is_none());
+            fields.extend(of_block.and_then(|reps| repeated(station, reps)));
+        }
+    }
+    if let Some(sides) = station.sides.filter(|sides| !natural(station, *sides)) {
+        fields.push(format!("sides: {sides}"));
+    }
+    let (subject, comment) = match &station.found {
+        Found::Named(movement) => (by_id(movement), String::new()),
+        Found::Guessed(movement) => (by_id(movement), format!("  // \"{}\" in the list", station.written)),
+        Found::Unknown => {
+            (format!("name: {}", quoted(&station.written)), "  // not in the catalogue: described here".to_owned())
+        }
+    };
+    match (&station.found, fields.is_empty()) {
+        (Found::Named(movement) | Found::Guessed(movement), true) => {
+            format!("            {},{comment}\n", quoted(&movement.id))
+        }
+        (_, true) => format!("            ({subject}),{comment}\n"),
+        (_, false) => format!("            ({subject}, {}),{comment}\n", fields.join(", ")),
+    }
+}
+
+/// The tempo by which repetitions are timed where the movement has none, an estimate.
+const TEMPO: Tempo = Tempo { counts: [1, 0, 1, 0] };
+
+/// How repetitions are written for a movement without a tempo. One described here can be given one; one of the
+/// catalogue has none because it is held, carried or thrown, so it gets the time that they take.
+fn repeated(station: &ListedStation, reps: u32) -> Option<String> {
+    match &station.found {
+        Found::Named(movement) | Found::Guessed(movement) if movement.guide.is_some() => None,
+        Found::Named(movement) | Found::Guessed(movement) => {
+            let in_one_span = station.sides.unwrap_or(movement.sides) == Sides::LeftThenRight;
+            let times = u64::from(reps) * if in_one_span { 2 } else { 1 };
+            let work = Tick(TEMPO.rep().0.saturating_mul(times));
+            Some(format!("work: \"{}\"", spoken_length(work)))
+        }
+        Found::Unknown if station.reps.is_some() => Some(format!("reps: {reps}, tempo: \"{TEMPO}\"")),
+        Found::Unknown => Some(format!("tempo: \"{TEMPO}\"")),
+    }
+}
+
+/// Whether the movement has these sides already.
+fn natural(station: &ListedStation, sides: Sides) -> bool {
+    match &station.found {
+        Found::Named(movement) | Found::Guessed(movement) => movement.sides == sides,
+        Found::Unknown => sides == defaults::SIDES,
+    }
+}
+
+fn by_id(movement: &Movement) -> String {
+    format!("move: {}", quoted(&movement.id))
+}
+
+/// A text in quotes, as RON and JSON both write it.
+pub fn quoted(text: &str) -> String {
+    serde_json::Value::from(text).to_string()
+}
+
+impl List {
+    /// The list that a starter is written from: a warm-up, a circuit and a cool-down out of the built-in catalogue.
+    pub fn starter(catalogue: &crate::movement::Catalogue) -> List {
+        super::list::read_list(STARTER, catalogue)
+    }
+}
+
+const STARTER: &str = "Warm-up: 40s\n\
+    march-tall\narm-sweeps\nhip-hinge-drill\nsquat\n\n\
+    Main: 45s, rest 15s, 2 rounds\n\
+    glute-bridge\nsplit-squat\npush-up\ndead-bug\n\n\
+    Cool-down: 50s\n\
+    cat-cow\nchilds-pose\n";

@@ -1,0 +1,193 @@
+//! What is said, and the names of what a class is made of.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use strum::IntoEnumIterator;
+
+use super::{Counted, missing};
+use crate::movement::{Load, Position, Region};
+use crate::session::Level;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CueWords {
+    pub numbers: Numbers,
+    pub lengths: Lengths,
+    pub units: BTreeMap<String, String>,
+    pub calls: Calls,
+    pub sentences: Sentences,
+    pub changes: Changes,
+    pub sides: SideWords,
+    pub loads: BTreeMap<Load, String>,
+    pub kit: BTreeMap<String, KitWords>,
+    pub positions: BTreeMap<Position, PositionWords>,
+    pub regions: BTreeMap<Region, RegionWords>,
+    pub levels: BTreeMap<Level, String>,
+    pub purposes: Purposes,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Numbers {
+    /// Zero to nineteen.
+    pub small: Vec<String>,
+    /// Twenty to ninety.
+    pub tens: Vec<String>,
+    pub hundred: String,
+    pub thousand: String,
+    pub and: String,
+    pub point: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lengths {
+    pub hour: Counted,
+    pub minute: Counted,
+    pub second: Counted,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Calls {
+    pub switch: String,
+    pub end: String,
+    pub ten: String,
+    pub halfway: String,
+    pub thirty: String,
+    pub fifteen: String,
+}
+
+/// Whole sentences. Lists are wordings of the same.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sentences {
+    pub first: String,
+    pub next: Vec<String>,
+    pub next_terse: String,
+    pub next_block: Vec<String>,
+    pub next_round: Vec<String>,
+    pub last_round: Vec<String>,
+    pub again: Vec<String>,
+    pub again_terse: String,
+    pub rotation: String,
+    pub rotate: Vec<String>,
+    pub rotate_terse: Vec<String>,
+    pub own_pace: String,
+    pub own_pace_terse: String,
+    pub list_end: String,
+    pub list_or: String,
+    pub reps: Counted,
+    pub a_side: String,
+    pub side: Vec<String>,
+    pub side_terse: Vec<String>,
+    pub block_end: Vec<String>,
+    pub round_end: Vec<String>,
+    pub set_end: Vec<String>,
+    pub rest_terse: String,
+    pub class_end: Vec<String>,
+    pub easier: String,
+    pub harder: String,
+    pub tiers: String,
+    pub mind: String,
+    pub instead: String,
+    pub leave_out: String,
+    pub watch: Vec<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Changes {
+    pub down: String,
+    pub up: String,
+    pub swap: String,
+    pub loaded: String,
+    pub other_side: String,
+    pub place: String,
+    pub first_side: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SideWords {
+    pub left: String,
+    pub right: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KitWords {
+    pub one: String,
+    pub many: String,
+    /// Instead of taking it up.
+    #[serde(default)]
+    pub up: Option<String>,
+    /// Instead of putting it down.
+    #[serde(default)]
+    pub down: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PositionWords {
+    /// From a higher position.
+    pub down: String,
+    /// From a lower one.
+    pub up: String,
+    /// From one as high.
+    pub over: String,
+    pub stay: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RegionWords {
+    pub name: String,
+    pub said: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Purposes {
+    pub briefing: String,
+    pub work: String,
+    pub rest: String,
+    pub round_rest: String,
+    pub block_rest: String,
+    pub transition: String,
+}
+
+impl CueWords {
+    /// What the types of the fields leave open: that each table is whole, and each list a choice.
+    pub(super) fn whole(&self) -> Result<(), String> {
+        if (self.numbers.small.len(), self.numbers.tens.len()) != (20, 8) {
+            return Err("numbers are zero to nineteen and twenty to ninety".to_owned());
+        }
+        missing(&self.loads, Load::ALL)?;
+        missing(&self.positions, Position::ALL)?;
+        missing(&self.regions, Region::ALL)?;
+        missing(&self.levels, &Level::iter().collect::<Vec<_>>())?;
+        let sentences = &self.sentences;
+        let lists = [
+            &sentences.next,
+            &sentences.next_block,
+            &sentences.next_round,
+            &sentences.last_round,
+            &sentences.again,
+            &sentences.rotate,
+            &sentences.rotate_terse,
+            &sentences.side,
+            &sentences.side_terse,
+            &sentences.block_end,
+            &sentences.round_end,
+            &sentences.set_end,
+            &sentences.class_end,
+            &sentences.watch,
+        ];
+        if lists.iter().any(|list| list.len() < 2) {
+            return Err("a list of wordings has at least two".to_owned());
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,117 @@
+//! All words the program shows or says during a class, from one data file, so that it can be put into another
+//! language there: grouped as the folders that use them are. What the command line prints stays beside its command.
+
+mod change;
+mod cue;
+mod door;
+mod lead;
+mod plan;
+mod rehearse;
+mod screen;
+mod sound;
+mod soundcheck;
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use change::ChangeWords;
+use cue::CueWords;
+pub use cue::KitWords;
+use door::DoorWords;
+pub use lead::KeyWords;
+use lead::LeadWords;
+pub use plan::PlanKeys;
+use plan::PlanWords;
+use rehearse::RehearseWords;
+use screen::ScreenWords;
+use sound::SoundWords;
+use soundcheck::CheckWords;
+
+/// The words, parsed once. A field nobody reads is dead code to the compiler, so that no unused word stays.
+///
+/// A mistake in the built-in file stops the program at its first word; a test reads it, so none is released.
+pub static WORDS: LazyLock<Words> = LazyLock::new(|| {
+    Words::parse(include_str!("../../../assets/words.ron"))
+        .unwrap_or_else(|fault| unreachable!("assets/words.ron: {fault}"))
+});
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Words {
+    pub cue: CueWords,
+    pub change: ChangeWords,
+    pub screen: ScreenWords,
+    pub lead: LeadWords,
+    pub rehearse: RehearseWords,
+    pub sound: SoundWords,
+    pub door: DoorWords,
+    pub soundcheck: CheckWords,
+    pub plan: PlanWords,
+}
+
+/// One, and several.
+#[derive(Debug, Deserialize)]
+pub struct Counted(pub String, pub String);
+
+impl Words {
+    fn parse(text: &str) -> Result<Words, String> {
+        let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
+        let words: Words = options.from_str(text).map_err(|fault| fault.to_string())?;
+        words.cue.whole()?;
+        Ok(words)
+    }
+}
+
+/// Refuses a table that has no entry for one of these.
+fn missing<K: Ord + std::fmt::Debug, V>(table: &BTreeMap<K, V>, keys: &[K]) -> Result<(), String> {
+    match keys.iter().find(|key| !table.contains_key(key)) {
+        Some(key) => Err(format!("no words for {key:?}")),
+        None => Ok(()),
+    }
+}
+
+/// Fills `{name}` in a wording.
+pub fn fill(wording: &str, fillings: &[(&str, &str)]) -> String {
+    let mut text = String::with_capacity(wording.len() + 32);
+    let mut rest = wording;
+    while let Some((before, after)) = rest.split_once('{') {
+        text.push_str(before);
+        let (name, after) = after.split_once('}').unwrap_or((after, ""));
+        text.push_str(fillings.iter().find(|(key, _)| *key == name).map_or("", |(_, value)| value));
+        rest = after;
+    }
+    text.push_str(rest);
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FILE: &str = include_str!("../../../assets/words.ron");
+
+    #[test]
+    fn the_words_are_read_and_none_is_missing() {
+        Words::parse(FILE).unwrap();
+    }
+
+    #[test]
+    fn a_missing_or_unknown_word_is_refused() {
+        let fault = |from: &str, to: &str| {
+            assert!(FILE.contains(from));
+            Words::parse(&FILE.replace(from, to)).unwrap_err()
+        };
+        assert!(fault("halfway: \"halfway\",", "").contains("halfway"));
+        assert!(fault("halfway: ", "half_way: ").contains("half_way"));
+        assert!(fault("medium: \"medium\", ", "").contains("Medium"));
+        assert!(fault("kneeling: (", "crouching: (").contains("crouching"));
+    }
+
+    #[test]
+    fn a_wording_is_filled_in() {
+        assert_eq!(fill("{a} and {b}, {a}", &[("a", "one"), ("b", "two")]), "one and two, one");
+        assert_eq!(fill("{unknown} {open", &[]), " ");
+    }
+}

@@ -1,0 +1,171 @@
+//! What stands on the screen.
+
+use serde::Deserialize;
+
+use super::Counted;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ScreenWords {
+    pub signs: Signs,
+    pub place: Place,
+    pub standing: Standing,
+    pub account: AccountWords,
+    pub amounts: Amounts,
+    pub pane: Pane,
+    pub unsaid: Unsaid,
+    pub lines: Lines,
+    pub keys: KeyNames,
+    /// The line below an offer.
+    pub offer: String,
+}
+
+/// Words in large lettering.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Signs {
+    pub then: String,
+    pub next: String,
+    pub left: String,
+    pub right: String,
+    pub held: String,
+    pub done: String,
+    pub stopped: String,
+    pub ready: String,
+    pub rest: String,
+    pub switch: String,
+    pub end_of_class: String,
+    pub gate: String,
+    pub get_ready: String,
+    pub pause: String,
+    pub quit: String,
+}
+
+/// Where the class is, in the top line.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    pub station: String,
+    pub turn: String,
+    pub set: String,
+    pub rung: String,
+    pub round: String,
+    pub every: String,
+}
+
+/// How the class stands to the clock and the slot.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Standing {
+    pub ends: String,
+    pub spare: String,
+    pub over: String,
+    pub minutes_over: String,
+    pub seconds_over: String,
+    pub owes: String,
+    pub lost: String,
+}
+
+/// How the class went, after it.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AccountWords {
+    pub ended: String,
+    pub as_planned: String,
+    pub later: String,
+    pub earlier: String,
+    pub held: String,
+    pub changes: Counted,
+    pub no_changes: String,
+    pub flags: Counted,
+    pub length: String,
+    pub notes: String,
+}
+
+/// How much, of what and for whom.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Amounts {
+    pub up_to: String,
+    pub each_side: String,
+    pub by_turns: String,
+    pub kit_each: String,
+    pub kit_shared: String,
+    pub group: String,
+    pub rest: String,
+}
+
+/// The labels of the pane, and texts of its own beside them.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pane {
+    pub then: String,
+    pub you: String,
+    pub you_left: String,
+    pub you_right: String,
+    pub mind: String,
+    pub say: String,
+    pub watch: String,
+    pub easier: String,
+    pub harder: String,
+    pub set_up: String,
+    pub care: String,
+    pub variant: String,
+    pub note: String,
+    pub leave_out: String,
+    pub first: String,
+    pub kit: String,
+    pub length: String,
+    pub machine: String,
+    pub worked: String,
+    pub sides: String,
+    pub flagged: String,
+    pub notes: String,
+    pub in_your_ear: String,
+    pub unsaid: String,
+    pub left_unsaid: String,
+    pub signs: String,
+}
+
+/// Why a cue is left unsaid.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Unsaid {
+    pub no_room: String,
+    pub call: String,
+    pub tone: String,
+    pub cues: String,
+    pub talk_room: String,
+    pub quiet: String,
+    pub repeated: String,
+    pub not_now: String,
+}
+
+/// Whole lines.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lines {
+    pub move_on: String,
+    pub right_side: String,
+    pub end_of_class: String,
+    pub cautions: Vec<String>,
+    pub no_emergency_text: String,
+    pub gate_key: String,
+    pub stopped_key: String,
+    pub start_key: String,
+    pub starts_by_itself: String,
+    pub done_key: String,
+    pub quit_keys: String,
+    pub signs: String,
+    pub too_small: String,
+}
+
+/// The bottom line, where a key does other than its own name says; and how much is said.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeyNames {
+    pub begin: String,
+    pub go_on: String,
+    pub muted: String,
+    pub says: String,
+}

@@ -1,0 +1,151 @@
+//! The command line: one file a command.
+
+mod check;
+mod colour;
+mod completions;
+mod composing;
+mod config;
+mod demos;
+mod devices;
+mod dials;
+mod dirs;
+mod door;
+mod explain;
+mod export;
+pub mod faults;
+mod follow;
+mod input;
+mod journals;
+mod keys;
+mod lead;
+mod leading;
+mod lines;
+mod log;
+mod man;
+mod movements;
+mod moves;
+mod music;
+mod new;
+mod notes;
+mod opened;
+mod output;
+mod plan;
+mod progress;
+mod rehearse;
+mod render;
+mod resume;
+mod rewrite;
+mod series;
+pub mod session;
+mod sheet;
+mod show;
+mod sight;
+mod soundcheck;
+mod sounds;
+mod spoken;
+mod stop;
+mod transitions;
+mod voice;
+mod voices;
+mod volume;
+mod whole;
+mod word;
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub use stop::{Exit, Stop};
+
+/// Plan, rehearse, lead and record a timed class
+#[derive(Debug, Parser)]
+#[command(name = "forecall", version, max_term_width = 100, after_help = EXIT_CODES)]
+pub struct Cli {
+    /// When to use colour; auto also minds NO_COLOR
+    #[arg(long, global = true, value_enum, value_name = "WHEN", default_value = "auto", display_order = 1000)]
+    color: colour::When,
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    New(new::Args),
+    Series(series::Args),
+    Moves(moves::Args),
+    Check(check::Args),
+    Explain(explain::Args),
+    Show(show::Args),
+    Plan(plan::Args),
+    Rehearse(rehearse::Args),
+    Soundcheck(soundcheck::Args),
+    Lead(lead::Args),
+    Sheet(sheet::Args),
+    Render(render::Args),
+    Export(export::Args),
+    Resume(resume::Args),
+    Log(log::Args),
+    Devices(devices::Args),
+    Voices(voices::Args),
+    Config(config::Args),
+    Completions(completions::Args),
+    Man(man::Args),
+}
+
+/// What every command ends with.
+const EXIT_CODES: &str = "Exit codes: 0 all went well, 1 a file has faults or nothing was found, 2 wrong usage, or \
+    something cannot be read or written.";
+
+/// Runs the command that the arguments name.
+///
+/// The exit code is 0 when all went well, 1 when a file has faults or nothing was found, 2 when the arguments are wrong
+/// or something cannot be read or written.
+pub fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // The reader of a help text may have gone; there is nobody to tell.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    colour::ask(cli.color);
+    // What is set wrong must not keep the coach from seeing what is set, and how.
+    if !matches!(cli.command, Some(Command::Config(_) | Command::Completions(_) | Command::Man(_)))
+        && let Err(stop) = config::load()
+    {
+        return stop.report();
+    }
+    // Not locked: leading takes the terminal over, and writes from more than one thread.
+    let mut out = io::BufWriter::new(io::stdout());
+    let ended = carry_out(cli.command, &mut out).and_then(|ended| Ok(out.flush().map(|()| ended)?));
+    ended.map_or_else(Stop::report, ExitCode::from)
+}
+
+fn carry_out(command: Option<Command>, out: &mut impl Write) -> Result<Exit, Stop> {
+    let Some(command) = command else { return door::run(out) };
+    let done = match command {
+        Command::Plan(args) => return plan::run(&args),
+        Command::Rehearse(args) => return rehearse::run(&args, out),
+        Command::Soundcheck(args) => return soundcheck::run(&args, out),
+        Command::Lead(args) => return lead::run(&args),
+        Command::Resume(args) => return resume::run(&args),
+        Command::Render(args) => return render::run(&args),
+        Command::New(args) => new::run(args, out),
+        Command::Series(args) => series::run(&args, out),
+        Command::Moves(args) => moves::run(args, out),
+        Command::Check(args) => check::run(args, out),
+        Command::Explain(args) => explain::run(args, out),
+        Command::Show(args) => show::run(args, out),
+        Command::Sheet(args) => sheet::run(&args),
+        Command::Export(args) => export::run(&args),
+        Command::Log(args) => log::run(&args, out),
+        Command::Devices(args) => devices::run(&args, out),
+        Command::Voices(args) => voices::run(&args, out),
+        Command::Config(args) => config::run(&args, out),
+        Command::Completions(args) => completions::run(&args, out),
+        Command::Man(args) => man::run(&args, out),
+    };
+    done.map(|()| Exit::Well)
+}

@@ -1,0 +1,227 @@
+//! What was done in a class, block by block, as a session file can say it.
+
+use class::movement::Sides;
+use class::schedule::{Doing, Purpose, Schedule, Side, Span};
+use class::session::{Station, Transitions, Work};
+use class::time::Tick;
+
+/// The class went through a block, or through some of it. Lengths are whole seconds.
+pub struct Done {
+    /// Index into the session's blocks.
+    pub block: usize,
+    pub what: What,
+    /// Idle time before the first work.
+    pub briefing: Tick,
+    /// Idle time after the last, up to the next block.
+    pub rest_after: Tick,
+}
+
+pub enum What {
+    /// All of it, as the plan has it.
+    AsPlanned,
+    /// These, one after the other.
+    Items(Vec<Item>),
+    /// All of its stations at once, for so long.
+    Together(Tick),
+}
+
+/// One station's work.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub struct Item {
+    /// Index into the stations of the block as it ran.
+    pub station: usize,
+    pub worked: Worked,
+    /// Of a pair, of each side.
+    pub work: Tick,
+    /// Between the sides of a pair.
+    pub between: Tick,
+    pub rest: Tick,
+}
+
+/// How the sides had their turn.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Worked {
+    InOneSpan(Sides),
+    /// Left and right in a span each, alike.
+    Pair,
+    /// One side, which the other did not get the same as.
+    Only(Side),
+}
+
+/// The least that a switch of sides takes in one span, as a file is read.
+const SWITCH: Tick = class::movement::SIDE_SWITCH;
+
+/// What was done: every block that the class went through, in order. `ran`: what ran and nothing else.
+///
+/// Work too short for one repetition, or for both sides, was not done; its time is rest. The rest after the last work is
+/// left out.
+pub fn done(ran: &Schedule, plan: &Schedule) -> Vec<Done> {
+    let mut all: Vec<Done> = Vec::new();
+    let mut begun_as_planned = true;
+    for spans in ran.spans.chunk_by(|a, b| a.block == b.block) {
+        let block = spans[0].block;
+        // What a change costs before work in repetitions or as a span of its own hangs on what was before it.
+        let moved = |station: &Station| matches!(station.work, Work::Reps(_));
+        let of_plan = &plan.session.blocks[block];
+        let stands_alone = of_plan.transitions == Transitions::Inside && !of_plan.stations.iter().any(moved);
+        let as_planned = ran_as_planned(spans, plan) && (begun_as_planned || stands_alone);
+        let rest: Tick = spans.iter().filter(|span| span.purpose == Purpose::BlockRest).map(Span::length).sum();
+        begun_as_planned &= as_planned && block == all.len() && rest == of_plan.rest_after;
+        let mut parts = parts(ran, spans);
+        let lead = parts.lead;
+        if as_planned {
+            let rest_after = rest;
+            all.push(Done { block, what: What::AsPlanned, briefing: Tick::ZERO, rest_after });
+        } else if parts.works.is_empty() {
+            if let Some(last) = all.last_mut() {
+                last.rest_after += lead;
+            }
+        } else if matches!(parts.works[0].span.doing, Doing::Station(_)) {
+            let rest_after = parts.works.last_mut().map_or(Tick::ZERO, |last| std::mem::take(&mut last.after));
+            all.push(Done { block, what: What::Items(items(&parts.works)), briefing: lead, rest_after });
+        } else {
+            for (index, work) in parts.works.iter().enumerate() {
+                let briefing = if index == 0 { lead } else { Tick::ZERO };
+                let what = What::Together(work.span.length());
+                all.push(Done { block, what, briefing, rest_after: work.after });
+            }
+        }
+    }
+    if let Some(last) = all.last_mut() {
+        last.rest_after = Tick::ZERO;
+    }
+    in_seconds(&mut all);
+    all
+}
+
+/// Whether these spans are all that the plan has of their block, but for the rest after it.
+fn ran_as_planned(spans: &[Span], plan: &Schedule) -> bool {
+    let of = |span: &&Span| span.purpose != Purpose::BlockRest;
+    let shape = |span: &Span| (span.purpose, span.round, span.doing, span.side, span.settle, span.length());
+    let planned = plan.spans.iter().filter(|span| span.block == spans[0].block);
+    let ends = [spans.first(), spans.last()].into_iter().flatten();
+    // A block that only its rest is left of was not gone through.
+    ends.into_iter().any(|span| span.purpose != Purpose::BlockRest)
+        && spans.iter().filter(of).map(shape).eq(planned.filter(of).map(shape))
+}
+
+/// Work in a block, with the idle time before the first and after each.
+struct Parts {
+    lead: Tick,
+    works: Vec<Part>,
+}
+
+struct Part {
+    span: Span,
+    only: Option<Side>,
+    after: Tick,
+}
+
+fn parts(ran: &Schedule, spans: &[Span]) -> Parts {
+    let mut parts = Parts { lead: Tick::ZERO, works: Vec::new() };
+    for span in spans {
+        if span.purpose != Purpose::Work {
+            parts.idle(span.length());
+            continue;
+        }
+        let station = ran.station_of(span);
+        let (left, right) = span.by_side();
+        match span.side {
+            Side::LeftThenRight { .. } if left != right => {
+                let left_ends = span.settle + left;
+                parts.work(span, left_ends, Some(Side::Left), station);
+                parts.idle(span.length().less(left_ends + right));
+                parts.work(span, right, Some(Side::Right), station);
+            }
+            Side::Left | Side::Right => parts.work(span, span.length(), Some(span.side), station),
+            _ => parts.work(span, span.length(), None, station),
+        }
+    }
+    parts
+}
+
+impl Parts {
+    fn idle(&mut self, length: Tick) {
+        match self.works.last_mut() {
+            Some(last) => last.after += length,
+            None => self.lead += length,
+        }
+    }
+
+    fn work(&mut self, span: &Span, length: Tick, only: Option<Side>, station: Option<&Station>) {
+        let rep = station.and_then(|station| station.tempo).map_or(Tick::ZERO, |tempo| tempo.rep());
+        let once = rep.max(Tick::SECOND);
+        let least = match (only, span.side) {
+            (None, Side::Alternating) => once.max(rep + rep),
+            (None, Side::LeftThenRight { .. }) => once + SWITCH + once,
+            _ => once,
+        };
+        if length < least {
+            return self.idle(length);
+        }
+        let span = Span { end: span.start + length, ..span.clone() };
+        self.works.push(Part { span, only, after: Tick::ZERO });
+    }
+}
+
+/// The stations' work, left and right of one together where they are alike.
+fn items(works: &[Part]) -> Vec<Item> {
+    let mut items = Vec::new();
+    let mut index = 0;
+    while index < works.len() {
+        let Part { span, only, after } = &works[index];
+        index += 1;
+        let Doing::Station(station) = span.doing else { continue };
+        let mut item = Item {
+            station,
+            worked: only.map_or_else(|| Worked::InOneSpan(sides(span.side)), Worked::Only),
+            work: span.length(),
+            between: Tick::ZERO,
+            rest: *after,
+        };
+        let right = works.get(index).filter(|right| {
+            (*only, right.only) == (Some(Side::Left), Some(Side::Right))
+                && (right.span.doing, right.span.length()) == (span.doing, span.length())
+        });
+        if let Some(right) = right {
+            item = Item { worked: Worked::Pair, between: *after, rest: right.after, ..item };
+            index += 1;
+        }
+        items.push(item);
+    }
+    items
+}
+
+fn sides(side: Side) -> Sides {
+    match side {
+        Side::Alternating => Sides::Alternating,
+        Side::LeftThenRight { .. } => Sides::LeftThenRight,
+        Side::Both | Side::Left | Side::Right => Sides::Together,
+    }
+}
+
+/// Rounds every length to whole seconds, so that nothing adds up: what one loses the next gets.
+fn in_seconds(all: &mut [Done]) {
+    let mut carried: i64 = 0;
+    let mut round = |length: &mut Tick, times: i64| {
+        let whole = length.0 as i64 * times + carried;
+        let seconds = (whole + 500 * times).div_euclid(1000 * times).max(0);
+        carried = whole - seconds * 1000 * times;
+        *length = Tick::seconds(seconds as u64);
+    };
+    for done in all {
+        round(&mut done.briefing, 1);
+        match &mut done.what {
+            What::AsPlanned => {}
+            What::Together(time) => round(time, 1),
+            What::Items(items) => {
+                for item in items {
+                    round(&mut item.work, if item.worked == Worked::Pair { 2 } else { 1 });
+                    round(&mut item.between, 1);
+                    round(&mut item.rest, 1);
+                }
+            }
+        }
+        round(&mut done.rest_after, 1);
+    }
+}

@@ -1,0 +1,334 @@
+//! A class as it was led, as a session file: what was as planned in the coach's own words, the rest as it was done.
+
+mod done;
+
+use std::fmt::Write;
+
+use thiserror::Error;
+
+use self::done::{Done, Item, What, Worked, done};
+use class::movement::{Catalogue, Sides, Tier};
+use class::schedule::{Schedule, Side};
+use class::session::fault::{Severity, Step};
+use class::session::tree::{Node, Tree, Value};
+use class::session::write::quoted;
+use class::session::{Station, bounds, defaults, fault, read};
+use class::time::{Tick, spoken_length};
+
+/// Why a class cannot be written as a session file.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum Unwritten {
+    #[error("no work was done")]
+    Nothing,
+    #[error("its session cannot be read")]
+    Unread,
+    /// The first fault of what would be written.
+    #[error("it would not be a session in order: {0}")]
+    Faulty(String),
+}
+
+/// The text of a session file that says what was done. `text`: the file that the class was led from; `plan`: its schedule;
+/// `ran`: what ran and nothing else; `notes`: lines for its head.
+///
+/// Lengths are whole seconds. Work in rounds that were alike is written as rounds; sides that did not get the same each
+/// on their own. Text and fields of the file are kept, comments where the block is as planned.
+///
+/// # Errors
+/// When no work was done, or the session cannot say what was.
+pub fn as_session(
+    text: &str,
+    plan: &Schedule,
+    ran: &Schedule,
+    catalogue: &Catalogue,
+    notes: &[String],
+) -> Result<String, Unwritten> {
+    let done = done(ran, plan);
+    if done.is_empty() {
+        return Err(Unwritten::Nothing);
+    }
+    let root = Tree::read(text).and_then(|tree| tree.root).ok_or(Unwritten::Unread)?;
+    let writer = Writer { text, root: &root, plan, ran };
+    let written = writer.session(&done, notes).ok_or(Unwritten::Unread)?;
+    let reading = read(&written, catalogue);
+    match reading.faults.iter().find(|fault| fault.severity == Severity::Fault) {
+        Some(fault) => Err(Unwritten::Faulty(fault.message.clone())),
+        None => Ok(written),
+    }
+}
+
+/// A field and its value as written.
+type Field = (String, String);
+
+struct Writer<'a> {
+    text: &'a str,
+    root: &'a Node,
+    plan: &'a Schedule,
+    ran: &'a Schedule,
+}
+
+impl Writer<'_> {
+    fn session(&self, all: &[Done], notes: &[String]) -> Option<String> {
+        let mut out = String::new();
+        for note in notes {
+            let _ = writeln!(out, "// {}", note.replace(char::is_control, " "));
+        }
+        out += "(\n";
+        let ran: Tick = self.ran.spans.iter().map(|span| span.length()).sum();
+        let over = self.plan.session.slot.is_some_and(|slot| ran > slot);
+        let stood_in = all.iter().any(|done| self.stands_in(done));
+        for (name, value) in self.fields(self.root)? {
+            // A class that took longer than its slot says so by having none, and a stand-in has no variant for one weight.
+            if name == "blocks" || name == "slot" && over || name == "one_weight" && stood_in {
+                continue;
+            }
+            let _ = writeln!(out, "    {name}: {value},");
+        }
+        out += "    blocks: [\n";
+        let mut names: Vec<String> = Vec::new();
+        for (index, done) in all.iter().enumerate() {
+            let is_last = index + 1 == all.len();
+            let name = once_only(&self.plan.session.blocks[done.block].name, &names);
+            let _ = writeln!(out, "        {},", self.block(done, &name, is_last)?);
+            names.push(name);
+        }
+        out += "    ],\n)\n";
+        Some(out)
+    }
+
+    /// Whether something was done in it that the file does not have.
+    fn stands_in(&self, done: &Done) -> bool {
+        let planned = self.plan.session.blocks[done.block].stations.len();
+        matches!(&done.what, What::Items(items) if items.iter().any(|item| item.station >= planned))
+    }
+
+    /// A node's fields, each with its value as the file has it.
+    fn fields(&self, node: &Node) -> Option<Vec<Field>> {
+        match &node.value {
+            Value::Perhaps(Some(node)) => self.fields(node),
+            Value::Text(_) => Some(vec![("move".to_owned(), self.text[node.place.clone()].to_owned())]),
+            Value::Record(_, fields) => {
+                let of = |field: &class::session::tree::Field| {
+                    (field.name.word.clone(), self.text[field.node.place.clone()].to_owned())
+                };
+                Some(fields.iter().map(of).collect())
+            }
+            _ => None,
+        }
+    }
+
+    fn at(&self, steps: Vec<Step>) -> Option<&Node> {
+        self.root.at(&fault::Path(steps))
+    }
+
+    fn block(&self, done: &Done, name: &str, is_last: bool) -> Option<String> {
+        let planned = &self.plan.session.blocks[done.block];
+        let node = self.at(vec![Step::Field("blocks"), Step::Item(done.block)])?;
+        let mut fields = self.fields(node)?;
+        let renamed = name != planned.name;
+        if matches!(done.what, What::AsPlanned) {
+            if !renamed && (is_last || done.rest_after == planned.rest_after) {
+                return Some(self.text[node.place.clone()].to_owned());
+            }
+            set(&mut fields, "rest_after", length(done.rest_after));
+            set(&mut fields, "name", quoted(name));
+            return Some(record(&fields));
+        }
+        let replaced = ["name", "format", "rounds", "rest", "round_rest", "rest_after", "transitions", "briefing"];
+        fields.retain(|(name, _)| !replaced.contains(&name.as_str()));
+        fields.insert(0, ("name".to_owned(), quoted(name)));
+        if renamed {
+            fields.retain(|(name, _)| name != "start");
+        }
+        for (name, length_of) in [("briefing", done.briefing), ("rest_after", done.rest_after)] {
+            if length_of > Tick::ZERO {
+                set(&mut fields, name, length(length_of));
+            }
+        }
+        match &done.what {
+            What::AsPlanned => {}
+            What::Together(time) => set(&mut fields, "format", format!("amrap(time: {})", length(*time))),
+            What::Items(items) => {
+                fields.retain(|(name, _)| !["work", "reps", "sides", "tempo", "stations"].contains(&name.as_str()));
+                let rounds = Rounds::of(items);
+                if rounds.count > 1 {
+                    set(&mut fields, "rounds", rounds.count.to_string());
+                    set(&mut fields, "round_rest", length(rounds.rest));
+                }
+                let mut stations = String::from("[\n");
+                for item in rounds.items {
+                    for station in self.stations(done.block, item)? {
+                        let _ = writeln!(stations, "            {station},");
+                    }
+                }
+                stations += "        ]";
+                fields.push(("stations".to_owned(), stations));
+            }
+        }
+        Some(record(&fields))
+    }
+
+    /// An item as the file has stations: one, or one for each side.
+    fn stations(&self, block: usize, item: Item) -> Option<Vec<String>> {
+        let one = |sides, work, rest, only| self.station(block, item.station, sides, work, rest, only);
+        Some(match item.worked {
+            Worked::InOneSpan(sides) => vec![one(sides, item.work, item.rest, None)?],
+            Worked::Only(side) => vec![one(Sides::Together, item.work, item.rest, Some(side))?],
+            Worked::Pair if item.between == item.rest => vec![one(Sides::EachSide, item.work, item.rest, None)?],
+            Worked::Pair => vec![
+                one(Sides::Together, item.work, item.between, Some(Side::Left))?,
+                one(Sides::Together, item.work, item.rest, Some(Side::Right))?,
+            ],
+        })
+    }
+
+    fn station(
+        &self,
+        block: usize,
+        index: usize,
+        sides: Sides,
+        work: Tick,
+        rest: Tick,
+        only: Option<Side>,
+    ) -> Option<String> {
+        let station = self.ran.session.blocks.get(block)?.stations.get(index)?;
+        let planned = &self.plan.session.blocks.get(block)?.stations;
+        let known = planned.get(index).is_some();
+        // The same movement in an easier way stands where the movement does.
+        let source =
+            if known { Some(index) } else { planned.iter().position(|old| old.movement.id == station.movement.id) };
+        let mut fields = match source {
+            Some(source) => {
+                let path = [Step::Field("blocks"), Step::Item(block), Step::Field("stations"), Step::Item(source)];
+                self.fields(self.at(path.to_vec())?)?
+            }
+            None => vec![("move".to_owned(), quoted(&station.movement.id))],
+        };
+        fields.retain(|(name, _)| !["work", "reps", "rest", "sides", "tempo"].contains(&name.as_str()));
+        let described = !fields.iter().any(|(name, _)| name == "move");
+        set(&mut fields, "work", length(work));
+        if rest > Tick::ZERO {
+            set(&mut fields, "rest", length(rest));
+        }
+        if sides != if described { defaults::SIDES } else { station.movement.sides } {
+            set(&mut fields, "sides", sides.to_string());
+        }
+        let usual = station.movement.guide.as_ref().map(|guide| guide.tempo).filter(|_| !described);
+        if let Some(tempo) = station.tempo.filter(|tempo| Some(*tempo) != usual) {
+            set(&mut fields, "tempo", quoted(&tempo.to_string()));
+        }
+        if !known {
+            stand_in(&mut fields, station, source.is_some());
+        }
+        if let Some(side) = only {
+            let mut prompts = vec![only_words(side).to_owned()];
+            prompts.extend(station.prompts.iter().cloned());
+            set(&mut fields, "prompts", texts(&prompts));
+        }
+        Some(record(&fields))
+    }
+}
+
+/// What a station that stands in for another has of its own.
+fn stand_in(fields: &mut Vec<Field>, station: &Station, same_movement: bool) {
+    if same_movement || station.prompts != station.movement.prompts {
+        set(fields, "prompts", texts(&station.prompts));
+    }
+    if same_movement {
+        fields.retain(|(name, _)| name != "easier");
+    }
+    if let Some(harder) = station.harder.as_ref().filter(|_| same_movement || station.harder != station.movement.harder)
+    {
+        set(fields, "harder", tier(harder));
+    }
+    if let Some(place) = &station.place {
+        set(fields, "place", quoted(place));
+    }
+}
+
+/// That one side worked alone.
+fn only_words(side: Side) -> &'static str {
+    if side == Side::Left { "left side only" } else { "right side only" }
+}
+
+/// Rounds that were alike.
+struct Rounds {
+    items: Vec<Item>,
+    count: usize,
+    /// Between two of them.
+    rest: Tick,
+}
+
+impl Rounds {
+    /// The fewest items that all of them are so many times over. After the last there is no rest.
+    fn of(items: &[Item]) -> Rounds {
+        let alike = |length: &usize| {
+            let ends = |index: usize| (index + 1).is_multiple_of(*length);
+            let without_rest = |item: Item| Item { rest: Tick::ZERO, ..item };
+            items.len().is_multiple_of(*length)
+                && (*length..items.len()).all(|index| {
+                    let (before, item) = (items[index - length], items[index]);
+                    let last = index + 1 == items.len();
+                    if ends(index) && last { without_rest(before) == without_rest(item) } else { before == item }
+                })
+        };
+        let length = (1..=items.len()).find(alike).unwrap_or(items.len());
+        let mut round = items[..length].to_vec();
+        let count = items.len() / length;
+        let mut rest = Tick::ZERO;
+        if let Some(last) = round.last_mut().filter(|_| count > 1) {
+            rest = std::mem::take(&mut last.rest);
+        }
+        // After the last of a round comes no rest of its own, so it may be given the one between its sides.
+        if let Some(last) = round.last_mut() {
+            last.rest = last.between;
+        }
+        Rounds { items: round, count, rest }
+    }
+}
+
+/// A name that none of the others is: the block that was gone back to.
+fn once_only(name: &str, others: &[String]) -> String {
+    let mut numbered = name.to_owned();
+    let mut number = 1;
+    while others.contains(&numbered) {
+        number += 1;
+        let ending = format!(" ({number})");
+        let short: String = name.chars().take(bounds::NAME - ending.len()).collect();
+        numbered = short + &ending;
+    }
+    numbered
+}
+
+/// Gives a field a value, in place of the one it has, or as the last.
+fn set(fields: &mut Vec<Field>, name: &str, value: String) {
+    match fields.iter_mut().find(|(known, _)| known == name) {
+        Some((_, old)) => *old = value,
+        None => {
+            // The stations stay the last of a block.
+            let at =
+                if fields.last().is_some_and(|(name, _)| name == "stations") { fields.len() - 1 } else { fields.len() };
+            fields.insert(at, (name.to_owned(), value));
+        }
+    }
+}
+
+fn record(fields: &[Field]) -> String {
+    let fields: Vec<String> = fields.iter().map(|(name, value)| format!("{name}: {value}")).collect();
+    format!("({})", fields.join(", "))
+}
+
+fn length(length: Tick) -> String {
+    quoted(&spoken_length(length))
+}
+
+fn texts(texts: &[String]) -> String {
+    let texts: Vec<String> = texts.iter().take(bounds::LIST).map(|text| quoted(text)).collect();
+    format!("[{}]", texts.join(", "))
+}
+
+fn tier(tier: &Tier) -> String {
+    match &tier.movement {
+        Some(movement) => format!("(what: {}, movement: {})", quoted(&tier.what), quoted(movement)),
+        None => quoted(&tier.what),
+    }
+}

@@ -1,0 +1,17 @@
+//! What others read of a class: captions, chapters, a calendar, a table, the schedule. One file a format.
+
+mod as_session;
+mod calendar;
+mod captions;
+mod chapters;
+mod json;
+mod table;
+mod volume;
+
+pub use as_session::{Unwritten, as_session};
+pub use calendar::{When, calendar, series_calendar};
+pub use captions::{Caption, captions, retimed, srt, vtt};
+pub use chapters::{chapters, ffmetadata};
+pub use json::json;
+pub use table::{csv, markdown, plain};
+pub use volume::VolumeOut;

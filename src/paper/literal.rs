@@ -1,0 +1,14 @@
+//! Text that means nothing but itself in Markdown.
+
+/// A text that Markdown takes as it stands.
+pub fn literal(text: &str) -> String {
+    let mut safe = String::new();
+    for letter in text.chars() {
+        match letter {
+            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|' | '~' | '!' | '&' => safe.extend(['\\', letter]),
+            letter if letter.is_control() => safe.push(' '),
+            letter => safe.push(letter),
+        }
+    }
+    safe
+}

@@ -1,0 +1,44 @@
+//! What kit a class needs at once, of each kind and load.
+
+use std::collections::BTreeMap;
+
+use class::movement::{Item, Load};
+use class::session::{Amount, Format, Session};
+
+/// A line for each kind and load: how many are needed at the same time, and what the session says there is. Without a
+/// number of people it is counted for one.
+pub fn kit_list(session: &Session) -> Vec<String> {
+    let people = u64::from(session.people.unwrap_or(1));
+    let mut needed: BTreeMap<(&Item, Option<Load>), u64> = BTreeMap::new();
+    for block in &session.blocks {
+        let rotation = block.format == Format::Rotation;
+        // At their own pace, and in groups, people are at all stations at once; else at one.
+        let at_once = if rotation { people.div_ceil(block.stations.len().max(1) as u64) } else { people };
+        let mut of_block: BTreeMap<(&Item, Option<Load>), u64> = BTreeMap::new();
+        for need in block.stations.iter().flat_map(|station| &station.kit) {
+            let count = of_block.entry((&need.item, need.load)).or_default();
+            let asked = u64::from(need.count) * at_once;
+            *count = if rotation { *count + asked } else { asked.max(*count) };
+        }
+        for (kind, count) in of_block {
+            let most = needed.entry(kind).or_default();
+            *most = count.max(*most);
+        }
+    }
+    needed.iter().map(|(&(item, load), count)| line(session, people, item, load, *count)).collect()
+}
+
+fn line(session: &Session, people: u64, item: &Item, load: Option<Load>, count: u64) -> String {
+    let load_words = load.map(|load| format!(", {}", load.words())).unwrap_or_default();
+    let each = if session.people.is_none() { " each" } else { "" };
+    let fits = |owned: Option<Load>| load.is_none() || owned.is_none() || owned == load;
+    let there: Vec<u64> = (session.kit.iter())
+        .filter(|owned| owned.item == *item && fits(owned.load))
+        .map(|owned| match owned.amount {
+            Amount::Each(each) => u64::from(each) * people,
+            Amount::Shared(shared) => u64::from(shared),
+        })
+        .collect();
+    let there = if there.is_empty() { String::new() } else { format!(" of {}", there.iter().sum::<u64>()) };
+    format!("{count}{there}{each} × {}{load_words}", item.0.replace(['_', '-'], " "))
+}

@@ -1,0 +1,13 @@
+//! A class on paper: the run sheet and the cards, as pages to print, for a browser, and as text.
+
+mod card;
+mod kit;
+mod pdf;
+mod run_sheet;
+mod text;
+
+pub use card::{Card, TempoBar, TempoPhase, cards};
+pub use kit::kit_list;
+pub use pdf::{Paper, Pdf, cards_pdf, run_sheet_pdf};
+pub use run_sheet::{PROMPTS, RunSheet, SheetBlock, SheetLine, Stretch, run_sheet};
+pub use text::{html, html_cards, markdown, markdown_cards, plain, plain_cards};

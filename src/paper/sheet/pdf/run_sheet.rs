@@ -1,0 +1,166 @@
+//! The run sheet as strips: a head over the whole width, the blocks in columns, a foot.
+
+use super::flow::{BoxFill, Frame, Mark, Section, Strip, columns, end_group};
+use super::typeset::{Style, Typesetter};
+use super::{KEY, TEXT};
+use crate::sheet::run_sheet::{RunSheet, SheetBlock, SheetLine};
+use crate::sheet::text::{beneath, ending};
+use class::schedule::Purpose;
+
+/// The height of the class to scale, in points.
+const BAR: f32 = 16.0;
+/// White between two texts on one line.
+const GUTTER: f32 = 8.0;
+/// White above a block, and above a station.
+const ABOVE_BLOCK: f32 = 8.0;
+const ABOVE_LINE: f32 = 4.0;
+
+/// A sheet in so many columns, with so many prompts a station at most.
+pub(super) fn sections(
+    sheet: &RunSheet,
+    typesetter: &mut Typesetter,
+    frame: Frame,
+    columns: usize,
+    prompts: usize,
+) -> Vec<Section> {
+    let mut whole = Setting { typesetter, width: frame.width };
+    let (head, foot) = (whole.head(sheet), whole.foot(sheet));
+    let mut column = Setting { typesetter, width: frame.column(columns) };
+    let blocks = sheet.blocks.iter().flat_map(|block| column.block(block, sheet.blank, prompts)).collect();
+    vec![
+        Section { strips: head, columns: 1 },
+        Section { strips: blocks, columns },
+        Section { strips: foot, columns: 1 },
+    ]
+}
+
+struct Setting<'a> {
+    typesetter: &'a mut Typesetter,
+    width: f32,
+}
+
+impl Setting<'_> {
+    fn head(&mut self, sheet: &RunSheet) -> Vec<Strip> {
+        let mut strips = self.paragraph(&sheet.title, Style::bold(KEY * 1.2));
+        strips.extend(self.paragraph(&sheet.facts, Style::plain(TEXT)));
+        strips.push(self.bar(sheet));
+        strips
+    }
+
+    /// Kit, cautions and the room's own text for an emergency, each a paragraph.
+    fn foot(&mut self, sheet: &RunSheet) -> Vec<Strip> {
+        let mut strips = vec![Strip::gap(ABOVE_BLOCK), self.rule()];
+        for (heading, lines) in ending(sheet) {
+            let words = match heading {
+                // A count stays beside what it counts.
+                "Kit" => lines.iter().map(|line| line.replace(' ', "\u{a0}")).collect::<Vec<_>>().join(" · "),
+                _ => lines.join(" "),
+            };
+            let words = format!("{heading}  {words}");
+            strips.extend(self.paragraph(&words, Style::label(TEXT, heading.len())));
+            end_group(&mut strips);
+            strips.push(Strip::gap(ABOVE_LINE));
+        }
+        strips
+    }
+
+    /// The heading stays with the first station.
+    fn block(&mut self, block: &SheetBlock, blank: bool, prompts: usize) -> Vec<Strip> {
+        let mut strips = vec![Strip::gap(ABOVE_BLOCK), self.rule()];
+        strips.extend(self.heading(block));
+        for about in &block.about {
+            strips.extend(self.paragraph(about, Style::plain(TEXT)));
+        }
+        for line in &block.lines {
+            strips.push(Strip::gap(ABOVE_LINE));
+            strips.extend(self.line(line, prompts));
+            if blank {
+                strips.push(self.blank());
+            }
+            end_group(&mut strips);
+        }
+        strips
+    }
+
+    /// The letter in a box, the name, and when it begins.
+    fn heading(&mut self, block: &SheetBlock) -> Vec<Strip> {
+        let style = Style::bold(KEY);
+        let letter = self.typesetter.set(&block.letter, style, self.width);
+        let (wide, high) = (letter.width() + GUTTER, letter.line_height(0));
+        let begins = self.typesetter.set(&block.begins, style, self.width);
+        let (left, edge) = (wide + GUTTER, self.width - begins.width());
+        let name = self.typesetter.set(&block.name, style, edge - left - GUTTER);
+        let mut strips = columns(&[(name, left), (begins, edge)]);
+        if let Some(first) = strips.first_mut() {
+            first.height += 3.0;
+            let y = first.height - high - 3.0;
+            first.marks.push(Mark::Box { x: 0.0, y, width: wide, height: high, fill: BoxFill::Solid });
+            first.marks.push(Mark::Line { set: letter, line: 0, x: GUTTER / 2.0, y, white: true });
+        }
+        strips
+    }
+
+    /// What, in the lettering that is read from standing, and when; beneath it everything else.
+    fn line(&mut self, line: &SheetLine, prompts: usize) -> Vec<Strip> {
+        let begins = self.typesetter.set(&line.begins, Style::bold(TEXT), self.width);
+        let edge = self.width - begins.width();
+        let name = self.typesetter.set(&line.movement, Style::bold(KEY), edge - GUTTER);
+        let mut strips = columns(&[(name, 0.0), (begins, edge)]);
+        for words in beneath(line, prompts) {
+            strips.extend(self.paragraph(&words, Style::plain(TEXT)));
+        }
+        strips
+    }
+
+    fn paragraph(&mut self, text: &str, style: Style) -> Vec<Strip> {
+        columns(&[(self.typesetter.set(text, style, self.width), 0.0)])
+    }
+
+    fn rule(&self) -> Strip {
+        Strip::of(4.0, vec![Mark::rule(0.0, 1.0, self.width, 1.5)]).kept()
+    }
+
+    /// Room to write a load and notes.
+    fn blank(&mut self) -> Strip {
+        let height = TEXT * 1.8;
+        let third = self.width / 3.0;
+        let mut marks = Vec::new();
+        for (words, from, until) in [("load", 0.0, third - GUTTER), ("notes", third, self.width)] {
+            let set = self.typesetter.set(words, Style::plain(TEXT), self.width);
+            let (x, y) = (from + set.width() + 4.0, height - set.line_height(0));
+            marks.push(Mark::rule(x, height - 3.0, (until - x).max(1.0), 0.6));
+            marks.push(Mark::line(&set, 0, from, y));
+        }
+        Strip::of(height, marks).kept()
+    }
+
+    /// The class to scale: work solid, rest outlined, getting from one to the next hatched; a letter where a block begins.
+    fn bar(&mut self, sheet: &RunSheet) -> Strip {
+        let total: u64 = sheet.strip.iter().map(|stretch| stretch.length.0).sum();
+        let letters = TEXT * 1.25;
+        let scale = self.width / total.max(1) as f32;
+        let mut marks = Vec::new();
+        let (mut at, mut free) = (0.0, 0.0);
+        for stretch in &sheet.strip {
+            let width = stretch.length.0 as f32 * scale;
+            let fill = match stretch.purpose {
+                Purpose::Work => BoxFill::Solid,
+                Purpose::Rest | Purpose::RoundRest | Purpose::BlockRest => BoxFill::Outline,
+                Purpose::Briefing | Purpose::Transition => BoxFill::Hatched,
+            };
+            // A hair of white tells two works apart that follow each other.
+            let gap = if width > 3.0 { 1.2 } else { 0.0 };
+            marks.push(Mark::Box { x: at, y: letters, width: (width - gap).max(0.1), height: BAR, fill });
+            if let Some(letter) = &stretch.letter {
+                let set = self.typesetter.set(letter, Style::bold(TEXT), self.width);
+                // Where blocks are short there is no room for every letter.
+                if at >= free && at + set.width() <= self.width {
+                    free = at + set.width() + 4.0;
+                    marks.push(Mark::line(&set, 0, at, 0.0));
+                }
+            }
+            at += width;
+        }
+        Strip::of(letters + BAR + 6.0, marks)
+    }
+}

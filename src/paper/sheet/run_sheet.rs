@@ -1,0 +1,342 @@
+//! The run sheet: what a coach reads off the floor, block by block, in words alone. How it looks is the writers'.
+
+use jiff::civil::Time;
+
+use super::kit::kit_list;
+use class::cue::{changeover_words, purpose_words};
+use class::describe::{format_words, side_words, sides_words};
+use class::movement::Sides;
+use class::schedule::{Doing, Purpose, Schedule, Side, Span};
+use class::session::{Block, Format, Start, Station, Work, block_letter};
+use class::time::{Tick, clock};
+use class::words::WORDS;
+
+/// A class on a sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RunSheet {
+    pub title: String,
+    /// Start and end, length, what is left of the slot, people.
+    pub facts: String,
+    pub blocks: Vec<SheetBlock>,
+    /// The class to scale.
+    pub strip: Vec<Stretch>,
+    /// What has to be there, a line a kind.
+    pub kit: Vec<String>,
+    /// The room's own text for an emergency.
+    pub emergency: Option<String>,
+    pub cautions: Vec<String>,
+    /// Leave room to write loads and notes.
+    pub blank: bool,
+    /// Every prompt that is in it is asked for; else as many as the fewest pages have room for.
+    pub all_prompts: bool,
+}
+
+/// A block.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SheetBlock {
+    pub begins: String,
+    pub length: String,
+    pub letter: String,
+    pub name: String,
+    /// What goes for all of it: format, lengths that all stations share, rests, when its rounds begin, a note.
+    pub about: Vec<String>,
+    pub lines: Vec<SheetLine>,
+}
+
+/// A station, or the same station several times in a row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SheetLine {
+    /// When it is done first; empty where that differs from person to person.
+    pub begins: String,
+    /// Empty where the block says it for all of its stations.
+    pub length: String,
+    pub movement: String,
+    /// Side, tempo, repetitions, sets.
+    pub details: String,
+    /// When it is done again, where the block does not say it.
+    pub again: Vec<String>,
+    /// What changes for it.
+    pub change: String,
+    pub prompts: Vec<String>,
+}
+
+/// A piece of the strip.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stretch {
+    pub length: Tick,
+    pub purpose: Purpose,
+    /// The letter of the block that begins with it.
+    pub letter: Option<String>,
+}
+
+/// So many prompts of a station are on a sheet, where nobody asks for another number.
+pub const PROMPTS: usize = 2;
+/// So many times are told one by one; of more, the last.
+const TIMES: usize = 12;
+
+/// A class as a sheet. `start`: when it begins, by the clock on the wall; without it times count from the beginning.
+/// `prompts`: so many of each station, None for as many as there is room for, at most [`PROMPTS`].
+pub fn run_sheet(schedule: &Schedule, start: Option<Time>, blank: bool, prompts: Option<usize>) -> RunSheet {
+    let session = &schedule.session;
+    let times = Times(start);
+    let most = prompts.unwrap_or(PROMPTS);
+    RunSheet {
+        title: session.title.clone(),
+        facts: facts(schedule, times),
+        blocks: (0..session.blocks.len()).filter_map(|index| sheet_block(schedule, index, times, most)).collect(),
+        strip: strip(schedule),
+        kit: kit_list(session),
+        emergency: session.emergency.clone(),
+        cautions: WORDS.screen.lines.cautions.clone(),
+        blank,
+        all_prompts: prompts.is_some(),
+    }
+}
+
+/// How ticks are told: by the clock on the wall, or from the beginning.
+#[derive(Clone, Copy)]
+struct Times(Option<Time>);
+
+impl Times {
+    fn at(self, tick: Tick) -> String {
+        let after = jiff::SignedDuration::from_millis(i64::try_from(tick.0).unwrap_or(i64::MAX));
+        self.0.map_or_else(|| clock(whole(tick)), |start| start.wrapping_add(after).strftime("%H:%M:%S").to_string())
+    }
+}
+
+fn whole(tick: Tick) -> Tick {
+    Tick::seconds(tick.0 / 1000)
+}
+
+fn facts(schedule: &Schedule, times: Times) -> String {
+    let (session, total) = (&schedule.session, schedule.total());
+    let mut facts = Vec::new();
+    if times.0.is_some() {
+        facts.push(format!("{} to {}", times.at(Tick::ZERO), times.at(total)));
+    }
+    facts.push(format!("{} in all", clock(whole(total))));
+    if let Some(slot) = session.slot {
+        facts.push(match slot.checked_sub(total) {
+            Some(spare) => format!("{} to spare", clock(whole(spare))),
+            None => format!("{} over the slot", clock(whole(total - slot))),
+        });
+    }
+    facts.extend(session.people.map(|people| format!("{people} people")));
+    facts.join(" · ")
+}
+
+fn strip(schedule: &Schedule) -> Vec<Stretch> {
+    let mut block = None;
+    let stretch = |span: &Span| {
+        let letter = (block.replace(span.block) != Some(span.block)).then(|| block_letter(span.block));
+        Stretch { length: span.length(), purpose: span.purpose, letter }
+    };
+    schedule.spans.iter().map(stretch).collect()
+}
+
+fn sheet_block(schedule: &Schedule, index: usize, times: Times, prompts: usize) -> Option<SheetBlock> {
+    let block = &schedule.session.blocks[index];
+    let spans: Vec<&Span> =
+        schedule.spans.iter().filter(|span| span.block == index && span.purpose != Purpose::BlockRest).collect();
+    let after = schedule.spans.iter().find(|span| span.block == index && span.purpose == Purpose::BlockRest);
+    let first = spans.first()?;
+    let mut lines = lines(block, &spans, times, prompts);
+    let each = common(block, &spans, &mut lines);
+    Some(SheetBlock {
+        begins: times.at(first.start),
+        length: clock(whole(spans.iter().map(|span| span.length()).sum())),
+        letter: block_letter(index),
+        name: block.name.clone(),
+        about: about(block, &spans, each, after, times),
+        lines: folded(lines),
+    })
+}
+
+/// The length that all stations of a block share, which its lines then need not say.
+fn common(block: &Block, spans: &[&Span], lines: &mut [SheetLine]) -> Option<String> {
+    if matches!(block.format, Format::Rotation | Format::Amrap { .. }) {
+        let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == Purpose::Work).collect();
+        return Some(lengths(&work)).filter(|_| block.format == Format::Rotation);
+    }
+    let first = lines.first()?.length.clone();
+    if lines.iter().any(|line| line.length != first) {
+        return None;
+    }
+    lines.iter_mut().for_each(|line| line.length.clear());
+    Some(first)
+}
+
+/// What goes for the whole block, a line each.
+fn about(block: &Block, spans: &[&Span], each: Option<String>, after: Option<&Span>, times: Times) -> Vec<String> {
+    let mut what = Vec::new();
+    // One station done once is no circuit to anybody.
+    if block.format != Format::Circuit || block.stations.len() > 1 || block.rounds > 1 {
+        what.push(format_words(block));
+    }
+    // A ladder says its lengths itself.
+    if !matches!(block.format, Format::Ladder { .. }) {
+        what.extend(each.map(|each| if block.stations.len() > 1 { format!("{each} each") } else { each }));
+    }
+    let lengths_of = |purpose| {
+        let these = spans.iter().filter(|span| span.purpose == purpose);
+        Some(distinct(these.map(|span| clock(whole(span.length())))).join(", ")).filter(|words| !words.is_empty())
+    };
+    what.extend(lengths_of(Purpose::Rest).map(|length| format!("{} {length}", purpose_words(Purpose::Rest))));
+    what.extend(lengths_of(Purpose::Transition).map(|length| format!("{length} to change")));
+    if block.start == Start::OnKey {
+        what.push("waits for your key".to_owned());
+    }
+    what.extend(lengths_of(Purpose::Briefing).map(|length| format!("briefing {length}")));
+    what.extend(rounds(block, spans, times));
+    what.extend(lengths_of(Purpose::RoundRest).map(|length| format!("{length} between rounds")));
+    what.extend(after.map(|rest| format!("then {} rest", clock(whole(rest.length())))));
+    let about = [what.join(" · ")].into_iter().filter(|line| !line.is_empty());
+    about.chain(block.note.clone()).collect()
+}
+
+/// When the rounds of a block begin.
+fn rounds(block: &Block, spans: &[&Span], times: Times) -> Option<String> {
+    let work = || spans.iter().filter(|span| span.purpose == Purpose::Work);
+    let rounds = || {
+        let mut last = None;
+        let begins_round = move |span: &&&Span| last.replace(span.round) != Some(span.round);
+        work().filter(begins_round).map(|span| times.at(span.start))
+    };
+    let begins: Vec<String> = match block.format {
+        // Their lines say it.
+        Format::Sets => return None,
+        // Their lines have no times, so that the first round is told as well.
+        Format::Rotation | Format::Amrap { .. } => rounds().collect(),
+        _ if block.stations.len() == 1 => return None,
+        Format::Intervals { .. } if block.rounds == 1 => return None,
+        _ => rounds().skip(1).collect(),
+    };
+    let words = match (&block.format, begins.len()) {
+        (_, 0) => return None,
+        (Format::Rotation | Format::Amrap { .. }, 1) => "begins at".to_owned(),
+        (Format::Rotation | Format::Amrap { .. }, _) => "rounds at".to_owned(),
+        (_, 1) => "round 2 at".to_owned(),
+        (_, count) => format!("rounds 2 to {} at", count + 1),
+    };
+    Some(format!("{words} {}", times_words(&begins)))
+}
+
+/// Times, one by one or only the first of them and the last.
+pub(super) fn times_words(times: &[String]) -> String {
+    match times {
+        [first @ .., last] if first.len() >= TIMES => {
+            format!("{} and so on to {last}", first[..TIMES - 1].join(", "))
+        }
+        _ => times.join(", "),
+    }
+}
+
+/// A line for each station, where it is done first.
+fn lines(block: &Block, spans: &[&Span], times: Times, prompts: usize) -> Vec<SheetLine> {
+    let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == Purpose::Work).collect();
+    let at_once = work.iter().any(|span| !matches!(span.doing, Doing::Station(_)));
+    let mut of_station: Vec<Vec<&Span>> = vec![Vec::new(); block.stations.len()];
+    for &span in &work {
+        if let Doing::Station(index) = span.doing {
+            of_station[index].push(span);
+        }
+    }
+    let stations = block.stations.iter().zip(of_station).enumerate().filter_map(|(index, (station, mine))| {
+        let first = mine.first();
+        if first.is_none() && !at_once {
+            return None;
+        }
+        Some(SheetLine {
+            begins: first.map(|span| times.at(span.start)).unwrap_or_default(),
+            length: lengths(&mine),
+            movement: match first {
+                Some(_) => station.movement.name.clone(),
+                None => format!("{} {}", index + 1, station.movement.name),
+            },
+            details: details(block, station, first.copied(), mine.len()),
+            again: if block.format == Format::Sets { sets(&mine, times) } else { Vec::new() },
+            change: first.map(|span| changeover_words(&span.change)).unwrap_or_default(),
+            prompts: (station.prompts.iter())
+                .filter(|prompt| !prompt.trim().is_empty())
+                .take(prompts)
+                .cloned()
+                .collect(),
+        })
+    });
+    stations.collect()
+}
+
+/// When the sets after the first begin.
+fn sets(spans: &[&Span], times: Times) -> Vec<String> {
+    let mut starts: Vec<&&Span> = spans.iter().collect();
+    starts.dedup_by_key(|span| span.round);
+    starts.iter().skip(1).map(|span| times.at(span.start)).collect()
+}
+
+/// A station that is done several times in a row is one line, with the times of the later ones.
+fn folded(lines: Vec<SheetLine>) -> Vec<SheetLine> {
+    let mut folded: Vec<SheetLine> = Vec::new();
+    for line in lines {
+        let same = |last: &&mut SheetLine| {
+            let in_words = |line: &SheetLine| (line.length.clone(), line.movement.clone(), line.details.clone());
+            !line.begins.is_empty()
+                && line.change.is_empty()
+                && in_words(last) == in_words(&line)
+                && last.prompts == line.prompts
+        };
+        match folded.last_mut().filter(same) {
+            Some(last) => last.again.extend([line.begins].into_iter().chain(line.again)),
+            None => folded.push(line),
+        }
+    }
+    folded
+}
+
+/// The lengths of the spans of one station, each once: `0:45`, `0:40, 0:30, 0:20`.
+fn lengths(spans: &[&Span]) -> String {
+    distinct(spans.iter().map(|span| clock(whole(span.length())))).join(", ")
+}
+
+fn distinct(texts: impl Iterator<Item = String>) -> Vec<String> {
+    let mut distinct: Vec<String> = Vec::new();
+    for text in texts {
+        if !distinct.contains(&text) {
+            distinct.push(text);
+        }
+    }
+    distinct
+}
+
+fn details(block: &Block, station: &Station, span: Option<&Span>, times: usize) -> String {
+    let mut details = Vec::new();
+    details.push(match span {
+        Some(span) if station.sides != Sides::EachSide => side_words(span).to_owned(),
+        _ => sides_words(station.sides).to_owned(),
+    });
+    if station.sides == Sides::EachSide && span.is_some() {
+        details.push("a span each".to_owned());
+    }
+    details.extend(station.tempo.map(|tempo| tempo.to_string()));
+    details.push(match (station.work, span) {
+        (Work::Reps(reps), _) if block.format != Format::Rotation => format!("{reps} times"),
+        (_, Some(span)) => match (span.reps, span.side) {
+            (Some(reps), Side::Both | Side::Left | Side::Right) => format!("up to {reps}"),
+            (Some(reps), _) => format!("up to {reps} a side"),
+            (None, _) => String::new(),
+        },
+        _ => String::new(),
+    });
+    let turns = if station.sides == Sides::EachSide { times / 2 } else { times };
+    match block.format {
+        Format::Sets if block.rounds > 1 => details.push(format!("{} sets", block.rounds)),
+        Format::Intervals { .. } if turns > 1 => details.push(format!("{turns} times in all")),
+        _ => {}
+    }
+    if span.is_none() {
+        // Where all are at other stations no change says what is taken up.
+        details.extend(station.kit.iter().map(ToString::to_string));
+    }
+    details.extend(station.place.clone());
+    details.retain(|detail| !detail.trim().is_empty());
+    details.join(" · ")
+}

@@ -1,0 +1,142 @@
+//! How loud a track is, and what is to be done about it: one gain for the whole, nothing that bends its sound.
+
+use ebur128::{EbuR128, Mode};
+
+use super::{Broken, Format, Track, Watch};
+use crate::Piece;
+use crate::loudness;
+
+/// The loudness that a track is brought to, in LUFS, measured on its one channel by ITU-R BS.1770 and gated as in
+/// EBU R 128. The one that every clip has by itself; and the upper end of the -20 to -16 that EBU R 128 s2 gives for
+/// what is streamed to phones and laptops (from memory).
+pub const TARGET: f64 = loudness::TARGET;
+
+/// What the true peak of a track stays under, in dBTP (EBU R 128).
+pub const CEILING: f64 = -1.0;
+
+/// The loudness of a track as it comes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Loudness {
+    /// Integrated, in LUFS.
+    pub lufs: f64,
+    /// True peak in dBTP.
+    pub peak: f64,
+}
+
+/// A track at the loudness that it can have.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Levelled {
+    /// The factor that brings it there.
+    pub gain: f32,
+    /// What it then has.
+    pub loudness: Loudness,
+    /// Its peaks keep it from [`TARGET`].
+    pub held_down: bool,
+}
+
+impl Loudness {
+    /// Brings it to [`TARGET`], or as near as its peaks allow in a format that adds to them.
+    pub fn levelled(self, format: Format) -> Levelled {
+        let wanted = TARGET - self.lufs;
+        let most = CEILING - format.overshoot() - self.peak;
+        let decibels = wanted.min(most);
+        Levelled {
+            gain: 10f64.powf(decibels / 20.0) as f32,
+            loudness: Loudness { lufs: self.lufs + decibels, peak: self.peak + decibels },
+            held_down: most < wanted,
+        }
+    }
+}
+
+/// Measures a track. None when nothing sounds in it.
+///
+/// # Errors
+/// When the watch says to stop.
+pub fn measure(track: &Track, watch: Watch) -> Result<Option<Loudness>, Broken> {
+    let Some(mut meter) = Meter::new(track.rate) else { return Ok(None) };
+    track.go_through(watch, &mut |piece| {
+        meter.take(piece);
+        Ok(())
+    })?;
+    Ok(meter.loudness())
+}
+
+/// A meter that passes over silence: blocks without sound fall to the gate whatever is done, so they need not be
+/// filtered once the filters have run out.
+struct Meter {
+    meter: EbuR128,
+    /// Frames between the beginnings of two blocks: 100 ms.
+    step: u64,
+    /// Silence of one step.
+    nothing: Vec<f32>,
+}
+
+/// Steps of silence that are measured before the rest is passed over: a block of 400 ms and the filters' ring.
+const RUN_OUT: u64 = 6;
+
+impl Meter {
+    fn new(rate: u32) -> Option<Meter> {
+        // The histogram keeps blocks by tenths of a unit, however many there are.
+        let meter = EbuR128::new(1, rate, Mode::I | Mode::TRUE_PEAK | Mode::HISTOGRAM).ok()?;
+        let step = (u64::from(rate) + 5) / 10;
+        Some(Meter { meter, step, nothing: vec![0.0; step as usize] })
+    }
+
+    fn take(&mut self, piece: Piece) {
+        match piece {
+            Piece::Sound(samples) => self.feed(samples.len(), Some(samples)),
+            Piece::Silence(frames) => {
+                let run_out = frames.min(RUN_OUT * self.step);
+                // Whole steps are passed over, so that the blocks stay where they are.
+                let measured = run_out + (frames - run_out) % self.step;
+                for _ in 0..measured / self.step {
+                    self.feed(self.nothing.len(), None);
+                }
+                self.feed((measured % self.step) as usize, None);
+            }
+        }
+    }
+
+    fn feed(&mut self, count: usize, samples: Option<&[f32]>) {
+        let samples = samples.unwrap_or_else(|| &self.nothing[..count]);
+        // Mono is one sample a frame, so no count is wrong.
+        let _ = self.meter.add_frames_f32(samples);
+    }
+
+    fn loudness(&self) -> Option<Loudness> {
+        let lufs = self.meter.loudness_global().ok().filter(|lufs| lufs.is_finite())?;
+        let peak = 20.0 * self.meter.true_peak(0).ok().filter(|peak| *peak > 0.0)?.log10();
+        Some(Loudness { lufs, peak })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn silence_that_is_passed_over_changes_nothing() {
+        let tone = |frames: usize| -> Vec<f32> {
+            (0..frames).map(|n| 0.4 * (n as f32 * 997.0 * std::f32::consts::TAU / 48_000.0).sin()).collect()
+        };
+        let parts = [(700, 1_001), (9_000, 480_003), (31_234, 95_999), (200, 4_800_000), (12_345, 30)];
+        let (mut passing, mut plain) = (Meter::new(48_000).unwrap(), Meter::new(48_000).unwrap());
+        for (sound, silence) in parts {
+            let tone = tone(sound);
+            passing.take(Piece::Sound(&tone));
+            passing.take(Piece::Silence(silence));
+            plain.take(Piece::Sound(&tone));
+            plain.take(Piece::Sound(&vec![0.0; silence as usize]));
+        }
+        assert_eq!(passing.loudness().unwrap(), plain.loudness().unwrap());
+    }
+
+    #[test]
+    fn peaks_come_before_loudness() {
+        let loud = Loudness { lufs: -20.0, peak: -9.0 }.levelled(Format::Wav);
+        assert!(!loud.held_down && (loud.loudness.lufs - TARGET).abs() < 1e-9 && loud.loudness.peak < CEILING);
+        let held = Loudness { lufs: -20.0, peak: -2.0 }.levelled(Format::Wav);
+        assert!(held.held_down && held.loudness.lufs < TARGET && held.loudness.peak <= CEILING);
+        assert!(Loudness { lufs: -10.0, peak: -2.0 }.levelled(Format::Wav).gain < 0.51);
+    }
+}

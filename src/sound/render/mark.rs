@@ -1,0 +1,45 @@
+//! Places in a track, and what they are called.
+
+use class::cue::purpose_words;
+use class::describe::{doing_words, side_words};
+use class::schedule::{Doing, Purpose, Schedule, Span};
+use class::session::block_letter;
+
+/// A place in a track.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mark {
+    /// From the beginning of the track.
+    pub frame: u64,
+    /// One line.
+    pub label: String,
+}
+
+impl Mark {
+    pub(super) fn new(frame: u64, label: &str) -> Mark {
+        Mark { frame, label: one_line(label) }
+    }
+}
+
+/// What a span is called: `B3 Split squat, left, round 2 of 3`; `B rest between rounds`.
+pub(super) fn label(schedule: &Schedule, span: &Span) -> String {
+    let letter = block_letter(span.block);
+    if span.purpose != Purpose::Work {
+        return format!("{letter} {}", purpose_words(span.purpose));
+    }
+    let number = match span.doing {
+        Doing::Station(index) => (index + 1).to_string(),
+        _ => String::new(),
+    };
+    let side = match side_words(span) {
+        "" => String::new(),
+        side => format!(", {side}"),
+    };
+    let passes = schedule.passes(span);
+    let round = if passes > 1 { format!(", round {} of {passes}", span.round + 1) } else { String::new() };
+    format!("{letter}{number} {}{side}{round}", doing_words(schedule, span))
+}
+
+/// A text without anything that ends a line or steers a terminal.
+pub(super) fn one_line(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}

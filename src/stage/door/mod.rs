@@ -1,0 +1,16 @@
+//! The front door: the sessions there are, and what can be done with each.
+
+mod enter;
+mod keys;
+mod listed;
+pub mod screen;
+mod search;
+mod wish;
+mod wish_screen;
+
+pub use enter::{Ask, Deed, Door, Entry, Found, Page, Start, Unfinished};
+pub(crate) use keys::told;
+pub use keys::{Press, press};
+pub use listed::Listed;
+pub use search::sift;
+pub use wish::{Line, Wanted, Wish};

@@ -1,0 +1,51 @@
+//! The lines in which a class to be composed is asked for.
+
+use ratatui::layout::Rect;
+
+use super::{Line, Wish};
+use crate::drawing::canvas::{Canvas, below, beside};
+use crate::drawing::text;
+use class::words::{KeyWords, WORDS};
+
+/// The lines, each with what is understood by it.
+pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &Wish) {
+    let (look, words) = (canvas.look, &WORDS.door.wish);
+    canvas.put(area.x, area.y, &words.heading, look.faint());
+    let mut left = below(area, 2);
+    let label = |line| match line {
+        Line::Slot => &words.slot,
+        Line::People => &words.people,
+        Line::Kit => &words.kit,
+        Line::Aim => &words.aim,
+    };
+    let lines = [Line::Slot, Line::People, Line::Kit, Line::Aim];
+    let columns = lines.iter().map(|line| text::columns(label(*line))).max().unwrap_or(0) + 2;
+    for line in lines {
+        let chosen = line == wish.line();
+        if chosen {
+            canvas.put(left.x, left.y, "▌", look.strong());
+        }
+        let here = beside(left, 2);
+        canvas.put(here.x, left.y, label(line), if chosen { look.strong() } else { look.text() });
+        let value = beside(here, columns);
+        let caret = if chosen && line != Line::Aim { "▏" } else { "" };
+        let typed = format!("{}{caret}", wish.text(line));
+        let style = if chosen { look.strong() } else { look.text() };
+        let rows = canvas.put_wrapped(value, &typed, style).max(1);
+        left = below(left, rows);
+        let (meaning, style) = match wish.meaning(line) {
+            Ok(meaning) => (meaning, look.faint()),
+            Err(why) => (why, look.strong()),
+        };
+        let rows = canvas.put_wrapped(beside(beside(left, 2), columns), &meaning, style);
+        left = below(left, rows + u16::from(canvas.layout.airy));
+    }
+    canvas.put_wrapped(below(left, 1), &words.how, look.faint());
+}
+
+/// The keys that mean something in the line that is chosen.
+pub(super) fn keys(wish: &Wish) -> Vec<&'static KeyWords> {
+    let words = &WORDS.door.wish;
+    let go = if wish.line() == Line::Aim { &words.compose } else { &words.on };
+    vec![go, &words.step, &words.letters, &words.lines, &words.back]
+}

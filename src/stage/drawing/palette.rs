@@ -1,0 +1,158 @@
+//! Colours: a hue and a letter for each block, and a few for text.
+//!
+//! The hues are those that Okabe and Ito published for people who do not see all colours (2008), without their
+//! blue, which is too dark to read on black, and with vermillion lightened until it reads on our ground. A hue
+//! tells one block from the next and nothing else; what a time is for is told by fill, and the block by its letter
+//! too, so that no colour alone carries meaning.
+
+use ratatui::style::{Color, Modifier, Style};
+
+/// How many colours the terminal shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Colours {
+    /// 24 bits.
+    #[default]
+    True,
+    /// The 256 of xterm.
+    Many,
+    /// The 16 that the terminal's own theme defines.
+    Sixteen,
+    /// None: the terminal's own foreground and background, with bold, dim and reversed.
+    Without,
+}
+
+/// How the screen looks on this terminal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct Look {
+    pub colours: Colours,
+}
+
+/// A colour in each of the three sets of colours.
+#[derive(Clone, Copy)]
+struct Tint {
+    rgb: (u8, u8, u8),
+    many: u8,
+    sixteen: Color,
+}
+
+const fn tint(rgb: (u8, u8, u8), many: u8, sixteen: Color) -> Tint {
+    Tint { rgb, many, sixteen }
+}
+
+const GROUND: Tint = tint((0x0C, 0x0E, 0x11), 233, Color::Black);
+const TEXT: Tint = tint((0xE9, 0xE7, 0xE1), 254, Color::White);
+const FAINT: Tint = tint((0x95, 0x99, 0xA0), 246, Color::Gray);
+/// For lines and for what is over; never for text.
+const LINE: Tint = tint((0x4A, 0x4E, 0x55), 240, Color::DarkGray);
+/// Neighbours differ as much as they can, also in lightness.
+const HUES: [Tint; 6] = [
+    tint((0x56, 0xB4, 0xE9), 74, Color::LightCyan),
+    tint((0xE6, 0x9F, 0x00), 178, Color::Yellow),
+    tint((0x00, 0xA8, 0x7B), 36, Color::LightGreen),
+    tint((0xD4, 0x8A, 0xB4), 175, Color::LightMagenta),
+    tint((0xF0, 0xE4, 0x42), 227, Color::LightYellow),
+    tint((0xE8, 0x6A, 0x1C), 166, Color::LightRed),
+];
+
+impl Look {
+    /// So many hues there are before the first comes again.
+    pub(crate) const HUES: u16 = HUES.len() as u16;
+
+    /// Chooses by what the environment says: `NO_COLOR`, `COLORTERM`, `TERM`, and on Windows `WT_SESSION`.
+    pub fn from_env(get: impl Fn(&str) -> Option<String>) -> Look {
+        let set = |name: &str| get(name).filter(|value| !value.is_empty());
+        let term = set("TERM").unwrap_or_default();
+        let colours = if set("NO_COLOR").is_some() || term == "dumb" {
+            Colours::Without
+        } else if set("COLORTERM").is_some_and(|value| value == "truecolor" || value == "24bit")
+            || term.ends_with("-direct")
+            || set("WT_SESSION").is_some()
+        {
+            Colours::True
+        } else if term.contains("256color") {
+            Colours::Many
+        } else {
+            Colours::Sixteen
+        };
+        Look { colours }
+    }
+
+    fn colour(self, tint: Tint) -> Option<Color> {
+        match self.colours {
+            Colours::True => Some(Color::Rgb(tint.rgb.0, tint.rgb.1, tint.rgb.2)),
+            Colours::Many => Some(Color::Indexed(tint.many)),
+            Colours::Sixteen => Some(tint.sixteen),
+            Colours::Without => None,
+        }
+    }
+
+    fn on_ground(self, tint: Tint) -> Style {
+        match (self.colour(tint), self.colour(GROUND)) {
+            (Some(ink), Some(ground)) => Style::new().fg(ink).bg(ground),
+            _ => Style::new(),
+        }
+    }
+
+    /// What stands for itself.
+    pub(crate) fn text(self) -> Style {
+        self.on_ground(TEXT)
+    }
+
+    /// What matters most of a line.
+    pub(crate) fn strong(self) -> Style {
+        self.text().add_modifier(Modifier::BOLD)
+    }
+
+    /// Labels and whatever the eye may skip.
+    pub(crate) fn faint(self) -> Style {
+        self.dimmed(FAINT)
+    }
+
+    /// Lines, and time that is over.
+    pub(crate) fn line(self) -> Style {
+        self.dimmed(LINE)
+    }
+
+    fn dimmed(self, tint: Tint) -> Style {
+        match self.colours {
+            Colours::Without => Style::new().add_modifier(Modifier::DIM),
+            _ => self.on_ground(tint),
+        }
+    }
+
+    /// A block's hue.
+    pub(crate) fn hue(self, block: usize) -> Style {
+        self.on_ground(HUES[block % HUES.len()])
+    }
+
+    /// A block's hue where its time is over.
+    pub(crate) fn spent(self, block: usize) -> Style {
+        let hue = HUES[block % HUES.len()];
+        match self.colours {
+            Colours::True => {
+                let mix = |hue: u8, ground: u8| ((u16::from(hue) * 2 + u16::from(ground) * 3) / 5) as u8;
+                let [(r, g, b), (gr, gg, gb)] = [hue.rgb, GROUND.rgb];
+                self.on_ground(Tint { rgb: (mix(r, gr), mix(g, gg), mix(b, gb)), ..hue })
+            }
+            _ => self.line(),
+        }
+    }
+
+    /// Dark letters on a block's hue.
+    pub(crate) fn on_hue(self, block: usize) -> Style {
+        self.on(HUES[block % HUES.len()])
+    }
+
+    /// What must not be missed: dark letters on light.
+    pub(crate) fn alarm(self) -> Style {
+        self.on(TEXT)
+    }
+
+    fn on(self, tint: Tint) -> Style {
+        let style = match (self.colour(GROUND), self.colour(tint)) {
+            (Some(ink), Some(ground)) => Style::new().fg(ink).bg(ground),
+            _ => Style::new().add_modifier(Modifier::REVERSED),
+        };
+        style.add_modifier(Modifier::BOLD)
+    }
+}

@@ -1,0 +1,60 @@
+//! Everybody stands ready: what a change between two stations took a class.
+
+use super::{Conductor, State};
+use class::schedule::{Purpose, Sample, Transition, Who};
+use class::time::Tick;
+use class::words::{WORDS, fill};
+
+/// What was measured of changes while a class was led.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Measured {
+    samples: Vec<Sample>,
+    /// The boundary that was measured last.
+    last: Option<Tick>,
+    /// Where class time stood last: people get ready in a hold too, and nobody knows how long they took.
+    pub stood_at: Option<Tick>,
+}
+
+impl Conductor {
+    /// What was measured so far, each change once.
+    pub fn samples(&self) -> &[Sample] {
+        &self.measured.samples
+    }
+
+    /// The coach says that everybody is ready for the station that comes or has come.
+    pub(super) fn all_ready(&mut self) {
+        let words = &WORDS.lead.messages;
+        let line = match self.boundary() {
+            None => words.ready_nothing.clone(),
+            Some((at, _)) if self.measured.last == Some(at) => words.ready_twice.clone(),
+            Some((at, _)) if self.measured.stood_at.is_some_and(|stood| stood >= at) => words.ready_held.clone(),
+            Some((at, kind)) => {
+                let took = self.now() - at;
+                self.measured.samples.push(Sample { kind, took, who: Who::Group });
+                self.measured.last = Some(at);
+                fill(&words.ready_after, &[("took", &seconds(took))])
+            }
+        };
+        self.say(line);
+    }
+
+    /// The end of the last work before now, and the kind of change from it to the next; None where nothing but the
+    /// movement changes, and where the next has waited for the coach.
+    fn boundary(&self) -> Option<(Tick, Transition)> {
+        if self.state != State::Running {
+            return None;
+        }
+        let (now, spans) = (self.now(), &self.schedule().spans);
+        let is_work = |index: &usize| spans[*index].purpose == Purpose::Work;
+        let before = (0..spans.len()).filter(is_work).take_while(|&index| spans[index].end <= now).last()?;
+        let after = (before + 1..spans.len()).find(is_work)?;
+        let kind = Transition::of(&spans[after].change);
+        let changes = kind != Transition::default() || spans[after].change.needs > Tick::ZERO;
+        (changes && !spans[after].gate && now < spans[after].end).then_some((spans[before].end, kind))
+    }
+}
+
+/// A length to the tenth of a second: 6.4 s.
+fn seconds(length: Tick) -> String {
+    format!("{}.{} s", length.0 / 1000, length.0 % 1000 / 100)
+}

@@ -1,0 +1,196 @@
+//! The class as shown: the moment, and when it looks different next.
+
+use super::{Conductor, State};
+use crate::lead::moment::{Changed, Moment, Phase};
+use crate::runtime::Watcher;
+use class::cue::COUNT_IN;
+use class::session::Level;
+use class::time::Tick;
+
+/// How long a line for the coach stays, in milliseconds.
+pub(super) const MESSAGE: u64 = 6_000;
+
+/// How often the tempo guide moves, in milliseconds.
+const GUIDE: u64 = 250;
+
+impl Conductor {
+    /// All that a screen may show at the last step.
+    pub fn moment(&self) -> Moment<'_> {
+        Moment {
+            schedule: self.schedule(),
+            now: self.now(),
+            phase: self.phase(),
+            ends_at: self.ends_at(),
+            spare_ms: self.spare_ms(),
+            lost_ms: self.lost_ms(),
+            cues: &self.cues,
+            level: self.level_now(),
+            muted: self.muted,
+            view: self.view,
+            changed: self.changed(),
+            offer: self.offered(),
+            message: self.message.as_ref().map(|(line, _)| line.as_str()),
+            machine: &self.machine,
+            keymap: &self.keymap,
+        }
+    }
+
+    fn changed(&self) -> Changed<'_> {
+        Changed {
+            plan: Some(self.course.plan()),
+            marks: &self.marks,
+            debts: &self.debts,
+            changes: self.history.len(),
+            flags: self.flags,
+        }
+    }
+
+    /// What the class is doing.
+    pub fn phase(&self) -> Phase {
+        let clock = self.clock();
+        match self.state {
+            State::Ready { since, begins } => {
+                Phase::Ready { begins_in_ms: begins.map(|begins| begins.since(clock)), waited_ms: clock.since(since) }
+            }
+            State::CountIn { until } => Phase::CountIn { left_ms: until.since(clock) },
+            State::Running => Phase::Running,
+            State::Gate => Phase::Gate { waited_ms: self.standing_ms() },
+            State::Held { since, stopped } => Phase::Held { for_ms: clock.since(since), stopped },
+            State::Done => Phase::Done,
+        }
+    }
+
+    /// Milliseconds of the clock until the class looks or sounds different. None while nothing does by itself.
+    pub fn changes_in(&self, watcher: Watcher) -> Option<u64> {
+        let to_second = |left: u64| if left.is_multiple_of(1000) { 1000 } else { left % 1000 };
+        let clock = self.clock();
+        let message = self.message.as_ref().map(|(_, until)| until.since(clock)).filter(|_| watcher == Watcher::Screen);
+        let state = match self.state {
+            State::Ready { since, begins } => {
+                let left = begins.map(|begins| begins.since(clock));
+                match watcher {
+                    Watcher::Screen => Some(left.map_or_else(|| 1000 - clock.since(since) % 1000, to_second)),
+                    Watcher::Lines => left.map(|left| left.saturating_sub(self.first_count_in())),
+                }
+            }
+            State::CountIn { until } => {
+                let left = until.since(clock);
+                let pips = self.pips_from.map_or(left, |from| from.since(clock)).min(left);
+                Some(if watcher == Watcher::Screen { pips.min(to_second(left)) } else { pips })
+            }
+            State::Running => Some(self.runs_until(watcher, to_second)),
+            State::Gate | State::Held { .. } => {
+                let stood = self.standing_ms();
+                (watcher == Watcher::Screen).then_some(1000 - stood % 1000)
+            }
+            State::Done => None,
+        };
+        let offers = self.offers_close_in().filter(|_| watcher == Watcher::Screen);
+        [state, message, offers].into_iter().flatten().min()
+    }
+
+    fn runs_until(&self, watcher: Watcher, to_second: impl Fn(u64) -> u64) -> u64 {
+        let now = self.now();
+        let schedule = self.schedule();
+        let event = schedule.events.get(self.told).map(|event| event.at);
+        let span = schedule.spans.get(self.begun).map(|span| span.start);
+        let due = [event, span, Some(schedule.total())].into_iter().flatten().min().unwrap_or(now);
+        let due = due.less(now).0;
+        match (watcher, self.current()) {
+            (Watcher::Screen, Some(current)) => {
+                let span = &schedule.spans[current];
+                let turns = [Some(span.working_from()), span.switch_at(), span.right_at()];
+                let turn = turns.into_iter().flatten().filter(|&turn| turn > now).map(|turn| turn.less(now).0).min();
+                let digit = to_second(span.end.less(now).0);
+                // The guide counts its steps from where the side that works began to.
+                let began = turns.into_iter().flatten().filter(|&turn| turn <= now).max();
+                let guide = span.reps.and(began).map(|began| GUIDE - now.less(began).0 % GUIDE);
+                [Some(due), Some(digit), turn, guide].into_iter().flatten().min().unwrap_or(due)
+            }
+            _ => due,
+        }
+    }
+
+    /// The span that holds now.
+    pub(super) fn current(&self) -> Option<usize> {
+        self.schedule().span_at(self.now())
+    }
+
+    pub(super) fn level_now(&self) -> Level {
+        let spans = &self.schedule().spans;
+        let span = self.current().and_then(|span| spans.get(span)).or(spans.last());
+        span.map_or(Level::default(), |span| self.level_in(span))
+    }
+
+    /// How long class time has stood by now, once it has run.
+    pub(super) fn standing_ms(&self) -> u64 {
+        let since = match (self.state, self.stood_since) {
+            (_, Some(since)) => since,
+            (State::Held { since, .. }, None) => since,
+            _ => return 0,
+        };
+        self.clock().since(since)
+    }
+
+    /// What holds and waits have cost so far. At the end it costs nothing any more.
+    fn lost_ms(&self) -> u64 {
+        match (self.state, self.stood_since) {
+            (State::Done, _) | (_, None) => self.lost,
+            (_, Some(since)) => self.lost + self.clock().since(since),
+        }
+    }
+
+    /// Milliseconds until class time runs, if the coach says so now.
+    fn runs_in_ms(&self) -> u64 {
+        match self.state {
+            State::Ready { begins: Some(begins), .. } => begins.since(self.clock()),
+            State::CountIn { until } => until.since(self.clock()),
+            State::Ready { begins: None, .. } => self.first_count_in(),
+            State::Held { .. } => COUNT_IN,
+            State::Running | State::Gate | State::Done => 0,
+        }
+    }
+
+    fn ends_at(&self) -> Option<String> {
+        self.ends_at_with(self.schedule().total())
+    }
+
+    /// When the class ends if it is so long in all.
+    pub(super) fn ends_at_with(&self, total: Tick) -> Option<String> {
+        let end = match (self.state, self.stood_since) {
+            (State::Done, None) => return None,
+            (State::Done, Some(since)) => crate::runtime::wall_before(&self.reading.wall, self.clock().since(since)),
+            _ => {
+                let left = total.less(self.now()).0 + self.runs_in_ms();
+                crate::runtime::wall_at(&self.reading.wall, left)
+            }
+        };
+        Some(end.strftime("%H:%M").to_string())
+    }
+
+    fn spare_ms(&self) -> Option<i64> {
+        self.spare_ms_with(self.schedule().total())
+    }
+
+    /// What is to spare if the class is so long in all.
+    pub(super) fn spare_ms_with(&self, total: Tick) -> Option<i64> {
+        if let Some(until) = self.room_until {
+            let now = match (self.state, self.stood_since) {
+                (State::Done, Some(since)) => since,
+                _ => self.clock(),
+            };
+            let ends = now.after(total.less(self.now()).0 + self.runs_in_ms());
+            return Some(until.0 as i64 - ends.0 as i64);
+        }
+        let slot = self.schedule().session.slot?;
+        let wait = if self.began { self.runs_in_ms() } else { 0 };
+        let takes = total + Tick(self.lost_ms() + wait);
+        Some(slot.0 as i64 - takes.0 as i64)
+    }
+
+    /// When the class has to be over, in class time, if nothing more is lost. None without a slot.
+    pub(super) fn class_end(&self) -> Option<Tick> {
+        let total = self.schedule().total();
+        Some(Tick(total.0.saturating_add_signed(self.spare_ms_with(total)?)))
+    }
+}

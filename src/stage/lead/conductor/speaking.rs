@@ -1,0 +1,115 @@
+//! What is said out of turn: the words that open a class, what the coach wants to be said again, and silence.
+
+use super::{Conductor, Effect, State};
+use crate::runtime::ClockTime;
+use crate::runtime::Sounding;
+use class::cue::{Fate, GAP, GRID, PIPS, PlannedCue, apart, count_in, opening_words};
+use class::schedule::{Audience, Cue, CueKind, Event, What};
+use class::session::Level;
+use class::time::Tick;
+use class::words::{WORDS, fill};
+use journal::Happening;
+
+impl Conductor {
+    /// What is being said breaks off, and until the span is over nothing more is said but the time.
+    pub(super) fn say_no_more(&mut self) {
+        let span = self.current().filter(|_| self.state == State::Running);
+        let Some(span) = span.map(|span| &self.schedule().spans[span]) else {
+            return self.say(WORDS.lead.messages.nothing_to_drop.clone());
+        };
+        let (start, end) = (span.start, span.end);
+        self.not_now = Some(start);
+        let from = self.now() + Tick(1);
+        self.cue_up(from);
+        self.play_on(|event| !matches!(event.what, What::Cue(_)));
+        let time = class::time::clock(Tick::seconds(end.0 / 1000));
+        self.say(fill(&WORDS.lead.messages.not_now, &[("time", &time)]));
+    }
+
+    /// Says once more what the class was last told that it must know: as soon as nothing else sounds.
+    pub(super) fn say_again(&mut self) {
+        let now = self.now();
+        let said = |cue: &&PlannedCue| cue.rank == 0 && cue.audience == Audience::Class;
+        let last = self.cues.iter().rev().filter(said).find(|cue| match cue.fate {
+            Fate::Said { at, .. } => at <= now,
+            Fate::Unsaid(_) => false,
+        });
+        let last = last.map(|cue| (cue.kind, cue.text.clone()));
+        let Some((kind, text)) = last.or_else(|| Some((CueKind::Next, opening_words(self.schedule())?))) else {
+            return self.say(WORDS.lead.messages.nothing_said.clone());
+        };
+        let length = self.voicing.lengths.of(&text);
+        let cue = Cue { kind, audience: Audience::Class, length, text: text.clone() };
+        match self.state {
+            State::Running => match self.room_for(length) {
+                Some(at) => {
+                    self.course.unsay(now + Tick(1)..at + Tick(1));
+                    self.course.say(at, cue);
+                    self.cue_up(at + Tick(1));
+                    self.play_on(|_| true);
+                }
+                None => self.say(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)])),
+            },
+            // A count-in has its pips.
+            State::CountIn { .. } => self.say(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)])),
+            // Class time stands, and with it all else that could sound.
+            State::Ready { .. } | State::Gate | State::Held { .. } | State::Done => {
+                self.speak(cue);
+                self.say(text);
+            }
+        }
+    }
+
+    /// The next tick of the running span at which something of this length meets no tone, no call and nothing that is
+    /// being said.
+    fn room_for(&self, length: Tick) -> Option<Tick> {
+        let now = self.now();
+        let schedule = self.schedule();
+        let span = &schedule.spans[self.current()?];
+        let first = schedule.events.partition_point(|event| event.at + Tick::seconds(30) < now);
+        let near = schedule.events[first..].iter().take_while(|event| event.at <= span.end);
+        let stays = |event: &&Event| !matches!(event.what, What::Cue(_)) || event.at <= now;
+        let fixed: Vec<_> = near.filter(stays).map(|event| event.at..event.at + self.length_of(&event.what)).collect();
+        let starts = (1..).map(|step| Tick(now.0 + step * GRID.0)).take_while(|&at| at + length <= span.end);
+        starts.into_iter().find(|&at| fixed.iter().all(|sounds| apart(sounds, &(at..at + length))))
+    }
+
+    /// Says something now, while nothing else sounds.
+    fn speak(&mut self, cue: Cue) {
+        if !self.muted {
+            let now = self.now();
+            let event = Event { at: now, span: self.begun.saturating_sub(1), what: What::Cue(cue) };
+            self.effects.push(Effect::Play(Sounding { from: now, after_ms: 0, events: vec![event] }));
+        }
+    }
+
+    /// What is said before the class begins, where the voice has it ready: the first station.
+    fn opening_cue(&self) -> Option<Cue> {
+        let level = self.schedule().spans.first().map(|span| self.level_in(span))?;
+        if self.began || self.muted || self.now() > Tick::ZERO || level < Level::Changes {
+            return None;
+        }
+        let text = opening_words(self.schedule()).filter(|text| self.voicing.lengths.knows(text))?;
+        let length = self.voicing.lengths.of(&text);
+        Some(Cue { kind: CueKind::Next, audience: Audience::Class, length, text })
+    }
+
+    /// How long the first count-in takes: as the others, or as long as the opening words need before its pips. In
+    /// milliseconds of the clock.
+    pub(super) fn first_count_in(&self) -> u64 {
+        count_in(self.opening_cue().map(|cue| cue.length))
+    }
+
+    /// Begins the class by a count-in, with its opening words where there is room for them before the pips.
+    pub(super) fn open_class(&mut self, until: ClockTime) {
+        let left = until.since(self.clock());
+        let Some(cue) = self.opening_cue().filter(|cue| cue.length.0 + GAP.0 + PIPS <= left) else {
+            return self.count_in(until);
+        };
+        self.state = State::CountIn { until };
+        self.tell(Happening::CountIn { ms: left });
+        self.say(cue.text.clone());
+        self.speak(cue);
+        self.pips_from = Some(ClockTime(until.0.saturating_sub(PIPS)));
+    }
+}

@@ -1,0 +1,52 @@
+//! How loud each kind of sound is.
+
+use super::{Conductor, Effect};
+use crate::lead::keys::Press;
+use class::words::{WORDS, fill};
+use sound::Bus;
+
+/// Percent that a key changes, and the least there is: silence is for the mute key alone, so that nobody gets there by
+/// one press too many.
+const STEP: u8 = 10;
+const FULL: u8 = 100;
+
+/// The volumes of the class, in percent; they stay as they are through holds, changes and lost devices.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Volumes {
+    tones: u8,
+    speech: u8,
+    music: u8,
+}
+
+impl Default for Volumes {
+    fn default() -> Volumes {
+        Volumes { tones: FULL, speech: FULL, music: FULL }
+    }
+}
+
+impl Conductor {
+    /// One step up or down, said in one line.
+    pub(super) fn set_volume(&mut self, bus: Bus, louder: bool) {
+        let volume = match bus {
+            Bus::Tones => &mut self.volumes.tones,
+            Bus::Speech => &mut self.volumes.speech,
+            Bus::Music => &mut self.volumes.music,
+        };
+        let next = if louder { *volume + STEP } else { *volume - STEP };
+        let bounded = next.clamp(STEP, FULL);
+        *volume = bounded;
+        let mute = self.keymap.label(Press::Mute).to_owned();
+        let words = &WORDS.lead.messages;
+        let more = match () {
+            () if self.muted => fill(&words.volume_muted, &[("key", &mute)]),
+            () if next > FULL => words.loudest.clone(),
+            () if next < STEP => fill(&words.softest, &[("key", &mute)]),
+            () => String::new(),
+        };
+        let fillings = [("bus", bus.to_string()), ("percent", bounded.to_string()), ("more", more)];
+        self.say(fill(&words.volume, &fillings.each_ref().map(|(name, value)| (*name, value.as_str()))));
+        if next == bounded {
+            self.effects.push(Effect::Volume(bus, bounded));
+        }
+    }
+}

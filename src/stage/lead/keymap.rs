@@ -1,0 +1,379 @@
+//! Key maps: what the buttons of a clicker or a foot switch mean, before the list of keys is asked.
+
+use std::fmt;
+use std::str::FromStr;
+use std::sync::LazyLock;
+
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use serde::Deserialize;
+
+use super::keys::{KEYS, Press};
+use crate::runtime::{KeyBinding, press};
+use class::near::nearest;
+
+/// The buttons of a device, each with what it asks for. Without any, only the list of keys counts.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Keymap {
+    buttons: Vec<Button>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Button {
+    /// As [`key_name`] has it.
+    key: String,
+    press: Press,
+}
+
+/// A map that comes with the program.
+#[derive(Debug)]
+pub struct Ready {
+    pub name: String,
+    pub about: String,
+    pub map: Keymap,
+}
+
+/// What a button can be made to ask for, by the words that a map has for it. The first three are enough to lead.
+const MEANINGS: &[(&str, Press)] = &[
+    ("offer", Press::Offer),
+    ("take", Press::Go),
+    ("close", Press::Close),
+    ("offer or undo", Press::OfferUndo),
+    ("next", Press::Next),
+    ("back", Press::Back),
+    ("again", Press::Again),
+    ("longer", Press::Longer),
+    ("shorter", Press::Shorter),
+    ("undo", Press::Undo),
+    ("redo", Press::Redo),
+    ("mute", Press::Mute),
+    ("not now", Press::NotNow),
+    ("say again", Press::SayAgain),
+    ("flag", Press::Flag),
+    ("all ready", Press::AllReady),
+    ("stop", Press::Stop),
+    ("far", Press::Far),
+];
+
+/// The most buttons that a map may have.
+const MOST: usize = 40;
+
+/// The maps that come with the program, from one data file. A mistake in it stops the program at its first key; a test
+/// reads it, so none is released.
+static READY: LazyLock<Vec<Ready>> = LazyLock::new(|| {
+    parse(include_str!("../../../assets/keymaps.ron")).unwrap_or_else(|why| unreachable!("assets/keymaps.ron: {why}"))
+});
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    name: String,
+    about: String,
+    keys: Vec<(String, String)>,
+}
+
+fn parse(text: &str) -> Result<Vec<Ready>, String> {
+    let maps: Vec<Written> = ron::from_str(text).map_err(|fault| fault.to_string())?;
+    let ready = |map: Written| Ok(Ready { map: Keymap::of(&map.keys)?, name: map.name, about: map.about });
+    maps.into_iter().map(ready).collect()
+}
+
+impl Keymap {
+    /// Only the list of keys.
+    pub const LIST: Keymap = Keymap { buttons: Vec::new() };
+
+    /// The maps that come with the program.
+    pub fn ready() -> &'static [Ready] {
+        &READY
+    }
+
+    /// A map of these keys, each with what it is to ask for.
+    ///
+    /// # Errors
+    /// One line, when there is no such key or nothing such to ask for, or a key has two meanings.
+    pub fn of(keys: &[(String, String)]) -> Result<Keymap, String> {
+        if keys.len() > MOST {
+            return Err(format!("a key map has at most {MOST} keys"));
+        }
+        let mut buttons: Vec<Button> = Vec::new();
+        for (key, word) in keys {
+            let key = known(key)?;
+            let meaning = MEANINGS.iter().find(|(known, _)| known == word);
+            let press = meaning.map(|(_, press)| *press).ok_or_else(|| no_meaning(word))?;
+            if buttons.iter().any(|button| button.key == key) {
+                return Err(format!("{key} has two meanings"));
+            }
+            buttons.push(Button { key, press });
+        }
+        Ok(Keymap { buttons })
+    }
+
+    /// What a key of the terminal asks for: by the map, else by the list of keys.
+    pub fn press(&self, event: KeyEvent) -> Option<Press> {
+        if event.kind == KeyEventKind::Press
+            && let Some(name) = key_name(event)
+            && let Some(button) = self.buttons.iter().find(|button| button.key == name)
+        {
+            return Some(button.press);
+        }
+        press(event)
+    }
+
+    /// Whether only the list of keys counts.
+    pub fn is_list(&self) -> bool {
+        self.buttons.is_empty()
+    }
+
+    /// What to press for something: the map's first button for it, else the key of the list where that still means it.
+    pub fn key_for(&self, press: Press) -> Option<&str> {
+        let button = self
+            .buttons
+            .iter()
+            .find(|button| button.press == press || press == Press::Offer && button.press == Press::OfferUndo);
+        let listed = || KeyBinding::of(press).filter(|key| self.leaves(key)).map(KeyBinding::label);
+        button.map(|button| button.key.as_str()).or_else(listed)
+    }
+
+    /// The same; nothing where no key means it.
+    pub fn label(&self, press: Press) -> &str {
+        self.key_for(press).unwrap_or_default()
+    }
+
+    /// What its buttons do, each meaning once with all its buttons, and what the keys of the list do that it leaves.
+    pub fn explained(&self) -> Vec<(String, &'static str)> {
+        self.all(KeyBinding::label)
+    }
+
+    /// The same, with the keys as they are called where they cannot be seen.
+    pub fn spoken(&self) -> Vec<(String, &'static str)> {
+        self.all(KeyBinding::spoken)
+    }
+
+    fn all(&self, called: fn(&KeyBinding<Press>) -> &'static str) -> Vec<(String, &'static str)> {
+        let mut all: Vec<(String, &'static str)> = Vec::new();
+        for (index, button) in self.buttons.iter().enumerate() {
+            let same = |other: &&Button| other.press == button.press;
+            if !self.buttons[..index].iter().any(|other| same(&other)) {
+                let keys: Vec<&str> = self.buttons.iter().filter(same).map(|button| button.key.as_str()).collect();
+                all.push((keys.join(" "), KeyBinding::of(listed(button.press)).map_or("", KeyBinding::long)));
+            }
+        }
+        let left = KEYS.iter().filter(|key| self.leaves(key));
+        all.extend(left.map(|key| (called(key).to_owned(), key.long())));
+        all
+    }
+
+    /// Whether a key of the list still means what it says there.
+    fn leaves(&self, key: &KeyBinding<Press>) -> bool {
+        let taken = |code: &KeyCode| {
+            key_name(KeyEvent::new(*code, KeyModifiers::NONE)).is_some_and(|name| self.meaning(&name).is_some())
+        };
+        key.codes().first().is_none_or(|code| !taken(code))
+    }
+
+    /// What one of its keys asks for, in the word that a map has for it.
+    pub fn meaning(&self, key: &str) -> Option<&'static str> {
+        let button = self.buttons.iter().find(|button| button.key == key)?;
+        MEANINGS.iter().find(|(_, press)| *press == button.press).map(|(word, _)| *word)
+    }
+}
+
+impl FromStr for Keymap {
+    type Err = String;
+
+    /// A map by its name.
+    fn from_str(name: &str) -> Result<Keymap, String> {
+        let names = || READY.iter().map(|ready| ready.name.as_str());
+        let ready = READY.iter().find(|ready| ready.name == name);
+        ready.map(|ready| ready.map.clone()).ok_or_else(|| match nearest(name, names()) {
+            Some(near) => format!("there is no key map {name}; did you mean {near}?"),
+            None => format!("there is no key map {name}; there are {}", names().collect::<Vec<_>>().join(", ")),
+        })
+    }
+}
+
+impl<'de> Deserialize<'de> for Keymap {
+    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Keymap, D::Error> {
+        struct Either;
+        impl<'de> serde::de::Visitor<'de> for Either {
+            type Value = Keymap;
+
+            fn expecting(&self, to: &mut fmt::Formatter) -> fmt::Result {
+                to.write_str("the name of a key map, or keys with what they ask for: {\"F5\": \"take\"}")
+            }
+
+            fn visit_str<E: serde::de::Error>(self, name: &str) -> Result<Keymap, E> {
+                name.parse().map_err(E::custom)
+            }
+
+            fn visit_map<A: serde::de::MapAccess<'de>>(self, mut map: A) -> Result<Keymap, A::Error> {
+                let mut keys = Vec::new();
+                while let Some(pair) = map.next_entry::<String, String>()? {
+                    keys.push(pair);
+                }
+                Keymap::of(&keys).map_err(serde::de::Error::custom)
+            }
+        }
+        from.deserialize_any(Either)
+    }
+}
+
+/// What stands in the list of keys for something: a key that does the opposite is named with its other.
+fn listed(press: Press) -> Press {
+    match press {
+        Press::OfferUndo => Press::Offer,
+        Press::Shorter => Press::Longer,
+        Press::Redo => Press::Undo,
+        press => press,
+    }
+}
+
+fn no_meaning(word: &str) -> String {
+    let words = || MEANINGS.iter().map(|(word, _)| *word);
+    match nearest(word, words()) {
+        Some(near) => format!("a key can not ask for `{word}`; did you mean {near}?"),
+        None => format!("a key can not ask for `{word}`; it can for {}", words().collect::<Vec<_>>().join(", ")),
+    }
+}
+
+/// Keys with a name, besides the function keys and those that write a letter.
+const NAMED: &[(&str, KeyCode)] = &[
+    ("Space", KeyCode::Char(' ')),
+    ("Enter", KeyCode::Enter),
+    ("Esc", KeyCode::Esc),
+    ("Tab", KeyCode::Tab),
+    ("BackTab", KeyCode::BackTab),
+    ("Backspace", KeyCode::Backspace),
+    ("Delete", KeyCode::Delete),
+    ("Insert", KeyCode::Insert),
+    ("Home", KeyCode::Home),
+    ("End", KeyCode::End),
+    ("PageUp", KeyCode::PageUp),
+    ("PageDown", KeyCode::PageDown),
+    ("Left", KeyCode::Left),
+    ("Right", KeyCode::Right),
+    ("Up", KeyCode::Up),
+    ("Down", KeyCode::Down),
+];
+
+const CONTROL: &str = "Ctrl+";
+const ALT: &str = "Alt+";
+const SHIFT: &str = "Shift+";
+
+/// A key as a map calls it: `PageDown`, `b`, `.`, `Space`, `Shift+F5`. None for one that a map cannot have: letting go
+/// is none, nor are the keys that end or stop any program.
+pub fn key_name(event: KeyEvent) -> Option<String> {
+    let control = event.modifiers.contains(KeyModifiers::CONTROL);
+    if control && matches!(event.code, KeyCode::Char('c' | 'z')) {
+        return None;
+    }
+    let key = match event.code {
+        code if NAMED.iter().any(|(_, named)| *named == code) => {
+            NAMED.iter().find(|(_, named)| *named == code)?.0.to_owned()
+        }
+        KeyCode::F(number) => format!("F{number}"),
+        KeyCode::Char(letter) => letter.to_string(),
+        _ => return None,
+    };
+    // What writes a letter shows by the letter whether shift is held; a tab back is one.
+    let shows = matches!(event.code, KeyCode::Char(_) | KeyCode::BackTab);
+    let shift = event.modifiers.contains(KeyModifiers::SHIFT) && !shows;
+    let alt = event.modifiers.contains(KeyModifiers::ALT);
+    let held = [(control, CONTROL), (alt, ALT), (shift, SHIFT)];
+    Some(held.iter().filter(|(held, _)| *held).map(|(_, name)| *name).collect::<String>() + &key)
+}
+
+/// The name of a key as [`key_name`] gives it, when it is one.
+fn known(name: &str) -> Result<String, String> {
+    let mut rest = name;
+    for held in [CONTROL, ALT, SHIFT] {
+        rest = rest.strip_prefix(held).filter(|rest| !rest.is_empty()).unwrap_or(rest);
+    }
+    let numbered = |digits: &str| {
+        digits.parse::<u8>().is_ok_and(|number| (1..=24).contains(&number) && digits == number.to_string())
+    };
+    let letter = rest.chars().count() == 1 && rest.chars().all(|letter| !letter.is_control() && letter != ' ');
+    let reserved = matches!(name, "Ctrl+c" | "Ctrl+z");
+    let is_key =
+        letter || NAMED.iter().any(|(named, _)| *named == rest) || rest.strip_prefix('F').is_some_and(numbered);
+    if is_key && !reserved {
+        return Ok(name.to_owned());
+    }
+    Err(match nearest(rest, NAMED.iter().map(|(named, _)| *named)).filter(|_| !reserved) {
+        Some(near) => format!("there is no key `{name}`; did you mean {near}?"),
+        None => format!(
+            "there is no key `{name}` that can be given a meaning; forecall lead --keys shows what a device sends"
+        ),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_map_leads_a_class() {
+        assert!(Keymap::ready().len() >= 5);
+        for ready in Keymap::ready() {
+            assert_eq!(ready.name.parse::<Keymap>().as_ref(), Ok(&ready.map));
+            let asks = |wanted: Press| ready.map.buttons.iter().any(|button| button.press == wanted);
+            let three = asks(Press::Offer) && asks(Press::Go) && asks(Press::Close);
+            // Two buttons find undo among the offers; the keyboard has all keys as they are.
+            let two = asks(Press::OfferUndo) && asks(Press::Go);
+            assert!(three || two || ready.map.buttons.is_empty(), "{}", ready.name);
+        }
+    }
+
+    #[test]
+    fn every_key_of_the_list_has_a_name_that_a_map_can_have() {
+        for code in KEYS.iter().flat_map(|key| key.codes()) {
+            let name = key_name(KeyEvent::new(*code, KeyModifiers::NONE)).unwrap();
+            assert_eq!(known(&name), Ok(name.clone()));
+        }
+    }
+
+    #[test]
+    fn names_of_keys_go_both_ways() {
+        let name = |code, held| key_name(KeyEvent::new(code, held));
+        let none = KeyModifiers::NONE;
+        assert_eq!(name(KeyCode::F(5), KeyModifiers::SHIFT).as_deref(), Some("Shift+F5"));
+        assert_eq!(name(KeyCode::Char('B'), KeyModifiers::SHIFT).as_deref(), Some("B"));
+        assert_eq!(name(KeyCode::Char('+'), KeyModifiers::CONTROL).as_deref(), Some("Ctrl++"));
+        assert_eq!(name(KeyCode::Char('c'), KeyModifiers::CONTROL), None);
+        assert_eq!(name(KeyCode::CapsLock, none), None);
+        for key in ["Shift+F5", "Ctrl++", "b", ".", "é", "Space", "Ctrl+Alt+Shift+End", "F24"] {
+            assert_eq!(known(key).as_deref(), Ok(key));
+        }
+        for key in ["", " ", "F0", "F25", "F05", "Ctrl+", "Ctrl+c", "Ctrl+z", "Pagedwn", "bb", "Shift+Ctrl+Wx"] {
+            assert!(known(key).is_err(), "{key}");
+        }
+        assert!(known("PageDwn").unwrap_err().contains("PageDown"));
+    }
+
+    #[test]
+    fn a_map_comes_before_the_list_and_leaves_the_rest_of_it() {
+        let map = Keymap::of(&[("Right".into(), "offer".into()), ("Esc".into(), "take".into())]).unwrap();
+        let typed = |code| map.press(KeyEvent::new(code, KeyModifiers::NONE));
+        assert_eq!((typed(KeyCode::Right), typed(KeyCode::Esc)), (Some(Press::Offer), Some(Press::Go)));
+        assert_eq!((typed(KeyCode::Left), typed(KeyCode::Char('o'))), (Some(Press::Back), Some(Press::Offer)));
+        let interrupt = KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL);
+        assert_eq!(map.press(interrupt), Some(Press::Interrupt));
+        let let_go = KeyEvent::new_with_kind(KeyCode::Right, KeyModifiers::NONE, KeyEventKind::Release);
+        assert_eq!(map.press(let_go), None);
+        assert_eq!((map.label(Press::Offer), map.label(Press::Close)), ("Right", "⌫"));
+        // The arrow to the right means something else now; the space bar is as it was.
+        let explained = map.explained();
+        assert!(explained.iter().any(|(keys, _)| keys == "Right") && explained.iter().any(|(keys, _)| keys == "space"));
+        assert!(!explained.iter().any(|(keys, _)| keys == "→"));
+    }
+
+    #[test]
+    fn what_is_wrong_with_a_map_is_said() {
+        let wrong = |key: &str, word: &str| Keymap::of(&[(key.into(), word.into())]).unwrap_err();
+        assert!(wrong("b", "tke").contains("did you mean take?"));
+        assert!(wrong("b", "quit").contains("offer, take, close"));
+        assert!(wrong("Ctrl+c", "take").contains("lead --keys"));
+        let twice = [("b".to_owned(), "take".to_owned()), ("b".to_owned(), "close".to_owned())];
+        assert!(Keymap::of(&twice).unwrap_err().contains("two meanings"));
+        assert!("clickr".parse::<Keymap>().unwrap_err().contains("did you mean clicker?"));
+    }
+}

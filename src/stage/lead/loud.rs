@@ -1,0 +1,198 @@
+//! A room that sounds: the class's events as tones and speech on the sound engine.
+//!
+//! Speech is made ahead of time and never waited for. What is asked for before it is made joins in as soon as it is
+//! there and nothing sounds; what is not there when it is due is printed.
+
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crate::runtime::{AudioOutput, News, Sounding as Part};
+use class::cue::tone_length;
+use class::schedule::{Event, What};
+use class::words::{WORDS, fill};
+use sound::voice::{Ready, Speech};
+use sound::{Bus, Engine, Plan, Run, Signal, Sounding, State, sound_in_room, words_of};
+
+/// A swap of the plan fades what sounds, so it waits for a moment with nothing due this close.
+const QUIET: Duration = Duration::from_millis(2_500);
+
+/// What a device may still hold of what it was given.
+const LATENCY: Duration = Duration::from_millis(300);
+/// The longest that the end of a class is waited for.
+const LONGEST_RING: Duration = Duration::from_secs(3);
+
+/// What is being played, kept so that late speech can join in.
+struct Playing {
+    part: Part,
+    at: Instant,
+    /// The texts in it that were not ready when it was last handed to the engine.
+    missing: Vec<String>,
+}
+
+/// The sound engine with, perhaps, a voice.
+pub struct Loud {
+    engine: Engine,
+    voice: Option<Speech>,
+    playing: Option<Playing>,
+    /// How many times as fast as life.
+    speed: u32,
+    /// The screen has room for what is not spoken; lines tell everything anyway.
+    prints: bool,
+    /// For each block the list of the engine's music that plays under it.
+    music: Vec<Option<usize>>,
+    /// Cues that nobody speaks, each with when it is due: the coach may read them out.
+    unspoken: Vec<(Instant, String)>,
+    /// How everything stood when it was last told.
+    stood: Vec<(String, String)>,
+}
+
+impl Loud {
+    /// The fastest class in which anything is said; in a faster one speech would run into itself.
+    pub const FASTEST_SPEECH: u32 = 8;
+
+    /// A room on an engine. Tones and speech keep their own pitch and length at any speed; what then has no room is not
+    /// spoken. `prints`: cues that are not spoken are shown to the coach when they are due.
+    pub fn new(engine: Engine, voice: Option<Speech>, speed: u32, prints: bool) -> Loud {
+        let voice = voice.filter(|_| speed <= Loud::FASTEST_SPEECH);
+        let (speed, music) = (speed.max(1), Vec::new());
+        Loud { engine, voice, playing: None, speed, prints, music, unspoken: Vec::new(), stood: Vec::new() }
+    }
+
+    /// The same room with music: for each block the list of the engine's that plays under it.
+    pub fn with_music(self, music: Vec<Option<usize>>) -> Loud {
+        Loud { music, ..self }
+    }
+
+    fn stands(&self) -> Vec<(String, String)> {
+        let words = &WORDS.lead.machine;
+        let devices = self.engine.status().into_iter().map(|status| {
+            let how = match status.state {
+                State::Opening => words.opening.clone(),
+                State::Playing => status.device,
+                State::Lost => fill(&words.lost, &[("device", &status.device)]),
+                State::Missing(why) => fill(&words.missing, &[("why", &why)]),
+            };
+            (status.label.to_owned(), how)
+        });
+        let voice = self.voice.as_ref().map(|voice| (words.voice.clone(), voice_stands(voice.ready())));
+        devices.chain(voice).collect()
+    }
+
+    /// Hands a part to the engine with all the speech that is ready, and notes what is not spoken.
+    fn hand_over(&mut self, part: Part, at: Instant) {
+        self.unspoken.clear();
+        let (mut sounds, mut missing) = (Vec::new(), Vec::new());
+        let say = |text: &str| self.voice.as_ref().and_then(|voice| voice.get(text));
+        for (index, event) in part.events.iter().enumerate() {
+            let sound = sound_in_room(event, &part.events[index + 1..], &say, self.speed);
+            if let Some(text) = words_of(event)
+                && !matches!(sound.as_ref().map(|sound| &sound.what), Some(Sounding::Speech(_)))
+            {
+                if self.voice.as_ref().is_none_or(|voice| voice.get(text).is_none()) {
+                    missing.push(text.to_owned());
+                }
+                if self.prints && event.at >= part.from && matches!(event.what, What::Cue(_)) {
+                    let after = Duration::from_millis((event.at - part.from).0 / u64::from(self.speed));
+                    self.unspoken.push((at + after, text.to_owned()));
+                }
+            }
+            sounds.extend(sound);
+        }
+        let plan: Plan = sounds.into_iter().collect();
+        let run = Run { speed: self.speed * 1000, count_in: part.after_ms > 0, goes_on: true, ..Run::from(part.from) };
+        self.engine.play(&Arc::new(plan), run, at);
+        if let Some(voice) = &self.voice {
+            voice.prepare(missing.iter().map(String::as_str));
+        }
+        self.playing = Some(Playing { part, at, missing });
+    }
+
+    /// Hands the part over anew when speech has become ready that it lacks and nothing sounds now.
+    fn let_late_speech_join(&mut self) {
+        let (Some(playing), Some(voice)) = (&self.playing, &self.voice) else { return };
+        if !playing.missing.iter().any(|text| voice.get(text).is_some()) {
+            return;
+        }
+        let now = Instant::now();
+        let after = |event: &Event| event.at.less(playing.part.from).0 / u64::from(self.speed);
+        let due = |event: &Event| playing.at + Duration::from_millis(after(event));
+        let near = |at: Instant| at < now + QUIET && now < at + QUIET;
+        if playing.part.events.iter().any(|event| near(due(event))) || near(playing.at) {
+            return;
+        }
+        if let Some(playing) = self.playing.take() {
+            self.hand_over(playing.part, playing.at);
+        }
+    }
+}
+
+/// A volume as a factor. By the square, so that the steps sound alike: half is a quarter of the height, 12 dB down.
+fn factor(percent: u8) -> f32 {
+    (f32::from(percent) / 100.0).powi(2)
+}
+
+/// How a voice stands, for the ready screen.
+fn voice_stands(ready: Ready) -> String {
+    let words = &WORDS.lead.machine;
+    match ready {
+        Ready { of: 0, .. } => words.nothing_to_say.clone(),
+        Ready { done, failed: 0, of } if done == of => words.voice_ready.clone(),
+        Ready { done: 0, failed, of } if failed == of => words.no_voice.clone(),
+        Ready { done, of, .. } => {
+            fill(&words.voice_getting_ready, &[("done", &done.to_string()), ("total", &of.to_string())])
+        }
+    }
+}
+
+impl AudioOutput for Loud {
+    fn play(&mut self, part: &Part, at: Instant) {
+        self.hand_over(part.clone(), at);
+    }
+
+    fn hush(&mut self) {
+        self.unspoken.clear();
+        self.playing = None;
+        self.engine.silence();
+    }
+
+    fn signal(&mut self, signal: Signal) {
+        self.engine.tick(signal);
+    }
+
+    fn volume(&mut self, bus: Bus, percent: u8) {
+        self.engine.volume(bus, factor(percent));
+    }
+
+    fn music(&mut self, block: Option<usize>) {
+        let list = block.and_then(|block| self.music.get(block).copied().flatten());
+        self.engine.music(list);
+    }
+
+    fn ring_out(&mut self) {
+        let Some(Playing { part, at, .. }) = &self.playing else { return };
+        let last = part.events.iter().rfind(|event| matches!(event.what, What::Tone(_)));
+        if let Some(Event { at: tick, what: What::Tone(tone), .. }) = last {
+            let length = tone_length(*tone).0 + tick.less(part.from).0 / u64::from(self.speed);
+            let over = *at + Duration::from_millis(length) + LATENCY;
+            std::thread::sleep(over.saturating_duration_since(Instant::now()).min(LONGEST_RING));
+        }
+    }
+
+    fn news(&mut self) -> Vec<News> {
+        let mut news: Vec<News> = self.engine.reports().into_iter().map(|report| News::Say(report.0)).collect();
+        if let Some(voice) = &self.voice {
+            news.extend(voice.reports().into_iter().map(News::Say));
+            let lengths = voice.lengths();
+            news.extend((!lengths.is_empty()).then_some(News::Lengths(lengths)));
+        }
+        self.let_late_speech_join();
+        let due = self.unspoken.partition_point(|(at, _)| *at <= Instant::now());
+        news.extend(self.unspoken.drain(..due).map(|(_, text)| News::Say(text)));
+        let stands = self.stands();
+        if stands != self.stood {
+            self.stood.clone_from(&stands);
+            news.push(News::Machine(stands));
+        }
+        news
+    }
+}

@@ -1,0 +1,224 @@
+//! Offers: what a coach can change now, each with what it would make of the class, before it is taken.
+
+use std::sync::Arc;
+
+use class::change::{Change, Course, Cut, Fit, Reach, Stretch, Unit, change_words};
+use class::movement::Movement;
+use class::schedule::{Doing, Purpose};
+use class::session::Session;
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+
+/// One offer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offer {
+    pub action: Action,
+    /// In a few words, to be read from across a room.
+    pub words: String,
+    /// What it does in full: the new lengths, what is left out. None where the words say it all.
+    pub detail: Option<String>,
+    /// The length of the class after it.
+    pub total: Tick,
+}
+
+/// What is done when an offer is taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Action {
+    Change(Change),
+    /// The block that waits begins.
+    Start,
+    /// The machine says more.
+    SayMore,
+    /// What has just been changed is undone.
+    Undo,
+}
+
+impl Action {
+    /// Whether it may be taken several times running, and adds up.
+    pub fn adds_up(&self) -> bool {
+        matches!(self, Action::Change(Change::Stretch { .. }))
+    }
+}
+
+/// What one press makes longer by, in milliseconds.
+pub const STRETCH: i64 = 15_000;
+/// The same for every station that is left of a block.
+const EACH: i64 = 5_000;
+/// What is offered to be lost where nothing else is known, as most often happens in a class; and where that would be
+/// more than a quarter of what is left.
+const LOSE: Tick = Tick::seconds(180);
+const LOSE_LITTLE: Tick = Tick::seconds(60);
+/// With less to spare than this there is nothing to use.
+const SPARE: Tick = Tick::seconds(30);
+
+/// What can be changed at a tick of the class, the likeliest first. `end`: when the class has to be over, in class time.
+/// `just_left`: the press came so soon after a boundary that it was meant for what had run before it.
+pub fn offers(
+    course: &Course,
+    now: Tick,
+    end: Option<Tick>,
+    just_left: bool,
+    movements: &[Arc<Movement>],
+) -> Vec<Offer> {
+    let schedule = course.schedule();
+    let Some(current) = schedule.span_at(now) else { return Vec::new() };
+    let resting = schedule.spans[current].purpose != Purpose::Work;
+    let session = &schedule.session;
+    let plain = |change: Change| {
+        let after = course.changed(now, &change, movements)?;
+        let words = match (&change, resting) {
+            (Change::Next, true) => WORDS.change.start_now.clone(),
+            _ => change_words(&change, session),
+        };
+        let total = after.schedule().total();
+        Some(Offer { action: Action::Change(change), words, detail: None, total })
+    };
+    let on_time = end.map(|end| ending(course, now, end)).unwrap_or_default();
+    let over = end.is_some_and(|end| schedule.total() > end);
+    let (first, later) = if over { (on_time, Vec::new()) } else { (Vec::new(), on_time) };
+    let longer =
+        if just_left { Change::Return { by: STRETCH } } else { Change::Stretch { by: STRETCH, reach: Reach::This } };
+    let swap = course.station_to_swap(now);
+    let easier = swap.map(|(block, station)| Change::Easier { block, station });
+    let stand_in = swap.and_then(|(block, station)| {
+        let movement = course.stand_in(block, station, movements)?.movement.id.clone();
+        Some(Change::StandIn { block, station, movement })
+    });
+    let soon = if resting {
+        vec![Some(longer), Some(Change::Next)]
+    } else {
+        vec![Some(longer), Some(Change::Next), Some(Change::RestNow), easier.clone()]
+    };
+    let debts = course.ledger();
+    let debts = debts.first().map(|debt| [Change::Repay(*debt), Change::LetBe(*debt)]);
+    let left = schedule.total().less(now);
+    let lose = [LOSE, LOSE_LITTLE].into_iter().find(|lose| Tick(lose.0 * 4) <= left).filter(|_| !over);
+    let lose = lose.map(|lose| schedule.total().less(lose));
+    let rest = [
+        resting.then_some(easier).flatten(),
+        stand_in,
+        Some(Change::Stretch { by: EACH, reach: Reach::Block }),
+        Some(Change::Stretch { by: -EACH, reach: Reach::Block }),
+        Some(Change::DropRound),
+        Some(Change::AddRound),
+    ];
+    let mut all = first;
+    all.extend(soon.into_iter().flatten().filter_map(plain));
+    if !resting {
+        let words = WORDS.change.say_more.clone();
+        all.push(Offer { action: Action::SayMore, words, detail: None, total: schedule.total() });
+    }
+    all.extend(later);
+    all.extend(debts.into_iter().flatten().filter_map(plain));
+    all.extend(rest.into_iter().flatten().filter_map(plain));
+    all.extend(lose.into_iter().flat_map(|end| ending(course, now, end)));
+    all
+}
+
+/// The two ways to end at a tick: all lengths a little other, or something left out; that first which reaches it. None
+/// where the class ends then already.
+fn ending(course: &Course, now: Tick, end: Tick) -> Vec<Offer> {
+    let total = course.schedule().total();
+    if total <= end && end.less(total) < SPARE {
+        return Vec::new();
+    }
+    let session = &course.schedule().session;
+    let fit = course.fit(now, end);
+    // What is lost is told in whole seconds, never too few of them; what is used, never too many.
+    let by = if total > end {
+        fill(&WORDS.change.lose, &[("length", &clock(Tick(total.less(end).0.div_ceil(1000) * 1000)))])
+    } else {
+        fill(&WORDS.change.spare, &[("length", &clock(Tick(end.less(total).0 / 1000 * 1000)))])
+    };
+    let mut ways = Vec::new();
+    if fit.course != *course {
+        let words = format!("{by}: {}", WORDS.change.fit);
+        let detail = Some(fit_words(&fit, session));
+        let total = fit.course.schedule().total();
+        ways.push((fit.late, Offer { action: Action::Change(Change::Fit { end }), words, detail, total }));
+    }
+    if total > end {
+        let cut = course.cut(now, end);
+        if !cut.units.is_empty() {
+            let words = format!("{by}: {}", WORDS.change.cut);
+            let detail = Some(cut_words(&cut, course));
+            let total = cut.course.schedule().total();
+            ways.push((cut.late, Offer { action: Action::Change(Change::Cut { end }), words, detail, total }));
+        }
+    }
+    // The sort keeps the order of equals.
+    ways.sort_by_key(|(late, _)| *late);
+    ways.into_iter().map(|(_, offer)| offer).collect()
+}
+
+/// The new lengths of a fit: `work 0:50, rest 0:60`; and by how much it still misses.
+fn fit_words(fit: &Fit, session: &Session) -> String {
+    let words = &WORDS.change;
+    let changed = fit.lengths.iter().filter(|(family, length)| *length != family.length);
+    let named = changed.map(|(family, length)| {
+        let name = match family.stretch {
+            Stretch::Work => words.work.clone(),
+            Stretch::Rest => words.rest.clone(),
+            Stretch::BlockRest(_) => words.block_rest.clone(),
+            Stretch::Protected(block) => session.blocks.get(block).map_or_else(String::new, |block| block.name.clone()),
+        };
+        format!("{name} {}", clock(*length))
+    });
+    // Rests between blocks of every kind are named alike.
+    let mut parts: Vec<String> = Vec::new();
+    for part in named {
+        if !parts.contains(&part) {
+            parts.push(part);
+        }
+    }
+    late(&mut parts, fit.late);
+    parts.join(", ")
+}
+
+/// What a cut leaves out, and by how much it still misses.
+fn cut_words(cut: &Cut, course: &Course) -> String {
+    let words = &WORDS.change;
+    let session = &course.schedule().session;
+    let block_name = |block: usize| session.blocks.get(block).map_or("", |block| &block.name);
+    let mut parts: Vec<String> = cut
+        .units
+        .iter()
+        .map(|unit| match unit {
+            Unit::Optional(block, station) => {
+                let station = session.blocks.get(*block).and_then(|block| block.stations.get(*station));
+                station.map_or_else(String::new, |station| station.movement.name.clone())
+            }
+            Unit::Everywhere(_, station) => match &fewer(*station, course, &cut.course)[..] {
+                names @ ([_] | [_, _]) => names.join(", "),
+                _ => fill(&words.station_everywhere, &[("number", &(station + 1).to_string())]),
+            },
+            Unit::Round(block, round) => {
+                fill(&words.round_of, &[("number", &(round + 1).to_string()), ("block", block_name(*block))])
+            }
+        })
+        .collect();
+    late(&mut parts, cut.late);
+    parts.join(", ")
+}
+
+/// The movements at the station of this index that are done less often after a cut than before, each once.
+fn fewer(station: usize, before: &Course, after: &Course) -> Vec<String> {
+    let count = |course: &Course, block: usize| {
+        let doing = (block, Doing::Station(station), Purpose::Work);
+        course.schedule().spans.iter().filter(|span| (span.block, span.doing, span.purpose) == doing).count()
+    };
+    let mut names: Vec<String> = Vec::new();
+    for (index, block) in before.schedule().session.blocks.iter().enumerate() {
+        let Some(station) = block.stations.get(station) else { continue };
+        if count(after, index) < count(before, index) && !names.contains(&station.movement.name) {
+            names.push(station.movement.name.clone());
+        }
+    }
+    names
+}
+
+fn late(parts: &mut Vec<String>, by: Tick) {
+    if by > Tick::ZERO {
+        parts.push(fill(&WORDS.change.still_late, &[("length", &clock(Tick(by.0.div_ceil(1000) * 1000)))]));
+    }
+}

@@ -1,0 +1,123 @@
+//! Where and when a class begins, as it is asked for on the command line.
+
+use jiff::ZonedDateTime;
+use jiff::civil::Time;
+
+use class::schedule::{Doing, Purpose, Schedule, Span};
+use class::session::block_letter;
+use class::time::{Tick, spoken_length};
+
+const HOUR: u64 = 60 * 60 * 1000;
+/// A class that is to end at a time of day which is past lasts over midnight, where that makes it no longer than this (est.).
+const OVER_MIDNIGHT: u64 = 6 * HOUR;
+
+/// The tick at which a block, or a station of it, begins first: `B`, `2`, `Hinge`, `B.3`, `Hinge.3`. A change over that
+/// leads to the station comes with it.
+///
+/// # Errors
+/// One line that says what there is instead.
+pub fn place(schedule: &Schedule, text: &str) -> Result<Tick, String> {
+    let text = text.trim();
+    // A name may have a dot of its own.
+    let (block, station) = match block(schedule, text) {
+        Some(block) => (block, None),
+        None => match text.rsplit_once('.') {
+            Some((head, tail)) => (
+                block(schedule, head.trim()).ok_or_else(|| no_block(schedule, head.trim()))?,
+                Some(tail.trim().parse::<usize>().map_err(|_| format!("`{tail}` is no number of a station"))?),
+            ),
+            None => return Err(no_block(schedule, text)),
+        },
+    };
+    let spans = &schedule.spans;
+    let begins = |first: usize| spans.get(first).map(|span| span.start);
+    let Some(station) = station else {
+        let first = spans.iter().position(|span| span.block == block);
+        return first.and_then(begins).ok_or_else(|| "this block has no work in it".to_owned());
+    };
+    let stations = schedule.session.blocks[block].stations.len();
+    let does = |span: &Span| match span.doing {
+        Doing::Station(index) | Doing::Turn(index) => index + 1 == station,
+        Doing::AllAtOwnPace => station == 1,
+        Doing::Nothing => false,
+    };
+    let work = spans.iter().position(|span| span.block == block && span.purpose == Purpose::Work && does(span));
+    let work = work.ok_or_else(|| match stations {
+        1 => "this block has one station".to_owned(),
+        _ => format!("this block has stations 1 to {stations}"),
+    })?;
+    let leads = work > 0 && spans[work - 1].purpose == Purpose::Transition && spans[work - 1].block == block;
+    Ok(spans[if leads { work - 1 } else { work }].start)
+}
+
+/// A block by its name, its letter or its number, in this order; by the beginning of its name where only one has it.
+fn block(schedule: &Schedule, text: &str) -> Option<usize> {
+    let wanted = text.to_lowercase();
+    if wanted.is_empty() {
+        return None;
+    }
+    let names: Vec<String> = schedule.session.blocks.iter().map(|block| block.name.to_lowercase()).collect();
+    let named = names.iter().position(|name| *name == wanted);
+    let lettered = || match wanted.as_bytes() {
+        [letter @ b'a'..=b'z'] => Some(usize::from(letter - b'a')),
+        _ => None,
+    };
+    let numbered = || wanted.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+    let begun = || {
+        let mut begun = (0..names.len()).filter(|&index| names[index].starts_with(&wanted));
+        begun.next().filter(|_| begun.next().is_none())
+    };
+    named.or_else(lettered).or_else(numbered).filter(|&index| index < names.len()).or_else(begun)
+}
+
+fn no_block(schedule: &Schedule, text: &str) -> String {
+    let blocks: Vec<String> = (schedule.session.blocks.iter().enumerate())
+        .map(|(index, block)| format!("{} {}", block_letter(index), block.name))
+        .collect();
+    format!("there is no block `{text}`; there are {}", blocks.join(", "))
+}
+
+/// Milliseconds from now to a time of day, `18:15`: today, or tomorrow when that is near.
+///
+/// # Errors
+/// One line, when it is no time of day, or was today and does not come for half a day.
+pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, String> {
+    let (today, then) = next(text, now)?;
+    let ms = ms_between(now, &then);
+    if ms > 12 * HOUR && then != today {
+        let ago = spoken_length(Tick::seconds(ms_between(&today, now) / 1000));
+        return Err(format!("{text} was {ago} ago; without --at a key starts the class"));
+    }
+    Ok(ms)
+}
+
+/// Milliseconds from when a class begins, or can at the earliest, to the time of day by which it has to be over: of that
+/// day, or of the next where the class may well last over midnight.
+///
+/// # Errors
+/// One line, when it is no time of day, or not after the beginning.
+pub fn time_to_end(text: &str, begins: &ZonedDateTime) -> Result<u64, String> {
+    let (today, then) = next(text, begins)?;
+    let ms = ms_between(begins, &then);
+    if ms == 0 || ms > OVER_MIDNIGHT && then != today {
+        return Err(format!("by {text} the class cannot be over: it begins at {} or later", begins.strftime("%H:%M")));
+    }
+    Ok(ms)
+}
+
+/// A time of day on a day, and where that is past by then, on the next; else the same twice.
+fn next(text: &str, from: &ZonedDateTime) -> Result<(ZonedDateTime, ZonedDateTime), String> {
+    let (hour, minute) = text.trim().split_once(':').ok_or("a time of day is written like 18:15")?;
+    let digits = |text: &str| (1..=2).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_digit());
+    let parsed = || Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok();
+    let time = Some(()).filter(|()| digits(hour) && minute.len() == 2 && digits(minute)).and_then(|()| parsed());
+    let time = time.ok_or_else(|| format!("`{text}` is no time of day; it is written like 18:15"))?;
+    let on = |day: &ZonedDateTime| day.with().time(time).build().map_err(|error| error.to_string());
+    let today = on(from)?;
+    let then = if today < *from { on(&from.tomorrow().map_err(|error| error.to_string())?)? } else { today.clone() };
+    Ok((today, then))
+}
+
+fn ms_between(from: &ZonedDateTime, to: &ZonedDateTime) -> u64 {
+    u64::try_from(from.duration_until(to).as_millis()).unwrap_or(0)
+}

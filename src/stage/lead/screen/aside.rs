@@ -1,0 +1,58 @@
+//! What is shown beside the class: the keys, whether to quit, and that the terminal is too small.
+
+use ratatui::layout::Rect;
+
+use super::scene::At;
+use super::{strips, work};
+use crate::drawing::canvas::{Canvas, below};
+use crate::drawing::lettering::{Fill, Size};
+use crate::drawing::notice;
+use crate::drawing::pane;
+use crate::drawing::pane::Entry;
+use class::change::Mark;
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+
+/// The keys.
+pub(super) fn help(canvas: &mut Canvas, body: Rect, at: &At) {
+    running(canvas, body, at);
+    let area = below(body, 1);
+    let mut keys: Vec<Entry> =
+        at.moment.keymap.explained().into_iter().map(|(key, does)| Entry::new(key, does)).collect();
+    if at.moment.changed.marks.iter().any(|mark| *mark != Mark::default()) {
+        keys.push(Entry::new(&*WORDS.screen.pane.signs, strips::signs_explained()));
+    }
+    pane::draw(canvas, area, &keys, at.moment.lost_ms / 1000 + at.now.0 / 1000);
+}
+
+/// Whether to quit.
+pub(super) fn quit(canvas: &mut Canvas, body: Rect, at: &At) {
+    let look = canvas.look;
+    running(canvas, body, at);
+    let area = below(body, 2);
+    let rows = canvas.letter(area, &WORDS.screen.signs.quit, Size::Large(canvas.layout.name), look.strong());
+    let left = clock(Tick::seconds(at.schedule.total().less(at.now).digits()));
+    let words = fill(&WORDS.screen.lines.quit_keys, &[("length", &left)]);
+    let rows = rows + 1 + canvas.put_wrapped(below(area, rows + 1), &words, look.text());
+    // The class runs meanwhile, and is still to be seen.
+    let digits = below(area, area.height.saturating_sub(Size::Large(canvas.layout.digits).rows()).max(rows));
+    work::count(canvas, digits, at, at.left(), at.span.length(), Fill::Solid);
+}
+
+/// The class goes on meanwhile: what runs, in a line.
+fn running(canvas: &mut Canvas, body: Rect, at: &At) {
+    let words = format!("{} · {}", at.name(at.span), work::digits(at.left()));
+    let style = canvas.look.hue(at.span.block);
+    canvas.put_wrapped(body, &words, style);
+}
+
+/// What a terminal needs to have; and still what runs, if it can.
+pub(super) fn too_small(canvas: &mut Canvas, at: Option<&At>) {
+    let mut area = canvas.layout.area;
+    if let Some(at) = at {
+        let running = format!("{} · {}", at.name(at.span), work::digits(at.left()));
+        let style = canvas.look.strong();
+        area = below(area, canvas.put_wrapped(area, &running, style));
+    }
+    notice::too_small(canvas, area, &WORDS.screen.lines.too_small);
+}

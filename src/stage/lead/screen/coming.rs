@@ -1,0 +1,117 @@
+//! What comes after this: its name, and what changes.
+
+use ratatui::layout::{Alignment, Rect};
+
+use super::scene::{At, switch_of_all};
+use crate::drawing::canvas::Canvas;
+use crate::drawing::lettering::{Fill, Lettering, Size};
+use crate::drawing::text;
+use class::cue::{changeover_phrases, stay_words};
+use class::schedule::{Doing, Side, Span};
+use class::time::clock;
+use class::words::{WORDS, fill};
+
+pub(super) struct Coming<'a> {
+    /// The rest in between, in words.
+    pub(super) rest: Option<String>,
+    /// For large lettering.
+    pub(super) name: String,
+    /// In full.
+    pub(super) full: &'a str,
+    pub(super) block: Option<usize>,
+    /// What changes, part by part.
+    pub(super) change: Vec<String>,
+    /// That nothing changes but the movement.
+    stay: Option<&'static str>,
+}
+
+impl<'a> Coming<'a> {
+    /// What comes after the span now: the other side of it, the next work, or the end.
+    pub(super) fn after(at: &At<'a>) -> Coming<'a> {
+        if switch_of_all(at.span).is_some_and(|switch_at| at.now < switch_at) {
+            return Coming {
+                rest: None,
+                name: WORDS.screen.signs.right.clone(),
+                full: &WORDS.screen.lines.right_side,
+                block: Some(at.span.block),
+                change: Vec::new(),
+                stay: None,
+            };
+        }
+        let rest = at.next_rest().map(|rest| fill(&WORDS.screen.amounts.rest, &[("length", &clock(rest.length()))]));
+        match at.next_work() {
+            Some(next) => Coming { rest, ..Coming::of(at, next) },
+            None => {
+                let name = WORDS.screen.signs.end_of_class.clone();
+                Coming {
+                    rest,
+                    name,
+                    full: &WORDS.screen.lines.end_of_class,
+                    block: None,
+                    change: Vec::new(),
+                    stay: None,
+                }
+            }
+        }
+    }
+
+    /// A work span that is ahead.
+    pub(super) fn of(at: &At<'a>, next: &'a Span) -> Coming<'a> {
+        let mut change = match next.doing {
+            Doing::Turn(turn) if turn > 0 => vec![WORDS.screen.lines.move_on.clone()],
+            _ => changeover_phrases(&next.change),
+        };
+        let side = match at.side(next) {
+            Side::Left => Some(&WORDS.screen.signs.left),
+            Side::Right => Some(&WORDS.screen.signs.right),
+            _ => None,
+        };
+        let mut name = at.short(next).to_owned();
+        if next.change.is_side_only()
+            && let Some(side) = side
+        {
+            name = side.to_owned();
+            change.clear();
+        } else if let Some(side) = side
+            && next.change.side.is_none()
+        {
+            change.push(fill(&WORDS.cue.changes.first_side, &[("side", &side.to_lowercase())]));
+        }
+        let stay = at.station(next).filter(|_| change.is_empty()).map(|station| stay_words(station.movement.position));
+        Coming { rest: None, name, full: at.name(next), block: Some(next.block), change, stay }
+    }
+
+    /// All of it in a line.
+    fn words(&self) -> String {
+        let mut words: Vec<&str> = Vec::new();
+        words.extend(self.rest.as_deref());
+        words.push(self.full);
+        words.extend(self.change.iter().map(String::as_str));
+        words.extend(self.stay);
+        words.join(" · ")
+    }
+}
+
+/// Draws what comes in the rows of an area: while work goes on, one line, or lettering with a line beside it.
+pub(super) fn line(canvas: &mut Canvas, area: Rect, at: &At) {
+    let look = canvas.look;
+    let coming = Coming::after(at);
+    let size = if area.height >= Size::Small.rows() { Size::Small } else { Size::Plain };
+    let label = Lettering::fit(&WORDS.screen.signs.then, area.width, area.height, size);
+    label.draw(canvas.buffer, area, Alignment::Left, Fill::Solid, look.faint());
+    let place = crate::drawing::canvas::beside(area, label.columns() + 2);
+    if size == Size::Plain {
+        canvas.put_wrapped(place, &coming.words(), look.text());
+        return;
+    }
+    let name = Lettering::fit(&coming.name, place.width, area.height, Size::Small);
+    name.draw(canvas.buffer, place, Alignment::Left, Fill::Solid, look.text());
+    let place = crate::drawing::canvas::beside(place, name.columns() + 3);
+    let mut parts: Vec<&str> = coming.rest.iter().map(String::as_str).collect();
+    parts.extend(coming.change.iter().map(String::as_str));
+    parts.extend(coming.stay);
+    let lines = text::wrapped(&parts.join(" · "), place.width);
+    for (y, line) in (place.y..place.bottom()).zip(&lines) {
+        canvas.put(place.x, y, line, look.faint());
+    }
+}

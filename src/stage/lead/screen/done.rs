@@ -1,0 +1,107 @@
+//! After the class: how it went against the plan, and what is left to do about it.
+
+use ratatui::layout::Rect;
+
+use super::scene::At;
+use super::standing;
+use crate::drawing::canvas::{Canvas, below};
+use crate::drawing::lettering::Size;
+use crate::drawing::pane::{self, Entry};
+use crate::drawing::text;
+use crate::lead::{Moment, Press};
+use class::schedule::Purpose;
+use class::time::{Tick, clock};
+use class::words::{Counted, WORDS, fill};
+
+/// The end.
+pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
+    let look = canvas.look;
+    let (body, last) =
+        (Rect { height: body.height.saturating_sub(1), ..body }, below(body, body.height.saturating_sub(1)));
+    // Who leads by buttons has none that quits; the one that goes on leaves what is over.
+    let keymap = at.moment.keymap;
+    let leaves = keymap.label(if keymap.is_list() { Press::Quit } else { Press::Go });
+    canvas.put_wrapped(last, &fill(&WORDS.screen.lines.done_key, &[("key", leaves)]), look.faint());
+    let entries = entries(at);
+    let columns = body.width.saturating_sub(pane::labels(&entries));
+    let wanted = entries.iter().map(|entry| text::wrapped(&entry.text, columns).len()).sum::<usize>();
+    let wanted = u16::try_from(wanted).unwrap_or(u16::MAX).saturating_add(2);
+    let largest = Size::Large(canvas.layout.digits);
+    let size = if largest.rows().saturating_add(wanted) > body.height { Size::Large(1) } else { largest };
+    let sign = Rect { height: size.rows().min(body.height), ..body };
+    let rows = canvas.letter(sign, &WORDS.screen.signs.done, size, look.hue(at.span.block));
+    let mut area = below(body, rows);
+    let went = went(at);
+    let left = area.height.saturating_sub(wanted);
+    let rows = match canvas.layout.name {
+        1 => canvas.put_wrapped(area, &went, look.strong()),
+        _ => canvas.letter(Rect { height: left, ..below(area, 1) }, &went, Size::Small, look.strong()) + 1,
+    };
+    area = below(area, rows);
+    pane::draw(canvas, below(area, u16::from(area.height >= wanted)), &entries, 0);
+}
+
+/// How the class went against the plan, in a line: `ended 19:01 · 1:12 later than planned · held 1:02 · 5 changes`.
+fn went(at: &At) -> String {
+    let moment = at.moment;
+    let words = &WORDS.screen.account;
+    let mut parts = Vec::new();
+    if let Some(time) = &moment.ends_at {
+        parts.push(fill(&words.ended, &[("time", time)]));
+    }
+    parts.push(against_plan(moment));
+    if moment.lost_ms >= 1000 {
+        parts.push(fill(&words.held, &[("length", &minutes(Tick(moment.lost_ms)))]));
+    }
+    parts.push(counted(&words.changes, &words.no_changes, moment.changed.changes));
+    parts.join(" · ")
+}
+
+/// How much later or earlier it ended than planned, with all that it was held.
+fn against_plan(moment: &Moment) -> String {
+    let words = &WORDS.screen.account;
+    let total = moment.schedule.total();
+    let planned = moment.changed.plan.map_or(total, |plan| plan.total());
+    let late = (total.0 + moment.lost_ms) as i64 - planned.0 as i64;
+    let wording = match late / 1000 {
+        0 => return words.as_planned.clone(),
+        1.. => &words.later,
+        _ => &words.earlier,
+    };
+    fill(wording, &[("length", &minutes(Tick(late.unsigned_abs())))])
+}
+
+fn entries(at: &At) -> Vec<Entry> {
+    let moment = at.moment;
+    let words = &WORDS.screen.pane;
+    let account = &WORDS.screen.account;
+    let total = at.schedule.total();
+    let work = at.schedule.spans.iter().filter(|span| span.purpose == Purpose::Work);
+    let mut length = minutes(total);
+    if let Some(plan) = moment.changed.plan.filter(|plan| plan.total() != total) {
+        length = fill(&account.length, &[("length", &length), ("planned", &minutes(plan.total()))]);
+    }
+    let mut entries = Vec::new();
+    if moment.changed.flags > 0 {
+        let flags = counted(&account.flags, &account.flags.1, moment.changed.flags);
+        entries.push(Entry::new(&*words.flagged, flags));
+    }
+    entries.extend(standing::owed(at));
+    entries.push(Entry::new(&*words.notes, &*account.notes));
+    entries.push(Entry::new(&*words.length, length));
+    entries.push(Entry::new(&*words.worked, minutes(work.map(|span| span.length()).sum())));
+    entries
+}
+
+fn counted(words: &Counted, none: &str, number: usize) -> String {
+    let wording = match number {
+        0 => none,
+        1 => &words.0,
+        _ => &words.1,
+    };
+    fill(wording, &[("number", &number.to_string())])
+}
+
+fn minutes(length: Tick) -> String {
+    clock(Tick::seconds(length.0 / 1000))
+}

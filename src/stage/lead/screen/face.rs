@@ -1,0 +1,77 @@
+//! Whether the picture changes: what the run loop asks before it draws.
+
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
+
+use super::guide::Guide;
+use super::scene::{At, Scene};
+use crate::lead::{Moment, Phase, View};
+use class::time::Tick;
+
+/// All that the picture of a moment depends on, in a number. Two moments with the same face give the same picture
+/// at the same size and look; so a loop draws when the face is new, or the terminal's size.
+///
+/// That holds by construction: [`super::draw`] draws `seen`, not the moment itself, and the face is taken of
+/// exactly that. Costs a pass over the spans, and no drawing.
+pub fn face(moment: &Moment) -> u64 {
+    let moment = seen(moment);
+    let mut hasher = DefaultHasher::new();
+    // A schedule belongs to one session; a change makes other spans of it.
+    Arc::as_ptr(&moment.schedule.session).hash(&mut hasher);
+    let mut spans = 0u64;
+    for span in &moment.schedule.spans {
+        for part in [span.start.0, span.end.0, span.block as u64] {
+            spans = (spans.rotate_left(5) ^ part).wrapping_mul(0x517c_c1b7_2722_0a95);
+        }
+    }
+    spans.hash(&mut hasher);
+    moment.now.hash(&mut hasher);
+    match moment.phase {
+        Phase::Ready { begins_in_ms, waited_ms } => (0, begins_in_ms, waited_ms).hash(&mut hasher),
+        Phase::CountIn { left_ms } => (1, Some(left_ms), false).hash(&mut hasher),
+        Phase::Running => (2, None::<u64>, false).hash(&mut hasher),
+        Phase::Gate { waited_ms } => (3, Some(waited_ms), false).hash(&mut hasher),
+        Phase::Held { for_ms, stopped } => (4, Some(for_ms), stopped).hash(&mut hasher),
+        Phase::Done => (5, None::<u64>, false).hash(&mut hasher),
+    }
+    (&moment.ends_at, moment.spare_ms, moment.lost_ms, moment.muted, moment.message).hash(&mut hasher);
+    // Of the cues, only those of the span now are printed.
+    let span = At::of(&moment).map_or(moment.now..moment.now, |at| at.span.start..at.span.end);
+    for cue in moment.cues.iter().filter(|cue| cue.window.start < span.end && span.start <= cue.window.end) {
+        (cue.window.start, cue.fate, &cue.text).hash(&mut hasher);
+    }
+    let changed = &moment.changed;
+    (&moment.offer, changed.marks, changed.debts, changed.changes, changed.flags).hash(&mut hasher);
+    (moment.level as u8, moment.view as u8, moment.machine).hash(&mut hasher);
+    hasher.finish()
+}
+
+/// The moment as far as it can be seen: every time in it taken back to when its picture last changed. Lengths are
+/// shown in whole seconds; those that count down are rounded up, those that count up, down.
+pub(super) fn seen<'a>(moment: &Moment<'a>) -> Moment<'a> {
+    let down = |ms: u64| ms / 1000 * 1000;
+    let up = |ms: u64| Tick(ms).digits() * 1000;
+    let mut seen = moment.clone();
+    seen.lost_ms = down(moment.lost_ms);
+    // Towards zero, as it is shown.
+    seen.spare_ms = moment.spare_ms.map(|spare| spare / 1000 * 1000);
+    if let Some(offer) = &mut seen.offer {
+        offer.spare_ms = offer.spare_ms.map(|spare| spare / 1000 * 1000);
+    }
+    seen.phase = match moment.phase {
+        Phase::Ready { begins_in_ms, waited_ms } => {
+            Phase::Ready { begins_in_ms: begins_in_ms.map(up), waited_ms: down(waited_ms) }
+        }
+        Phase::CountIn { left_ms } => Phase::CountIn { left_ms: up(left_ms) },
+        Phase::Gate { waited_ms } => Phase::Gate { waited_ms: down(waited_ms) },
+        Phase::Held { for_ms, stopped } => Phase::Held { for_ms: down(for_ms), stopped },
+        phase => phase,
+    };
+    if let Some(at) = At::of(moment) {
+        let guide = (at.scene == Scene::Work && moment.view == View::Coach)
+            .then(|| at.station(at.span).and_then(|station| Guide::of(at.span, station, at.now)))
+            .flatten();
+        seen.now = at.snapped(guide);
+    }
+    seen
+}

@@ -1,0 +1,93 @@
+//! The far view, for a second screen or the back row: what the class may see, as large as it can be.
+
+use ratatui::layout::{Alignment, Flex, Layout, Rect};
+
+use super::coming::Coming;
+use super::scene::{At, Scene};
+use super::{strips, work};
+use crate::drawing::canvas::Canvas;
+use crate::drawing::lettering::{Fill, Lettering, SCALES, Size};
+use crate::lead::Phase;
+use class::schedule::Side;
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+
+/// What stands above, in the middle and below.
+struct Sign {
+    above: String,
+    middle: String,
+    below: String,
+    fill: Fill,
+}
+
+pub(super) fn draw(canvas: &mut Canvas, at: &At) {
+    super::surround::edges(canvas, at);
+    let area = canvas.layout.inner;
+    let air = u16::from(canvas.layout.airy);
+    let strip = canvas.layout.strip;
+    strips::session(canvas, Rect { y: area.y + air, height: strip.min(area.height), ..area }, at);
+    let body = Rect { y: area.y + air + strip + 1, height: area.height.saturating_sub(2 * air + strip + 1), ..area };
+    let sign = sign(at);
+    // The digits take half of the height, the lines above and below a quarter each.
+    let scale = |rows: u16| SCALES.into_iter().rev().find(|scale| 4 * scale <= rows).unwrap_or(1);
+    let above = Lettering::fit(&sign.above, body.width, body.height / 4, Size::Large(scale(body.height / 4)));
+    let below = Lettering::fit(&sign.below, body.width, body.height / 4, Size::Large(scale(body.height / 6)));
+    let left = body.height.saturating_sub(above.rows() + below.rows());
+    let middle = Lettering::fit(&sign.middle, body.width, left, Size::Large(scale(left)));
+    let heights = [above.rows(), middle.rows(), below.rows()].map(ratatui::layout::Constraint::Length);
+    let [top, centre, bottom] = Layout::vertical(heights).flex(Flex::SpaceBetween).areas(body);
+    let (look, hue) = (canvas.look, canvas.look.hue(at.span.block));
+    above.draw(canvas.buffer, top, Alignment::Center, Fill::Solid, look.strong());
+    middle.draw(canvas.buffer, centre, Alignment::Center, sign.fill, hue);
+    below.draw(canvas.buffer, bottom, Alignment::Center, Fill::Solid, look.text());
+}
+
+fn sign(at: &At) -> Sign {
+    let digits = work::digits(at.left());
+    let with_side = |name: &str, side: Side| match side {
+        Side::Left => format!("{} {name}", &WORDS.screen.signs.left),
+        Side::Right => format!("{name} {}", &WORDS.screen.signs.right),
+        _ => name.to_owned(),
+    };
+    let coming = Coming::after(at);
+    let then = |label: &str| {
+        let mut words = vec![format!("{label} {}", coming.name)];
+        words.extend(coming.change.iter().cloned());
+        words.join(" · ")
+    };
+    let ahead = at.ahead().unwrap_or(at.span);
+    let name = with_side(at.short(ahead), at.side(ahead));
+    let sign = |above: String, middle: String, below: String, fill| Sign { above, middle, below, fill };
+    match (at.scene, at.moment.phase) {
+        (Scene::Ready, Phase::Ready { begins_in_ms: Some(ms), .. }) => {
+            sign(at.schedule.session.title.clone(), work::digits(Tick(ms)), String::new(), Fill::Solid)
+        }
+        (Scene::Ready, _) => {
+            sign(at.schedule.session.title.clone(), WORDS.screen.signs.ready.clone(), String::new(), Fill::Solid)
+        }
+        (_, Phase::CountIn { left_ms }) => sign(name, work::digits(Tick(left_ms)), String::new(), Fill::Outlined),
+        (Scene::Held | Scene::Stopped | Scene::Gate, _) => {
+            sign(name, WORDS.screen.signs.pause.clone(), String::new(), Fill::Outlined)
+        }
+        (Scene::Done, _) => {
+            sign(at.schedule.session.title.clone(), WORDS.screen.signs.done.clone(), String::new(), Fill::Solid)
+        }
+        (Scene::Settle, _) => sign(name, digits, class::cue::changeover_words(&ahead.change), Fill::Hatched),
+        (Scene::Switch, _) => sign(name, digits, WORDS.screen.signs.switch.clone(), Fill::Hatched),
+        (Scene::Rest, _) => {
+            sign(WORDS.screen.signs.rest.clone(), digits, then(&WORDS.screen.signs.next), Fill::Outlined)
+        }
+        (Scene::Last, _) => sign(name, digits, then(&WORDS.screen.signs.then), Fill::Solid),
+        _ => sign(name, digits, reps(at), Fill::Solid),
+    }
+}
+
+fn reps(at: &At) -> String {
+    let rounds = at.schedule.passes(at.span);
+    let round = if rounds > 1 { format!("{}/{rounds}", at.span.round + 1) } else { String::new() };
+    match at.span.reps.filter(|&reps| reps > 0) {
+        Some(reps) => fill(&WORDS.screen.amounts.up_to, &[("number", &reps.to_string())]),
+        None if at.station(at.span).is_some() => round,
+        None => clock(Tick::seconds(at.span.length().digits())),
+    }
+}

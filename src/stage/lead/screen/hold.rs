@@ -1,0 +1,126 @@
+//! While class time stands still: counting in, waiting at a gate, held, stopped.
+
+use ratatui::layout::{Alignment, Rect};
+
+use super::scene::{At, Scene};
+use super::{rest, standing, work};
+use crate::drawing::canvas::{Canvas, below, beside};
+use crate::drawing::lettering::{Fill, Lettering, SCALES, Size};
+use crate::lead::{Phase, Press};
+use class::cue::purpose_words;
+use class::schedule::Purpose;
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+
+pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
+    match (at.scene, at.moment.phase) {
+        (Scene::CountIn, Phase::CountIn { left_ms }) => count_in(canvas, body, at, Tick(left_ms)),
+        (Scene::Gate, Phase::Gate { waited_ms }) => gate(canvas, body, at, waited_ms / 1000),
+        (Scene::Stopped, Phase::Held { for_ms, .. }) => stopped(canvas, body, at, for_ms / 1000),
+        (_, Phase::Held { for_ms, .. }) => held(canvas, body, at, for_ms / 1000),
+        _ => {}
+    }
+}
+
+/// What the button that goes on does.
+fn go(at: &At, wording: &str) -> String {
+    fill(wording, &[("key", at.moment.keymap.label(Press::Go))])
+}
+
+/// The last seconds before class time runs: the number, and what it begins with.
+fn count_in(canvas: &mut Canvas, body: Rect, at: &At, left: Tick) {
+    let room = canvas.layout;
+    let rows = 4 * room.digits;
+    let upper = Rect { height: body.height.saturating_sub(rows), ..body };
+    rest::coming(canvas, upper, at);
+    let lower = below(body, body.height.saturating_sub(rows));
+    let columns = work::count(canvas, lower, at, left, left, Fill::Outlined);
+    let look = canvas.look;
+    let lower = beside(lower, columns + 3);
+    canvas.letter(
+        Rect { height: 4.min(lower.height), ..lower },
+        &WORDS.screen.signs.get_ready,
+        Size::Large(1),
+        look.text(),
+    );
+    rest::everything(canvas, below(lower, 5), at, 0);
+}
+
+/// A block waits for the coach.
+fn gate(canvas: &mut Canvas, body: Rect, at: &At, waited: u64) {
+    let room = canvas.layout;
+    let look = canvas.look;
+    let rows = (4 * room.digits).min(body.height);
+    let upper = Rect { height: body.height.saturating_sub(rows), ..body };
+    rest::coming(canvas, upper, at);
+    let lower = below(body, body.height.saturating_sub(rows));
+    let waiting = clock(Tick::seconds(waited));
+    let hue = look.hue(at.span.block);
+    let size = Size::Large(room.digits);
+    let lettering = Lettering::fit(&waiting, lower.width / 2, rows, size);
+    lettering.draw(canvas.buffer, lower, Alignment::Left, Fill::Outlined, hue);
+    let lower = beside(lower, lettering.columns() + 4);
+    let rows = canvas.heading(lower, &WORDS.screen.signs.gate, &go(at, &WORDS.screen.lines.gate_key));
+    rest::everything(canvas, below(lower, rows + 1), at, waited);
+}
+
+/// Held: for how long, what it costs, and where the class stands.
+fn held(canvas: &mut Canvas, body: Rect, at: &At, seconds: u64) {
+    let room = canvas.layout;
+    let look = canvas.look;
+    let size = Size::Large(room.digits);
+    let word = Rect { height: size.rows().min(body.height), ..body };
+    let clock_words = clock(Tick::seconds(seconds));
+    let clock_columns = size.columns(&clock_words).unwrap_or(0);
+    let held = Rect { width: word.width.saturating_sub(clock_columns + 2), ..word };
+    let rows = canvas.letter(held, &WORDS.screen.signs.held, size, look.strong());
+    canvas.letter_in(word, &clock_words, size, Alignment::Right, Fill::Solid, look.strong());
+    let area = below(body, rows.max(size.rows()));
+    let cost = cost(at);
+    let cost_rows = canvas.letter(Rect { height: area.height.min(3), ..area }, &cost, Size::Small, look.text());
+    // The frozen digits, outlined, with the name they belong to.
+    let area = below(area, cost_rows);
+    let size = Size::Large(room.name);
+    let rows = (size.rows() + 1).min(area.height);
+    let frozen = below(area, area.height - rows);
+    let digits = Lettering::fit(&work::digits(at.left()), frozen.width, frozen.height, size);
+    let hue = look.hue(at.span.block);
+    digits.draw(canvas.buffer, frozen, Alignment::Left, Fill::Outlined, hue);
+    let name = beside(frozen, digits.columns() + 4);
+    let words = if at.span.purpose == Purpose::Work { at.short(at.span) } else { purpose_words(at.span.purpose) };
+    canvas.letter(name, words, size, look.text());
+}
+
+/// The new end and what holds have cost.
+fn cost(at: &At) -> String {
+    let mut words = standing::end_and_spare(at.moment);
+    words.push(standing::lost(at.moment));
+    words.join(" · ")
+}
+
+/// Stopped in an emergency: what the room says to do, as large as it can be.
+fn stopped(canvas: &mut Canvas, body: Rect, at: &At, seconds: u64) {
+    let look = canvas.look;
+    let text = at.schedule.session.emergency.as_deref().filter(|text| !text.trim().is_empty());
+    let since = clock(Tick::seconds(seconds));
+    let x = canvas.put(body.x, body.y, &format!(" {} ", &WORDS.screen.signs.stopped), look.alarm()) + 2;
+    let x = canvas.put(x, body.y, &since, look.strong()) + 2;
+    canvas.put(x, body.y, &go(at, &WORDS.screen.lines.stopped_key), look.faint());
+    let area = below(body, 2);
+    let largest = SCALES.into_iter().rev().find(|&scale| scale <= canvas.layout.name * 2).unwrap_or(1);
+    let words = text.unwrap_or(&WORDS.screen.lines.no_emergency_text);
+    let whole = Lettering::fit(words, area.width, area.height, Size::Large(largest));
+    if whole.size > Size::Plain {
+        whole.draw(canvas.buffer, area, Alignment::Left, Fill::Solid, look.strong());
+        return;
+    }
+    // Not all of it can be large: then each line that can, as long as the others keep their rows.
+    let mut area = area;
+    let mut left: u16 = whole.rows();
+    for line in words.lines() {
+        left = left.saturating_sub(Lettering::fit(line, area.width, 0, Size::Plain).rows());
+        let room = Rect { height: area.height.saturating_sub(left), ..area };
+        let rows = canvas.letter(room, line, Size::Large(1), look.strong());
+        area = below(area, rows);
+    }
+}

@@ -1,0 +1,96 @@
+//! An offer: what would be changed, and when the class would end. In place of the picture, in lettering that is read from
+//! where the coach stands.
+
+use ratatui::layout::{Alignment, Rect};
+
+use super::scene::At;
+use super::{standing, work};
+use crate::drawing::canvas::{Canvas, below, beside};
+use crate::drawing::lettering::{Fill, Lettering, Size};
+use crate::drawing::text;
+use crate::lead::{Offered, Phase, Press};
+use class::cue::purpose_words;
+use class::schedule::Purpose;
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+
+/// Draws the offer that is shown in an area; above it, as far as there is room, what runs meanwhile.
+pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At, offer: &Offered) {
+    let look = canvas.look;
+    let ends = offer.ends_at.as_ref().map(|ends| fill(&WORDS.screen.standing.ends, &[("time", ends)]));
+    let spare = standing::spare_words(offer.spare_ms);
+    let end = ends.into_iter().chain(spare).collect::<Vec<_>>().join(" · ");
+    let keys = keys(at, offer);
+    let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
+    let largest = Size::Large(canvas.layout.name);
+    let end_size = if canvas.layout.name > 1 { Size::Large(1) } else { Size::Small };
+    // What runs has its rows above, on all but the smallest screens.
+    let above = if area.height < 16 { 0 } else { Size::Large(1).rows() + 2 };
+    let most = area.height.saturating_sub(4 + end_size.rows() + above).max(3);
+    let words = Lettering::fit(offer.words, inner.width, most.min(largest.rows() * 2), largest);
+    let end_words = Lettering::fit(&end, inner.width, end_size.rows(), end_size);
+    let detail = offer.detail.map_or(0, |detail| rows(detail, inner.width));
+    let height = (2 + words.rows() + detail + end_words.rows() + rows(&keys, inner.width)).min(area.height);
+    for y in area.top()..area.bottom() {
+        for x in area.left()..area.right() {
+            if let Some(cell) = canvas.buffer.cell_mut((x, y)) {
+                cell.reset();
+                cell.set_style(look.text());
+            }
+        }
+    }
+    let panel = Rect { y: area.bottom().saturating_sub(height), height, ..area };
+    running(canvas, Rect { height: area.height - height, ..area }, at);
+    let line = "━".repeat(usize::from(panel.width));
+    canvas.put(panel.x, panel.y, &line, look.hue(at.span.block));
+    let mut rest = Rect { x: inner.x, width: inner.width, ..below(panel, 1) };
+    let used = words.draw(canvas.buffer, rest, Alignment::Left, Fill::Solid, look.strong());
+    rest = below(rest, used);
+    if let Some(detail) = offer.detail {
+        let used = canvas.put_wrapped(rest, detail, look.text());
+        rest = below(rest, used);
+    }
+    let style = if offer.spare_ms.is_some_and(|spare| spare < 0) { look.alarm() } else { look.text() };
+    let used = end_words.draw(canvas.buffer, rest, Alignment::Left, Fill::Solid, style);
+    rest = below(rest, used);
+    canvas.put_wrapped(rest, &keys, look.faint());
+}
+
+/// The count and what it is of, as large as there is room for: it is still to be read while the offers are open.
+fn running(canvas: &mut Canvas, area: Rect, at: &At) {
+    let signs = &WORDS.screen.signs;
+    let (number, words, filled) = match at.moment.phase {
+        Phase::Held { for_ms, .. } => (clock(Tick::seconds(for_ms / 1000)), signs.held.as_str(), Fill::Solid),
+        Phase::Gate { waited_ms } => (clock(Tick::seconds(waited_ms / 1000)), at.short(at.span), Fill::Outlined),
+        Phase::CountIn { left_ms } => (work::digits(Tick(left_ms)), signs.get_ready.as_str(), Fill::Outlined),
+        _ if at.span.purpose == Purpose::Work => (work::digits(at.left()), at.short(at.span), Fill::Solid),
+        _ => (work::digits(at.left()), purpose_words(at.span.purpose), Fill::Outlined),
+    };
+    let (hue, text) = (canvas.look.hue(at.span.block), canvas.look.text());
+    let digits = Size::Large(canvas.layout.digits);
+    let size = Size::down_from(digits).find(|size| size.rows() <= area.height).unwrap_or(Size::Plain);
+    let count = Lettering::fit(&number, area.width, area.height, size);
+    count.draw(canvas.buffer, area, Alignment::Left, filled, hue);
+    let name = beside(area, count.columns() + 4);
+    canvas.letter(name, words, Size::Large(canvas.layout.name), text);
+}
+
+/// Which of the offers it is, and the three keys.
+fn keys(at: &At, offer: &Offered) -> String {
+    let key = |press| at.moment.keymap.label(press);
+    let number = (offer.index + 1).to_string();
+    fill(
+        &WORDS.screen.offer,
+        &[
+            ("number", &number),
+            ("count", &offer.count.to_string()),
+            ("take", key(Press::Go)),
+            ("step", key(Press::Offer)),
+            ("close", key(Press::Close)),
+        ],
+    )
+}
+
+fn rows(words: &str, columns: u16) -> u16 {
+    u16::try_from(text::wrapped(words, columns).len()).unwrap_or(u16::MAX)
+}

@@ -1,0 +1,115 @@
+//! Before the class.
+
+use ratatui::layout::Rect;
+
+use super::scene::At;
+use super::{standing, work};
+use crate::drawing::canvas::{Canvas, below, beside};
+use crate::drawing::lettering::{Fill, Lettering, Size};
+use crate::drawing::pane::Entry;
+use crate::drawing::{pane, text};
+use crate::lead::{Phase, Press};
+use class::movement::{Item, KitNeed, Load};
+use class::schedule::Purpose;
+use class::session::{Amount, KitOwned};
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+
+/// Time to start, what the class begins with, how the machine stands, and what the class is told first.
+pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
+    let look = canvas.look;
+    let (begins, waited) = match at.moment.phase {
+        Phase::Ready { begins_in_ms, waited_ms } => (begins_in_ms, waited_ms),
+        _ => (None, 0),
+    };
+    let cautions: Vec<String> = WORDS
+        .screen
+        .lines
+        .cautions
+        .iter()
+        .flat_map(|words| text::wrapped(words, body.width.saturating_sub(2)))
+        .collect();
+    let caution_rows = u16::try_from(cautions.len()).unwrap_or(u16::MAX);
+    let upper = Rect { height: body.height.saturating_sub(caution_rows + 1), ..body };
+    let title = Lettering::fit(
+        &at.schedule.session.title,
+        upper.width,
+        upper.height.saturating_sub(9),
+        Size::Large(canvas.layout.name),
+    );
+    let rows = title.draw(canvas.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, look.strong());
+    let upper = below(upper, rows + u16::from(upper.height > rows + 8));
+    let words = begins.map_or(WORDS.screen.signs.ready.clone(), |ms| work::digits(Tick(ms)));
+    let scale = if upper.height >= 4 * canvas.layout.digits { canvas.layout.digits } else { 1 };
+    let hue = look.hue(at.span.block);
+    let start = Lettering::fit(&words, upper.width / 2, upper.height.saturating_sub(1), Size::Large(scale));
+    let rows = start.draw(canvas.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, hue);
+    let said = if begins.is_some() { &WORDS.screen.lines.starts_by_itself } else { &WORDS.screen.lines.start_key };
+    let said = fill(said, &[("key", at.moment.keymap.label(Press::Go))]);
+    let left = start.columns().max(20).min(upper.width / 2);
+    canvas.put_wrapped(Rect { width: left, ..below(upper, rows) }, &said, look.faint());
+    pane::draw(canvas, beside(upper, left + 4), &entries(at), waited / 1000);
+    let lower = below(body, body.height.saturating_sub(caution_rows));
+    let mut y = lower.y;
+    for words in &WORDS.screen.lines.cautions {
+        canvas.put(lower.x, y, "·", look.faint());
+        y += canvas.put_wrapped(
+            Rect { y, height: lower.bottom().saturating_sub(y), ..beside(lower, 2) },
+            words,
+            look.text(),
+        );
+    }
+}
+
+fn entries(at: &At) -> Vec<Entry> {
+    let session = &at.schedule.session;
+    let mut entries = Vec::new();
+    let mut first: Vec<&str> = Vec::new();
+    for span in at.schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
+        let name = at.name(span);
+        if first.last() != Some(&name) {
+            first.push(name);
+        }
+        if first.len() == 3 {
+            break;
+        }
+    }
+    entries.push(Entry::new(&*WORDS.screen.pane.first, first.join(", ")));
+    if !session.kit.is_empty() {
+        entries.push(Entry::new(&*WORDS.screen.pane.kit, session.kit.iter().map(owned).collect::<Vec<_>>().join(", ")));
+    }
+    entries.push(Entry::new(&*WORDS.screen.pane.length, length(at)));
+    let machine = at.moment.machine.iter();
+    entries.extend(machine.map(|(label, value)| Entry::new(&*WORDS.screen.pane.machine, format!("{label}: {value}"))));
+    entries
+}
+
+/// The length of the class, when it ends, and what is left of the slot.
+fn length(at: &At) -> String {
+    let mut words = vec![clock(Tick::seconds(at.schedule.total().digits()))];
+    words.extend(standing::end_and_spare(at.moment));
+    words.join(" · ")
+}
+
+fn owned(kit: &KitOwned) -> String {
+    let words = &WORDS.screen.amounts;
+    let (wording, number) = match kit.amount {
+        Amount::Each(each) => (&words.kit_each, each.to_string()),
+        Amount::Shared(shared) => (&words.kit_shared, shared.to_string()),
+    };
+    fill(wording, &[("kit", &loaded(kit.load, &kit.item)), ("number", &number)])
+}
+
+/// `light dumbbell`.
+fn loaded(load: Option<Load>, item: &Item) -> String {
+    load.map_or_else(|| item.0.clone(), |load| format!("{} {item}", WORDS.cue.loads[&load]))
+}
+
+/// What each person needs at a station: `2 × light dumbbell, mat`.
+pub(super) fn needs(kit: &[KitNeed]) -> String {
+    let words = kit.iter().map(|need| {
+        let count = if need.count > 1 { format!("{} × ", need.count) } else { String::new() };
+        format!("{count}{}", loaded(need.load, &need.item))
+    });
+    words.collect::<Vec<_>>().join(", ")
+}

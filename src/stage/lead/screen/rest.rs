@@ -1,0 +1,68 @@
+//! Rests and briefings: the time left, and what comes next with all the coach may want to say about it.
+
+use ratatui::layout::{Alignment, Rect};
+
+use super::coming::Coming;
+use super::scene::{At, Scene};
+use super::{prompts, spoken, work};
+use crate::drawing::canvas::{Canvas, below, beside};
+use crate::drawing::lettering::{Fill, Lettering, Size};
+use crate::drawing::pane;
+use crate::drawing::pane::Entry;
+use class::cue::purpose_words;
+use class::schedule::Purpose;
+use class::session::block_letter;
+use class::words::WORDS;
+
+pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
+    let room = canvas.layout;
+    let digit_rows = (4 * room.digits).min(body.height);
+    let upper = Rect { height: body.height.saturating_sub(digit_rows + u16::from(room.airy)), ..body };
+    let lower = below(body, body.height.saturating_sub(digit_rows));
+    coming(canvas, upper, at);
+    let columns = work::count(canvas, lower, at, at.left(), at.span.length(), Fill::Outlined);
+    let beside_digits = beside(lower, columns + 3);
+    let name = purpose_words(at.span.purpose);
+    let rows = canvas.heading(beside_digits, name, "");
+    everything(canvas, below(beside_digits, rows + 1), at, at.now.less(at.span.start).0 / 1000);
+}
+
+/// Next: its name, and what changes.
+pub(super) fn coming(canvas: &mut Canvas, area: Rect, at: &At) {
+    let room = canvas.layout;
+    let look = canvas.look;
+    let coming = match at.span.purpose {
+        Purpose::Work => Coming::of(at, at.span),
+        _ => Coming::after(at),
+    };
+    let mut more = Vec::new();
+    if let Some(block) = coming.block.filter(|&block| block != at.span.block) {
+        more.push(format!("{} · {}", block_letter(block), at.schedule.session.blocks[block].name));
+    }
+    if !coming.full.eq_ignore_ascii_case(&coming.name) {
+        more.push(coming.full.to_owned());
+    }
+    let rows = canvas.heading(area, &WORDS.screen.signs.next, &more.join(" · "));
+    let area = below(area, rows);
+    let change = coming.change.join(", ");
+    let largest = Size::Large(room.name);
+    let wanted = Lettering::fit(&change, area.width, area.height.saturating_sub(largest.rows()), largest).rows();
+    let for_name = Rect { height: area.height.saturating_sub(if change.is_empty() { 0 } else { wanted }), ..area };
+    let style = coming.block.map_or(look.text(), |block| look.hue(block));
+    let rows = canvas.letter(for_name, &coming.name, largest, style);
+    let area = below(area, rows);
+    let lettering = Lettering::fit(&change, area.width, area.height, largest);
+    let air = u16::from(area.height > lettering.rows());
+    lettering.draw(canvas.buffer, below(area, air), Alignment::Left, Fill::Solid, look.text());
+}
+
+/// What is said meanwhile, and all there is to say of what comes.
+pub(super) fn everything(canvas: &mut Canvas, area: Rect, at: &At, seconds: u64) {
+    let Some(ahead) = at.ahead() else { return };
+    let begins = matches!(at.span.purpose, Purpose::Briefing | Purpose::BlockRest) || at.scene == Scene::Gate;
+    let note = at.block_at(ahead).note.as_ref().filter(|_| begins);
+    let mut entries: Vec<Entry> = note.map(|note| Entry::new(&*WORDS.screen.pane.note, note)).into_iter().collect();
+    entries.extend(spoken::entries(at));
+    entries.extend(prompts::settling(at, ahead));
+    pane::draw(canvas, area, &entries, seconds);
+}

@@ -1,0 +1,31 @@
+//! Where different people do different things: all stations of a block at one's own pace, or who is where.
+
+use super::scene::At;
+use crate::drawing::pane::Entry;
+use class::schedule::{Doing, Span};
+use class::session::Work;
+use class::time::clock;
+use class::words::{WORDS, fill};
+
+/// The stations of a span's block: which group is there, or how much of it everybody does.
+pub(super) fn entries(at: &At, span: &Span) -> Vec<Entry> {
+    let stations = &at.block_at(span).stations;
+    let entry = |(index, station): (usize, &class::session::Station)| {
+        let who = match (span.doing, station.work) {
+            // Group g stands at station g + t, counted round.
+            (Doing::Turn(turn), _) => {
+                let group = (index + stations.len() - turn % stations.len()) % stations.len();
+                fill(&WORDS.screen.amounts.group, &[("number", &(group + 1).to_string())])
+            }
+            (_, Work::Reps(reps)) => format!("{reps} ×"),
+            (_, Work::Time(length)) => clock(length),
+        };
+        let at_place = |name: &str| match &station.place {
+            Some(place) => format!("{name} · {place}"),
+            None => name.to_owned(),
+        };
+        let short = Some(at_place(&station.short));
+        Entry { short, ..Entry::new(who, at_place(&station.movement.name)) }
+    };
+    stations.iter().enumerate().map(entry).collect()
+}

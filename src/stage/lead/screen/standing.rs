@@ -1,0 +1,70 @@
+//! How the class stands to the clock on the wall and to its slot, in words.
+
+use super::scene::At;
+use crate::drawing::pane::Entry;
+use crate::lead::Moment;
+use class::change::side_words;
+use class::schedule::Doing;
+use class::time::{Tick, clock};
+use class::words::{WORDS, fill};
+
+/// When it ends, and what the slot has to spare or how far it is over; whatever of it is known.
+pub(super) fn end_and_spare(moment: &Moment) -> Vec<String> {
+    ends(moment).into_iter().chain(spare(moment)).collect()
+}
+
+pub(super) fn ends(moment: &Moment) -> Option<String> {
+    let ends = moment.ends_at.as_ref()?;
+    Some(fill(&WORDS.screen.standing.ends, &[("time", ends)]))
+}
+
+pub(super) fn spare(moment: &Moment) -> Option<String> {
+    spare_words(moment.spare_ms)
+}
+
+/// The same of so many milliseconds.
+pub(super) fn spare_words(spare_ms: Option<i64>) -> Option<String> {
+    let spare = spare_ms?;
+    let words = &WORDS.screen.standing;
+    let wording = if spare < 0 { &words.over } else { &words.spare };
+    Some(fill(wording, &[("length", &length(spare.unsigned_abs()))]))
+}
+
+/// How far the class is over, so that it is seen and does not tick: in minutes, in seconds only below one.
+pub(super) fn over_roughly(spare_ms: i64) -> Option<String> {
+    let words = &WORDS.screen.standing;
+    let over = Tick(spare_ms.min(0).unsigned_abs()).0 / 1000;
+    let (wording, number) = match over {
+        0 => return None,
+        1..60 => (&words.seconds_over, over),
+        _ => (&words.minutes_over, (over + 30) / 60),
+    };
+    Some(fill(wording, &[("number", &number.to_string())]))
+}
+
+/// What sides owe, a line each.
+pub(super) fn owed<'a>(at: &'a At) -> impl Iterator<Item = Entry> + use<'a> {
+    let words = &WORDS.screen.standing;
+    at.moment.changed.debts.iter().filter_map(|debt| {
+        let block = at.schedule.session.blocks.get(debt.block)?;
+        let name = match debt.doing {
+            Doing::Station(station) => block.stations.get(station).map(|station| &station.movement.name),
+            _ => None,
+        };
+        let by = clock(Tick(debt.by.0.div_ceil(1000) * 1000));
+        let owes = fill(
+            &words.owes,
+            &[("side", side_words(debt.side)), ("length", &by), ("station", name.unwrap_or(&block.name))],
+        );
+        Some(Entry::new(&*WORDS.screen.pane.sides, owes))
+    })
+}
+
+/// What holds and waits have cost.
+pub(super) fn lost(moment: &Moment) -> String {
+    fill(&WORDS.screen.standing.lost, &[("length", &length(moment.lost_ms))])
+}
+
+fn length(ms: u64) -> String {
+    clock(Tick::seconds(ms / 1000))
+}

@@ -1,0 +1,238 @@
+//! The two strips, both to scale: the session by block, and this block by span. Where the class is other than planned
+//! a sign stands in them, so that neither colour nor length alone tells it.
+
+use std::ops::Range;
+
+use ratatui::buffer::Cell;
+use ratatui::layout::Rect;
+use ratatui::style::Modifier;
+
+use super::scene::{At, switch_of_all};
+use crate::drawing::apportion;
+use crate::drawing::canvas::{Canvas, SOLID, SOLID_LAST, column};
+use crate::drawing::lettering::Fill;
+use crate::drawing::text;
+use crate::lead::View;
+use class::change::Mark;
+use class::schedule::{Purpose, Span};
+use class::session::block_letter;
+use class::time::Tick;
+use class::words::{WORDS, fill};
+
+/// A stretch of a strip.
+struct Piece<'a> {
+    from: Tick,
+    until: Tick,
+    block: usize,
+    /// What it is for at a tick of it.
+    fill: Box<dyn Fn(Tick) -> Fill + 'a>,
+    /// Stands in its first cell.
+    letter: Option<String>,
+    /// How it stands against the plan.
+    mark: Mark,
+    /// The next piece is to be told from this one.
+    ends: bool,
+}
+
+/// Longer than planned, or put in.
+const LONGER: &str = "+";
+const SHORTER: &str = "−";
+/// Something else is done than planned, for as long.
+const OTHER: &str = "≠";
+/// Something is left out here.
+const LEFT_OUT: &str = "×";
+/// What differs by less is not seen, in milliseconds.
+const SEEN: u64 = 1_000;
+
+/// What the signs mean.
+pub(super) fn signs_explained() -> String {
+    let signs = [("longer", LONGER), ("shorter", SHORTER), ("other", OTHER), ("left_out", LEFT_OUT)];
+    fill(&WORDS.screen.lines.signs, &signs)
+}
+
+/// The sign of a piece.
+fn sign(mark: &Mark) -> Option<&'static str> {
+    match mark.by {
+        by if by.unsigned_abs() < SEEN => mark.instead_of.map(|_| OTHER),
+        by if by > 0 => Some(LONGER),
+        _ => Some(SHORTER),
+    }
+}
+
+/// How a span stands against the plan. The class is not shown what the coach had to change.
+fn mark_of(at: &At, span: usize) -> Mark {
+    let mark = at.moment.changed.marks.get(span).filter(|_| at.moment.view != View::Far);
+    let mut mark = mark.copied().unwrap_or_default();
+    if at.schedule.spans[span].purpose != Purpose::Work {
+        mark.instead_of = None;
+    }
+    mark
+}
+
+/// The fill of a span at one of its ticks.
+fn fill_at(span: &Span, now: Tick) -> Fill {
+    match span.purpose {
+        Purpose::Transition => Fill::Hatched,
+        Purpose::Work if now < span.working_from() => Fill::Hatched,
+        Purpose::Work => match (switch_of_all(span), span.right_at()) {
+            (Some(switch_at), Some(right_at)) if switch_at <= now && now < right_at => Fill::Hatched,
+            _ => Fill::Solid,
+        },
+        _ => Fill::Outlined,
+    }
+}
+
+/// Draws the session by block into an area: solid, the rests between blocks outlined, and dotted what the slot
+/// has to spare.
+pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &At) {
+    let mut pieces: Vec<Piece> = Vec::new();
+    for (index, span) in at.schedule.spans.iter().enumerate() {
+        let between = span.purpose == Purpose::BlockRest;
+        let mut mark = mark_of(at, index);
+        if !between {
+            // What a block has lost makes it shorter.
+            mark.by -= (mark.gone_before.0 + mark.gone_after.0) as i64;
+            (mark.gone_before, mark.gone_after) = (Tick::ZERO, Tick::ZERO);
+            // What evens out is other than planned too.
+            mark.instead_of = mark.instead_of.or(sign(&mark).map(|_| span.doing));
+        }
+        if let Some(piece) = pieces.last_mut()
+            && piece.block == span.block
+            && !between
+        {
+            piece.until = span.end;
+            piece.mark.by += mark.by;
+            piece.mark.instead_of = piece.mark.instead_of.or(mark.instead_of);
+            continue;
+        }
+        let fill = if between { Fill::Outlined } else { Fill::Solid };
+        pieces.push(Piece {
+            from: span.start,
+            until: span.end,
+            block: span.block,
+            fill: Box::new(move |_| fill),
+            letter: (!between).then(|| block_letter(span.block)),
+            mark,
+            ends: true,
+        });
+    }
+    let total = at.schedule.total();
+    let spare = at.moment.spare_ms.and_then(|spare| u64::try_from(spare).ok()).unwrap_or(0);
+    let [strip, rest] = apportion(&[total.0, spare], area.width)[..] else { return };
+    draw(canvas, Rect { width: strip, ..area }, at, &pieces);
+    slot_end(canvas, Rect { width: strip, ..area }, at);
+    let dots = "┈".repeat(usize::from(rest));
+    let line = canvas.look.line();
+    text::put(canvas.buffer, area.x + strip, area.y + area.height.saturating_sub(1) / 2, &dots, line, area.right());
+}
+
+/// Where the slot ends before the class does: what comes after it is too much. Not for the class to see.
+fn slot_end(canvas: &mut Canvas, strip: Rect, at: &At) {
+    let total = at.schedule.total();
+    let over = at.moment.spare_ms.filter(|spare| *spare <= -(SEEN as i64) && at.moment.view != View::Far);
+    let Some(ends) = over.map(|spare| total.less(Tick(spare.unsigned_abs()))) else { return };
+    let x = strip.x + (u128::from(ends.0) * u128::from(strip.width) / u128::from(total.0.max(1))) as u16;
+    let style = canvas.look.strong();
+    for y in strip.y..strip.bottom() {
+        text::put(canvas.buffer, x, y, "╏", style, strip.right());
+    }
+}
+
+/// Draws this block by span into an area.
+pub(super) fn block(canvas: &mut Canvas, area: Rect, at: &At) {
+    let spans = &at.schedule.spans;
+    let first = spans[..at.index].iter().rposition(|span| span.block != at.span.block).map_or(0, |index| index + 1);
+    let count = spans[first..].iter().take_while(|span| span.block == at.span.block).count();
+    let here = &spans[first..first + count];
+    let pieces: Vec<Piece> = (first..)
+        .zip(here)
+        .zip(here.iter().skip(1).map(Some).chain([None]))
+        .map(|((index, span), next)| Piece {
+            from: span.start,
+            until: span.end,
+            block: span.block,
+            fill: Box::new(|now| fill_at(span, now)),
+            letter: None,
+            mark: mark_of(at, index),
+            ends: next.is_some_and(|next| next.purpose == span.purpose),
+        })
+        .collect();
+    draw(canvas, area, at, &pieces);
+}
+
+fn draw(canvas: &mut Canvas, area: Rect, at: &At, pieces: &[Piece]) {
+    let lengths: Vec<u64> = pieces.iter().map(|piece| piece.until.0 - piece.from.0).collect();
+    let mut x = area.x;
+    let mut caret = None;
+    let middle_row = area.y + area.height.saturating_sub(1) / 2;
+    let mut signs: Vec<Sign> = Vec::new();
+    for (piece, cells) in pieces.iter().zip(apportion(&lengths, area.width)) {
+        let length = piece.until.0 - piece.from.0;
+        // The caret stands in the last cell once the class is over.
+        if piece.from <= at.now && cells > 0 {
+            let gone = (u128::from(at.now.less(piece.from).0) * u128::from(cells) / u128::from(length.max(1))) as u16;
+            caret = Some(x + gone.min(cells - 1));
+        }
+        for cell in 0..cells {
+            let middle = u128::from(length) * (u128::from(cell) * 2 + 1) / (u128::from(cells) * 2);
+            let middle = Tick(piece.from.0 + middle as u64);
+            let hue = if middle < at.now { canvas.look.spent(piece.block) } else { canvas.look.hue(piece.block) };
+            let last = piece.ends && cell + 1 == cells;
+            column(canvas, area, x + cell, (piece.fill)(middle), last, hue);
+        }
+        let mut free = x;
+        if let Some(letter) = &piece.letter
+            && cells > text::columns(letter)
+        {
+            let style = canvas.look.on_hue(piece.block);
+            free = text::put(canvas.buffer, x, middle_row, letter, style, x + cells);
+        }
+        signs.extend(signs_of(piece, free, x + cells));
+        x += cells;
+    }
+    for sign in signs {
+        // Beside the caret if it can be.
+        let free = |x: &u16| Some(*x) != caret;
+        let near =
+            [sign.x, sign.x + 1, sign.x.saturating_sub(1)].into_iter().filter(|x| sign.room.contains(x)).find(free);
+        let Some(x) = near else { continue };
+        // On what is solid it is cut out, so that the fill stays what it was.
+        let below = canvas.buffer.cell((x, middle_row)).map(Cell::symbol);
+        let solid = below.is_some_and(|symbol| [SOLID, SOLID_LAST].contains(&symbol));
+        let style = match solid {
+            true if x < caret.unwrap_or(area.x) => canvas.look.spent(sign.block).add_modifier(Modifier::REVERSED),
+            true => canvas.look.on_hue(sign.block),
+            false => canvas.look.strong(),
+        };
+        text::put(canvas.buffer, x, middle_row, sign.symbol, style, area.right());
+    }
+    if let Some(x) = caret {
+        let style = canvas.look.strong();
+        for y in area.y..area.bottom() {
+            text::put(canvas.buffer, x, y, "┃", style, area.right());
+        }
+    }
+}
+
+/// A sign and the cells that it may stand in.
+struct Sign {
+    symbol: &'static str,
+    x: u16,
+    room: Range<u16>,
+    block: usize,
+}
+
+/// The signs of a piece in the cells that are free for them: what is left out stands at its edge, the rest right after
+/// its letter or else in the middle.
+fn signs_of(piece: &Piece, free: u16, until: u16) -> Vec<Sign> {
+    let edge = |gone: Tick, x: u16| (gone >= Tick(SEEN)).then_some((LEFT_OUT, x));
+    let middle = if piece.letter.is_some() { free } else { free + (until.saturating_sub(free) / 2) };
+    let signs = [
+        edge(piece.mark.gone_before, free),
+        edge(piece.mark.gone_after, until.saturating_sub(1)),
+        sign(&piece.mark).map(|symbol| (symbol, middle)),
+    ];
+    let room = free..until;
+    let block = piece.block;
+    signs.into_iter().flatten().map(|(symbol, x)| Sign { symbol, x, room: room.clone(), block }).collect()
+}

@@ -1,0 +1,209 @@
+//! Work, from getting into it to its last seconds.
+
+use ratatui::layout::{Alignment, Flex, Layout, Rect};
+
+use super::coming::Coming;
+use super::scene::{At, Scene, switch_of_all};
+use super::{coming, guide, prompts};
+use crate::drawing::canvas::{Canvas, below, beside};
+use crate::drawing::lettering::{Fill, Lettering, SCALES, Size};
+use crate::drawing::pane;
+use class::cue::changeover_words;
+use class::schedule::{Doing, Side};
+use class::time::Tick;
+use class::words::{WORDS, fill};
+
+pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
+    match at.scene {
+        Scene::Settle | Scene::Switch => settle(canvas, body, at),
+        Scene::Last => last(canvas, body, at),
+        _ => work(canvas, body, at),
+    }
+}
+
+/// The number a countdown shows: seconds, and minutes above sixty.
+pub(super) fn digits(left: Tick) -> String {
+    match left.digits() {
+        seconds @ 0..=60 => seconds.to_string(),
+        seconds => format!("{}:{:02}", seconds / 60, seconds % 60),
+    }
+}
+
+/// Draws the digits at the left of an area, in columns that the longest of the span would need; returns those.
+pub(super) fn count(canvas: &mut Canvas, area: Rect, at: &At, left: Tick, longest: Tick, fill: Fill) -> u16 {
+    let scale = canvas.layout.digits;
+    let widest = |words: &str| Size::Large(scale).columns(words).unwrap_or(0);
+    let widest_digits = if longest.digits() >= 60 {
+        digits(longest).chars().map(|c| if c == ':' { c } else { '0' }).collect()
+    } else {
+        "00".to_owned()
+    };
+    // An outline is a dot wider on each side.
+    let columns = (widest(&widest_digits) + 1).min(area.width);
+    let style = canvas.look.hue(at.span.block);
+    let place = Rect { width: columns, ..area };
+    canvas.letter_in(place, &digits(left), Size::Large(scale), Alignment::Right, fill, style);
+    columns
+}
+
+/// The name across the area with the side beside it, at the edge that works; returns the rows taken and, where
+/// it found no room beside the name, that the side has still to be drawn.
+fn name(canvas: &mut Canvas, area: Rect, at: &At, words: &str, largest: Size) -> (u16, Option<&'static str>) {
+    let look = canvas.look;
+    let side = side_word(at.side(at.ahead().unwrap_or(at.span)));
+    if let Some(side) = side {
+        for size in Size::down_from(largest) {
+            let columns = size.columns(side).unwrap_or(0);
+            let room = area.width.saturating_sub(columns + 3);
+            let name = Lettering::fit(words, room, size.rows(), size);
+            if name.size != size || size.rows() > area.height {
+                continue;
+            }
+            let left = side == WORDS.screen.signs.left;
+            let place = if left { beside(area, columns + 3) } else { Rect { width: room, ..area } };
+            name.draw(canvas.buffer, place, Alignment::Left, Fill::Solid, look.text());
+            let place = if left { area } else { beside(area, area.width - columns) };
+            let hue = look.hue(at.span.block);
+            canvas.letter(place, side, size, hue);
+            return (size.rows(), None);
+        }
+    }
+    let rows = canvas.letter(Rect { height: largest.rows().min(area.height), ..area }, words, largest, look.text());
+    (rows, side)
+}
+
+fn side_word(side: Side) -> Option<&'static str> {
+    match side {
+        Side::Left => Some(&WORDS.screen.signs.left),
+        Side::Right => Some(&WORDS.screen.signs.right),
+        _ => None,
+    }
+}
+
+/// The side in the digits' rows, at its edge: where the name left it no room. Returns what is left of the area.
+fn side_at_edge(canvas: &mut Canvas, area: Rect, at: &At, side: Option<&'static str>) -> Rect {
+    let Some(side) = side else { return area };
+    let columns = Size::Large(1).columns(side).unwrap_or(0) + 2;
+    let hue = canvas.look.hue(at.span.block);
+    if columns + 20 > area.width {
+        return area;
+    }
+    if side == WORDS.screen.signs.left {
+        canvas.letter(Rect { width: columns, ..area }, side, Size::Large(1), hue);
+        beside(area, columns)
+    } else {
+        canvas.letter(beside(area, area.width - columns + 2), side, Size::Large(1), hue);
+        Rect { width: area.width - columns, ..area }
+    }
+}
+
+fn rows<const N: usize>(body: Rect, lengths: [u16; N]) -> [Rect; N] {
+    Layout::vertical(lengths.map(ratatui::layout::Constraint::Length)).flex(Flex::SpaceBetween).areas(body)
+}
+
+fn work(canvas: &mut Canvas, body: Rect, at: &At) {
+    let room = canvas.layout;
+    let then_rows = if room.guide > 1 { 3 } else { 1 };
+    let [top, middle, low, then] = rows(body, [4 * room.name, 4 * room.digits, room.guide, then_rows]);
+    let (_, side) = name(canvas, top, at, at.short(at.span), Size::Large(room.name));
+    let middle = side_at_edge(canvas, middle, at, side);
+    let columns = count(canvas, middle, at, at.left(), at.span.length(), Fill::Solid);
+    // The pane may use the air around the digits.
+    let pane_area =
+        Rect { height: low.y.saturating_sub(middle.y + u16::from(room.airy)), ..beside(middle, columns + 3) };
+    pane::draw(canvas, pane_area, &prompts::working(at), seconds_shown(at));
+    let columns = reps(canvas, low, at);
+    guide::draw(canvas, beside(low, if columns > 0 { columns + 4 } else { 0 }), at);
+    coming::line(canvas, then, at);
+}
+
+/// How many repetitions are the most, and how the sides share them; returns the columns taken.
+fn reps(canvas: &mut Canvas, area: Rect, at: &At) -> u16 {
+    let mut words = Vec::new();
+    if let Some(reps) = at.span.reps.filter(|&reps| reps > 0) {
+        words.push(fill(&WORDS.screen.amounts.up_to, &[("number", &reps.to_string())]));
+    }
+    match at.span.side {
+        Side::Alternating => words.push(WORDS.screen.amounts.by_turns.clone()),
+        Side::LeftThenRight { .. } if switch_of_all(at.span).is_some() => {
+            words.push(WORDS.screen.amounts.each_side.clone())
+        }
+        _ => {}
+    }
+    let words = words.join(" ");
+    let look = canvas.look;
+    let lettering = Lettering::fit(&words, area.width, area.height, Size::Small);
+    let drop = area.height.saturating_sub(lettering.rows());
+    lettering.draw(canvas.buffer, below(area, drop), Alignment::Left, Fill::Solid, look.text());
+    lettering.columns()
+}
+
+/// Getting into it: the new name and what changes, largest; the digits small beside what the coach may say.
+fn settle(canvas: &mut Canvas, body: Rect, at: &At) {
+    let Some(ahead) = at.ahead() else { return };
+    let room = canvas.layout;
+    let look = canvas.look;
+    let scale = (room.digits / 2).max(1);
+    let digit_rows = 4 * scale;
+    let upper = Rect { height: body.height.saturating_sub(digit_rows + 1), ..body };
+    let lower = below(body, body.height.saturating_sub(digit_rows));
+    let largest = SCALES.into_iter().rev().find(|&scale| scale <= room.name * 2).unwrap_or(1);
+    let (words, change) = match (at.scene, ahead.doing) {
+        (Scene::Switch, _) => (WORDS.screen.signs.switch.clone(), at.short(ahead).to_owned()),
+        (_, Doing::Turn(turn)) if turn > 0 => (at.short(ahead).to_owned(), WORDS.screen.lines.move_on.clone()),
+        _ => (at.short(ahead).to_owned(), changeover_words(&ahead.change)),
+    };
+    let smallest = Size::Large(room.name).rows() + 1;
+    let change = Lettering::fit(&change, upper.width, upper.height.saturating_sub(smallest), Size::Large(room.name));
+    let for_name = Rect { height: upper.height.saturating_sub(change.rows() + 1), ..upper };
+    let (rows, side) = name(canvas, for_name, at, &words, Size::Large(largest));
+    let spare = upper.height.saturating_sub(rows + change.rows());
+    let hue = look.hue(ahead.block);
+    change.draw(canvas.buffer, below(upper, rows + spare / 2), Alignment::Left, Fill::Solid, hue);
+    let lower = side_at_edge(canvas, lower, at, side);
+    let digits = Lettering::fit(&digits(at.left()), lower.width / 3, digit_rows, Size::Large(scale));
+    digits.draw(canvas.buffer, lower, Alignment::Left, Fill::Hatched, hue);
+    let pane_area = beside(lower, digits.columns() + 4);
+    pane::draw(canvas, pane_area, &prompts::settling(at, ahead), seconds_shown(at));
+}
+
+/// The last seconds: the digits, and what comes, as large as there is room for.
+fn last(canvas: &mut Canvas, body: Rect, at: &At) {
+    let room = canvas.layout;
+    let look = canvas.look;
+    let coming = Coming::after(at);
+    let change = coming.change.join(", ");
+    let large = Size::Large(room.name);
+    let digit_rows = 4 * room.digits;
+    let beneath = |name: Size| body.height.saturating_sub(name.rows() + digit_rows);
+    // The name of what is nearly over gives way to what changes, where both would not be read from afar.
+    let fits = |name: Size| Lettering::fit(&change, body.width, beneath(name), large).size > Size::Plain;
+    let size = if fits(large) || !fits(Size::Small) { large } else { Size::Small };
+    let [top, middle, low] = rows(body, [size.rows(), digit_rows, beneath(size)]);
+    let (_, side) = name(canvas, top, at, at.short(at.span), size);
+    let middle = side_at_edge(canvas, middle, at, side);
+    let columns = count(canvas, middle, at, at.left(), at.span.length(), Fill::Solid);
+    let right = beside(middle, columns + 3);
+    let then = canvas.heading(right, &WORDS.screen.signs.then, coming.rest.as_deref().unwrap_or_default());
+    let under = below(right, then);
+    let hue = coming.block.map_or(look.text(), |block| look.hue(block));
+    let rows = canvas.letter(under, &coming.name, large, hue);
+    // What changes goes beside the digits if it reads as well there as below them; what the coach may read ahead, to
+    // the larger place that is left.
+    let here = below(under, rows);
+    let near = Lettering::fit(&change, here.width, here.height, large);
+    let wide = Lettering::fit(&change, low.width, low.height, large);
+    let beside_digits = near.size >= wide.size;
+    let (lettering, area) = if beside_digits { (near, here) } else { (wide, low) };
+    let air = u16::from(area.height > lettering.rows());
+    lettering.draw(canvas.buffer, below(area, air), Alignment::Left, Fill::Solid, look.text());
+    let left = below(area, if change.is_empty() { 0 } else { air + lettering.rows() + air });
+    let other = if beside_digits { low } else { here };
+    let largest = [left, other].into_iter().max_by_key(|place| u32::from(place.width) * u32::from(place.height));
+    pane::draw(canvas, largest.unwrap_or(left), &prompts::last(at), seconds_shown(at));
+}
+
+/// For how long this picture has been shown, in seconds.
+fn seconds_shown(at: &At) -> u64 {
+    at.now.less(at.since()).0 / 1000
+}

@@ -1,0 +1,49 @@
+//! Another one like this: the best movement for one place, while all others stay.
+
+use super::edits;
+use super::planning::Planning;
+use super::rows::Row;
+use class::compose::{Place, like::like};
+use class::draft::Draft;
+use class::session::fault::Severity;
+use class::words::{WORDS, fill};
+
+impl Planning<'_> {
+    /// Puts the best movement there that has not stood there since this place was come to, and breaks no rule that is
+    /// kept now.
+    pub(super) fn another(&mut self) {
+        let row = self.row();
+        let (Row::Station(block, station), Some(here)) = (row, self.station()) else {
+            self.message = Some(WORDS.plan.messages.not_here.clone());
+            return;
+        };
+        let before = here.movement.clone();
+        let mut stood = match self.stood.take() {
+            Some((place, stood)) if place == row && stood.contains(&before.id) => stood,
+            _ => vec![before.id.clone()],
+        };
+        let warned = |draft: &Draft| {
+            self.faults(draft)
+                .iter()
+                .filter(|fault| fault.allowed.is_none() && fault.severity <= Severity::Warning)
+                .count()
+        };
+        let now = warned(&self.draft);
+        let next =
+            like(&self.schedule().session, self.catalogue, Place { block, station }).into_iter().find(|movement| {
+                let edits = edits::replaced(self.draft.text(), row, &movement.id);
+                !stood.contains(&movement.id) && self.draft.with(&edits).is_ok_and(|new| warned(&new) <= now)
+            });
+        let words = &WORDS.plan.messages;
+        let Some(next) = next else {
+            self.message = Some(words.no_other.clone());
+            return;
+        };
+        let edits = edits::replaced(self.draft.text(), row, &next.id);
+        if self.change(&edits, Some(row)) {
+            stood.push(next.id.clone());
+            self.stood = Some((row, stood));
+            self.message = Some(fill(&words.another, &[("now", &next.name), ("before", &before.name)]));
+        }
+    }
+}

@@ -1,0 +1,175 @@
+//! What the coach's keys make of the file.
+
+use super::Row;
+use class::movement::Sides;
+use class::schedule::Schedule;
+use class::session::edit::Edit;
+use class::session::fault::{Path, Step};
+use class::session::tree::{Node, Tree, Value};
+use class::session::write::quoted;
+use class::session::{Station, Work};
+use class::time::{Tick, parse_length, spoken_length};
+
+/// Lengths move by this, as a coach says them.
+const STEP: i64 = 5_000;
+/// A slot moves by this.
+const SLOT_STEP: i64 = 60_000;
+/// The shortest work.
+const SHORTEST: Tick = Tick::seconds(5);
+
+/// A length as the file writes it.
+pub fn length_value(length: Tick) -> String {
+    quoted(&spoken_length(length))
+}
+
+/// The list of a block's stations.
+pub fn stations(block: usize) -> Path {
+    let mut path = Row::Block(block).path();
+    path.0.push(Step::Field("stations"));
+    path
+}
+
+/// Longer by so many steps, or shorter: a slot, the work that a block gives its stations, a station's own. None where there is
+/// nothing that could be changed.
+pub fn longer(text: &str, schedule: &Schedule, row: Row, steps: i64) -> Option<Edit> {
+    let session = &schedule.session;
+    let set = |field, value| Some(Edit::Set { record: row.path(), field, value });
+    match row {
+        Row::Class => {
+            let slot = session.slot.unwrap_or(schedule.total());
+            let minutes = Tick(slot.0.div_ceil(60_000) * 60_000);
+            set("slot", length_value(moved(minutes, steps * SLOT_STEP, Tick::MINUTE)))
+        }
+        Row::Block(_) => {
+            let work = parse_length(&text_at(text, row, "work")?).ok()?;
+            set("work", length_value(moved(work, steps * STEP, SHORTEST)))
+        }
+        Row::Station(block, station) => match session.blocks.get(block)?.stations.get(station)?.work {
+            Work::Time(work) => set("work", length_value(moved(work, steps * STEP, SHORTEST))),
+            Work::Reps(reps) => set("reps", i64::from(reps).saturating_add(steps).max(1).to_string()),
+        },
+    }
+}
+
+/// More rest, or less: after a station, or after a block.
+pub fn more_rest(schedule: &Schedule, row: Row, steps: i64) -> Option<Edit> {
+    let block = schedule.session.blocks.get(row.block()?)?;
+    let (field, rest) = match row {
+        Row::Station(_, station) => ("rest", block.stations.get(station)?.rest),
+        _ => ("rest_after", block.rest_after),
+    };
+    Some(Edit::Set { record: row.path(), field, value: length_value(moved(rest, steps * STEP, Tick::ZERO)) })
+}
+
+/// So many rounds of the block.
+pub fn rounds(row: Row, rounds: u32) -> Option<Edit> {
+    let record = Row::Block(row.block()?).path();
+    Some(Edit::Set { record, field: "rounds", value: rounds.to_string() })
+}
+
+/// The sides that come next.
+pub fn other_sides(station: &Station, row: Row) -> Edit {
+    const ORDER: [Sides; 4] = [Sides::Together, Sides::Alternating, Sides::LeftThenRight, Sides::EachSide];
+    let at = ORDER.iter().position(|sides| *sides == station.sides).unwrap_or(0);
+    let value = ORDER[(at + 1) % ORDER.len()].to_string();
+    Edit::Set { record: row.path(), field: "sides", value }
+}
+
+/// Whether a field is written.
+pub fn is_written(text: &str, row: Row, field: &'static str) -> bool {
+    let root = Tree::read(text).and_then(|tree| tree.root);
+    root.is_some_and(|root| has(&root, row, field))
+}
+
+/// Whether a tree has a field there.
+pub fn has(root: &Node, row: Row, field: &'static str) -> bool {
+    let mut path = row.path();
+    path.0.push(Step::Field(field));
+    root.at(&path).is_some()
+}
+
+/// Out of the class, with its comments.
+pub fn drop(row: Row) -> Option<Edit> {
+    match row {
+        Row::Class => None,
+        Row::Block(index) => Some(Edit::Remove { list: Path(vec![Step::Field("blocks")]), index }),
+        Row::Station(block, index) => Some(Edit::Remove { list: stations(block), index }),
+    }
+}
+
+/// One place earlier or later, over the edge of its block into the next. Gives also where it then is.
+pub fn shifted(schedule: &Schedule, row: Row, later: bool) -> Option<(Edit, Row)> {
+    let blocks = &schedule.session.blocks;
+    let list = || Path(vec![Step::Field("blocks")]);
+    match row {
+        Row::Class => None,
+        Row::Block(index) => {
+            let to = if later { index + 1 } else { index.checked_sub(1)? };
+            (to < blocks.len()).then(|| (Edit::Move { list: list(), index, into: list(), to }, Row::Block(to)))
+        }
+        Row::Station(block, index) => {
+            let last = blocks.get(block)?.stations.len().saturating_sub(1);
+            let (into, to) = match (later, index) {
+                (false, 0) => (block.checked_sub(1)?, blocks.get(block.checked_sub(1)?)?.stations.len()),
+                (false, _) => (block, index - 1),
+                (true, index) if index == last => (block + 1, 0),
+                (true, _) => (block, index + 1),
+            };
+            blocks.get(into)?;
+            let edit = Edit::Move { list: stations(block), index, into: stations(into), to };
+            Some((edit, Row::Station(into, to)))
+        }
+    }
+}
+
+/// A station more, behind a line. Gives also where it then is.
+pub fn added(row: Row, id: &str) -> (Edit, Row) {
+    let (block, index) = match row {
+        Row::Class => (0, 0),
+        Row::Block(block) => (block, 0),
+        Row::Station(block, station) => (block, station + 1),
+    };
+    (Edit::Insert { list: stations(block), index, value: quoted(id) }, Row::Station(block, index))
+}
+
+/// A block more, behind the one of a line, with one station.
+pub fn added_block(schedule: &Schedule, row: Row, id: &str) -> (Edit, Row) {
+    let index = row.block().map_or(0, |block| block + 1);
+    let taken = |name: &String| schedule.session.blocks.iter().any(|block| block.name == *name);
+    let mut names = std::iter::once("New block".to_owned()).chain((2..).map(|number| format!("New block {number}")));
+    let name = names.find(|name| !taken(name)).unwrap_or_default();
+    let value = format!("(name: {}, work: \"40s\", stations: [{}])", quoted(&name), quoted(id));
+    (Edit::Insert { list: Path(vec![Step::Field("blocks")]), index, value }, Row::Station(index, 0))
+}
+
+/// Another movement at a station; what is written of the station beside its movement stays.
+pub fn replaced(text: &str, row: Row, id: &str) -> Vec<Edit> {
+    let Row::Station(block, index) = row else { return vec![] };
+    let node = Tree::read(text).and_then(|tree| tree.root).and_then(|root| root.at(&row.path()).cloned());
+    match node.map(|node| node.value) {
+        Some(Value::Text(_)) => vec![Edit::Set { record: row.path(), field: "move", value: quoted(id) }],
+        Some(Value::Record(_, fields)) if fields.iter().any(|field| field.name.word == "move") => {
+            vec![Edit::Set { record: row.path(), field: "move", value: quoted(id) }]
+        }
+        // One that is described in place is no other movement with the same description.
+        _ => vec![
+            Edit::Insert { list: stations(block), index, value: quoted(id) },
+            Edit::Remove { list: stations(block), index: index + 1 },
+        ],
+    }
+}
+
+/// The text of a field as it is written.
+pub fn text_at(text: &str, row: Row, field: &'static str) -> Option<String> {
+    let root = Tree::read(text)?.root?;
+    let mut path = row.path();
+    path.0.push(Step::Field(field));
+    match &root.at(&path)?.value {
+        Value::Text(text) => Some(text.clone()),
+        _ => None,
+    }
+}
+
+fn moved(length: Tick, by: i64, least: Tick) -> Tick {
+    Tick(length.0.saturating_add_signed(by)).max(least)
+}

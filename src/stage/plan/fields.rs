@@ -1,0 +1,111 @@
+//! The fields that are typed, each as it is read to the coach and as the file writes it.
+
+use super::edits::{is_written, length_value};
+use super::keys::Do;
+use super::planning::Planning;
+use super::rows::Row;
+use crate::runtime::Effect;
+use class::compose::typed;
+use class::movement::{KitNeed, counted};
+use class::session::edit::Edit;
+use class::session::write::{need_value, owned_value, quoted};
+use class::session::{Amount, KitOwned, Work};
+use class::time::{parse_length, spoken_length};
+use class::words::WORDS;
+
+impl Planning<'_> {
+    /// Opens the line for what a key writes of the chosen row.
+    pub(super) fn write(&mut self, what: Do) -> Option<Effect> {
+        let (row, session) = (self.row(), &self.schedule().session);
+        let block = row.block().and_then(|block| session.blocks.get(block));
+        let text = |field| super::edits::text_at(self.draft.text(), row, field);
+        let (field, now) = match (what, row, self.station()) {
+            (Do::Name, Row::Class, _) => ("title", Some(session.title.clone())),
+            (Do::Name, Row::Block(_), _) => ("name", block.map(|block| block.name.clone())),
+            (Do::Name, Row::Station(..), Some(station)) => ("short", Some(station.short.clone())),
+            (Do::Length, Row::Class, _) => ("slot", session.slot.map(spoken_length)),
+            (Do::Length, Row::Block(_), _) => ("work", text("work")),
+            (Do::Length, Row::Station(..), Some(station)) => match station.work {
+                Work::Time(work) => ("work", Some(spoken_length(work))),
+                Work::Reps(reps) => ("work", Some(reps.to_string())),
+            },
+            (Do::Kit, Row::Class, _) => ("kit", Some(owned_words(&session.kit))),
+            (Do::Kit, Row::Station(..), Some(station)) => ("kit", Some(need_words(&station.kit))),
+            (Do::Tempo, Row::Block(_), _) => ("tempo", text("tempo")),
+            (Do::Tempo, Row::Station(..), Some(station)) => ("tempo", station.tempo.map(|tempo| tempo.to_string())),
+            (Do::People, Row::Class, _) => ("people", session.people.map(|people| people.to_string())),
+            _ => return self.not_here(),
+        };
+        self.type_text(row, field, now);
+        None
+    }
+}
+
+/// The edits that write a typed field; none where nothing is written and nothing is to be.
+///
+/// # Errors
+/// When it cannot be what was typed: why.
+pub(super) fn written(
+    file: &str,
+    row: Row,
+    field: &'static str,
+    text: &str,
+    kinds: &[String],
+) -> Result<Vec<Edit>, String> {
+    let text = text.trim();
+    let clear = |field| is_written(file, row, field).then(|| Edit::Clear { record: row.path(), field });
+    let set = |field, value| vec![Edit::Set { record: row.path(), field, value }];
+    if text.is_empty() {
+        return Ok(clear(field).into_iter().chain(clear("reps").filter(|_| field == "work")).collect());
+    }
+    Ok(match (field, row) {
+        ("prompts", _) => {
+            let prompts = text.split(';').map(str::trim).filter(|one| !one.is_empty()).map(quoted);
+            set(field, format!("[{}]", prompts.collect::<Vec<_>>().join(", ")))
+        }
+        ("people", _) => {
+            let people: u32 = text.parse().map_err(|_| WORDS.plan.messages.no_number.clone())?;
+            set(field, people.to_string())
+        }
+        // As a coach says it: a slot is in minutes, and what is a bare number at a station is how often.
+        ("slot", _) => set(field, minutes(text).unwrap_or_else(|| quoted(text))),
+        ("work", Row::Station(..) | Row::Block(_)) => match text.parse::<u32>() {
+            Ok(reps) => clear("work").into_iter().chain(set("reps", reps.to_string())).collect(),
+            Err(_) => {
+                let length = parse_length(text).map_or_else(|_| quoted(text), length_value);
+                clear("reps").into_iter().chain(set("work", length)).collect()
+            }
+        },
+        ("kit", Row::Class) => {
+            let kit = typed::kit_list(text, kinds)?;
+            set(field, format!("[{}]", kit.iter().map(owned_value).collect::<Vec<_>>().join(", ")))
+        }
+        ("kit", _) => {
+            let need = |KitOwned { item, load, amount }| {
+                let (Amount::Each(count) | Amount::Shared(count)) = amount;
+                let count = u8::try_from(count).map_err(|_| WORDS.plan.messages.no_number.clone())?;
+                Ok(need_value(&KitNeed { item, load, count }))
+            };
+            let needs: Result<Vec<String>, String> = typed::kit_list(text, kinds)?.into_iter().map(need).collect();
+            set(field, format!("[{}]", needs?.join(", ")))
+        }
+        _ => set(field, quoted(text)),
+    })
+}
+
+fn minutes(text: &str) -> Option<String> {
+    text.parse::<u32>().ok().map(|minutes| quoted(&format!("{minutes}m")))
+}
+
+/// The kit of a room as it is typed.
+fn owned_words(kit: &[KitOwned]) -> String {
+    let words = kit.iter().map(|owned| match owned.amount {
+        Amount::Each(count) => format!("{} each", counted(count, owned.load, &owned.item)),
+        Amount::Shared(count) => format!("{} shared", counted(count, owned.load, &owned.item)),
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+fn need_words(kit: &[KitNeed]) -> String {
+    kit.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+}

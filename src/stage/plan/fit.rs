@@ -1,0 +1,86 @@
+//! Lengths that end the class on time, as edits of its file.
+
+use std::collections::BTreeMap;
+
+use super::Row;
+use super::edits::{has, length_value};
+use class::change::Course;
+use class::schedule::{Doing, Purpose, Schedule};
+use class::session::edit::Edit;
+use class::session::tree::Tree;
+use class::session::{Format, Work};
+use class::time::Tick;
+
+/// The edits that make of a class what a fit before its first tick would, so that it ends with its slot. Empty where nothing
+/// has to be changed, or it has no slot.
+pub fn fitted(text: &str, schedule: &Schedule) -> Vec<Edit> {
+    let Some(slot) = schedule.session.slot else { return vec![] };
+    let fit = Course::new(schedule.clone()).fit(Tick::ZERO, slot);
+    let Some(root) = Tree::read(text).and_then(|tree| tree.root) else { return vec![] };
+    let wanted = wanted(schedule, fit.course.schedule());
+    let mut edits = Vec::new();
+    for (block, planned) in schedule.session.blocks.iter().enumerate() {
+        for field in ["work", "reps", "rest"] {
+            let new: BTreeMap<usize, &String> = (0..planned.stations.len())
+                .filter_map(|station| Some((station, wanted.get(&(Row::Station(block, station), field))?)))
+                .collect();
+            let own = |station: usize| has(&root, Row::Station(block, station), field);
+            let mut by_block = (0..planned.stations.len()).filter(|station| !own(*station)).map(|s| new.get(&s));
+            let first = by_block.next().flatten();
+            // What the block gives all of its stations is changed there.
+            let alike = has(&root, Row::Block(block), field)
+                && first.is_some()
+                && by_block.all(|other| other == first.as_ref().map(|v| *v));
+            if let (true, Some(value)) = (alike, first) {
+                edits.push(Edit::Set { record: Row::Block(block).path(), field, value: (*value).clone() });
+            }
+            for (station, value) in &new {
+                if own(*station) || !alike {
+                    let record = Row::Station(block, *station).path();
+                    edits.push(Edit::Set { record, field, value: (*value).clone() });
+                }
+            }
+        }
+        for field in ["work", "rest", "round_rest", "rest_after"] {
+            if let Some(value) = wanted.get(&(Row::Block(block), field)) {
+                edits.push(Edit::Set { record: Row::Block(block).path(), field, value: value.clone() });
+            }
+        }
+    }
+    edits
+}
+
+/// The values that differ, each by its place: where a station is done more than once, as it is the first time.
+fn wanted(planned: &Schedule, fitted: &Schedule) -> BTreeMap<(Row, &'static str), String> {
+    let mut wanted = BTreeMap::new();
+    let mut last = None;
+    for (was, is) in planned.spans.iter().zip(&fitted.spans) {
+        let block = &planned.session.blocks[was.block];
+        if let (Purpose::Work, Doing::Station(station)) = (was.purpose, was.doing) {
+            last = Some(station);
+        }
+        let place = match (was.purpose, was.doing, &block.format) {
+            // Their lengths stand in the format, as one number for all of it.
+            (Purpose::Work, _, Format::Ladder { .. } | Format::Amrap { .. } | Format::Emom { .. }) => None,
+            (Purpose::Work | Purpose::Rest, _, Format::Rotation) => {
+                Some((Row::Block(was.block), if was.purpose == Purpose::Work { "work" } else { "rest" }))
+            }
+            (Purpose::Work, Doing::Station(station), _) => match block.stations[station].work {
+                Work::Time(_) => Some((Row::Station(was.block, station), "work")),
+                Work::Reps(_) => Some((Row::Station(was.block, station), "reps")),
+            },
+            (Purpose::Rest, ..) => last.map(|station| (Row::Station(was.block, station), "rest")),
+            (Purpose::RoundRest, ..) => Some((Row::Block(was.block), "round_rest")),
+            (Purpose::BlockRest, ..) => Some((Row::Block(was.block), "rest_after")),
+            _ => None,
+        };
+        let Some(place) = place.filter(|_| was.length() != is.length()) else { continue };
+        let value = match (place.1, is.reps) {
+            ("reps", Some(reps)) => reps.to_string(),
+            ("reps", None) => continue,
+            _ => length_value(is.length()),
+        };
+        wanted.entry(place).or_insert(value);
+    }
+    wanted
+}

@@ -1,0 +1,360 @@
+//! Planning a class: the state of the screen, and what each key makes of it.
+
+use jiff::ZonedDateTime;
+use std::convert::Infallible;
+
+use super::Stroke;
+use super::edits;
+use super::finder::{Finder, Target};
+use super::keys::does;
+use super::outside::Question;
+use super::rows::{Row, finding, rows};
+use super::typing::Typed;
+use crate::runtime::{Application, Effect, Ending, Input, Reading, Watcher};
+use class::check::Finding;
+use class::check::{Past, advised, check};
+use class::cue::Voicing;
+use class::draft::Draft;
+use class::movement::Catalogue;
+use class::outline::Outline;
+use class::schedule::{Schedule, Span};
+use class::session::Format;
+use class::session::Station;
+use class::session::edit::Edit;
+use class::session::fault::{Code, Fault};
+use class::time::clock;
+use class::words::{WORDS, fill};
+
+/// What reaches the planning from outside.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Event {
+    Key(Stroke),
+    /// The file is another than it was when it was last read or written.
+    Disk {
+        was: String,
+        is: String,
+    },
+    /// The file cannot be written: why.
+    Unsaved(String),
+    /// It could be again.
+    Saved,
+    /// The class could not be tried: why.
+    NotTried(String),
+}
+
+/// What the keys go to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Focus {
+    Class,
+    Finder(Target),
+    Line(Typed),
+    Keys,
+}
+
+/// A place from which the class is to be tried, as `lead --from` takes it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Try(pub String);
+
+/// A class that is being planned.
+#[derive(Clone, Debug)]
+pub struct Planning<'c> {
+    pub(super) draft: Draft<'c>,
+    pub(super) catalogue: &'c Catalogue,
+    pub(super) past: Past,
+    pub(super) rows: Vec<Row>,
+    pub(super) findings: Vec<(Row, Finding)>,
+    pub(super) chosen: usize,
+    pub(super) focus: Focus,
+    pub(super) finder: Finder,
+    pub(super) message: Option<String>,
+    pub(super) unsaved: Option<String>,
+    pub(super) question: Option<Question>,
+    pub(super) attempt: Option<Try>,
+    pub(super) voicing: Voicing,
+    pub(super) muted: bool,
+    /// The place where another movement was asked for, and those that stood there.
+    pub(super) stood: Option<(Row, Vec<String>)>,
+    pub(super) wall: Option<ZonedDateTime>,
+    pub(super) turn: u64,
+}
+
+/// The lines that a page is.
+pub(super) const PAGE: usize = 8;
+impl<'c> Planning<'c> {
+    /// The planning of a draft. `past`: the classes before it, for what has to rest.
+    pub fn new(draft: Draft<'c>, catalogue: &'c Catalogue, past: Past) -> Planning<'c> {
+        let mut planning = Planning {
+            draft,
+            catalogue,
+            past,
+            rows: Vec::new(),
+            findings: Vec::new(),
+            chosen: 0,
+            focus: Focus::Class,
+            finder: Finder::default(),
+            message: None,
+            unsaved: None,
+            question: None,
+            attempt: None,
+            voicing: Voicing::default(),
+            muted: false,
+            stood: None,
+            wall: None,
+            turn: 0,
+        };
+        planning.changed();
+        planning.chosen = 2.min(planning.rows.len().saturating_sub(1));
+        planning
+    }
+
+    /// The same, spoken to like this. `muted`: what is said is shown alone.
+    #[must_use]
+    pub fn heard(self, voicing: Voicing, muted: bool) -> Planning<'c> {
+        Planning { voicing, muted, ..self }
+    }
+
+    /// What is to stand in the file; None while the coach has to say first what that is.
+    pub fn to_save(&self) -> Option<&str> {
+        self.question.is_none().then(|| self.draft.text())
+    }
+
+    /// The class as it is now, without cues.
+    pub fn schedule(&self) -> &Schedule {
+        self.draft.schedule()
+    }
+
+    /// It in outline.
+    pub fn outline(&self) -> Outline {
+        Outline::of(self.schedule())
+    }
+
+    pub fn rows(&self) -> &[Row] {
+        &self.rows
+    }
+
+    /// Which of them is chosen.
+    pub fn chosen(&self) -> usize {
+        self.chosen
+    }
+
+    /// The line that is chosen.
+    pub fn row(&self) -> Row {
+        self.rows.get(self.chosen).copied().unwrap_or(Row::Class)
+    }
+
+    /// What was found, each with the line that it concerns.
+    pub fn findings(&self) -> &[(Row, Finding)] {
+        &self.findings
+    }
+
+    pub fn focus(&self) -> &Focus {
+        &self.focus
+    }
+
+    pub fn finder(&self) -> &Finder {
+        &self.finder
+    }
+
+    pub fn message(&self) -> Option<&str> {
+        self.message.as_deref()
+    }
+
+    /// Why the file cannot be written, where it cannot.
+    pub fn unsaved(&self) -> Option<&str> {
+        self.unsaved.as_deref()
+    }
+
+    pub fn question(&self) -> Option<&Question> {
+        self.question.as_ref()
+    }
+
+    /// How many changes can be taken back.
+    pub fn changes(&self) -> usize {
+        self.draft.changes()
+    }
+
+    /// When the class would end that began now.
+    pub fn ends(&self) -> Option<String> {
+        let length = jiff::SignedDuration::from_millis(i64::try_from(self.schedule().total().0).ok()?);
+        let end = self.wall.as_ref()?.checked_add(length).ok()?;
+        Some(end.strftime("%H:%M").to_string())
+    }
+
+    /// Where the coach wants to try the class, since this was last asked.
+    pub fn attempted(&mut self) -> Option<Try> {
+        self.attempt.take()
+    }
+
+    /// Where this is the same, it looks the same.
+    pub fn face(&self) -> (u64, Option<String>) {
+        (self.turn, self.ends())
+    }
+
+    /// The first span of the line that is chosen.
+    pub fn first_span(&self) -> Option<&Span> {
+        let row = self.row();
+        row.spans(self.schedule()).next()
+    }
+
+    /// Looks at the class anew after it changed.
+    pub(super) fn changed(&mut self) {
+        self.rows = rows(self.draft.schedule());
+        let faults = self.faults(&self.draft);
+        let told = faults.iter().filter(|fault| fault.allowed.is_none());
+        let mut findings: Vec<(Row, Finding)> = told.map(|fault| (Row::of(fault), finding(fault))).collect();
+        findings.sort_by_key(|(row, finding)| (*row, finding.severity));
+        self.findings = findings;
+        self.chosen = self.chosen.min(self.rows.len().saturating_sub(1));
+    }
+
+    /// All that there is to say of a draft.
+    pub(super) fn faults(&self, draft: &Draft) -> Vec<Fault> {
+        let mut faults = draft.warnings().to_vec();
+        faults.extend(check(draft.schedule()));
+        faults.extend(advised(draft.schedule(), &self.past, None));
+        faults
+    }
+
+    pub(super) fn choose(&mut self, row: Row) {
+        if let Some(at) = self.rows.iter().position(|one| *one == row) {
+            self.chosen = at;
+        }
+    }
+
+    /// Makes some edits as one change, and says what came of it. Where they are made, `row` is then chosen.
+    pub(super) fn change(&mut self, edits: &[Edit], row: Option<Row>) -> bool {
+        let before = self.schedule().total();
+        match self.draft.change(edits) {
+            Ok(()) => {
+                self.changed();
+                row.into_iter().for_each(|row| self.choose(row));
+                let now = self.schedule().total();
+                if now != before {
+                    let words = &WORDS.plan.messages.now;
+                    self.message = Some(fill(words, &[("before", &clock(before)), ("now", &clock(now))]));
+                }
+                true
+            }
+            Err(why) => {
+                self.message = Some(fill(&WORDS.plan.messages.not_changed, &[("why", &why.to_string())]));
+                false
+            }
+        }
+    }
+
+    /// Makes an edit of time, unless it would mean nothing: then it says why. `less`: it makes a time shorter.
+    pub(super) fn change_time(&mut self, edit: Option<Edit>, less: bool) {
+        let Some(edit) = edit else { return self.change_one(None) };
+        // Less of what is written there in vain does no harm.
+        let field = if let Edit::Set { field, .. } = &edit { *field } else { "" };
+        if less && edits::is_written(self.draft.text(), self.row(), field) {
+            return self.change_one(Some(edit));
+        }
+        let now = self.schedule();
+        let idle = self
+            .draft
+            .with(std::slice::from_ref(&edit))
+            .ok()
+            .filter(|new| new.schedule().spans == now.spans && new.schedule().session.slot == now.session.slot);
+        let Some(idle) = idle else { return self.change_one(Some(edit)) };
+        let words = &WORDS.plan.messages;
+        let says = |fault: &&Fault| fault.code == Code::NotInThisFormat && !self.draft.warnings().contains(fault);
+        let block = self.row().block().and_then(|block| now.session.blocks.get(block));
+        let why = match (idle.warnings().iter().find(says), block.map(|block| &block.format)) {
+            (Some(fault), _) => fault.message.clone(),
+            (None, Some(Format::Emom { .. })) => words.in_an_emom.clone(),
+            (None, Some(Format::Amrap { .. })) => words.in_an_amrap.clone(),
+            (None, Some(Format::Ladder { .. })) => words.in_a_ladder.clone(),
+            (None, _) => words.never_taken.clone(),
+        };
+        self.message = Some(fill(&words.not_changed, &[("why", &why)]));
+    }
+
+    pub(super) fn change_one(&mut self, edit: Option<Edit>) {
+        match edit {
+            Some(edit) => {
+                self.change(&[edit], None);
+            }
+            None => self.message = Some(WORDS.plan.messages.not_here.clone()),
+        }
+    }
+
+    pub(super) fn not_here(&mut self) -> Option<Effect> {
+        self.message = Some(WORDS.plan.messages.not_here.clone());
+        None
+    }
+
+    pub(super) fn station(&self) -> Option<&Station> {
+        self.station_at(self.row())
+    }
+
+    pub(super) fn station_at(&self, row: Row) -> Option<&Station> {
+        let Row::Station(block, station) = row else { return None };
+        self.schedule().session.blocks.get(block)?.stations.get(station)
+    }
+
+    pub(super) fn back(&mut self, undo: bool) {
+        let words = &WORDS.plan.messages;
+        let done = if undo { self.draft.undo() } else { self.draft.redo() };
+        let message = match (undo, done) {
+            (true, true) => &words.undone,
+            (true, false) => &words.nothing_to_undo,
+            (false, true) => &words.redone,
+            (false, false) => &words.nothing_to_redo,
+        };
+        self.message = Some(message.clone());
+        self.changed();
+    }
+
+    fn key(&mut self, stroke: Stroke) -> Option<Effect> {
+        self.message = None;
+        match stroke {
+            Stroke::Interrupt => return Some(Effect::End(Ending::Done)),
+            Stroke::Suspend => return Some(Effect::Suspend),
+            _ => {}
+        }
+        if let Some(question) = self.question.take() {
+            return self.answer(question, stroke);
+        }
+        match self.focus {
+            Focus::Class => return does(stroke).and_then(|what| self.act(what)),
+            Focus::Finder(target) => self.in_finder(target, stroke),
+            Focus::Line(_) => self.in_line(stroke),
+            Focus::Keys => self.focus = Focus::Class,
+        }
+        None
+    }
+}
+
+impl Application for Planning<'_> {
+    type Press = Event;
+    type Event = Infallible;
+
+    fn step(&mut self, reading: Reading, inputs: &[Input<Event>]) -> Vec<Effect> {
+        self.wall = Some(reading.wall);
+        let mut effects = Vec::new();
+        for input in inputs {
+            self.turn += 1;
+            match input {
+                Input::Press(Event::Key(stroke)) => effects.extend(self.key(*stroke)),
+                Input::Press(Event::Disk { was, is }) => self.outside(was.clone(), is.clone()),
+                Input::Press(Event::Unsaved(why)) => self.unsaved = Some(why.clone()),
+                Input::Press(Event::Saved) => self.unsaved = None,
+                Input::Press(Event::NotTried(why)) => self.message = Some(why.clone()),
+                Input::Say(line) => self.message = Some(line.clone()),
+                Input::Lengths(_) | Input::Machine(_) => {}
+            }
+            if effects.contains(&Effect::End(Ending::Done)) {
+                break;
+            }
+        }
+        effects
+    }
+
+    /// Once the clock on the wall shows another minute, the class would end later.
+    fn changes_in(&self, _: Watcher) -> Option<u64> {
+        let wall = self.wall.as_ref()?;
+        let into = i64::from(wall.second()) * 1000 + i64::from(wall.millisecond());
+        u64::try_from(60_000 - into).ok()
+    }
+}

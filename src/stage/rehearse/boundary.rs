@@ -1,0 +1,67 @@
+//! Boundaries: where one work span ends and the class has to get ready for the next.
+
+use std::ops::Range;
+
+use class::schedule::{Purpose, Schedule, Transition};
+use class::time::Tick;
+
+/// The end of a work span, with the work that it leads to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Boundary {
+    /// The work span that ends.
+    pub before: usize,
+    /// The next work span.
+    pub after: usize,
+    pub at: Tick,
+    /// What the class is left with until the work itself begins: rest, transition and settle.
+    pub given: Tick,
+    /// What the change is planned to need.
+    pub needs: Tick,
+    pub kind: Transition,
+}
+
+/// How much of the class around a boundary is rehearsed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Window {
+    pub before: Tick,
+    pub after: Tick,
+}
+
+impl Default for Window {
+    fn default() -> Window {
+        Window { before: Tick::seconds(15), after: Tick::seconds(10) }
+    }
+}
+
+/// So long after its window a boundary still waits for the coach to be ready.
+pub(super) const PATIENCE: Tick = Tick::seconds(20);
+
+impl Boundary {
+    /// The part of the class that is rehearsed. Where the class is given long to get ready, it goes no further than
+    /// the work.
+    pub fn part(&self, window: Window) -> Range<Tick> {
+        self.at.less(window.before)..self.at + window.after
+    }
+}
+
+/// The boundaries of a class at which more than the movement changes, in order; with `all`, also the others. Blocks
+/// that wait for the coach are no boundaries: nobody presses the key before everybody is ready.
+pub fn boundaries(schedule: &Schedule, all: bool) -> Vec<Boundary> {
+    let work: Vec<usize> =
+        (0..schedule.spans.len()).filter(|&index| schedule.spans[index].purpose == Purpose::Work).collect();
+    let pairs = work.windows(2).map(|pair| (pair[0], pair[1]));
+    let boundary = |(before, after): (usize, usize)| {
+        let (from, to) = (&schedule.spans[before], &schedule.spans[after]);
+        let kind = Transition::of(&to.change);
+        let changes = kind != Transition::default() || to.change.needs > Tick::ZERO || (all && to.change.movement);
+        (changes && !to.gate).then(|| Boundary {
+            before,
+            after,
+            at: from.end,
+            given: to.working_from() - from.end,
+            needs: to.change.needs,
+            kind,
+        })
+    };
+    pairs.filter_map(boundary).collect()
+}

@@ -1,0 +1,96 @@
+//! What was measured of transitions, kept on the disk from one rehearsal to the next.
+
+use std::fs;
+use std::io::{self, ErrorKind, Read, Write};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use class::schedule::{Sample, Transition};
+use class::time::Tick;
+
+/// The file of what was measured: a line of JSON a transition, the oldest first.
+#[derive(Clone, Debug)]
+pub struct Kept {
+    file: PathBuf,
+}
+
+/// The file's name in the coach's data folder.
+const NAME: &str = "transitions.jsonl";
+/// So many transitions are kept, the newest: years of classes.
+const MOST: usize = 5_000;
+/// No more of the file is read, in bytes.
+const LARGEST: u64 = 2 << 20;
+
+/// A transition as the file has it.
+#[derive(Serialize, Deserialize)]
+struct Line {
+    kind: String,
+    took_ms: u64,
+    who: String,
+}
+
+impl Kept {
+    /// What is kept in a folder; the folder need not exist.
+    pub fn in_folder(folder: &Path) -> Kept {
+        Kept { file: folder.join(NAME) }
+    }
+
+    /// All that was measured. Lines that cannot be read are passed over.
+    ///
+    /// # Errors
+    /// When there is a file that cannot be read.
+    pub fn read(&self) -> io::Result<Vec<Sample>> {
+        let file = match fs::File::open(&self.file) {
+            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+            file => file?,
+        };
+        let mut bytes = Vec::new();
+        file.take(LARGEST).read_to_end(&mut bytes)?;
+        Ok(String::from_utf8_lossy(&bytes).lines().filter_map(sample).collect())
+    }
+
+    /// Adds what was measured.
+    ///
+    /// # Errors
+    /// When the file cannot be written; it is then as it was.
+    pub fn add(&self, samples: &[Sample]) -> io::Result<()> {
+        let mut all = self.read()?;
+        all.extend(samples);
+        self.write(&all[all.len().saturating_sub(MOST)..])
+    }
+
+    /// Forgets what was measured of a kind, or everything; says how much that was.
+    ///
+    /// # Errors
+    /// When the file cannot be read or written; it is then as it was.
+    pub fn forget(&self, kind: Option<Transition>) -> io::Result<usize> {
+        let all = self.read()?;
+        let left: Vec<Sample> =
+            all.iter().copied().filter(|sample| kind.is_some_and(|kind| kind != sample.kind)).collect();
+        if left.len() < all.len() {
+            self.write(&left)?;
+        }
+        Ok(all.len() - left.len())
+    }
+
+    /// Writes the file whole, or leaves the old one.
+    fn write(&self, samples: &[Sample]) -> io::Result<()> {
+        let folder = self.file.parent().unwrap_or(Path::new("."));
+        fs::create_dir_all(folder)?;
+        let mut file = tempfile::NamedTempFile::new_in(folder)?;
+        for sample in samples {
+            let (kind, who) = (sample.kind.to_string(), sample.who.to_string());
+            serde_json::to_writer(&mut file, &Line { kind, took_ms: sample.took.0, who })?;
+            file.write_all(b"\n")?;
+        }
+        file.as_file().sync_all()?;
+        file.persist(&self.file).map_err(|error| error.error)?;
+        Ok(())
+    }
+}
+
+fn sample(line: &str) -> Option<Sample> {
+    let line: Line = serde_json::from_str(line).ok()?;
+    Some(Sample { kind: line.kind.parse().ok()?, took: Tick(line.took_ms), who: line.who.parse().ok()? })
+}

@@ -1,0 +1,105 @@
+//! A page of the read-through: all that the coach has to know of a station, to be read in peace.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
+use crate::drawing::lettering::Size;
+use crate::drawing::palette::Look;
+use crate::drawing::text;
+use crate::rehearse::{Page, Press};
+use crate::runtime::KeyBinding;
+use class::cue::changeover_words;
+use class::movement::Instead;
+use class::session::{Station, block_letter};
+use class::time::clock;
+use class::words::{WORDS, fill};
+
+/// Draws a page over the whole frame.
+pub fn draw(frame: &mut Frame, page: &Page, look: &Look) {
+    let area = frame.area();
+    let buffer = frame.buffer_mut();
+    buffer.set_style(area, look.text());
+    let mut canvas = Canvas { buffer, look: *look, layout: ScreenLayout::of(area) };
+    let inner = canvas.layout.inner;
+    let span = &page.schedule.spans[page.span];
+    let block = page.schedule.block_of(span);
+    let words = &WORDS.rehearse.screen;
+    let title = format!("{} {} · {}", block_letter(span.block), block.name, clock(span.length()));
+    let numbers = [("number", (page.index + 1).to_string()), ("count", page.count.to_string())];
+    let numbers = numbers.each_ref().map(|(name, value)| (*name, value.as_str()));
+    canvas.put(inner.x, inner.y, &title, look.faint());
+    canvas.put_right(inner.right(), inner.y, &fill(&words.page, &numbers), look.text());
+    let foot = inner.bottom().saturating_sub(1);
+    let mut x = inner.x;
+    for (press, short) in [
+        (Press::Ready, words.turn.as_str()),
+        (Press::Back, KeyBinding::of(Press::Back).map_or("", |key| key.short())),
+        (Press::Again, words.say_again.as_str()),
+        (Press::Quit, KeyBinding::of(Press::Quit).map_or("", |key| key.short())),
+    ] {
+        x = canvas.put(x, foot, KeyBinding::of(press).map_or("", |key| key.label()), look.strong()) + 1;
+        x = canvas.put(x, foot, short, look.faint()) + 2;
+    }
+    let mut body = below(inner, if canvas.layout.airy { 2 } else { 1 });
+    body.height = foot.saturating_sub(body.y);
+    let station = page.schedule.station_of(span);
+    let name = station.map_or(block.name.as_str(), |station| station.movement.name.as_str());
+    let largest = Size::Large(canvas.layout.name);
+    let rows = canvas.letter(Rect { height: body.height / 3, ..body }, name, largest, look.hue(span.block));
+    let mut left = below(body, rows);
+    let change = changeover_words(&span.change);
+    let mut lines: Vec<(&str, String, Style)> = Vec::new();
+    if !change.is_empty() {
+        lines.push((&words.changes_here, change, look.strong()));
+    }
+    for text in &page.said {
+        lines.push((&words.said, format!("\u{201c}{text}\u{201d}"), look.text()));
+    }
+    if let Some(station) = station {
+        about(station, &page.schedule.session.mind, look, &mut lines);
+    }
+    let labels = lines.iter().map(|(label, ..)| text::columns(label)).max().unwrap_or(0) + 2;
+    let mut last = "";
+    for (label, words, style) in &lines {
+        if *label != last {
+            canvas.put(left.x, left.y, label, look.faint());
+            last = label;
+        }
+        let rows = canvas.put_wrapped(beside(left, labels), words, *style);
+        left = below(left, rows);
+    }
+}
+
+/// What the catalogue and the coach have written of a station; for the regions that are minded, what is done instead
+/// comes first.
+fn about(station: &Station, mind: &[class::movement::Region], look: &Look, lines: &mut Vec<(&str, String, Style)>) {
+    let words = &WORDS.rehearse.screen;
+    let mut cautions: Vec<_> = station.movement.cautions.iter().collect();
+    cautions.sort_by_key(|caution| !mind.contains(&caution.region));
+    let text = look.text();
+    if !station.movement.setup.is_empty() {
+        lines.push((&words.setup, station.movement.setup.clone(), text));
+    }
+    let minded = |caution: &&&class::movement::Caution| mind.contains(&caution.region);
+    let instead = |caution: &&class::movement::Caution| {
+        let instead = match &caution.instead {
+            Instead::Movement { name, .. } => name.clone(),
+            Instead::Text(text) => text.clone(),
+            Instead::LeaveOut => words.leave_out.clone(),
+        };
+        format!("{} → {instead}", caution.region.words())
+    };
+    for caution in cautions.iter().filter(minded) {
+        lines.push((&words.mind, instead(caution), look.strong()));
+    }
+    lines.extend(station.prompts.iter().map(|prompt| (words.prompt.as_str(), prompt.clone(), text)));
+    let watch = |fault: &class::movement::Correction| format!("{} → {}", fault.fault, fault.fix);
+    lines.extend(station.faults.iter().map(|fault| (words.watch.as_str(), watch(fault), text)));
+    lines.extend(station.easier.iter().map(|tier| (words.easier.as_str(), tier.what.clone(), text)));
+    lines.extend(station.harder.iter().map(|tier| (words.harder.as_str(), tier.what.clone(), text)));
+    for caution in cautions.iter().filter(|caution| !mind.contains(&caution.region)) {
+        lines.push((&words.mind, instead(caution), look.faint()));
+    }
+}

@@ -1,0 +1,108 @@
+//! What the loop runs: an application, what it takes in and what it wants done.
+
+use std::convert::Infallible;
+use std::time::Duration;
+
+use class::schedule::Event;
+use class::time::Tick;
+use sound::{Bus, Signal};
+
+use super::clock::Reading;
+
+/// Something that is led by keys and a clock: a class, a rehearsal, a plan, a sound check, the front door.
+pub trait Application {
+    /// What the coach can ask for.
+    type Press;
+    /// What it tells the display and the recorder.
+    type Event;
+
+    /// Takes the time and the inputs since the last step, and gives back what is to be done.
+    fn step(&mut self, reading: Reading, inputs: &[Input<Self::Press>]) -> Vec<Effect<Self::Event>>;
+
+    /// Milliseconds of the clock until the application looks or sounds different. None: nothing changes by itself.
+    fn changes_in(&self, watcher: Watcher) -> Option<u64>;
+}
+
+/// Something from outside that a step takes in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Input<P> {
+    Press(P),
+    /// A line for the coach: a device was lost, a text could not be spoken.
+    Say(String),
+    /// How long the voice takes for the texts that it has spoken by now.
+    Lengths(Vec<(String, Duration)>),
+    /// The state of parts of the computer, for the ready screen: each a label and a short value.
+    Machine(Vec<(String, String)>),
+}
+
+/// What the audio output reports.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum News {
+    Say(String),
+    Lengths(Vec<(String, Duration)>),
+    Machine(Vec<(String, String)>),
+}
+
+impl<P> From<News> for Input<P> {
+    fn from(news: News) -> Input<P> {
+        match news {
+            News::Say(line) => Input::Say(line),
+            News::Lengths(lengths) => Input::Lengths(lengths),
+            News::Machine(lines) => Input::Machine(lines),
+        }
+    }
+}
+
+/// Something that a step wants done outside. By itself an application tells nothing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Effect<E = Infallible> {
+    /// Play this from now on, and nothing else.
+    Play(Sounding),
+    /// Be silent at once.
+    Hush,
+    /// Set the volume of one kind of sound, in percent.
+    Volume(Bus, u8),
+    /// Play the music of this block, if the block has music; else stop the music.
+    Music(Option<usize>),
+    /// Let the coach hear this signal now, quietly.
+    Signal(Signal),
+    /// Tell the recorder and the display, in order.
+    Tell(E),
+    /// Hand the terminal to the shell until the shell gives it back.
+    Suspend,
+    /// Nothing is left to run: end, unless the display stays open for the coach.
+    Over,
+    /// End now.
+    End(Ending),
+}
+
+/// What is to sound from now on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sounding {
+    /// Class time at which the sound begins.
+    pub from: Tick,
+    /// Milliseconds of the clock until then. Above 0 during a count-in: its pips sound before class time runs.
+    pub after_ms: u64,
+    /// The events in order, up to where class time will stop. Events before `from` are sounding already and continue.
+    pub events: Vec<Event>,
+}
+
+/// How an application ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// It was over.
+    Done,
+    /// The coach ended it early.
+    Quit,
+    /// A signal ended it: its number.
+    Signal(i32),
+}
+
+/// Who has to know about a change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Watcher {
+    /// A screen with running digits.
+    Screen,
+    /// Lines, which change only when something happens.
+    Lines,
+}

@@ -1,0 +1,101 @@
+//! A table of keys: what each asks for, and what it is called.
+
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+
+use class::words::KeyWords;
+
+/// What can be asked for by one key, with the table of its keys.
+pub trait KeyTable: Copy + PartialEq + 'static {
+    /// The keys that are listed, the most needed first.
+    const LISTED: &'static [KeyBinding<Self>];
+    /// Keys without an entry of their own: another names them, or every program has them.
+    const BESIDE: &'static [(KeyCode, Self)];
+    /// What Ctrl-C asks for.
+    const INTERRUPT: Self;
+    /// What Ctrl-Z asks for.
+    const SUSPEND: Self;
+}
+
+/// A key of a table.
+#[derive(Clone, Copy, Debug)]
+pub struct KeyBinding<P: 'static> {
+    press: P,
+    codes: &'static [KeyCode],
+    words: fn() -> &'static KeyWords,
+}
+
+impl<P> KeyBinding<P> {
+    pub const fn new(press: P, codes: &'static [KeyCode], words: fn() -> &'static KeyWords) -> KeyBinding<P> {
+        KeyBinding { press, codes, words }
+    }
+}
+
+impl<P: KeyTable> KeyBinding<P> {
+    /// The key that asks for something, if the table has one.
+    pub fn of(press: P) -> Option<&'static KeyBinding<P>> {
+        P::LISTED.iter().find(|key| key.press == press)
+    }
+
+    /// The codes that ask for it.
+    pub fn codes(&self) -> &'static [KeyCode] {
+        self.codes
+    }
+
+    /// As printed on the keyboard.
+    pub fn label(&self) -> &'static str {
+        &(self.words)().label
+    }
+
+    /// As it is called where it cannot be seen.
+    pub fn spoken(&self) -> &'static str {
+        (self.words)().spoken.as_deref().unwrap_or(self.label())
+    }
+
+    /// What it does, in a word or two, for the bottom line.
+    pub fn short(&self) -> &'static str {
+        &(self.words)().short
+    }
+
+    /// What it does, in a sentence, for the help.
+    pub fn long(&self) -> &'static str {
+        &(self.words)().long
+    }
+}
+
+/// What a key of the terminal asks for. None for a key without a meaning, and for a key let go.
+///
+/// A key held down counts as the one press it began with, where the terminal tells.
+pub fn press<P: KeyTable>(event: KeyEvent) -> Option<P> {
+    if event.kind != KeyEventKind::Press {
+        return None;
+    }
+    if event.modifiers.contains(KeyModifiers::CONTROL) {
+        return match event.code {
+            KeyCode::Char('c') => Some(P::INTERRUPT),
+            KeyCode::Char('z') => Some(P::SUSPEND),
+            _ => None,
+        };
+    }
+    if event.modifiers.intersects(KeyModifiers::ALT | KeyModifiers::SUPER) {
+        return None;
+    }
+    // With caps lock on, `A` still means `a`, unless it has a meaning of its own.
+    let small = match event.code {
+        KeyCode::Char(letter) => KeyCode::Char(letter.to_ascii_lowercase()),
+        code => code,
+    };
+    let meant = |code: KeyCode| {
+        let listed = P::LISTED.iter().find(|key| key.codes.contains(&code)).map(|key| key.press);
+        listed.or_else(|| P::BESIDE.iter().find(|(beside, _)| *beside == code).map(|(_, press)| *press))
+    };
+    meant(event.code).or_else(|| meant(small))
+}
+
+/// The codes of a table that more than one entry has.
+#[cfg(test)]
+pub(crate) fn doubled<P: KeyTable>() -> Vec<KeyCode> {
+    let listed = P::LISTED.iter().flat_map(|key| key.codes.iter().copied());
+    let codes: Vec<KeyCode> = listed.chain(P::BESIDE.iter().map(|(code, _)| *code)).collect();
+    let twice = |(index, code): (usize, &KeyCode)| codes[..index].contains(code).then_some(*code);
+    codes.iter().enumerate().filter_map(twice).collect()
+}

@@ -1,0 +1,33 @@
+//! Whether the machine will last: its battery, where the system tells.
+
+use class::words::{WORDS, fill};
+
+/// The battery in a few words, such as `63 %, not charging`. None without a battery, or where nothing is known of it.
+pub fn battery() -> Option<String> {
+    let (percent, plugged_in) = charge()?;
+    let words = &WORDS.lead.machine;
+    let wording = if plugged_in { &words.plugged_in } else { &words.not_plugged_in };
+    Some(fill(wording, &[("percent", &percent.to_string())]))
+}
+
+/// Its charge in percent, and whether it is plugged in. None without a battery, or where nothing is known of it.
+#[cfg(target_os = "linux")]
+pub fn charge() -> Option<(u8, bool)> {
+    let supplies = std::fs::read_dir("/sys/class/power_supply").ok()?;
+    supplies.flatten().take(32).find_map(|supply| {
+        let read = |name: &str| {
+            let text = std::fs::read_to_string(supply.path().join(name)).ok()?;
+            Some(text.trim().to_owned())
+        };
+        // A mouse has a battery too.
+        let own = read("type")? == "Battery" && read("scope").is_none_or(|scope| scope != "Device");
+        let percent: u8 = own.then(|| read("capacity")?.parse().ok())??;
+        Some((percent, matches!(read("status")?.as_str(), "Charging" | "Full")))
+    })
+}
+
+/// Elsewhere it is not asked.
+#[cfg(not(target_os = "linux"))]
+pub fn charge() -> Option<(u8, bool)> {
+    None
+}

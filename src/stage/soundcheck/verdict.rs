@@ -1,0 +1,99 @@
+//! Ready, or what is not.
+
+use class::check::sight::{Sight, metres};
+use class::words::{WORDS, fill};
+use sound::voice::Ready;
+use sound::{State, Status};
+
+/// How the machine stands, as it is told from outside.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Machine {
+    /// The devices: the class's, then the coach's where one is asked for.
+    pub devices: Vec<Status>,
+    /// What the voice has made of the sentence; None where none is to speak.
+    pub voice: Option<Ready>,
+    /// The charge of the battery in percent, and whether it is plugged in; None where nothing is known of one.
+    pub battery: Option<(u8, bool)>,
+    /// The system does not promise to stay awake.
+    pub may_sleep: bool,
+    /// None where there is no screen.
+    pub sight: Option<Sight>,
+}
+
+/// What the coach says of a page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Answer {
+    #[default]
+    None,
+    Yes,
+    No,
+}
+
+/// What is not ready, and what nobody has said anything of.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Verdict {
+    pub lacks: Vec<String>,
+    pub open: Vec<String>,
+}
+
+/// A battery below this, not plugged in, may not last a class; our estimate.
+const LOW: u8 = 30;
+
+/// What the machine and the coach's answers come to.
+pub fn verdict(machine: &Machine, heard: Answer, far_end: Answer) -> Verdict {
+    let words = &WORDS.soundcheck.verdict;
+    let mut verdict = Verdict::default();
+    for status in &machine.devices {
+        match &status.state {
+            State::Playing => {}
+            State::Opening => verdict.lacks.push(fill(&words.opening, &[("label", status.label)])),
+            State::Lost => {
+                verdict.lacks.push(fill(&words.lost, &[("label", status.label), ("device", &status.device)]));
+            }
+            State::Missing(why) => verdict.lacks.push(fill(&words.missing, &[("label", status.label), ("why", why)])),
+        }
+    }
+    match machine.voice {
+        Some(Ready { failed: 1.., .. }) => verdict.lacks.push(words.voice.clone()),
+        Some(Ready { done: 0, .. }) => verdict.open.push(words.voice_not_yet.clone()),
+        _ => {}
+    }
+    if heard == Answer::No {
+        verdict.lacks.push(words.not_heard.clone());
+    }
+    if far_end == Answer::No {
+        verdict.lacks.push(words.far_end.clone());
+    }
+    if let Some(sight) = machine.sight.filter(Sight::is_too_small) {
+        verdict.lacks.push(fill(&words.too_small, &[("distance", &metres(sight.distance))]));
+    }
+    if let Some((percent, false)) = machine.battery
+        && percent < LOW
+    {
+        verdict.lacks.push(fill(&words.battery, &[("percent", &percent.to_string())]));
+    }
+    if machine.may_sleep {
+        verdict.open.push(words.may_sleep.clone());
+    }
+    let plays = machine.devices.iter().any(|status| status.state == State::Playing);
+    if plays && heard == Answer::None {
+        verdict.open.push(words.sounds_open.clone());
+    }
+    verdict
+}
+
+impl Verdict {
+    /// The last line: ready, or what is not.
+    pub fn line(&self) -> String {
+        let words = &WORDS.soundcheck.verdict;
+        let line = match self.lacks.len() {
+            0 => words.ready.clone(),
+            _ => fill(&words.not_ready, &[("what", &self.lacks.join("; "))]),
+        };
+        if self.open.is_empty() {
+            line
+        } else {
+            format!("{line} {}", fill(&words.open, &[("what", &self.open.join("; "))]))
+        }
+    }
+}
