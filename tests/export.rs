@@ -98,7 +98,7 @@ fn a_caption_cannot_break_its_file() {
 fn chapters_cover_the_class_and_begin_at_nought() {
     let schedule = demo();
     let lines = chapters(&schedule, &Clock::default());
-    assert!(lines.starts_with("0:00 A Raise\n"), "{lines}");
+    assert!(lines.starts_with("0:00 A Warm up\n"), "{lines}");
     assert_eq!(lines.lines().count(), 8);
     let meta = ffmetadata(&schedule, &Clock::default());
     let numbers =

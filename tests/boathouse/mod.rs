@@ -34,11 +34,11 @@ pub fn movement(name: &str, short: &str, position: Position, kit: &[(&str, Optio
             lower: "lower".to_owned(),
             lift: "lift".to_owned(),
         }),
-        setup: "Stand a foot's length in front of the box, feet under the hips".to_owned(),
+        setup: "Stand a foot's length in front of the box, feet under your hips".to_owned(),
         prompts: vec!["front heel heavy".to_owned(), "long back, ribs over hips".to_owned()],
-        faults: vec![Correction { fault: "knee falls in".to_owned(), fix: "spread the floor".to_owned() }],
+        faults: vec![Correction { fault: "knee falling in".to_owned(), fix: "spread the floor".to_owned() }],
         easier: Some(Tier { what: "hand on the box".to_owned(), movement: None }),
-        harder: Some(Tier { what: "slow three down".to_owned(), movement: None }),
+        harder: Some(Tier { what: "three seconds down".to_owned(), movement: None }),
         cautions: vec![
             Caution { region: Region::Wrist, instead: Instead::Text("bell by the horn".to_owned()) },
             Caution {
