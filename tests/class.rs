@@ -26,8 +26,8 @@ const SESSION: &str = r#"(
   ],
 )"#;
 
-/// The second row of HELD in the large lettering of 80 columns.
-const HELD: &str = "██  ██ ▝██▘ ▝█ ▝██▘    ▝██ ▜▙▖";
+/// The second row of PAUSE in the large lettering of 80 columns.
+const PAUSE: &str = "▝██▘▝█▙ ▗▟██▙▖ ██  ██ ▟█ ▝▜█ ▝██▘ ▝█";
 
 fn home() -> Home {
     Home::with(SESSION)
@@ -43,7 +43,7 @@ fn lead(home: &Home, options: &[&str]) -> Term {
 fn a_whole_class_with_the_coachs_keys() {
     let home = home();
     let mut term = lead(&home, &["--speed", "20"]);
-    term.see("space begins");
+    term.see("space to start");
     assert!(term.alternate());
     // The cautions come first.
     term.see("Stop and tell the coach");
@@ -70,7 +70,7 @@ fn the_ninety_second_class_runs_through_on_its_own() {
     let home = home();
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/sessions/first-look.ron");
     let mut term = Term::start(&home, binary(), &["lead", file, "--no-sound", "--speed", "20"], 120, 35);
-    term.see("space begins");
+    term.see("space to start");
     term.press(" ");
     for block in ["A  Warm up", "B  Main", "C  Cool down", "length"] {
         term.see(block);
@@ -84,7 +84,7 @@ fn what_nobody_speaks_is_shown_to_the_coach() {
     let home = home();
     // Without a voice only tones sound.
     let mut term = Term::start(&home, binary(), &["lead", &home.file(), "--speed", "2", "--voice", "none"], 120, 35);
-    term.see("space begins");
+    term.see("space to start");
     term.press(" ");
     term.see("Bell deadlift, bell up");
     term.press("qy");
@@ -95,18 +95,18 @@ fn what_nobody_speaks_is_shown_to_the_coach() {
 fn a_hold_freezes_the_class_and_quitting_is_asked() {
     let home = home();
     let mut term = lead(&home, &[]);
-    term.see("space begins");
+    term.see("space to start");
     term.press("  ");
     // The second space comes too soon to be meant, so this is the count-in.
     term.see("NEXT");
     term.see("say");
     term.until("work", |text| !text.contains("NEXT"));
     term.press(" ");
-    term.see(HELD);
+    term.see(PAUSE);
     term.press("q");
-    term.see("y ends it for good");
+    term.see("y ends the class for good");
     term.press("n");
-    term.see(HELD);
+    term.see(PAUSE);
     term.press("qy");
     assert_eq!(term.ends(), 0);
     assert!(term.text().contains("Left at 0:0"), "{}", term.text());
@@ -116,7 +116,7 @@ fn a_hold_freezes_the_class_and_quitting_is_asked() {
 fn the_stop_key_shows_what_the_room_says() {
     let home = home();
     let mut term = lead(&home, &["--speed", "10"]);
-    term.see("space begins");
+    term.see("space to start");
     term.press("s");
     // The text itself is in large lettering.
     term.see("STOPPED");
@@ -129,7 +129,7 @@ fn a_signal_restores_the_terminal_and_says_where_the_class_was() {
     let home = home();
     for (signal, code) in [(Signal::TERM, 143), (Signal::HUP, 129), (Signal::INT, 130)] {
         let mut term = lead(&home, &["--from", "B.2"]);
-        term.see("space begins");
+        term.see("space to start");
         term.press(" ");
         term.see("NEXT");
         term.signal(signal);
@@ -143,7 +143,7 @@ fn a_signal_restores_the_terminal_and_says_where_the_class_was() {
 fn a_panic_restores_the_terminal_and_is_reported() {
     let home = home();
     let mut term = lead(&home, &["--fail", "leading", "--speed", "10"]);
-    term.see("space begins");
+    term.see("space to start");
     term.press(" ");
     assert_eq!(term.ends(), 101);
     assert!(term.text().contains("asked to fail"), "{}", term.text());
@@ -154,7 +154,7 @@ fn a_panic_restores_the_terminal_and_is_reported() {
 fn a_panic_elsewhere_does_not_end_the_class() {
     let home = home();
     let mut term = lead(&home, &["--fail", "other"]);
-    term.see("space begins");
+    term.see("space to start");
     term.press(" ");
     term.see("A part of the program failed");
     assert!(term.alternate());
@@ -166,15 +166,15 @@ fn a_panic_elsewhere_does_not_end_the_class() {
 fn a_terminal_made_tiny_and_large_again_shows_the_class_again() {
     let home = home();
     let mut term = lead(&home, &[]);
-    term.see("space begins");
+    term.see("space to start");
     for (columns, rows) in [(20, 5), (1, 1), (59, 17), (200, 60)] {
         term.resize(columns, rows);
     }
-    term.see("space begins");
+    term.see("space to start");
     term.resize(30, 8);
     term.see("60");
     term.resize(120, 35);
-    term.see("space begins");
+    term.see("space to start");
     term.press("qy");
     assert_eq!(term.ends(), 0);
 }
@@ -186,7 +186,7 @@ fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
     term.see("$");
     let line = format!("{} lead class.ron --no-sound\n", binary().display());
     term.press(&line);
-    term.see("space begins");
+    term.see("space to start");
     term.press(" ");
     term.see("NEXT");
     term.press("\x1a");
@@ -199,7 +199,7 @@ fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
     term.press("echo in the shell\n");
     term.see("\nin the shell");
     term.press("fg\n");
-    term.see(HELD);
+    term.see(PAUSE);
     assert!(term.alternate());
     term.press("qy");
     term.until("the end", |text| text.contains("Left at 0:00"));
@@ -223,8 +223,8 @@ fn without_a_terminal_the_class_is_told_in_lines() {
     assert!(out.starts_with("Quay test: 1:20, ends at "), "{out}");
     for line in [
         " 0:00  Starts in 5 seconds.\n",
-        " 0:00  Block A, Raise. Work, 15 seconds. Tall march, sides by turns.\n",
-        " 0:15  Block B, Hinge. Work, 20 seconds. Kettlebell deadlift. Bell up. Up to 5 repetitions.\n",
+        " 0:00  Block A, Raise. Work, 15 seconds. Tall march, alternating sides.\n",
+        " 0:15  Block B, Hinge. Work, 20 seconds. Kettlebell deadlift. Bell up. About 5 repetitions.\n",
         " 0:35  Rest, 10 seconds. Next: Split squat, left then right. Bell down.\n",
         " 1:20  The class is over.\n",
     ] {
@@ -237,9 +237,9 @@ fn without_a_terminal_the_class_is_told_in_lines() {
 fn keys_work_in_a_terminal_with_lines_as_well() {
     let home = home();
     let mut term = lead(&home, &["--plain"]);
-    term.see("Space starts the class");
+    term.see("Space starts, pauses and resumes");
     term.press("?");
-    term.see("Right arrow: End what runs");
+    term.see("Right arrow: End this station");
     term.press("?");
     term.press(" ");
     term.see("Starts in 5 seconds.");
@@ -300,7 +300,7 @@ fn the_picture_of_the_readme() {
     let folder = env!("CARGO_MANIFEST_DIR");
     let file = format!("{folder}/sessions/frost-and-oars.ron");
     let mut term = Term::start(&home, binary(), &["lead", &file, "--no-sound", "--from", "B.4"], 120, 35);
-    term.see("space begins");
+    term.see("space to start");
     // Begin, and skip the count-in once a second press is no double press.
     term.press(" ");
     std::thread::sleep(Duration::from_millis(1_000));

@@ -500,10 +500,10 @@ fn volumes_go_in_steps_between_their_bounds_and_change_nothing_else() {
     for (bus, other) in [(Bus::Tones, Bus::Speech), (Bus::Speech, Bus::Tones)] {
         class.volumes.clear();
         (0..12).for_each(|_| drop(class.press(Press::Softer(bus))));
-        let lowest = format!("Volume of {bus}: 10 %, the softest there is; m mutes");
+        let lowest = format!("Volume of {bus}: 10 % (minimum; m mutes)");
         assert_eq!(class.message().as_deref(), Some(lowest.as_str()), "never silent by one press too many");
         (0..12).for_each(|_| drop(class.press(Press::Louder(bus))));
-        assert_eq!(class.message(), Some(format!("Volume of {bus}: 100 %, the loudest there is")));
+        assert_eq!(class.message(), Some(format!("Volume of {bus}: 100 % (maximum)")));
         let asked: Vec<u8> = class.volumes.iter().map(|(_, percent)| *percent).collect();
         assert_eq!(asked, [90, 80, 70, 60, 50, 40, 30, 20, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100]);
         assert!(class.volumes.iter().all(|(asked, _)| *asked != other));
@@ -515,7 +515,7 @@ fn volumes_go_in_steps_between_their_bounds_and_change_nothing_else() {
     class.press(Press::Go);
     class.press(Press::Mute);
     class.press(Press::Softer(Bus::Tones));
-    assert_eq!(class.message().as_deref(), Some("Volume of tones: 80 %; muted, m lets it sound"));
+    assert_eq!(class.message().as_deref(), Some("Volume of tones: 80 %; muted (m unmutes)"));
     class.press(Press::Mute);
     class.wait(2_000);
     class.press(Press::Next);
@@ -975,7 +975,7 @@ fn not_now_leaves_nothing_but_the_time_in_this_span() {
     // Nothing is said, nothing to drop.
     let mut class = Class::new(two_blocks(), Opening::default());
     class.press(Press::NotNow);
-    assert_eq!(class.message().as_deref(), Some("Nothing is being said"));
+    assert_eq!(class.message().as_deref(), Some("Nothing is being said just now"));
 }
 
 #[test]
@@ -1087,7 +1087,7 @@ fn a_change_is_measured_once_and_never_over_a_hold() {
     };
     class.wait(5_000);
     class.press(Press::AllReady);
-    assert_eq!(said(&class), "No change here that could be measured");
+    assert_eq!(said(&class), "No changeover to time here");
     // A hold in the work before it is no matter.
     class.press(Press::Go);
     class.wait(1_000);
@@ -1097,10 +1097,10 @@ fn a_change_is_measured_once_and_never_over_a_hold() {
     let ends: Vec<u64> = work.map(|span| span.end.0).collect();
     class.wait(ends[0] + 6_400 - class.now().0);
     class.press(Press::AllReady);
-    assert_eq!(said(&class), "Ready after 6.4 s: kept, to plan by");
+    assert_eq!(said(&class), "Ready after 6.4 s: recorded for planning");
     class.wait(1_000);
     class.press(Press::AllReady);
-    assert_eq!(said(&class), "This change is measured already");
+    assert_eq!(said(&class), "This changeover is already recorded");
     // A hold after the work before it is.
     class.wait(ends[1] + 2_000 - class.now().0);
     class.press(Press::Go);
@@ -1108,11 +1108,11 @@ fn a_change_is_measured_once_and_never_over_a_hold() {
     class.press(Press::Go);
     class.wait(COUNT_IN);
     class.press(Press::AllReady);
-    assert_eq!(said(&class), "Held since the work before: this change is not measured");
+    assert_eq!(said(&class), "You paused here, so this changeover was not timed");
     // Nothing changes here but the movement.
     class.wait(ends[2] + 3_000 - class.now().0);
     class.press(Press::AllReady);
-    assert_eq!(said(&class), "No change here that could be measured");
+    assert_eq!(said(&class), "No changeover to time here");
     let kind = "kit_up".parse().unwrap();
     assert_eq!(class.conductor.samples(), [Sample { kind, took: Tick(6_400), who: Who::Group }]);
 }

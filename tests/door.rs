@@ -329,7 +329,7 @@ proptest! {
         press(&mut door, &vec![Press::Down; downs]);
         let drawn = drawn(&door, (80, height));
         let does = match door.shown()[door.chosen()] {
-            Entry::Start(_) => "[begin]",
+            Entry::Start(_) => "[create]",
             Entry::Class(_) if door.deeds() == Deed::FAULTY => "[check]",
             _ => "[lead]",
         };
@@ -357,11 +357,11 @@ fn without_a_terminal_it_prints_the_same() {
     std::fs::write(home.0.path().join("movements.ron"), "[]").unwrap();
     let (said, code) = says(&home);
     assert_eq!(code, Some(0));
-    assert!(said.starts_with("First look · 1:30 of 2:00 · 0:30 to spare\n  A Warm up 0:15 · B Main"), "{said}");
+    assert!(said.starts_with("First look · 1:30 of 2:00 · 0:30 spare\n  A Warm up 0:15 · B Main"), "{said}");
     assert!(said.contains("spring.ron\n  2 faults\n  line 2: fault: a block has no field `wrk`"), "{said}");
     assert!(!said.contains("movements.ron"), "{said}");
     let nothing = says(&empty()).0;
-    assert!(nothing.starts_with("No session here.\n\nA NEW CLASS\n  composed for your slot"), "{nothing}");
+    assert!(nothing.starts_with("No sessions here.\n\nNEW CLASS\n  composed for your slot"), "{nothing}");
     assert!(nothing.contains("  from the demo “First look”, 1:30: forecall new --demo first-look\n"), "{nothing}");
 }
 
@@ -401,11 +401,11 @@ fn seven_keys_from_an_empty_folder_to_the_first_work_of_a_composed_class() {
     for (answers, keys, slot) in [(&["\r"; 4] as &[&str], 7, "45:00"), (changed, 12, "30:00")] {
         let home = empty();
         let mut coach = Typist { term: Term::start(&home, binary(), &[], 80, 24), keys: 0 };
-        coach.term.see("No class here yet");
-        coach.type_keys(&["\r"], "A CLASS COMPOSED");
-        coach.type_keys(answers, "-1.ron is written");
+        coach.term.see("No classes in this folder yet");
+        coach.type_keys(&["\r"], "COMPOSE A CLASS");
+        coach.type_keys(answers, "-1.ron is saved");
         coach.term.see(&format!("of {slot}"));
-        coach.type_keys(&["\r"], "space begins");
+        coach.type_keys(&["\r"], "space to start");
         coach.type_keys(&[" "], "Warm-up");
         coach.term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
         assert_eq!(coach.keys, keys);
@@ -423,17 +423,17 @@ fn seven_keys_from_an_empty_folder_to_the_first_work_of_a_composed_class() {
 fn a_class_that_cannot_be_composed_leaves_the_lines_open() {
     let home = empty();
     let mut term = Term::start(&home, binary(), &[], 80, 24);
-    term.see("No class here yet");
+    term.see("No classes in this folder yet");
     term.press("\r");
-    term.see("A CLASS COMPOSED");
+    term.see("COMPOSE A CLASS");
     term.press("7\r");
-    term.see("A slot between 10m and 2h");
+    term.see("Enter a slot from 10m to 2h");
     term.press("\x7f20\r\r3 oars\r");
     term.see("no movement uses oars");
     term.press("\x1b[C");
     term.see("mat each");
     term.press("\x1b");
-    term.see("[begin]");
+    term.see("[create]");
     term.press("\x03");
     assert_eq!(term.ends(), 0);
     assert!(!std::fs::read_dir(home.0.path()).unwrap().any(|file| file.unwrap().path().extension().is_some()));
@@ -443,11 +443,11 @@ fn a_class_that_cannot_be_composed_leaves_the_lines_open() {
 fn a_demo_is_led_by_four_keys() {
     let home = empty();
     let mut term = Term::start(&home, binary(), &[], 80, 24);
-    term.see("No class here yet");
+    term.see("No classes in this folder yet");
     term.press("\x1b[B\r");
-    term.see("first-look.ron is written");
+    term.see("first-look.ron is saved");
     term.press("\r");
-    term.see("space begins");
+    term.see("space to start");
     term.press(" ");
     term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
     term.press("q");
@@ -467,7 +467,7 @@ fn a_newcomer_makes_mistakes() {
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("[lead]");
     term.press("quit");
-    term.see("Nothing here has");
+    term.see("Nothing matches");
     term.press("\r\r");
     term.press("\x7f\x7f\x7f\x7f");
     term.see("type to search");
@@ -478,11 +478,11 @@ fn a_newcomer_makes_mistakes() {
     term.press("\x1b[B");
     term.see("[check]");
     term.press("\r");
-    term.see("instead:");
+    term.see("fix:");
     term.resize(40, 10);
-    term.see("needs a window");
+    term.see("Make the window");
     term.resize(160, 45);
-    term.see("instead:");
+    term.see("fix:");
     term.press("\x1b");
     term.see("[check]");
     // A class whose file is gone when it is to be led.
@@ -499,7 +499,7 @@ fn the_sheet_is_written_beside_the_session() {
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("[lead]");
     term.press("\x1b[C\x1b[C\x1b[C\x1b[C\r");
-    term.see("class-sheet.pdf is written");
+    term.see("class-sheet.pdf is saved");
     assert!(std::fs::read(home.0.path().join("class-sheet.pdf")).unwrap().starts_with(b"%PDF"));
     term.press("\x1b");
     assert_eq!(term.ends(), 0);
@@ -512,7 +512,7 @@ fn a_list_becomes_a_class() {
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("from the list idea.txt");
     term.press("\r");
-    term.see("idea.ron is written");
+    term.see("idea.ron is saved");
     assert!(std::fs::read_to_string(home.0.path().join("idea.ron")).unwrap().contains("march-tall"));
     term.signal(Signal::TERM);
     assert_eq!(term.ends(), 128 + 15);
@@ -524,7 +524,7 @@ fn a_signal_reaches_the_class_that_is_led_and_then_the_door() {
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("[lead]");
     term.press("\r");
-    term.see("space begins");
+    term.see("space to start");
     term.signal(Signal::TERM);
     assert_eq!(term.ends(), 128 + 15);
 }
@@ -559,19 +559,19 @@ fn the_picture_of_the_walk() {
     let mut shown = |term: &Term, seconds| {
         frames.push((cells::cells_of(term.seen.lock().unwrap().screen()), seconds));
     };
-    term.see("No class here yet");
+    term.see("No classes in this folder yet");
     shown(&term, 3);
     term.press("\r");
-    term.see("A CLASS COMPOSED");
+    term.see("COMPOSE A CLASS");
     shown(&term, 3);
     term.press("30\r8\r\x1b[C\x1b[C");
     term.see("light kettlebell each");
     shown(&term, 4);
     term.press("\r\r");
-    term.see("-1.ron is written");
+    term.see("-1.ron is saved");
     shown(&term, 4);
     term.press("\r");
-    term.see("space begins");
+    term.see("space to start");
     shown(&term, 3);
     term.press(" ");
     term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));

@@ -235,6 +235,6 @@ fn a_home_that_cannot_be_written_is_told_once_and_the_class_goes_on() {
     let file = home.file();
     let (said, code) = says(&home, &["lead", &file, "--no-sound", "--speed", "500"]);
     assert_eq!(code, Some(0), "{said}");
-    assert_eq!(said.matches("not being written down").count(), 1, "{said}");
+    assert_eq!(said.matches("is not being saved").count(), 1, "{said}");
     assert!(said.contains("The class is over."), "{said}");
 }

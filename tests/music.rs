@@ -188,13 +188,13 @@ fn broken_files_are_left_out_with_a_line_each_told_once() {
     let lines = some.lines();
     assert_eq!(lines.len(), broken.len(), "each told once, however often the list goes round: {lines:#?}");
     for (line, name) in lines.iter().zip(broken) {
-        assert!(line.starts_with(&format!("Music: {name} is left out: ")), "{line}");
+        assert!(line.starts_with(&format!("Music: {name} is skipped: ")), "{line}");
     }
     // With nothing that plays it ends, and says so.
     let mut none = feed(&list[..5], RATE);
     assert_eq!(read(&mut none, 1_000).len(), 0);
     assert_eq!(read(&mut none, 1_000).len(), 0);
-    assert_eq!(none.lines().pop().as_deref(), Some("No music: nothing of the list can be played"));
+    assert_eq!(none.lines().pop().as_deref(), Some("No music: nothing in the list can be played"));
     assert_eq!(none.lines().len(), 0);
 }
 

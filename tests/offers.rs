@@ -201,7 +201,7 @@ fn a_late_press_is_for_the_span_just_left() {
     let mut class = Class::begun(one_block());
     class.until(40_900);
     class.press(Press::Offer);
-    assert_eq!(class.shown().as_deref(), Some("+15 s of the last"));
+    assert_eq!(class.shown().as_deref(), Some("back to the one before, +15 s"));
     class.press(Press::Go);
     assert_eq!(class.changes(), [Happening::Changed(Change::Return { by: 15_000 })]);
     let schedule = class.conductor.schedule();
@@ -259,7 +259,7 @@ fn the_fit_is_shown_with_its_lengths_before_it_is_taken() {
     let slot = 23 * 60;
     let mut class = Class::begun(worked(slot));
     class.press(Press::Offer);
-    assert_eq!(class.shown().as_deref(), Some("lose 3:00: new lengths"), "over: it comes first");
+    assert_eq!(class.shown().as_deref(), Some("cut 3:00: adjust lengths"), "over: it comes first");
     assert_eq!(class.detail().as_deref(), Some("work 0:50, rest between blocks 0:55"));
     assert_eq!(class.total(), 26 * 60_000, "nothing is changed yet");
     class.press_later(Press::Go, 1_000);
@@ -275,7 +275,7 @@ fn what_is_to_be_lost_is_told_in_whole_seconds() {
     class.press_later(Press::Go, 1_000);
     class.press_later(Press::Offer, 2_000);
     // With the second of the count-in.
-    assert_eq!(class.shown().as_deref(), Some("lose 0:53: new lengths"));
+    assert_eq!(class.shown().as_deref(), Some("cut 0:53: adjust lengths"));
 }
 
 #[test]
@@ -285,7 +285,7 @@ fn what_is_left_out_is_named() {
     let mut class = Session::clone(&session(vec![lean]));
     class.slot = Some(Tick::seconds(200));
     let mut class = Class::begun(Arc::new(class));
-    class.seek("leave out");
+    class.seek("leave something out");
     // That of the second round alone: the first is being done.
     assert_eq!(class.detail().as_deref(), Some("squat"));
 }
@@ -306,10 +306,10 @@ fn a_hold_that_comes_too_late_leaves_the_end_standing() {
 fn where_no_lengths_reach_the_cut_comes_first() {
     let mut class = Class::begun(worked(26 * 60 - 500));
     class.press(Press::Offer);
-    assert!(class.shown().unwrap().ends_with("leave out"), "{:?}", class.shown());
+    assert!(class.shown().unwrap().ends_with("leave something out"), "{:?}", class.shown());
     class.press(Press::Offer);
-    assert!(class.shown().unwrap().ends_with("new lengths"));
-    assert!(class.detail().unwrap().contains("late"), "{:?}", class.detail());
+    assert!(class.shown().unwrap().ends_with("adjust lengths"));
+    assert!(class.detail().unwrap().contains("over"), "{:?}", class.detail());
 }
 
 #[test]
@@ -318,7 +318,7 @@ fn the_time_that_the_room_is_needed_counts_for_the_slot() {
     let mut class = Class::begun_with(worked(3600), opening);
     assert_eq!(class.conductor.moment().spare_ms, Some(-120_000));
     class.press(Press::Offer);
-    assert_eq!(class.shown().as_deref(), Some("lose 2:00: new lengths"));
+    assert_eq!(class.shown().as_deref(), Some("cut 2:00: adjust lengths"));
 }
 
 #[test]
@@ -339,14 +339,14 @@ fn with_two_buttons_what_has_just_been_changed_is_undone_by_the_first_offer() {
     class.until(10_000);
     class.press(Press::OfferUndo);
     let first = class.shown();
-    assert_ne!(first.as_deref(), Some("undo the last"), "nothing is changed yet");
+    assert_ne!(first.as_deref(), Some("undo the last change"), "nothing is changed yet");
     let planned = class.total();
     class.press(Press::Go);
     assert_eq!(class.total(), planned + 15_000);
     class.wait(6_100);
     assert_eq!(class.shown(), None);
     class.press(Press::OfferUndo);
-    assert_eq!(class.shown().as_deref(), Some("undo the last"));
+    assert_eq!(class.shown().as_deref(), Some("undo the last change"));
     class.press(Press::Go);
     assert_eq!((class.total(), class.changes()), (planned, vec![Happening::Undone]));
     // A change that is ten seconds old is not among the offers, as it is not undone by the button that closes.
@@ -394,7 +394,7 @@ fn what_a_side_owes_can_be_let_be() {
     let mut class = owing();
     class.wait(9_000);
     let before = class.total();
-    class.seek("right side: let it be");
+    class.seek("right side: leave it short");
     class.press_later(Press::Go, 1_000);
     assert_eq!((class.conductor.moment().changed.debts.len(), class.total()), (0, before));
     class.press_later(Press::Close, 1_000);
@@ -423,7 +423,7 @@ fn after_the_class_it_is_known_when_it_ended_and_what_was_changed() {
 fn more_is_said_when_a_voice_fails() {
     let mut class = Class::begun(one_block());
     class.until(10_000);
-    class.seek("say more");
+    class.seek("more voice");
     class.press(Press::Go);
     assert_eq!(class.conductor.moment().level, class::session::Level::Full);
 }

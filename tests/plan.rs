@@ -219,7 +219,7 @@ fn lengths_that_mean_nothing_in_a_format_are_refused_with_why() {
         (name: \"A\", format: amrap(time: \"5m\"), work: \"40s\", stations: [\"squat\", \"push-up\"]),
         (name: \"C\", work: \"40s\", stations: [\"squat\", \"push-up\"]),
     ])";
-    let (ladder, pace, emom, never) = ("rungs", "own pace", "what the work leaves", "never taken");
+    let (ladder, pace, emom, never) = ("rungs", "own pace", "left of the interval", "not used here");
     for (row, key, why) in [
         (Row::Station(0, 0), '+', ladder),
         (Row::Block(0), '+', "nothing here"),
@@ -270,7 +270,7 @@ fn another_one_like_this_changes_one_station_and_breaks_no_rule() {
         seen.push(id);
     }
     assert!(seen.len() > 3, "{seen:?}");
-    assert!(planning.message().unwrap().starts_with("Nothing else here"));
+    assert!(planning.message().unwrap().starts_with("No other similar movement"));
     strike(&mut planning, &vec![Stroke::Letter('u'); seen.len() - 1]);
     assert_eq!(text(&planning), CLASS);
     // A block is no station.
@@ -416,7 +416,7 @@ fn a_fit_that_does_not_reach_the_slot_says_by_how_much() {
         let over = planning.schedule().total().less(Tick::seconds(120));
         assert!(over > Tick::ZERO);
         let said = planning.message().unwrap();
-        assert!(said.contains(&format!("{} over the slot", class::time::clock(over))), "{said}");
+        assert!(said.contains(&format!("{} over", class::time::clock(over))), "{said}");
     }
 }
 
@@ -706,16 +706,16 @@ fn a_newcomer_plans_with_mistakes() {
     let with = CLASS.replace("heels down\n", "heels down\n        \"glute-bridge\",\n");
     until(&home, &with);
     term.resize(40, 10);
-    term.see("needs a window");
+    term.see("Make the window");
     term.resize(160, 45);
     term.see("Glute bridge");
     term.press("u");
     until(&home, CLASS);
     term.press("u");
-    term.see("nothing to take back");
+    term.see("Nothing to undo");
     // Somebody else writes the file.
     std::fs::write(home.file(), CLASS.replace("Quay test", "Quay class")).unwrap();
-    term.see("changed outside");
+    term.see("changed elsewhere");
     term.press("\x1b[A+");
     let both = CLASS.replace("Quay test", "Quay class").replacen("\"squat\",", "(move: \"squat\", work: \"45s\"),", 1);
     until(&home, &both);
@@ -746,7 +746,7 @@ fn the_class_is_tried_and_the_planning_goes_on() {
     let mut term = plan(&home);
     term.see("Quay test");
     term.press("t");
-    term.see("space begins");
+    term.see("space to start");
     term.press("qy");
     term.see("longer");
     term.press("+");
@@ -807,7 +807,7 @@ fn the_picture_of_planning() {
     let folder = env!("CARGO_MANIFEST_DIR");
     let home = Home::with(&std::fs::read_to_string(format!("{folder}/sessions/frost-and-oars.ron")).unwrap());
     let mut term = Term::start(&home, binary(), &["plan", &home.file(), "--no-sound"], 100, 28);
-    term.see("to spare");
+    term.see("spare");
     term.press(&"\x1b[B".repeat(5));
     term.press("ahinge");
     term.see("ADD");

@@ -50,14 +50,14 @@ fn what_is_measured_is_kept_and_planned_by() {
     assert_eq!(before.0.lines().count(), 2, "{}", before.0);
     for _ in 0..ENOUGH {
         let mut term = rehearse(&home);
-        term.see("space begins");
+        term.see("space to start");
         term.press(" ");
         term.see("get ready");
         term.press(" ");
         term.see("ready after");
-        term.see("transition 2 of 2");
+        term.see("changeover 2 of 2");
         term.press("q");
-        term.see("What was measured");
+        term.see("Times measured");
         term.press(" ");
         assert_eq!(term.ends(), 0);
     }
@@ -67,7 +67,7 @@ fn what_is_measured_is_kept_and_planned_by() {
     took.sort_unstable();
     // The coach alone, half as much again, the fourth of five, up to half a second.
     let needs = Tick(took[3].div_ceil(500) * 500);
-    let planned = format!("planned {}", class::time::clock(needs));
+    let planned = format!("needed {}", class::time::clock(needs));
     let after = says(&home, &["rehearse", &file]).0;
     assert!(after.lines().next().unwrap().contains(&planned), "{planned}\n{after}");
     let forgotten = says(&home, &["rehearse", "--forget"]);
@@ -83,11 +83,11 @@ fn a_change_is_written_only_when_the_coach_says_so() {
         ("y", SESSION.replace("\"bell-deadlift\", // long", "(move: \"bell-deadlift\", rest: \"5s\"), // long")),
     ] {
         let mut term = rehearse(&home);
-        term.see("space begins");
+        term.see("space to start");
         term.press("+");
-        term.see("changes of the file: 1");
+        term.see("changes not saved: 1");
         term.press("q");
-        term.see("Write what was changed (1)");
+        term.see("Save the changes (1)");
         term.press(answer);
         assert_eq!(term.ends(), 0);
         assert_eq!(std::fs::read_to_string(home.file()).unwrap(), meant);
@@ -110,48 +110,48 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
     let file = home.file();
     let mut term =
         Term::start(&home, binary(), &["rehearse", &file, "--no-sound", "--before", "0s", "--after", "60s"], 80, 24);
-    term.see("space begins");
+    term.see("space to start");
     term.press(" ");
     term.see("get ready");
     term.press(" ");
     term.see("ready after");
     // Again: the same transition, and nothing of it measured yet.
     term.press("a");
-    term.until("the first once more", |text| text.contains("transition 1 of 2") && !text.contains("ready after"));
+    term.until("the first once more", |text| text.contains("changeover 1 of 2") && !text.contains("ready after"));
     term.press(" ");
     term.see("ready after");
     // Once ready, the same key goes on; the other leads back.
     term.press(" ");
-    term.see("transition 2 of 2");
+    term.see("changeover 2 of 2");
     term.press("\x1b[D");
-    term.see("transition 1 of 2");
+    term.see("changeover 1 of 2");
     term.press("t");
     term.see("TIGHT");
     term.press("t");
     term.until("no mark", |text| !text.contains("TIGHT"));
     term.press("t");
     term.see("TIGHT");
-    // A rest here, taken back and made again. By our estimate a bell goes down in 3 s, so that 5 s of rest are more.
+    // A rest here, undone and redone. By our estimate a bell goes down in 3 s, so that 5 s of rest are more.
     term.press("+");
-    term.see("To get ready here: 0:05, of it 0:05 rest; it was 0:03");
+    term.see("Time for the changeover: 0:05 (rest 0:05), was 0:03");
     term.press("u");
-    term.until("no change", |text| text.contains("Taken back") && !text.contains("changes of the file"));
+    term.until("no change", |text| text.contains("Undone") && !text.contains("changes not saved"));
     term.press("U");
-    term.see("changes of the file: 1");
+    term.see("changes not saved: 1");
     term.see("TIGHT");
     // The station that comes second goes to the front, and no further.
     term.press("\x1b[C");
-    term.see("transition 2 of 2");
+    term.see("changeover 2 of 2");
     term.press("[");
-    term.see("changes of the file: 2");
+    term.see("changes not saved: 2");
     term.press("q");
-    term.see("What was measured");
-    term.see("Write what was changed (2)");
+    term.see("Times measured");
+    term.see("Save the changes (2)");
     // From the table back into the rehearsal, and there again.
     term.press("\x1b[D");
-    term.see("transition 2 of 2");
+    term.see("changeover 2 of 2");
     term.press("q");
-    term.see("Write what was changed (2)");
+    term.see("Save the changes (2)");
     term.press("y");
     assert_eq!(term.ends(), 0);
     let meant = quay
@@ -167,9 +167,9 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
 fn a_file_changed_meanwhile_is_left_alone() {
     let home = home();
     let mut term = rehearse(&home);
-    term.see("space begins");
+    term.see("space to start");
     term.press("+");
-    term.see("changes of the file: 1");
+    term.see("changes not saved: 1");
     let by_hand = SESSION.replace("20s", "25s");
     std::fs::write(home.file(), &by_hand).unwrap();
     term.press("qy");
@@ -182,9 +182,9 @@ fn a_file_changed_meanwhile_is_left_alone() {
 fn ctrl_c_leaves_at_once_and_the_file_stays() {
     let home = home();
     let mut term = rehearse(&home);
-    term.see("space begins");
+    term.see("space to start");
     term.press("+");
-    term.see("changes of the file: 1");
+    term.see("changes not saved: 1");
     term.press("\x03");
     assert_eq!(term.ends(), 0);
     assert_eq!(std::fs::read_to_string(home.file()).unwrap(), SESSION);
@@ -198,7 +198,7 @@ fn the_read_through_has_a_page_a_station() {
     term.see("station 1 of 3");
     term.press(" ");
     term.see("station 2 of 3");
-    term.see("watch");
+    term.see("fix");
     term.press("\x1b[D");
     term.see("station 1 of 3");
     term.press("q");
@@ -234,7 +234,7 @@ fn the_whole_class_runs_as_fast_as_it_is_asked_to() {
     let mut term = Term::start(&home, binary(), &["rehearse", &file, "--whole", "--speed", "8", "--no-sound"], 80, 24);
     term.see("Quay test");
     term.press(" ");
-    term.see("q leaves");
+    term.see("q to leave");
     term.press("q");
     assert_eq!(term.ends(), 0);
     // It is no class: nothing is written down.
@@ -252,34 +252,34 @@ fn every_demo_can_be_rehearsed_and_changed() {
         let text = std::fs::read_to_string(&path).unwrap();
         let home = Home::with(&text);
         let mut term = rehearse(&home);
-        term.see("transition 1 of");
+        term.see("changeover 1 of");
         // Tight, and a change of the file; where there is no rest to be changed the coach is told.
         term.press("t");
         term.see("TIGHT");
         term.press("+");
-        term.until("a change", |text| text.contains("changes of the file: 1") || text.contains("no rest here"));
+        term.until("a change", |text| text.contains("changes not saved: 1") || text.contains("no rest to change"));
         term.press("\x1b[C");
-        term.see("transition 2 of");
+        term.see("changeover 2 of");
         term.press("\x1b[D");
-        term.see("transition 1 of");
+        term.see("changeover 1 of");
         // Holding, so that it does not go on by itself meanwhile.
         term.press("h");
-        term.see("HELD");
+        term.see("PAUSED");
         // Somewhere among the first transitions a station can be moved.
         for _ in 0..3 {
-            if term.text().contains("changes of the file") {
+            if term.text().contains("changes not saved") {
                 break;
             }
             term.press("\x1b[Ch+]");
             term.until("an answer", |text| {
-                ["changes of the file", "no rest here", "end of its block", "another station", "Not changed"]
+                ["changes not saved", "no rest to change", "further in its block", "Everyone rotates", "Not changed"]
                     .iter()
                     .any(|answer| text.contains(answer))
             });
         }
         term.press("q");
-        term.see("What was measured");
-        term.see("Write what was changed");
+        term.see("Times measured");
+        term.see("Save the changes");
         term.press("y");
         assert_eq!(term.ends(), 0, "{}", path.display());
         let now = std::fs::read_to_string(home.file()).unwrap();

@@ -596,7 +596,7 @@ fn a_device_that_floods_errors_is_told_once_and_sound_comes_back() {
         reports.extend(engine.reports());
         reports.len() >= 2
     });
-    assert!(reports[0].0.contains("lost") && reports[1].0.contains("back"), "{reports:?}");
+    assert!(reports[0].0.contains("disconnected") && reports[1].0.contains("back"), "{reports:?}");
     assert_eq!(engine.status()[0].state, State::Playing);
 }
 

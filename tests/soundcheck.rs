@@ -159,10 +159,10 @@ fn a_key_of_a_remote_control_is_named_and_does_nothing_else() {
     let mut desk = Desk::new(Dials::default());
     desk.to(Page::Keys);
     for (code, says) in [
-        (KeyCode::PageDown, "in class that does nothing"),
-        (KeyCode::Right, "End what runs and go to what follows"),
+        (KeyCode::PageDown, "does nothing in class"),
+        (KeyCode::Right, "End this station or rest now"),
         (KeyCode::Char('q'), "End the class for good"),
-        (KeyCode::Enter, "Start; hold; go on"),
+        (KeyCode::Enter, "Start, pause, resume"),
     ] {
         assert_eq!(desk.press(code), []);
         assert_eq!(desk.check.page(), Page::Keys);
@@ -181,7 +181,7 @@ fn what_is_not_ready_is_said_in_one_line() {
         ready(&machine).line()
     };
     assert_eq!(without(State::Missing("no sound device".into())), "Not ready: no sound (no sound device).");
-    assert_eq!(without(State::Opening), "Not ready: the sound is not open yet.");
+    assert_eq!(without(State::Opening), "Not ready: the sound is still connecting.");
     let mut low = machine();
     low.battery = Some((29, false));
     assert_eq!(ready(&low).line(), "Not ready: the battery is at 29 % and not plugged in.");
@@ -194,8 +194,8 @@ fn what_is_not_ready_is_said_in_one_line() {
     let line = verdict(&open, Answer::None, Answer::No).line();
     assert_eq!(
         line,
-        "Not ready: the far end does not hear the tones. Not known: whether the machine stays awake; whether everything is \
-         heard at the back."
+        "Not ready: the other end does not hear the tones. Still to check: that the laptop stays awake; that everything \
+         is heard at the back."
     );
 }
 

@@ -227,7 +227,7 @@ fn first(schedule: &Schedule, wanted: impl Fn(&Span) -> bool) -> Span {
 }
 
 const LOSE: Offered = Offered {
-    words: "lose 2:35: leave out",
+    words: "cut 2:35: leave something out",
     detail: Some("Dead bug, round 2 of Hinge"),
     ends_at: None,
     spare_ms: Some(-35_000),
