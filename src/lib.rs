@@ -1,8 +1,8 @@
-//! forecall: a timed strength and conditioning class, from session file to floor.
+//! forecall: leads a timed strength and conditioning class from a session file.
 //!
-//! The modules stand in the order in which a class flows through them. Those of the first group are the
-//! core: pure, with no input or output, no threads, no clock and no terminal. Those of the second are the
-//! shell. The shell depends on the core, never the other way.
+//! The modules are listed in the order in which a class passes through them. The first group is the core: pure code
+//! without input, output, threads, clock or terminal. The second group is the shell. The shell depends on the core;
+//! the core never depends on the shell.
 
 // The core.
 pub(crate) mod fnv;
