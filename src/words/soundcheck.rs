@@ -28,7 +28,7 @@ pub(crate) struct CheckWords {
     pub verdict: VerdictWords,
 }
 
-/// What each page is called.
+/// The names of the pages.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct PageWords {
@@ -58,7 +58,7 @@ pub(crate) struct DeviceWords {
 #[serde(deny_unknown_fields)]
 pub(crate) struct HeardWords {
     pub how: String,
-    /// By the name of the tone: what it tells.
+    /// What each tone means, by the name of the tone.
     pub tones: BTreeMap<String, String>,
     pub sentence: String,
     pub left: String,
