@@ -13,7 +13,7 @@ fn minds(movement: &Movement, region: Region) -> bool {
     movement.cautions.iter().any(|caution| caution.region == region)
 }
 
-/// The ids of the movements for which something does not hold.
+/// The ids of the movements for which a condition does not hold.
 fn except(holds: impl Fn(&Movement) -> bool) -> Vec<&'static str> {
     built_in().filter(|movement| !holds(movement)).map(|movement| movement.id.as_str()).collect()
 }
@@ -41,7 +41,7 @@ fn every_pattern_position_and_kind_of_kit_has_a_choice() {
             *kit.entry(&need.item.0).or_default() += 1;
         }
     }
-    // The whole list: a misspelt item would show here.
+    // The whole list, so that a misspelt item is found.
     assert_eq!(kit.keys().copied().collect::<Vec<_>>(), ["band", "box", "chair", "dumbbell", "kettlebell", "mat"]);
     assert!(kit.values().all(|&movements| movements >= 9), "{kit:?}");
     assert!(built_in().filter(|movement| movement.kit.is_empty()).count() >= 30);
@@ -66,13 +66,13 @@ fn no_two_movements_share_a_name() {
             .map(|name| name.to_lowercase().replace('-', " "))
             .collect();
         for name in own {
-            assert!(names.insert(name.clone()), "{name} a second time, in {}", movement.id);
+            assert!(names.insert(name.clone()), "{name} is used twice, in {}", movement.id);
         }
-        assert!(shorts.insert(&movement.short), "{} a second time, in {}", movement.short, movement.id);
+        assert!(shorts.insert(&movement.short), "{} is used twice, in {}", movement.short, movement.id);
     }
 }
 
-/// Common practice, no source: who lies, kneels or bears weight on the hands has to know before.
+/// Common practice, no source: people must know in advance when they lie, kneel or put weight on their hands.
 #[test]
 fn positions_carry_their_customary_cautions() {
     use Region::{Knee, Pregnancy, Supine};
@@ -81,14 +81,14 @@ fn positions_carry_their_customary_cautions() {
     assert_eq!(except(|m| !lies(Position::Prone)(m) || minds(m, Pregnancy)), [""; 0]);
     let kneels = |m: &Movement| matches!(m.position, Position::Kneeling | Position::HalfKneeling | Position::Quadruped);
     assert_eq!(except(|m| !kneels(m) || minds(m, Knee)), [""; 0]);
-    // What jumps is cautioned for all that takes the landing.
+    // A movement with jumps has a caution for everything that takes the landing.
     let lands = |m: &Movement| {
         m.position != Position::Standing || [Knee, Region::Ankle, Pregnancy].iter().all(|&r| minds(m, r))
     };
     assert_eq!(except(|m| !minds(m, Region::Impact) || lands(m)), [""; 0]);
 }
 
-/// Common practice, no source: what stands in for a movement does not ask for the same again.
+/// Common practice, no source: an alternative does not load the region that it is meant to look after.
 #[test]
 fn what_stands_in_spares_the_region() {
     for movement in built_in() {
@@ -108,8 +108,8 @@ fn what_stands_in_spares_the_region() {
     }
 }
 
-/// Common practice, no source: what is lifted from the floor or pulled begins with the lift, what is lowered under
-/// load begins with the lowering.
+/// Common practice, no source: a movement that lifts from the floor or pulls begins with the lift. A movement that
+/// lowers under load begins with the lowering.
 #[test]
 fn repetitions_begin_where_the_movement_begins() {
     let starts =
@@ -162,31 +162,39 @@ fn a_file_of_one_s_own_overrides_whole_and_the_last_one_wins() {
     assert_eq!((squat.name.as_str(), squat.cautions.len()), ("Second squat", 0));
 }
 
-/// What is wrong with a movement, made from [`WHOLE`] by one change, and what is said of it.
+/// One change to [`WHOLE`] that makes it wrong, and the fault that is reported.
 const WRONG: &[(&str, &str, &str)] = &[
     ("\"oar-press\"", "\"Oar press\"", "own.ron: [0].id: `Oar press` is not an id"),
     ("\"oar-press\"", "\"oar--press\"", "[0].id: `oar--press` is not an id"),
-    ("\"Oar press\"", "\"\"", "[0].name: empty"),
-    ("\"Oar press\"", "\"A press with two long oars\"", "[0].short: 26 letters, at most 14 fit"),
-    ("\"Sit tall.\"", "\"Sit\\ntall.\"", "[0].setup: a line break"),
+    ("\"Oar press\"", "\"\"", "[0].name: this text is empty"),
+    ("\"Oar press\"", "\"A press with two long oars\"", "[0].short: 26 characters, at most 14 fit"),
+    ("\"Sit tall.\"", "\"Sit\\ntall.\"", "[0].setup: this text has a line break"),
     ("[\"press\", \"return\"]", "[\"press\"]", "[0].prompts: 1 prompt; give 2 to 5"),
-    ("\"return\"", "\"return it as slowly as ever you can, and slower\"", "[0].prompts[1]: 47 letters, at most 40 fit"),
+    (
+        "\"return\"",
+        "\"return it as slowly as ever you can, and slower\"",
+        "[0].prompts[1]: 47 characters, at most 40 fit",
+    ),
     ("[shoulders]", "[]", "[0].prime: no muscle"),
-    ("[shoulders]", "[shoulders], helping: [shoulders]", "[0].helping[0]: shoulders is a prime mover already"),
-    ("2)]", "0)]", "[0].kit[0]: count 0; 1 to 10"),
+    ("[shoulders]", "[shoulders], helping: [shoulders]", "[0].helping[0]: shoulders is already a prime mover"),
+    ("2)]", "0)]", "[0].kit[0]: count 0 is out of range; write 1 to 10"),
     ("2-0-2-0", "2-0-2", "[0].tempo: a tempo is four counts"),
     ("2-0-2-0", "0-0-0-0", "[0].tempo: a tempo needs at least one count"),
     ("pattern: push", "pattern: carry", "[0].tempo: a carry has no repetitions"),
-    ("tempo: \"2-0-2-0\", ", "", "[0].starts: without a tempo there is nothing to start"),
+    ("tempo: \"2-0-2-0\", ", "", "[0].starts: `starts` needs a tempo"),
     (
         "push-up-incline",
         "push-up-inclien",
-        "[0].easier: no movement `push-up-inclien`; did you mean `push-up-incline`?",
+        "[0].easier: there is no movement `push-up-inclien`; did you mean `push-up-incline`?",
     ),
-    ("push-up-incline", "oar-press", "[0].easier: the movement itself; name another one"),
-    ("leave_out)", "movement(\"nowhere-near-it\"))", "[0].cautions[0]: no movement `nowhere-near-it`"),
-    ("leave_out)", "movement(\"plank-shoulder-tap\"))", "`plank-shoulder-tap` stands in for `oar-press` for the wrist"),
-    ("(wrist, leave_out)", "(wrist, leave_out), (wrist, leave_out)", "[0].cautions[1]: wrist a second time"),
+    ("push-up-incline", "oar-press", "[0].easier: this is the movement itself; name a different movement"),
+    ("leave_out)", "movement(\"nowhere-near-it\"))", "[0].cautions[0]: there is no movement `nowhere-near-it`"),
+    (
+        "leave_out)",
+        "movement(\"plank-shoulder-tap\"))",
+        "`plank-shoulder-tap` is the alternative to `oar-press` for wrist",
+    ),
+    ("(wrist, leave_out)", "(wrist, leave_out), (wrist, leave_out)", "[0].cautions[1]: wrist is listed twice"),
 ];
 
 #[test]
@@ -203,7 +211,7 @@ fn all_faults_are_said_in_one_run() {
     let one = WHOLE.replacen("\"Sit tall.\"", "\"\"", 1).replacen("2-0-2-0", "quick", 1);
     let faults = own(&format!("{one}, {WHOLE}")).expect_err("three faults");
     assert_eq!(faults.len(), 3, "{}", faults.join("\n"));
-    assert!(faults[2].contains("[1].id: a second `oar-press`; the first is [0]"), "{}", faults[2]);
+    assert!(faults[2].contains("[1].id: the id `oar-press` is used twice; the first is [0]"), "{}", faults[2]);
 }
 
 #[test]
@@ -212,11 +220,11 @@ fn what_is_no_list_of_movements_is_refused_with_its_place() {
     let faults = read("[\n  (id: \"a\", nam: \"b\")\n]");
     assert_eq!(faults.len(), 1);
     assert_eq!(faults[0].at.map(|(line, _)| line), Some(2), "{faults:?}");
-    // Depth is bounded: a bomb of brackets is an ordinary fault.
+    // Depth is limited: a huge number of nested brackets is an ordinary fault.
     assert_eq!(read(&"(".repeat(1 << 20)).len(), 1);
-    assert_eq!(read(&" ".repeat(class::movement::LARGEST_FILE + 1))[0].message, "larger than 4 MB");
+    assert_eq!(read(&" ".repeat(class::movement::LARGEST_FILE + 1))[0].message, "the file is larger than 4 MB");
     let many = format!("[{}]", format!("{WHOLE},").repeat(5_001));
-    assert_eq!(read(&many)[0].message, "more than 5000 movements");
+    assert_eq!(read(&many)[0].message, "the file has more than 5000 movements");
 }
 
 #[test]

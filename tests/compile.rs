@@ -1,4 +1,4 @@
-//! The compiler against handbook arithmetic, and its invariants over any session.
+//! Compares the compiler with published arithmetic, and checks its invariants for arbitrary sessions.
 
 mod classes;
 
@@ -58,7 +58,7 @@ fn four_blocks_of_six_minutes_with_three_rests_take_27_minutes() {
 }
 
 /// 2-0-2-0 is 4 s a repetition, 15 in 60 s; 3-1-2-0 is 6 s, 10 in 60 s. The order eccentric, pause, concentric,
-/// pause is the trade's (secondary sources).
+/// pause is the usual one (secondary sources).
 #[test]
 fn repetitions_that_fit_a_minute() {
     for (tempo, reps) in [("2-0-2-0", 15), ("3-1-2-0", 10)] {
@@ -84,7 +84,7 @@ fn holding(id: &str, position: Position, kit: Vec<KitNeed>) -> Station {
     station_of(movement, Work::Time(Tick::MINUTE))
 }
 
-/// The table of what a change needs. Our estimates: the numbers are the table's own.
+/// The table of the times that changeovers need. The numbers are our own estimates, from the table.
 #[test]
 fn a_change_is_paid_by_settle_a_rest_or_a_transition() {
     use Position::*;
@@ -101,7 +101,7 @@ fn a_change_is_paid_by_settle_a_rest_or_a_transition() {
         (holding("a", Supine, vec![]), holding("b", Standing, vec![]), 7),
         (holding("a", Supine, vec![]), holding("b", Prone, vec![]), 4),
         (holding("a", Supine, vec![]), holding("b", Standing, bell(None)), 11),
-        // Nobody takes up or puts down what lies out: getting on to it and off it is a change of position.
+        // Nobody picks up or puts down kit that lies out. Getting on to it or off it is a change of position.
         (holding("a", Standing, vec![]), holding("b", Supine, mat.clone()), 6),
         (holding("a", Supine, mat.clone()), holding("b", Standing, vec![]), 7),
         (holding("a", Supine, mat.clone()), holding("b", Prone, vec![]), 4),
@@ -128,7 +128,7 @@ fn a_change_is_paid_by_settle_a_rest_or_a_transition() {
         assert_eq!(seconds(&inside), 120);
         assert_eq!(seconds(&class(Transitions::Added, 0)), 120 + needs);
         assert_eq!(seconds(&class(Transitions::Fixed(Tick::seconds(10)), 0)), 130);
-        // The rest pays first.
+        // The rest is used first.
         assert_eq!(class(Transitions::Inside, 2).spans[2].settle, Tick::seconds(needs.saturating_sub(2)));
         assert_eq!(seconds(&class(Transitions::Added, 2)), 122 + needs.saturating_sub(2));
     }
@@ -149,7 +149,7 @@ fn left_and_right_in_one_span_are_equal_and_the_switch_has_the_odd_tick() {
     assert!(!schedule.events.iter().any(|event| event.what == What::Call(Call::Halfway)));
 }
 
-/// Digits show whole seconds left, rounded up: a call falls on the first tick that shows its number.
+/// The countdown shows whole seconds left, rounded up. A call falls on the first tick that shows its number.
 #[test]
 fn calls_begin_on_the_tick_their_number_appears() {
     let mut all = block(Format::Circuit, named(2, 60));
@@ -164,7 +164,7 @@ fn calls_begin_on_the_tick_their_number_appears() {
             _ => None,
         })
         .collect();
-    // Halfway of 60 s is thirty: one call a tick, and halfway comes first.
+    // Halfway of 60 s is thirty. There is one call on a tick, and halfway is the more important one.
     let at = Tick::seconds;
     assert_eq!(calls, [(at(30), Call::Halfway), (at(45), Call::Fifteen), (at(50), Call::Ten)]);
     for (tick, call) in calls {
@@ -192,11 +192,11 @@ fn a_block_on_a_key_waits_at_its_first_tick_and_its_briefing_counts() {
     let gates: Vec<usize> = (0..schedule.spans.len()).filter(|&index| schedule.spans[index].gate).collect();
     assert_eq!(gates, [3]);
     assert_eq!(schedule.spans[3].settle, Tick::ZERO);
-    // Nothing counts down to a start that waits.
+    // There are no pips before a start that waits for the key.
     assert!(!schedule.events.iter().any(|event| event.what == What::Tone(Tone::Pip) && event.span == 2));
 }
 
-/// Every minute on the minute: ten minutes are ten minutes, whatever the work in them.
+/// Every minute on the minute: ten minutes stay ten minutes, with any work in them.
 #[test]
 fn emom_fills_its_minutes() {
     let mut stations = named(2, 40);
@@ -218,7 +218,7 @@ fn a_ladder_takes_the_sum_of_its_rungs() {
     assert_eq!(seconds(&schedule), 280);
 }
 
-/// Six groups at six stations: everybody meets every station once in a round.
+/// Six groups at six stations: everybody does every station once in a round.
 #[test]
 fn a_rotation_has_a_turn_for_every_station() {
     let mut stations = named(6, 120);
@@ -229,7 +229,7 @@ fn a_rotation_has_a_turn_for_every_station() {
     assert_eq!(seconds(&schedule), 6 * 120 + 5 * 30);
 }
 
-/// The total of a block whose transitions are inside, worked out without the compiler.
+/// The total of a block whose transitions are inside, computed without the compiler. None when that is not simple.
 fn plain_total(block: &Block) -> Option<u64> {
     let works = |station: &Station| match station.work {
         Work::Time(length) if station.sides == Sides::EachSide => Some(2 * length.0 + station.rest.0),

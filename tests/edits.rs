@@ -1,4 +1,4 @@
-//! Edits of a session file: what is meant changes, and every other byte stays.
+//! Edits of a session file: an edit changes what it should, and every other byte stays the same.
 
 use class::movement::Catalogue;
 use class::session::edit::{Edit, Refused, all_edited, edited};
@@ -111,7 +111,7 @@ fn stations_are_put_in_at_every_place() {
             let text = edited(WRITTEN, &edit).unwrap();
             let out = Edit::Remove { list: stations(list), index };
             let back = edited(&text, &out).unwrap();
-            // A comma behind the last one may stay.
+            // A comma after the last entry may stay.
             let plain = |text: &str| text.replace("\"wall-sit\",", "\"wall-sit\"");
             assert_eq!(plain(&back), plain(WRITTEN), "{list} {index}: {text}");
         }
@@ -140,8 +140,8 @@ fn what_cannot_be_edited_is_refused() {
     assert_eq!(edited(WRITTEN, &Edit::Remove { list: block(0), index: 0 }), Err(Refused::NotThere));
 }
 
-/// Every station of every demo, moved to every place of its block, taken out, and given a length: the session read
-/// back is the one that was meant.
+/// Moves every station of every demo to every place of its block and makes it optional. The session that is read back
+/// must be the expected one.
 #[test]
 fn demos_are_edited_and_read_back() {
     let catalogue = Catalogue::built_in();
@@ -168,7 +168,7 @@ fn demos_are_edited_and_read_back() {
     }
 }
 
-/// What stands before, within and behind an entry, as coaches write it and as they do not.
+/// Text before, inside and after an entry, in usual and unusual layouts.
 fn any_gap() -> impl Strategy<Value = &'static str> {
     prop::sample::select(vec![
         "",
@@ -214,7 +214,7 @@ fn any_text() -> impl Strategy<Value = (String, [usize; 2])> {
     })
 }
 
-/// Comments of a text that none of its values holds, sorted.
+/// The comments of a text that are outside its values, sorted.
 fn comments(text: &str) -> Vec<String> {
     let kinds = ["// head", "// foot", "// above", "// apart", "/* beside */", "// behind", "/* /* nested */ [\"(, */"];
     let kinds = kinds.into_iter().chain(["/* two\n lines */"]);
@@ -250,7 +250,7 @@ proptest! {
         let new = new.unwrap();
         match edit {
             Edit::Remove { .. } | Edit::Clear { .. } => {
-                // What is left was there before, in the same order.
+                // The remaining comments were there before, in the same order.
                 let mut left = text.chars();
                 prop_assert!(new.chars().all(|c| left.any(|other| other == c)), "{edit:?}\n{text}\n{new}");
             }

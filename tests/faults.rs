@@ -1,7 +1,8 @@
-//! Every file under `tests/faulty` has the faults that are written in it, at the places written there, and no others.
+//! Every file under `tests/faulty` has the faults that are written in its comments, at these places, and no others.
 //!
-//! `//~ CODE `MARKED` WORDS` stands behind the line that has the fault, or alone above it; `//~^` below it. MARKED is
-//! the text under the mark, WORDS are in the message or the help. `//~ warning CODE ..` is a warning.
+//! `//~ CODE `MARKED` WORDS` is at the end of the line that has the fault, or alone on the line above it. `//~^` is on
+//! the line below it. MARKED is the text under the mark. WORDS are in the message or the help. `//~ warning CODE ..` is
+//! a warning.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -14,7 +15,7 @@ use class::schedule::Costs;
 use class::session::fault::{Code, Severity};
 use strum::IntoEnumIterator;
 
-/// A fault as a file expects it.
+/// A fault that a file expects.
 #[derive(Debug)]
 struct Expected {
     /// From 1.
@@ -69,7 +70,7 @@ fn expected(text: &str) -> Vec<Expected> {
     expected
 }
 
-/// What is wrong with how a file was checked.
+/// The differences between the faults that were found and those that the file expects.
 fn differences(file: &Path) -> Vec<String> {
     let checked = check(file);
     let mut expected = expected(&checked.text);
@@ -117,10 +118,10 @@ fn there_are_many_files_and_a_file_for_every_code() {
         .iter()
         .flat_map(|file| check(file).report.faults)
         .map(|placed| placed.fault.code)
-        // A megabyte of brackets is no file to keep: tests/reading.rs makes them.
-        // What the classes before were is in no file: tests/recovery.rs has them.
+        // Huge files are not kept here: tests/reading.rs makes them.
+        // Earlier classes are not part of a session file: tests/recovery.rs has them.
         .chain([Code::FileTooLarge, Code::TooDeep, Code::BadMovement, Code::NotRecovered])
-        // Advice is asked for by the command alone, and what allows none of it is told there: tests/advice.rs.
+        // Only the command gives advice and reports an allowance that is not needed: tests/advice.rs.
         .chain([Code::AllowsNothing])
         .chain(RULES.iter().map(|rule| rule.code))
         .collect();

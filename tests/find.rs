@@ -1,4 +1,4 @@
-//! Finding movements by words with typing mistakes, and by what they are.
+//! Finds movements by words with typing mistakes, and by their properties.
 
 use class::movement::{Catalogue, EXACT, Movement, Muscle, Pattern, Position, Query, Region, Suits, find};
 use proptest::prelude::*;

@@ -1,4 +1,4 @@
-//! What measured transitions teach.
+//! The times that are learned from measured transitions.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -16,8 +16,8 @@ fn samples(kind: Transition, who: Who, took: &[u64]) -> Vec<Sample> {
     took.iter().map(|&ms| Sample { kind, took: Tick(ms), who }).collect()
 }
 
-/// Worked by hand. Nearest rank: of n sorted values the one of rank ceil(0.75 n); the definition is from memory of
-/// general statistics (ISO 3534-1 speaks of quantiles of a sample).
+/// Worked out by hand. Nearest rank: of n sorted values, the one with rank ceil(0.75 n). The definition is common
+/// knowledge in statistics (ISO 3534-1 defines the quantiles of a sample).
 #[test]
 fn three_of_four_are_ready() {
     let learned = |who, took: &[u64]| {
@@ -29,7 +29,7 @@ fn three_of_four_are_ready() {
     assert_eq!(learned(Who::Group, &[1, 2, 3, 4, 5, 5_999, 7_000, 8_000]), Some(Tick(6_000)));
     // The coach alone: 7.0 s times 1.5 is 10.5 s.
     assert_eq!(learned(Who::Coach, &[4_000, 9_000, 5_000, 7_000, 6_000]), Some(Tick(10_500)));
-    // Up to the next half second: 6.1 s.
+    // Rounded up to the next half second: 6.1 s becomes 6.5 s.
     assert_eq!(learned(Who::Group, &[6_100; 5]), Some(Tick(6_500)));
     assert_eq!(learned(Who::Group, &[6_000; 4]), None);
 }

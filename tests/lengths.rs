@@ -1,4 +1,4 @@
-//! How long cues are thought to take, against how long the built-in voice takes to say them.
+//! Compares the estimated lengths of cues with the lengths that the built-in voice needs.
 #![cfg(not(target_vendor = "apple"))]
 
 use std::collections::BTreeSet;
@@ -12,7 +12,7 @@ use class::schedule::{Costs, What};
 use class::time::Tick;
 use sound::voice::{Choice, Pace};
 
-/// The bounds are what our own fit gives over the cues of the sessions that come with the program.
+/// The limits come from our own fit to the cues of the sessions that come with the program.
 #[test]
 fn lengths_are_estimated_well() {
     let mut texts = BTreeSet::new();
@@ -41,9 +41,9 @@ fn lengths_are_estimated_well() {
     let mean = misses.iter().map(|miss| miss.0).sum::<f64>() / misses.len() as f64;
     let p95 = misses[misses.len() * 95 / 100].0;
     let late = misses.iter().filter(|miss| miss.1 > 0.0).count();
-    println!("{} cues: mean error {mean:.3} s, 95 of 100 within {p95:.3} s, {late} over their room", misses.len());
+    println!("{} cues: mean error {mean:.3} s, 95 of 100 within {p95:.3} s, {late} longer than reserved", misses.len());
     for (error, over, text) in misses.iter().rev().take(8) {
-        println!("{error:.3} s, {over:+.3} s over its room: {text}");
+        println!("{error:.3} s, {over:+.3} s over the reserved time: {text}");
     }
     assert!(misses.len() > 50, "{}", misses.len());
     assert!(mean <= 0.24, "mean error {mean}");

@@ -1,4 +1,4 @@
-//! Plain lists: what people jot down, and anything else.
+//! Plain lists: usual ones and arbitrary texts.
 
 use class::check::check;
 use class::movement::{Catalogue, Sides};
@@ -114,7 +114,7 @@ fn a_misspelt_name_is_a_guess_and_a_strange_one_is_kept() {
 
 #[test]
 fn only_names_and_kit_make_a_guess() {
-    // The words of a stranger lie about in muscles, patterns and the letters of names: none of them is a guess.
+    // Words of an unknown name also occur in muscles, patterns or parts of other names. They do not make a guess.
     for line in ["oar pulls", "sled push", "rope climb", "quadriceps", "weighted dragon flags"] {
         assert_eq!(only_station(line).found, Found::Unknown, "{line}");
     }
@@ -136,7 +136,7 @@ fn a_heading_needs_no_colon() {
         assert_eq!((block.name.as_str(), block.kind), (name, kind));
         assert_eq!((block.work, block.rest), (Some(Tick::seconds(work)), Tick::seconds(rest)), "{heading}");
     }
-    // A movement's own length, and a movement with a comma in its name, begin no block of their own.
+    // A movement with its own length, or with a comma in its name, does not begin a block.
     assert_eq!(id(&only_station("Row, bent over, 45s")), "row-bent-over");
     assert_eq!(only_block("squat, 45s\nplank").stations.len(), 2);
 }
@@ -148,7 +148,7 @@ fn a_first_line_with_a_hash_is_the_title() {
     assert_eq!(list("#\nsquat").title, None);
 }
 
-/// What is held, carried or thrown has no tempo of its own, so a number of repetitions becomes a time.
+/// A movement that is held, carried or thrown has no tempo, so a number of repetitions becomes a time.
 #[test]
 fn repetitions_of_a_throw_become_the_time_they_take() {
     for text in ["20 swings", "20 reps\nswings", "one-arm swing 10 per side"] {
@@ -166,7 +166,7 @@ fn blank_lines_part_blocks_and_notes_are_passed_over() {
     assert_eq!(names, [("Block A", 1), ("Trunk", 1), ("Cool down", 1)]);
 }
 
-/// A session from a list, read back and compiled: its findings.
+/// Writes a session from a list, reads it back, compiles it and returns its findings.
 fn findings(list: &List) -> Vec<String> {
     let heading = Heading { title: "Listed".into(), slot: None, people: None, ..Heading::default() };
     let text = write_session(&heading, list);
@@ -186,7 +186,7 @@ fn the_starter_and_an_everyday_list_have_no_finding() {
     assert_eq!(findings(&everyday), [""; 0]);
 }
 
-/// A line as somebody might write it, or nearly.
+/// A line as somebody might write it, or an arbitrary one.
 fn any_line() -> impl Strategy<Value = String> {
     prop_oneof![
         Just(String::new()),
@@ -217,7 +217,7 @@ fn any_line() -> impl Strategy<Value = String> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
 
-    /// Whatever is written, what comes of it can be read again: every block and station is there.
+    /// The session that is written from any list can be read again and has every block and station.
     #[test]
     fn any_list_is_written_as_a_session_that_can_be_read(lines in prop::collection::vec(any_line(), 0..20), title in "\\PC{1,40}") {
         let list = list(&lines.join("\n"));

@@ -1,8 +1,8 @@
-//! The muscles of the catalogue against an outside opinion.
+//! Compares the muscles of the catalogue with another source.
 //!
 //! Source: free-exercise-db, commit acd61f7, which its authors declare to be under the Unlicense. Only facts are taken:
-//! the name, the prime mover and the helping muscles. It is known to hold wrong labels, so a disagreement is not mended
-//! but listed here, with its reason.
+//! the name, the prime mover and the helping muscles. Some of its labels are known to be wrong. A disagreement is
+//! therefore listed here with its reason, and our catalogue is not changed.
 
 use std::collections::BTreeMap;
 
@@ -79,20 +79,21 @@ const THEIRS: &[(&str, &str, &[Muscle], &[Muscle])] = &[
     ("bicycle-crunch", "Air Bike", &[Abdominals], &[]),
 ];
 
-/// Where we differ, and why we stay with ours.
+/// The movements for which we disagree, and why we keep our muscles.
 const DISAGREEMENTS: &[(&str, &str)] = &[
     ("side-plank", "their list has no word for the obliques and counts them as abdominals"),
     ("russian-twist", "their list has no word for the obliques and counts them as abdominals"),
     ("bicycle-crunch", "their list has no word for the obliques and counts them as abdominals"),
     ("windmill", "their list has no word for the obliques; the trunk bends sideways under the bell"),
-    ("mountain-climber", "the plank is held and the knee is drawn up; the thighs push hardly at all"),
-    ("bear-crawl", "theirs drags a sled; ours bears the weight of the body on hands and feet"),
-    ("inchworm", "the hamstrings are stretched in it; what is loaded holds and walks the plank"),
+    ("mountain-climber", "the plank is held and the knee is drawn up; the thighs hardly push"),
+    ("bear-crawl", "theirs drags a sled; ours carries the body on hands and feet"),
+    ("inchworm", "it stretches the hamstrings; the loaded muscles hold the plank and walk it out"),
     ("kick-back-quadruped", "a wrong label: the hip is extended with the knee bent"),
     ("flutter-kick", "theirs is done face down over a bench, ours on the back"),
 ];
 
-/// What differs: their prime mover must be one of ours, and ours must all be in their lists.
+/// The difference in words. Their prime mover must be one of ours, and all of ours must be in their lists. None when
+/// there is no difference.
 fn difference(ours: &[Muscle], prime: &[Muscle], helping: &[Muscle]) -> Option<String> {
     let missing: Vec<_> = prime.iter().filter(|muscle| !ours.contains(muscle)).collect();
     let extra: Vec<_> = ours.iter().filter(|muscle| !prime.contains(muscle) && !helping.contains(muscle)).collect();
@@ -109,7 +110,7 @@ fn prime_movers_agree_or_the_disagreement_is_listed() {
         let movement = Catalogue::built_in().get(id).unwrap_or_else(|| panic!("no movement {id}"));
         match (difference(&movement.prime, prime, helping), reasons.get(id)) {
             (Some(difference), None) => wrong.push(format!("{id}, {name}: {difference}, and it is not listed")),
-            (None, Some(_)) => wrong.push(format!("{id}, {name}: listed, but there is no difference any more")),
+            (None, Some(_)) => wrong.push(format!("{id}, {name}: listed, but there is no difference")),
             _ => {}
         }
     }

@@ -1,7 +1,7 @@
-//! Reading holds whatever the text: nothing panics, every fault lies in the text, and nothing takes long.
+//! Reading works for any text: nothing panics, every fault has its place in the text, and nothing takes long.
 //!
-//! Texts are made of arbitrary letters, and of sessions and faulty files with bytes and tokens taken out, put in and
-//! moved. What RON itself reads stands beside as the judge of what is well written.
+//! The texts are arbitrary characters, and sessions and faulty files with bytes and tokens removed, inserted and moved.
+//! RON itself decides which texts are well written.
 
 use std::fs;
 use std::io::Write;
@@ -25,7 +25,7 @@ use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use strum::IntoEnumIterator;
 
-/// Sessions in order and faulty ones.
+/// Sessions without faults and faulty ones.
 static FILES: LazyLock<Vec<String>> = LazyLock::new(|| {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = |name| fs::read_dir(root.join(name)).unwrap().map(|entry| entry.unwrap().path());
@@ -35,7 +35,7 @@ static FILES: LazyLock<Vec<String>> = LazyLock::new(|| {
     paths.iter().map(|path| fs::read_to_string(path).unwrap()).collect()
 });
 
-/// Pieces that mean something in a session file, or look as if they did.
+/// Pieces that have a meaning in a session file, or look as if they had one.
 const PIECES: &[&str] = &[
     "(",
     ")",
@@ -104,7 +104,7 @@ fn check(text: &str) -> Checked {
     checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED)
 }
 
-/// What holds of every text.
+/// The conditions that hold for every text.
 fn holds(text: &str) -> Result<(), TestCaseError> {
     let checked = check(text);
     for placed in &checked.report.faults {
@@ -115,7 +115,7 @@ fn holds(text: &str) -> Result<(), TestCaseError> {
     prop_assert_eq!(checked.schedule.is_some(), checked.report.is_usable());
     let told = render(&checked, Style::Plain);
     prop_assert_eq!(told.is_empty(), checked.report.faults.is_empty());
-    // A terminal would obey these.
+    // A terminal would act on these characters.
     let obeyed = |c: char| c.is_control() && c != '\n';
     let said = told + &summary(&checked);
     prop_assert!(!said.contains(obeyed), "{said:?}");
@@ -131,7 +131,7 @@ fn holds(text: &str) -> Result<(), TestCaseError> {
     well_written(text)
 }
 
-/// What RON takes for a session, the tree takes too.
+/// The tree accepts every text that RON accepts as a session.
 fn well_written(text: &str) -> Result<(), TestCaseError> {
     let Some(tree) = Tree::read(text) else { return Ok(()) };
     for fault in &tree.faults {
@@ -147,7 +147,7 @@ fn well_written(text: &str) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// Every value lies in the text and in the value around it.
+/// Every value is inside the text and inside the value around it.
 fn inside(text: &str, node: &Node, around: &Range<usize>) -> Result<(), TestCaseError> {
     let place = &node.place;
     prop_assert!(text.get(place.clone()).is_some(), "{place:?}");
@@ -163,7 +163,7 @@ fn inside(text: &str, node: &Node, around: &Range<usize>) -> Result<(), TestCase
     }
 }
 
-/// A text in pieces: words, numbers, texts in quotes, white space, single marks.
+/// Splits a text into pieces: words, numbers, texts in quotes, white space, single marks.
 fn tokens(text: &str) -> Vec<&str> {
     let mut tokens = Vec::new();
     let mut rest = text;
@@ -181,7 +181,7 @@ fn tokens(text: &str) -> Vec<&str> {
     tokens
 }
 
-/// A change to a file. Places are shares of its length.
+/// A random change to a file. Places are fractions of its length.
 #[derive(Clone, Debug)]
 enum Slip {
     TakeOutBytes(f64, usize),
@@ -250,13 +250,13 @@ fn slipped(text: &str, slip: &Slip) -> String {
     String::from_utf8_lossy(&bytes).into_owned()
 }
 
-/// A file with some slips.
+/// A file with some random changes.
 fn slips() -> impl Strategy<Value = String> {
     (0..FILES.len(), prop::collection::vec(slip(), 1..6))
         .prop_map(|(file, slips)| slips.iter().fold(FILES[file].clone(), |text, slip| slipped(&text, slip)))
 }
 
-/// A file written another way that means the same to RON, nearly always.
+/// A file written in another way that nearly always has the same meaning to RON.
 fn rewritten() -> impl Strategy<Value = String> {
     (0..FILES.len(), prop::collection::vec(0..40u8, 1..400)).prop_map(|(file, ways)| {
         let mut text = String::new();
@@ -318,7 +318,7 @@ fn every_file_holds() {
     }
 }
 
-/// Else the tree would be held to nothing.
+/// Without enough well-written texts, the tree would hardly be tested.
 #[test]
 fn many_rewritings_are_well_written() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
@@ -327,7 +327,7 @@ fn many_rewritings_are_well_written() {
     assert!(well >= 50, "{well} of 200");
 }
 
-/// Checks a text made to do harm. It has to end in a fault, soon.
+/// Checks a malicious text. It must end in a fault within a short time.
 #[track_caller]
 fn bomb(text: &str) -> Checked {
     let begun = Instant::now();
@@ -336,7 +336,7 @@ fn bomb(text: &str) -> Checked {
     let took = begun.elapsed();
     assert!(!checked.report.is_usable(), "{}", summary(&checked));
     assert!(told.len() < 1_000_000, "{} bytes told", told.len());
-    // A slow machine under load, without optimisation: what grows with the square takes minutes.
+    // The limit allows for a slow, busy computer and a build without optimisation. Quadratic time would take minutes.
     assert!(took < Duration::from_secs(30), "took {took:?}");
     checked
 }
@@ -345,7 +345,7 @@ fn codes(checked: &Checked) -> Vec<Code> {
     checked.report.faults.iter().map(|placed| placed.fault.code).collect()
 }
 
-/// A session of one block, with a field of it and a list of stations.
+/// A session of one block with a field and a list of stations.
 fn with(field: &str, stations: &str) -> String {
     format!("(title: \"Bomb\", blocks: [(name: \"A\", {field}, stations: [{stations}])])")
 }
@@ -407,7 +407,7 @@ fn expanding_without_end_ends_in_a_fault() {
     assert!(codes(&bomb(&format!("(title: \"Bomb\", blocks: [{blocks}])"))).contains(&Code::ListTooLong));
 }
 
-/// Faults by the hundred thousand, of every kind that could cost more with every one before it.
+/// Very many faults, of every kind that could get slower with each fault before it.
 #[test]
 fn faults_without_end_take_time_in_proportion() {
     let numbered = |count: usize, piece: fn(usize) -> String| (0..count).map(piece).collect::<String>();
@@ -416,7 +416,7 @@ fn faults_without_end_take_time_in_proportion() {
     bomb(&format!("({})", "title:\"a\",".repeat(20_000)));
     bomb(&with(&fields(20_000), "\"squat\""));
     bomb(&with("work: \"1s\"", &format!("({})", fields(20_000))));
-    // Beyond the bound of the tree RON alone has to do.
+    // Beyond the limit of the tree, only RON reads the text.
     bomb(&format!("({})", fields(400_000)));
     for station in
         ["1,", "(),", "\"no-such\",", "(move:\"squat\",x:1,work:\"0s\"),", "squat,", "(name:\"\",work:1),", "#,"]
@@ -431,7 +431,7 @@ fn faults_without_end_take_time_in_proportion() {
 #[test]
 fn as_large_as_a_file_may_be() {
     let most = usize::try_from(bounds::FILE).unwrap();
-    // Of the many kinds a part, for the sake of a build without optimisation.
+    // Only some kinds of pieces, so that a build without optimisation is fast enough.
     for piece in
         [" ", "\n", "a", "1", "\"", "\\", "'", ",", ":", "(", "[", "//", "/*", "\"\n", "#\n", "a:1,", "\u{e9}", "\0"]
     {
@@ -452,7 +452,7 @@ fn forecall(arguments: &[&str], input: &str) -> Output {
         .stderr(Stdio::piped())
         .spawn()
         .unwrap();
-    // Nobody may be reading: then the program has ended already, and that is looked at below.
+    // Writing fails when the program has already ended. The result is checked below.
     let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
     child.wait_with_output().unwrap()
 }
@@ -471,11 +471,11 @@ fn check_says_by_its_exit_code_what_it_found() {
     assert_eq!(code(&["check", "sessions/no-such.ron"], ""), Some(2));
     assert_eq!(code(&["check", "sessions/no-such.ron", "tests/faulty/work_not_said.ron"], ""), Some(2));
     assert_eq!(code(&["check"], ""), Some(2));
-    // A warning alone does not keep a class from being led.
+    // A class with only warnings can be led.
     let output = forecall(&["check", "tests/faulty/named_twice.ron"], "");
     let codes = (printed(&output).contains("warning["), printed(&output).contains("fault["), output.status.code());
     assert!(matches!(codes, (_, true, Some(1)) | (true, false, Some(0))), "{codes:?}");
-    // A byte order mark is no part of the text, and what is no text at all is no session.
+    // A byte order mark is not part of the text.
     assert_eq!(code(&["check", "-"], &format!("\u{feff}{good}")), Some(0));
 }
 
@@ -493,7 +493,7 @@ fn check_prints_json() {
     );
     let fault = &file["faults"][0];
     assert_eq!((&fault["severity"], &fault["code"]), (&"fault".into(), &"number_range".into()));
-    // Counted by hand in the second line: the letter with its accent is one column.
+    // Counted by hand on the second line: the letter with its accent is one column.
     let at = serde_json::json!({ "line": 2, "column": 46, "end_line": 2, "end_column": 47 });
     assert_eq!(fault["at"], at);
 
@@ -517,7 +517,7 @@ fn check_minds_what_it_is_told() {
     assert!(printed(&forecall(&["check", "--mind", &asked, "-"], &unminded)).contains("minded_region"));
 }
 
-/// A session with an example of a field in the record it belongs to, and what else that record needs.
+/// A session with an example of a field in its record, and the other fields that the record needs.
 fn example(record: Record, field: &Field) -> String {
     let given = format!("{}: {}", field.name, field.example);
     let others = |names: &[&str]| -> String {

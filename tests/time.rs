@@ -55,7 +55,7 @@ fn a_tempo_is_four_counts() {
     assert_eq!("0-0-0-0".parse::<Tempo>(), Err(TempoFault::Empty));
 }
 
-/// A deadlift is lifted first, a squat lowered first; the guide begins where the movement does.
+/// A deadlift lifts first and a squat lowers first. The guide begins with the same phase as the movement.
 #[test]
 fn the_phases_begin_where_the_movement_begins() {
     let tempo: Tempo = "3-1-2-0".parse().unwrap();
@@ -78,7 +78,7 @@ proptest! {
         let _ = text.parse::<Tempo>();
     }
 
-    /// Each beat is within half a tick of its exact place, however far from the start: nothing accumulates.
+    /// Each beat is within half a tick of its exact place, at any distance from the start: errors do not add up.
     #[test]
     fn beats_do_not_drift(start in 0u64..10_000_000, num in 1u64..100_000, den in 1u64..1000, k in 0u64..1_000_000) {
         let beat = Beats::new(Tick(start), num, den).at(k);

@@ -1,15 +1,15 @@
-//! The nearest right name for a misspelt one.
+//! Finds the known name that is nearest to a misspelt one.
 
-/// The most letters of a name that is looked for.
+/// The longest name that is looked up, in characters. A longer one has no nearest name.
 const LONGEST: usize = 80;
 
-/// The name with the fewest letters wrong, swapped, missing or too many: at most a third of them, at least one.
-/// The first of several that are as near.
+/// The name with the fewest wrong, swapped, missing or extra letters. The limit is a third of the letters of `wrong`,
+/// but at least one letter. Of equally near names, the first. None when no name is within the limit.
 pub fn nearest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     nearest_of(wrong, names.into_iter().map(|name| (name, name))).map(|(_, name)| name)
 }
 
-/// The same with what each name is of, and how many letters are wrong.
+/// As [`nearest`], for names that each have a value. Returns the number of mistakes and the value of the nearest name.
 pub fn nearest_of<'a, T>(wrong: &str, names: impl IntoIterator<Item = (&'a str, T)>) -> Option<(usize, T)> {
     let letters = wrong.chars().count();
     if letters > LONGEST {

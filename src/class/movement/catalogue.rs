@@ -13,40 +13,40 @@ use crate::time::{Starts, Tempo};
 /// The movements that come with forecall, as a file.
 pub const BUILT_IN: &str = include_str!("../../../assets/movements.ron");
 
-/// The longest file of movements that is read, in bytes.
+/// The largest file of movements that is accepted, in bytes: 4 MB.
 pub const LARGEST_FILE: usize = 4 << 20;
 
-/// The most movements in one file.
+/// The maximum number of movements in one file.
 pub const MOST_MOVEMENTS: usize = 5_000;
 
 /// A file of movements, read into memory by the shell.
 #[derive(Clone, Copy, Debug)]
 pub struct Source<'a> {
-    /// What faults call it: its path.
+    /// The name that faults give: the path of the file.
     pub name: &'a str,
     pub text: &'a str,
 }
 
-/// Something wrong in a file of movements.
+/// A fault in a file of movements.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
     /// The [`Source::name`] of the file.
     pub file: String,
     pub place: Place,
-    /// Line and column from 1, where the text itself cannot be read.
+    /// The line and the column, both from 1, when RON cannot read the text. None for other faults.
     pub at: Option<(usize, usize)>,
     pub message: String,
     /// What to write instead.
     pub help: Option<String>,
 }
 
-/// The value at fault, as a path from the file's list: `[3].faults[0][1]`.
+/// The path of the wrong value in the file: `[3].faults[0][1]`.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Place {
-    /// From 0; None for the file itself.
+    /// The index of the movement, from 0. None for the file as a whole.
     pub movement: Option<usize>,
     pub field: Option<&'static str>,
-    /// Items of lists inside the field, from 0.
+    /// Indexes into the lists inside the field, from 0.
     pub items: Vec<usize>,
 }
 
@@ -72,45 +72,45 @@ impl fmt::Display for Fault {
     }
 }
 
-/// Movements by id, in the order of their files.
+/// All movements, in the order of their files. They can be found by id.
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
     movements: Vec<Arc<Movement>>,
     by_id: BTreeMap<String, usize>,
 }
 
-/// A movement with where it was written, while a catalogue is put together.
+/// A movement and where it is written. Used while a catalogue is built.
 pub(super) struct Entry {
     pub movement: Movement,
     /// Index into the sources.
     pub source: usize,
-    /// Its place in the source's list.
+    /// Index into the list of that source.
     pub index: usize,
 }
 
 impl Catalogue {
     /// The movements that come with forecall.
     pub fn built_in() -> &'static Catalogue {
-        // Our own text, compiled in: tests/catalogue.rs holds it to being without fault.
+        // The text is compiled in. tests/catalogue.rs checks that it has no faults.
         static BUILT_IN_CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| Catalogue::with(&[]).unwrap_or_default());
         &BUILT_IN_CATALOGUE
     }
 
-    /// The built-in movements with those of further files: a movement with a known id takes the place of the
-    /// earlier one, whole; one with a new id is added.
+    /// The built-in movements and those of further files. A movement with a known id replaces the earlier one as a
+    /// whole. A movement with a new id is added.
     ///
     /// # Errors
-    /// With every fault of every file.
+    /// All faults of all files.
     pub fn with(own: &[Source]) -> Result<Catalogue, Vec<Fault>> {
         let mut sources = vec![Source { name: "built-in movements", text: BUILT_IN }];
         sources.extend_from_slice(own);
         Catalogue::read(&sources)
     }
 
-    /// The movements of these files alone, later ones over earlier ones.
+    /// The movements of these files, without the built-in ones. A later movement replaces an earlier one with its id.
     ///
     /// # Errors
-    /// With every fault of every file.
+    /// All faults of all files.
     pub fn read(sources: &[Source]) -> Result<Catalogue, Vec<Fault>> {
         let mut faults = Vec::new();
         let mut entries: Vec<Entry> = Vec::new();
@@ -130,8 +130,14 @@ impl Catalogue {
                     Some(&known) if entries[known].source == source => {
                         let first = entries[known].index;
                         faults.push(
-                            check::fault(file.name, index, "id", &[], format!("a second `{}`", entry.movement.id))
-                                .helped(format!("the first is [{first}]: give one of them another id")),
+                            check::fault(
+                                file.name,
+                                index,
+                                "id",
+                                &[],
+                                format!("the id `{}` is used twice", entry.movement.id),
+                            )
+                            .helped(format!("the first is [{first}]: give one of them another id")),
                         );
                     }
                     Some(&known) => entries[known] = entry,
@@ -172,14 +178,14 @@ impl Catalogue {
         self.movements.is_empty()
     }
 
-    /// The movement whose id, name or other name is nearest to a misspelt one; None where nothing is near.
+    /// The movement whose id, name or other name is nearest to a misspelt one. None when no name is near enough.
     pub fn nearest(&self, name: &str) -> Option<&Arc<Movement>> {
         let near = nearest_of(name, self.iter().flat_map(|movement| names(movement).map(move |name| (name, movement))));
         near.map(|(_, movement)| movement)
     }
 }
 
-/// Gives every movement that stands in for another its name.
+/// Fills in the names of the movements that cautions give as alternatives.
 fn name_instead(entries: &mut [Entry], by_id: &BTreeMap<String, usize>) {
     let names: Vec<String> = entries.iter().map(|entry| entry.movement.name.clone()).collect();
     for caution in entries.iter_mut().flat_map(|entry| &mut entry.movement.cautions) {
@@ -191,7 +197,7 @@ fn name_instead(entries: &mut [Entry], by_id: &BTreeMap<String, usize>) {
     }
 }
 
-/// Everything a movement is called: its id, its name, its other names.
+/// All names of a movement: its id, its name, its other names.
 pub(super) fn names(movement: &Movement) -> impl Iterator<Item = &str> {
     [movement.id.as_str(), movement.name.as_str()].into_iter().chain(movement.also.iter().map(String::as_str))
 }
@@ -202,7 +208,7 @@ fn parse(file: &Source) -> Result<Vec<MovementFile>, Box<Fault>> {
         Box::new(Fault { file: file.name.to_owned(), place: Place::default(), at, message, help })
     };
     if file.text.len() > LARGEST_FILE {
-        return Err(whole(format!("larger than {} MB", LARGEST_FILE >> 20), None, None));
+        return Err(whole(format!("the file is larger than {} MB", LARGEST_FILE >> 20), None, None));
     }
     let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
     let read: Vec<MovementFile> = options.from_str(file.text).map_err(|error| {
@@ -211,31 +217,31 @@ fn parse(file: &Source) -> Result<Vec<MovementFile>, Box<Fault>> {
         whole(message, Some((at.line, at.col)), help)
     })?;
     if read.len() > MOST_MOVEMENTS {
-        return Err(whole(format!("more than {MOST_MOVEMENTS} movements"), None, None));
+        return Err(whole(format!("the file has more than {MOST_MOVEMENTS} movements"), None, None));
     }
     Ok(read)
 }
 
-/// What RON found, in words that speak of the file and not of the structs it is read into.
+/// The message and the help for an error of RON. They name the fields of the file, not the Rust structs.
 fn in_words(error: &ron::Error) -> (String, Option<String>) {
     let near = |found: &str, known: &[&'static str]| match nearest(found, known.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
-        None => format!("one of: {}", known.join(", ")),
+        None => format!("write one of: {}", known.join(", ")),
     };
     match error {
         ron::Error::NoSuchStructField { expected, found, .. } => {
             (format!("no field is called `{}`", check::cut(found)), Some(near(found, expected)))
         }
         ron::Error::NoSuchEnumVariant { expected, found, .. } => {
-            (format!("`{}` is no word for this", check::cut(found)), Some(near(found, expected)))
+            (format!("`{}` is not known here", check::cut(found)), Some(near(found, expected)))
         }
         ron::Error::MissingStructField { field, .. } => (format!("`{field}` is missing"), None),
-        ron::Error::DuplicateStructField { field, .. } => (format!("`{field}` a second time"), None),
+        ron::Error::DuplicateStructField { field, .. } => (format!("`{field}` is written twice"), None),
         other => (other.to_string(), None),
     }
 }
 
-/// A movement as written, with its defaults filled in. What is wrong with it, [`check::alone`] says.
+/// Builds a movement from its written form and fills in the defaults. [`check::alone`] reports its faults.
 fn build(written: MovementFile) -> Movement {
     let guide = written.tempo.as_deref().and_then(|tempo| tempo.parse::<Tempo>().ok()).map(|tempo| {
         let (lower, lift) = written.phases.clone().unwrap_or_else(|| ("lower".to_owned(), "lift".to_owned()));
@@ -274,7 +280,7 @@ fn build(written: MovementFile) -> Movement {
     }
 }
 
-/// The name for large lettering, or the name in capitals.
+/// The name for large lettering: `short`, or the name in capitals when `short` is omitted.
 pub(super) fn short(written: &MovementFile) -> String {
     written.short.clone().unwrap_or_else(|| written.name.to_uppercase())
 }
@@ -283,7 +289,7 @@ impl From<super::file::InsteadFile> for Instead {
     fn from(written: super::file::InsteadFile) -> Instead {
         use super::file::InsteadFile;
         match written {
-            // The whole catalogue knows the name: see [`name_instead`].
+            // [`name_instead`] sets the name once the whole catalogue is read.
             InsteadFile::Movement(id) => Instead::Movement { name: id.clone(), id },
             InsteadFile::Text(text) => Instead::Text(text),
             InsteadFile::LeaveOut => Instead::LeaveOut,
@@ -292,7 +298,7 @@ impl From<super::file::InsteadFile> for Instead {
 }
 
 impl Fault {
-    /// The fault with what to write instead.
+    /// Adds what to write instead.
     pub(super) fn helped(mut self, help: String) -> Fault {
         self.help = Some(help);
         self

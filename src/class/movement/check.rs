@@ -1,4 +1,4 @@
-//! What a file of movements must keep to. Faults are collected, never given one at a time.
+//! The checks of a file of movements. One run collects all faults.
 
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
@@ -9,22 +9,22 @@ use super::{Instead, Movement, Pattern};
 use crate::near::nearest_of;
 use crate::time::{Tempo, TempoFault};
 
-/// The most letters of an id or a name.
+/// The maximum length of an id or a name, in characters.
 pub(super) const LONGEST_NAME: usize = 40;
-/// The most letters of a prompt: what the coach can say in a breath and the pane shows in a line.
+/// The maximum length of a prompt, in characters. The coach can say it in one breath and the pane shows it on one line.
 const LONGEST_PROMPT: usize = 40;
-/// How many prompts a movement has.
+/// The number of prompts that a movement has.
 const PROMPTS: RangeInclusive<usize> = 2..=5;
-/// The most letters of a fault, a correction, a tier or an alternative.
+/// The maximum length of a fault, a fix, an easier or harder option, or an alternative, in characters.
 const LONGEST_LINE: usize = 80;
-/// The most letters of a setup.
+/// The maximum length of a setup, in characters.
 const LONGEST_SETUP: usize = 200;
-/// The most entries of any list of a movement but its prompts.
+/// The maximum number of entries in any list of a movement except its prompts.
 const LONGEST_LIST: usize = 20;
-/// The most pieces of one kind of kit for one person.
+/// The maximum number of pieces of one kind of kit for one person.
 const MOST_PIECES: u8 = 10;
 
-/// A fault at a field of a movement of a file.
+/// A fault in a field of a movement.
 pub(super) fn fault(file: &str, index: usize, field: &'static str, items: &[usize], message: String) -> Fault {
     let place = Place { movement: Some(index), field: Some(field), items: items.to_vec() };
     Fault { file: file.to_owned(), place, at: None, message, help: None }
@@ -40,22 +40,22 @@ pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &m
             "id",
             &[],
             format!("`{}` is not an id", cut(&written.id)),
-            Some(format!("lower-case letters and digits with single hyphens between, at most {LONGEST_NAME}")),
+            Some(format!("use lower-case letters, digits and single hyphens, at most {LONGEST_NAME} characters")),
         );
     }
     let mut line = |field: &'static str, items: &[usize], text: &str, longest: usize| {
         if text.trim().is_empty() {
-            say(field, items, "empty".to_owned(), None);
+            say(field, items, "this text is empty".to_owned(), None);
         } else if text.chars().any(char::is_control) {
             say(
                 field,
                 items,
-                "a line break or another control character".to_owned(),
-                Some("write it in one line".to_owned()),
+                "this text has a line break or another control character".to_owned(),
+                Some("write it on one line".to_owned()),
             );
         } else if text.chars().count() > longest {
             let letters = text.chars().count();
-            say(field, items, format!("{letters} letters, at most {longest} fit"), None);
+            say(field, items, format!("{letters} characters, at most {longest} fit"), None);
         }
     };
     line("name", &[], &written.name, LONGEST_NAME);
@@ -101,16 +101,21 @@ pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &m
         );
     }
     if written.prime.is_empty() {
-        say("prime", &[], "no muscle".to_owned(), Some("name at least one that does the work".to_owned()));
+        say("prime", &[], "no muscle is named".to_owned(), Some("name at least one prime mover".to_owned()));
     }
     for (place, muscle) in written.helping.iter().enumerate() {
         if written.prime.contains(muscle) {
-            say("helping", &[place], format!("{} is a prime mover already", muscle.words()), None);
+            say("helping", &[place], format!("{} is already a prime mover", muscle.words()), None);
         }
     }
     for (place, kit) in written.kit.iter().enumerate() {
         if !(1..=MOST_PIECES).contains(&kit.count) {
-            say("kit", &[place], format!("count {}", kit.count), Some(format!("1 to {MOST_PIECES}")));
+            say(
+                "kit",
+                &[place],
+                format!("count {} is out of range", kit.count),
+                Some(format!("write 1 to {MOST_PIECES}")),
+            );
         }
     }
     for (field, length) in [
@@ -122,46 +127,47 @@ pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &m
         ("cautions", written.cautions.len()),
     ] {
         if length > LONGEST_LIST {
-            say(field, &[], format!("{length} entries"), Some(format!("at most {LONGEST_LIST}")));
+            say(field, &[], format!("{length} entries are too many"), Some(format!("write at most {LONGEST_LIST}")));
         }
     }
     match written.tempo.as_deref().map(str::parse::<Tempo>) {
         Some(Err(wrong)) => {
-            let help = (wrong != TempoFault::Shape).then(|| "such as 2-0-2-0".to_owned());
+            let help = (wrong != TempoFault::Shape).then(|| "write a tempo such as 2-0-2-0".to_owned());
             say("tempo", &[], wrong.to_string(), help);
         }
         Some(Ok(_)) if written.pattern == Pattern::Carry => {
-            say("tempo", &[], "a carry has no repetitions".to_owned(), Some("leave the tempo out".to_owned()));
+            say("tempo", &[], "a carry has no repetitions".to_owned(), Some("leave out the tempo".to_owned()));
         }
         None if written.starts.is_some() => {
-            say("starts", &[], "without a tempo there is nothing to start".to_owned(), Some("add a tempo".to_owned()));
+            say("starts", &[], "`starts` needs a tempo".to_owned(), Some("add a tempo".to_owned()));
         }
         None if written.phases.is_some() => {
-            say("phases", &[], "without a tempo there are no phases".to_owned(), Some("add a tempo".to_owned()));
+            say("phases", &[], "`phases` needs a tempo".to_owned(), Some("add a tempo".to_owned()));
         }
         _ => {}
     }
     for (place, (region, _)) in written.cautions.iter().enumerate() {
         if written.cautions[..place].iter().any(|(before, _)| before == region) {
-            say("cautions", &[place], format!("{} a second time", region.words()), None);
+            say("cautions", &[place], format!("{} is listed twice", region.words()), None);
         }
     }
 }
 
-/// Checks what movements say of each other.
+/// Checks the references from movements to other movements.
 pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files: &[&str], faults: &mut Vec<Fault>) {
     for entry in entries {
         let own = &entry.movement;
         let mut named = |field: &'static str, items: &[usize], id: &str| -> Option<&Entry> {
             let at = |message| fault(files[entry.source], entry.index, field, items, message);
             if id == own.id {
-                faults.push(at("the movement itself".to_owned()).helped("name another one".to_owned()));
+                faults
+                    .push(at("this is the movement itself".to_owned()).helped("name a different movement".to_owned()));
                 return None;
             }
             let found = by_id.get(id).map(|&index| &entries[index]);
             if found.is_none() {
                 let near = nearest_of(id, by_id.keys().map(|known| (known.as_str(), known)));
-                let fault = at(format!("no movement `{}`", cut(id)));
+                let fault = at(format!("there is no movement `{}`", cut(id)));
                 faults.push(match near {
                     Some((_, near)) => fault.helped(format!("did you mean `{near}`?")),
                     None => fault,
@@ -179,10 +185,10 @@ pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files
             let Instead::Movement { id, .. } = &caution.instead else { continue };
             let Some(other) = named("cautions", &[place], id) else { continue };
             if other.movement.cautions.iter().any(|theirs| theirs.region == caution.region) {
-                // Said where a coach can mend it: in the later of the two files.
+                // The fault is reported in the later of the two files, because that is the one a coach can change.
                 let (at, items) = if other.source > entry.source { (other, &[][..]) } else { (entry, &[place][..]) };
                 let message = format!(
-                    "`{id}` stands in for `{}` for the {}, but is cautioned for it",
+                    "`{id}` is the alternative to `{}` for {}, but has the same caution",
                     own.id,
                     caution.region.words()
                 );
@@ -198,7 +204,7 @@ fn tiers(written: &MovementFile) -> impl Iterator<Item = (&'static str, &TierFil
     easier.into_iter().chain(written.harder.as_ref().map(|tier| ("harder", tier)))
 }
 
-/// Whether a text is an id: lower-case letters and digits, single hyphens between.
+/// Whether a text is an id: at most 40 lower-case letters and digits, with single hyphens between them.
 pub(super) fn is_id(text: &str) -> bool {
     text.len() <= LONGEST_NAME
         && text
@@ -206,7 +212,7 @@ pub(super) fn is_id(text: &str) -> bool {
             .all(|word| !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit()))
 }
 
-/// As much of a wrong text as a message shows.
+/// The first 40 characters of a wrong text, for a message.
 pub(super) fn cut(text: &str) -> String {
     let short: String = text.chars().filter(|c| !c.is_control()).take(LONGEST_NAME).collect();
     if text.chars().count() > LONGEST_NAME { short + "…" } else { short }

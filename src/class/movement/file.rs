@@ -1,10 +1,10 @@
-//! A movement as a file writes it: the structs that RON is read into, kept apart from [`Movement`](super::Movement).
+//! A movement as a file writes it: the structs that RON is read into. [`Movement`](super::Movement) is a separate type.
 //!
-//! A file is a list of movements. Unknown fields are refused. What a movement may leave out:
+//! A file is a list of movements. Unknown fields are refused. These fields are optional:
 //!
-//! | field | when left out |
+//! | field | if omitted |
 //! | --- | --- |
-//! | `short` | the name in capitals, which must then fit |
+//! | `short` | the name in capitals, which must then have at most 14 characters |
 //! | `said`, `easier`, `harder` | none |
 //! | `also`, `kit`, `helping`, `faults`, `cautions` | none |
 //! | `sides` | `together` |
@@ -120,7 +120,7 @@ struct TierWhole {
     movement: Option<String>,
 }
 
-/// Reads either a bare string, as the first field, or the fields in brackets.
+/// Reads either a bare string, which is the first field, or all fields in brackets.
 struct WordOrFields<T> {
     expecting: &'static str,
     word: fn(String) -> T,
@@ -146,7 +146,7 @@ where
     }
 }
 
-/// The fields in brackets that a value may also be written as.
+/// A value that may also be written as fields in brackets.
 trait WholeOf {
     type Whole;
     fn from_whole(whole: Self::Whole) -> Self;
@@ -178,7 +178,7 @@ impl<'de> Deserialize<'de> for KitFile {
 impl<'de> Deserialize<'de> for TierFile {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<TierFile, D::Error> {
         from.deserialize_any(WordOrFields {
-            expecting: "a tier: \"hand on the box\" or (what: \"knees down\", movement: \"push-up-kneeling\")",
+            expecting: "an option: \"hand on the box\" or (what: \"knees down\", movement: \"push-up-kneeling\")",
             word: |what| TierFile { what, movement: None },
         })
     }

@@ -1,4 +1,4 @@
-//! Finding movements: by words that may be misspelt, and by what they are.
+//! Finds movements by words, which may be misspelt, and by their properties.
 
 use std::cmp::Reverse;
 use std::sync::Arc;
@@ -9,47 +9,47 @@ use nucleo_matcher::{Config, Matcher, Utf32Str};
 use super::catalogue::names;
 use super::{Catalogue, Instead, Movement, Muscle, Pattern, Position, Region};
 
-/// What is looked for. Everything that is given must hold.
+/// What to look for. A movement must match every field that is given.
 #[derive(Clone, Debug, Default)]
 pub struct Query {
-    /// Words of its names, muscles, kit, pattern or position, in any order, typing mistakes forgiven.
+    /// Words from its names, muscles, kit, pattern or position, in any order. Typing mistakes are allowed.
     pub words: String,
     pub pattern: Option<Pattern>,
     pub position: Option<Position>,
-    /// A kind of kit it uses; [`NO_KIT`] for nothing but the floor.
+    /// A kind of kit that it uses; [`NO_KIT`] for no kit.
     pub kit: Option<String>,
     /// A muscle it works, as a prime mover or helping.
     pub muscle: Option<Muscle>,
-    /// Regions to mind: nothing is hidden for them, but what suits stands first.
+    /// Regions to look after. No movement is hidden because of them; the movements that suit come first.
     pub mind: Vec<Region>,
 }
 
-/// The [`Query::kit`] of movements that need nothing, or a mat at most.
+/// The [`Query::kit`] that finds movements without kit, or with only a mat.
 pub const NO_KIT: &str = "none";
 
 /// A movement that was found.
 #[derive(Clone, Debug)]
 pub struct Hit<'a> {
     pub movement: &'a Arc<Movement>,
-    /// How well the words fit, 1 to [`EXACT`]; [`EXACT`] without words.
+    /// How well the words match, from 1 to [`EXACT`]; [`EXACT`] when the query has no words.
     pub fit: u32,
-    /// For each minded region that wants care, what to do instead.
+    /// For each region to look after that the movement has a caution for: what to do instead.
     pub minded: Vec<(Region, &'a Instead)>,
 }
 
-/// How well a movement suits those who mind a region, best first.
+/// How well a movement suits people who go easy on the regions of a query, best first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Suits {
-    /// No minded region wants care.
+    /// The movement has no caution for these regions.
     AsItIs,
-    /// There is something to do instead.
+    /// Every caution for these regions has an alternative.
     WithCare,
-    /// For some region it is to be left out.
+    /// For at least one region the movement is left out.
     NotAll,
 }
 
 impl Hit<'_> {
-    /// How well it suits those who mind a region.
+    /// How well it suits people who go easy on the regions of the query.
     pub fn suits(&self) -> Suits {
         match self.minded.as_slice() {
             [] => Suits::AsItIs,
@@ -59,11 +59,11 @@ impl Hit<'_> {
     }
 }
 
-/// The fit of a name typed as it is written.
+/// The fit of a name that is typed exactly.
 pub const EXACT: u32 = 1000;
 
-/// All movements of a query: what suits the minded regions first, then what fits the words best, then prime movers
-/// before helping ones, then in the order of the catalogue.
+/// All movements that match a query. They are sorted by how well they suit the regions to look after, then by how well
+/// the words match, then prime movers before helping muscles, then in the order of the catalogue.
 pub fn find<'a>(catalogue: &'a Catalogue, query: &Query) -> Vec<Hit<'a>> {
     let mut words = Words::new(&query.words);
     let mut hits: Vec<Hit> = catalogue
@@ -81,8 +81,8 @@ pub fn find<'a>(catalogue: &'a Catalogue, query: &Query) -> Vec<Hit<'a>> {
     hits
 }
 
-/// The movements that a text names, best first. Stricter than [`find`]: each word must be one of their names' or of
-/// their kit's, a typing mistake apart, and at least one of their names'.
+/// The movements that a text names, best first. Stricter than [`find`]: every word must match a word in a name of the
+/// movement or of its kit, and at least one word must match a name of the movement. Typing mistakes are allowed.
 pub fn named<'a>(catalogue: &'a Catalogue, text: &str) -> Vec<Hit<'a>> {
     let mut words = Words::new(text);
     if words.whole.is_empty() {
@@ -107,12 +107,12 @@ impl Query {
     }
 }
 
-/// The most letters of a query that are looked at.
+/// The maximum number of characters of a query that are used.
 const LONGEST: usize = 100;
 
-/// The words looked for, made ready to compare.
+/// The words of a query, prepared for comparison.
 struct Words {
-    /// All of it, without spaces and hyphens.
+    /// The whole query, without spaces and hyphens.
     whole: String,
     each: Vec<(String, Atom)>,
     matcher: Matcher,
@@ -129,7 +129,7 @@ impl Words {
         }
     }
 
-    /// How well they fit a movement; None where they do not.
+    /// How well the words match a movement. None when they do not.
     fn fit(&mut self, movement: &Movement) -> Option<u32> {
         if self.whole.is_empty() {
             return Some(EXACT);
@@ -137,7 +137,7 @@ impl Words {
         self.by_name(movement).max(self.words_fit(movement))
     }
 
-    /// How well they fit the names of a movement, with the names of its kit.
+    /// How well the words match the names of a movement and of its kit.
     fn names_fit(&mut self, movement: &Movement) -> Option<u32> {
         let is_name = |word: &str| names(movement).any(|name| split(&name.to_lowercase()).any(|term| term == word));
         let mut terms = name_terms(movement);
@@ -158,12 +158,12 @@ impl Words {
         names(movement).filter_map(|name| self.whole_fit(&squash(&name.to_lowercase()))).max()
     }
 
-    /// All of it against a whole name: spaces put wrong and letters swapped across them are forgiven too.
+    /// Compares the whole query with a whole name. This also allows misplaced spaces and letters swapped across spaces.
     fn whole_fit(&self, name: &str) -> Option<u32> {
         if self.whole == name {
             return Some(EXACT);
         }
-        // Several of it are no mistake.
+        // A plural is not a mistake.
         if self.whole.strip_suffix('s') == Some(name) {
             return Some(EXACT - 10);
         }
@@ -171,7 +171,7 @@ impl Words {
         Some(EXACT - 50 - share(wrong, &self.whole))
     }
 
-    /// Each word against each word of the movement: all must fit, the mean counts.
+    /// Compares each word with each word of the movement. All words must match; the result is their mean.
     fn words_fit(&mut self, movement: &Movement) -> Option<u32> {
         let terms = terms(movement);
         let mut sum = 0;
@@ -179,7 +179,7 @@ impl Words {
         for (word, atom) in &self.each {
             let best = terms.iter().filter_map(|(term, worth)| Some(worth * word_fit(word, term)? / 100)).max();
             let best = best.or_else(|| {
-                // Letters left out: `gsqt` for goblet squat. Only in names, and only where they lie close together.
+                // Missing letters: `gsqt` for goblet squat. Only in names, with the letters close together.
                 let least = word.chars().count() as u32 * LETTER_SCORE * 9 / 10;
                 let (matcher, enough) = (&mut self.matcher, |score: &u32| *score >= least);
                 let mut score = |name| atom.score(Utf32Str::new(name, &mut buffer), matcher).map(u32::from);
@@ -190,19 +190,19 @@ impl Words {
         Some(self.mean(sum, movement))
     }
 
-    /// The fit of all words from the sum of theirs.
+    /// The fit of all words, from the sum of the fits of each word.
     fn mean(&self, sum: u32, movement: &Movement) -> u32 {
         let mean = sum / self.each.len().max(1) as u32;
-        // Of two names that hold all the words, the one that holds little else.
+        // When two names contain all the words, the name with fewer other words fits better.
         let most = split(&movement.name.to_lowercase()).count().saturating_sub(self.each.len()).min(9) as u32;
         (mean - mean / 10).saturating_sub(most * 5).max(1)
     }
 }
 
-/// What the matcher gives for a letter that it found, without bonus or penalty.
+/// The score that the matcher gives for one found letter, without bonus or penalty.
 const LETTER_SCORE: u32 = 16;
 
-/// The words by which a movement may be found, with what each is worth in percent.
+/// The words by which a movement can be found, each with its weight in percent.
 fn terms(movement: &Movement) -> Vec<(String, u32)> {
     let mut terms = name_terms(movement);
     terms.extend(kit_terms(movement));
@@ -230,7 +230,7 @@ fn each_word(text: &str, worth: u32) -> Vec<(String, u32)> {
     split(&text.to_lowercase()).map(|word| (word.to_owned(), worth)).collect()
 }
 
-/// How well a word fits a word of a movement.
+/// How well a word matches a word of a movement. None when it does not.
 fn word_fit(word: &str, term: &str) -> Option<u32> {
     if word == term || word.strip_suffix('s').is_some_and(|one| one == term) {
         return Some(EXACT);
@@ -238,14 +238,15 @@ fn word_fit(word: &str, term: &str) -> Option<u32> {
     if word.len() > 1 && term.starts_with(word) {
         return Some(EXACT - 100);
     }
-    // In two letters every letter counts.
+    // A word of one or two letters is too short for a typing mistake.
     if word.chars().count() < 3 {
         return None;
     }
     mistakes(word, term).map(|wrong| EXACT - 150 - share(wrong, word))
 }
 
-/// Letters wrong, missing, too many or swapped; None where they are more than a third.
+/// The number of wrong, missing, extra or swapped letters. None when it is more than a third of the letters typed; one
+/// mistake is always allowed.
 fn mistakes(typed: &str, meant: &str) -> Option<usize> {
     let (letters, others) = (typed.chars().count(), meant.chars().count());
     let limit = (letters / 3).max(1);
@@ -256,7 +257,7 @@ fn mistakes(typed: &str, meant: &str) -> Option<usize> {
     (wrong <= limit).then_some(wrong)
 }
 
-/// What mistakes take off the fit, by their share of the letters.
+/// How much mistakes reduce the fit: 600 times their share of the letters typed.
 fn share(wrong: usize, typed: &str) -> u32 {
     (wrong * 600 / typed.chars().count().max(1)) as u32
 }

@@ -1,4 +1,4 @@
-//! Movements: what people do at a station, as the catalogue and session files describe it.
+//! Movements: what people do at a station, as the catalogue or a session file describes it.
 
 mod catalogue;
 mod check;
@@ -17,18 +17,18 @@ use crate::time::{Starts, Tempo, Tick};
 /// The time that a switch of sides takes; our estimate.
 pub const SIDE_SWITCH: Tick = Tick::seconds(2);
 
-/// One movement, whole. All text is the coach's or our own wording.
+/// A movement with its full description. All text is the coach's or our own wording.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Movement {
     /// The name session files use: lower-case words with hyphens.
     pub id: String,
     /// The name as printed: `Split squat`.
     pub name: String,
-    /// The name for large lettering, at most [`Movement::SHORT`] letters: `SPLIT SQUAT`.
+    /// The name for large lettering, at most [`Movement::SHORT`] characters: `SPLIT SQUAT`.
     pub short: String,
-    /// The name as spoken, where the printed one reads badly.
+    /// The name as spoken, when the printed name sounds wrong.
     pub said: Option<String>,
-    /// Other names by which people may look for it.
+    /// Other names that people may search for.
     pub also: Vec<String>,
     pub pattern: Pattern,
     /// The position in which the work is done.
@@ -40,28 +40,29 @@ pub struct Movement {
     pub prime: Vec<Muscle>,
     /// The muscles that help.
     pub helping: Vec<Muscle>,
-    /// Whether it loads its prime muscles, as against warming or stretching them.
+    /// Whether it loads its prime muscles. False when it only warms or stretches them.
     pub loaded: bool,
-    /// Whether it asks for balance or overhead skill under load, which goes when people are tired.
+    /// Whether it needs balance or overhead skill under load. People lose that skill when they are tired.
     pub skill: bool,
     /// None for holds and carries, which have no repetitions.
     pub guide: Option<Guide>,
-    /// How to get into it, one sentence.
+    /// How to get into position, in one sentence.
     pub setup: String,
     /// Two to five short prompts for the coach to say.
     pub prompts: Vec<String>,
-    /// What goes wrong, each with what puts it right.
+    /// Common faults, each with its fix.
     pub faults: Vec<Correction>,
-    /// The easier tier; None where the catalogue has none.
+    /// The easier option; None when the catalogue has none.
     pub easier: Option<Tier>,
-    /// The harder tier; None where the catalogue has none.
+    /// The harder option; None when the catalogue has none.
     pub harder: Option<Tier>,
-    /// For each region that wants care, what to do instead.
+    /// Regions or states with a caution, each with what to do instead.
     pub cautions: Vec<Caution>,
 }
 
 impl Movement {
-    /// The most letters of [`Movement::short`]: what 4-row lettering fits beside a side on 80 columns.
+    /// The maximum length of [`Movement::short`], in characters. In lettering of 4 rows, such a name and a side fit on
+    /// 80 columns.
     pub const SHORT: usize = 14;
 
     /// The name as spoken.
@@ -74,9 +75,9 @@ impl Movement {
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct KitNeed {
     pub item: Item,
-    /// None where any load does, or the item has none.
+    /// None when any load will do, or when the item has no loads.
     pub load: Option<Load>,
-    /// How many for each person, from 1.
+    /// The number for each person, from 1.
     pub count: u8,
 }
 
@@ -87,7 +88,7 @@ impl fmt::Display for KitNeed {
     }
 }
 
-/// So many pieces of kit, as a person says it.
+/// A number of pieces of kit, as a person says it: `2 light dumbbells`.
 pub fn counted(count: u32, load: Option<Load>, item: &Item) -> String {
     let count_words = if count > 1 { format!("{count} ") } else { String::new() };
     let load = load.map_or_else(String::new, |load| format!("{load} "));
@@ -111,38 +112,38 @@ pub struct Guide {
     pub lift: String,
 }
 
-/// A fault and what puts it right.
+/// A fault and its fix.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Correction {
-    /// What the coach sees: `knee falls in`.
+    /// What the coach sees: `knee falling in`.
     pub fault: String,
     /// What the coach says: `spread the floor`.
     pub fix: String,
 }
 
-/// An easier or a harder way to do a movement.
+/// An easier or a harder option of a movement.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Tier {
     /// What to do: `hand on the box`.
     pub what: String,
-    /// The movement it turns into, where it is one of the catalogue.
+    /// The id of the movement that it becomes, when that movement is in the catalogue.
     pub movement: Option<String>,
 }
 
-/// A region of the body, or a state, that wants care in a movement.
+/// A region of the body, or a state, that a movement is hard on, and what to do instead.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Caution {
     pub region: Region,
     pub instead: Instead,
 }
 
-/// What somebody who minds a region does instead.
+/// What anyone who goes easy on a region does instead.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Instead {
-    /// Another movement of the catalogue. `name` is what people call it.
+    /// Another movement of the catalogue. `name` is its printed name.
     Movement { id: String, name: String },
     /// A change in the same movement: `bell by the horn`.
     Text(String),
-    /// Nothing does: leave it out and rest.
+    /// There is no alternative: leave the movement out and rest.
     LeaveOut,
 }

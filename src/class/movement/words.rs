@@ -1,11 +1,11 @@
-//! The closed sets of words with which movements are described.
+//! The fixed sets of words that describe movements.
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
-/// A set of words: written in files in snake case, printed with spaces.
+/// Defines a set of words. Files write them in snake case; they are printed with spaces.
 macro_rules! words {
     ($(#[$meta:meta])* $name:ident { $($(#[$variant_meta:meta])* $variant:ident),* $(,)? }) => {
         $(#[$meta])*
@@ -18,7 +18,7 @@ macro_rules! words {
         pub enum $name { $($(#[$variant_meta])* $variant),* }
 
         impl $name {
-            /// Every word of the set.
+            /// All words of the set.
             pub const ALL: &'static [$name] = &[$($name::$variant),*];
 
             /// The word as people read it.
@@ -40,12 +40,13 @@ words! {
 }
 
 impl Position {
-    /// Whether the work is done on the floor. Seated may be either: see [`Position::on_floor_with`].
+    /// Whether the work is done on the floor. False for seated, which depends on the kit: see
+    /// [`Position::on_floor_with`].
     pub fn on_floor(self) -> bool {
         !matches!(self, Position::Standing | Position::Seated)
     }
 
-    /// Whether the work is done on the floor with this kit: who sits on a mat is down there, who sits on a chair is not.
+    /// Whether the work is done on the floor with this kit. Sitting on a mat is on the floor, on a chair it is not.
     pub fn on_floor_with<'a>(self, kit: impl IntoIterator<Item = &'a Item>) -> bool {
         let mut kit = kit.into_iter().filter(|item| item.lies_out()).peekable();
         let sits_low = self == Position::Seated && kit.peek().is_some() && kit.all(Item::is_mat);
@@ -54,15 +55,15 @@ impl Position {
 }
 
 words! {
-    /// How a movement uses the two sides. All give both sides the same work.
+    /// How a movement uses the two sides. Each way gives both sides the same work.
     Sides {
-        /// Both at once.
+        /// Both sides at once.
         Together,
-        /// Left and right by turns, a repetition each.
+        /// Left and right alternate, one repetition each.
         Alternating,
-        /// All of the left, a switch, all of the right, in one span.
+        /// All of the left, a switch, then all of the right, in one span.
         LeftThenRight,
-        /// A span for the left, then a span as long for the right.
+        /// A span for the left, then an equally long span for the right.
         EachSide,
     }
 }
@@ -76,7 +77,7 @@ words! {
 }
 
 words! {
-    /// A part of the body, or a state, that somebody in the class may have to mind.
+    /// A region of the body, or a state, that people may want to go easy on.
     Region {
         Wrist, Shoulder, Neck, LowBack, Hip, Knee, Ankle, Balance, Supine, Overhead, Pregnancy, Impact, HeadDown,
         BreathHold,
@@ -84,22 +85,22 @@ words! {
 }
 
 words! {
-    /// How heavy, in words: people own kit by these, not by the kilogram.
+    /// How heavy a piece of kit is. Words are used because people know their kit by these and not by kilograms.
     Load { Light, Medium, Heavy }
 }
 
-/// A kind of kit, by the name people give it: `kettlebell`, `band`, `box`.
+/// The name of a kind of kit: `kettlebell`, `band`, `box`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Item(pub String);
 
 impl Item {
-    /// Whether it lies or stands where it is used, so that nobody takes it up or puts it down: a mat, a box, a chair.
+    /// Whether it stays in place while it is used, such as a mat, a box or a chair. Nobody picks it up or puts it down.
     pub fn lies_out(&self) -> bool {
         self.is_mat() || matches!(self.0.as_str(), "box" | "chair" | "bench" | "step" | "wall")
     }
 
-    /// Whether people sit and lie on it on the floor.
+    /// Whether it is a mat, on which people sit or lie on the floor.
     pub fn is_mat(&self) -> bool {
         self.0 == "mat"
     }

@@ -1,4 +1,4 @@
-//! What has to be changed once other spans stand next to each other than were planned.
+//! Changeovers after a live change, which puts other spans next to each other than were planned.
 
 use super::changeover::Stance;
 use super::unroll::{shared_stance, stance};
@@ -7,7 +7,7 @@ use crate::movement::Movement;
 use crate::session::{Format, Session, Station, Work};
 use crate::time::Tick;
 
-/// What has to be changed from one work span to another. From turn to turn of a rotation it is what it was.
+/// The changeover from one work span to another. From turn to turn of a rotation, the planned one is kept.
 pub fn change_between(session: &Session, before: Option<&Span>, after: &Span, costs: &Costs) -> Changeover {
     let same_block = before.is_some_and(|before| before.block == after.block);
     match stands(session, after) {
@@ -19,7 +19,7 @@ pub fn change_between(session: &Session, before: Option<&Span>, after: &Span, co
     }
 }
 
-/// What has to be changed from a work span to a movement as the catalogue has it.
+/// The changeover from a work span to a movement with the kit and position of the catalogue.
 pub fn change_to(session: &Session, before: Option<&Span>, movement: &Movement, costs: &Costs) -> Changeover {
     let stands = Stance {
         movement: movement.id.clone(),
@@ -32,7 +32,7 @@ pub fn change_to(session: &Session, before: Option<&Span>, movement: &Movement, 
     Changeover::between(before.as_ref(), &stands, costs)
 }
 
-/// How everybody stands in a work span.
+/// The stance of everybody in a work span. None when nobody works.
 fn stands(session: &Session, span: &Span) -> Option<Stance> {
     let block = session.blocks.get(span.block)?;
     match span.doing {
@@ -48,7 +48,7 @@ fn stands(session: &Session, span: &Span) -> Option<Stance> {
     }
 }
 
-/// Whether the work of a span is as long as its repetitions take, with settle on top.
+/// Whether the length of a work span is its settle plus the time that its repetitions take.
 pub fn in_reps(session: &Session, span: &Span) -> bool {
     !matches!(session.blocks[span.block].format, Format::Ladder { .. } | Format::Emom { .. })
         && station(session, span).is_some_and(|station| matches!(station.work, Work::Reps(_)))
@@ -61,7 +61,7 @@ fn station<'a>(session: &'a Session, span: &Span) -> Option<&'a Station> {
     }
 }
 
-/// A work span with another settle: timed work keeps its length, work in repetitions keeps those.
+/// The work span with another settle. Timed work keeps its length; work in repetitions keeps the repetitions.
 pub fn resettled(session: &Session, span: &Span, settle: Tick) -> Span {
     let in_reps = in_reps(session, span);
     let length = if in_reps { span.length().less(span.settle) + settle } else { span.length() };

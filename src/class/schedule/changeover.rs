@@ -1,4 +1,4 @@
-//! What has to be changed between two work spans, and what that costs.
+//! The changeover between two work spans, and the time it needs.
 
 use std::collections::BTreeMap;
 
@@ -7,9 +7,9 @@ use super::{Changeover, Floor, Learned, Side, Transition};
 use crate::movement::{Item, KitNeed, Load, Position, SIDE_SWITCH};
 use crate::time::Tick;
 
-/// The time a change needs, by what changes: as it was measured, where that was done often enough, else the seconds
-/// of a table. By the table kit and position add up; beside them, the longest of the others counts, since a side is
-/// changed and a place walked to meanwhile.
+/// The time that a changeover needs. A kind of changeover that was measured often enough needs the measured time. For
+/// the others this table counts. Its times for kit and position are added up. The side is switched and the place is
+/// walked to in the same time, so the longest of the three counts: kit and position, side, place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Costs {
     pub side: Tick,
@@ -25,7 +25,7 @@ pub struct Costs {
 }
 
 impl Costs {
-    /// Our estimates, until a group has been measured.
+    /// Our estimates, used until a group has been measured.
     pub const ESTIMATED: Costs = Costs {
         side: SIDE_SWITCH,
         kit_down: Tick::seconds(3),
@@ -39,13 +39,13 @@ impl Costs {
         learned: Learned::NOTHING,
     };
 
-    /// What a change needs.
+    /// The time that a changeover needs.
     pub fn of(&self, change: &Changeover) -> Tick {
         let kind = Transition::of(change);
         self.learned.get(kind).map_or_else(|| self.by_table(kind), |measured| measured.needs)
     }
 
-    /// What a kind of transition needs by the table.
+    /// The time that a kind of transition needs by the table.
     pub fn by_table(&self, kind: Transition) -> Tick {
         let kit = kind.kit.map_or(Tick::ZERO, |kit| match kit {
             KitChange::KitDown => self.kit_down,
@@ -64,7 +64,7 @@ impl Costs {
     }
 }
 
-/// How somebody stands in a work span: what a change starts from or leads to.
+/// What somebody does in a work span, with which kit and where: the start or the end of a changeover.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Stance {
     pub(super) movement: String,
@@ -81,8 +81,8 @@ impl Stance {
 }
 
 impl Changeover {
-    /// What changes from one stance to the next. Before the first of a class everybody stands empty-handed and
-    /// has the time to get ready, so it needs nothing.
+    /// The changeover from one stance to the next. Before the first stance of a class everybody stands with empty hands
+    /// and has time to get ready, so the first changeover needs no time.
     pub(super) fn between(before: Option<&Stance>, after: &Stance, costs: &Costs) -> Changeover {
         let held = before.map_or(&[][..], |stance| &stance.kit);
         let (down, up) = kit_change(held, &after.kit);
@@ -116,7 +116,7 @@ impl Changeover {
         change
     }
 
-    /// Whether nothing changes but the side.
+    /// Whether only the side changes.
     pub fn is_side_only(&self) -> bool {
         self.side.is_some()
             && !self.movement
@@ -129,8 +129,8 @@ impl Changeover {
     }
 }
 
-/// What lies out among some kit and not among the other, each once. Down on the floor a mat is no matter: the position
-/// says how one gets there, and nobody leaves it to stay on the floor.
+/// The items of `kit` that lie out and are not in `other`, each once. When `position` is on the floor, mats are not
+/// included: the change of position covers the way to the mat, and nobody leaves a mat to stay on the floor.
 fn lying(kit: &[KitNeed], other: &[KitNeed], position: Position) -> Vec<Item> {
     let mut items: Vec<Item> = Vec::new();
     for item in kit.iter().map(|need| &need.item).filter(|item| item.lies_out()) {
@@ -143,8 +143,8 @@ fn lying(kit: &[KitNeed], other: &[KitNeed], position: Position) -> Vec<Item> {
     items
 }
 
-/// What goes down and what comes up between two handfuls of kit, both in order of item and load. What lies out is in
-/// nobody's hands.
+/// The kit to put down and the kit to pick up between two stances, each in order of item and load. Items that lie out
+/// do not count, because nobody holds them.
 fn kit_change(before: &[KitNeed], after: &[KitNeed]) -> (Vec<KitNeed>, Vec<KitNeed>) {
     let mut balance: BTreeMap<(&Item, Option<Load>), i32> = BTreeMap::new();
     for need in before.iter().filter(|need| !need.item.lies_out()) {

@@ -10,8 +10,8 @@ pub fn compile(session: Arc<Session>) -> Schedule {
     compile_with(session, &Costs::ESTIMATED)
 }
 
-/// Compiles a session: all its spans end to end, with their tones and calls. The same session and costs give
-/// the same schedule. Takes time linear in the spans. Cues are planned afterwards.
+/// Compiles a session: lays all its spans end to end, with their tones and calls. The same session and costs give
+/// the same schedule. The time is linear in the number of spans. Cues are planned afterwards.
 pub fn compile_with(session: Arc<Session>, costs: &Costs) -> Schedule {
     let spans = unroll::unroll(&session, costs);
     lay_out(session, Arc::new(costs.clone()), spans)

@@ -1,4 +1,4 @@
-//! Spans end to end, and what sounds at their ticks.
+//! Lays spans end to end and adds their tones and calls.
 
 use std::sync::Arc;
 
@@ -6,11 +6,11 @@ use super::{Costs, Event, Schedule, Span, calls, tones};
 use crate::session::Session;
 use crate::time::Tick;
 
-/// Lays spans end to end from tick 0, keeping their lengths, and derives tones and calls from them. Spans
-/// without a tick are left out.
+/// Lays spans end to end from tick 0, keeping their lengths, and derives tones and calls from them. Spans of length 0
+/// are left out.
 ///
-/// A live change hands in what was and what is owed; spans that have not moved keep every tick of theirs. `costs`: by
-/// what transitions were counted.
+/// A live change passes in the past spans and those still to do. A span that has not moved keeps all its ticks. `costs`
+/// are the costs from which the lengths of the transitions were taken.
 pub fn lay_out(session: Arc<Session>, costs: Arc<Costs>, spans: Vec<Span>) -> Schedule {
     let mut at = Tick::ZERO;
     let mut laid = Vec::with_capacity(spans.len());

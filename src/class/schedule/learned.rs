@@ -1,4 +1,4 @@
-//! What was measured of transitions, and what they are then taken to need.
+//! Measured transitions, and the times that planning takes from them.
 
 use std::collections::BTreeMap;
 
@@ -7,7 +7,7 @@ use strum::{Display, EnumString};
 use super::Transition;
 use crate::time::Tick;
 
-/// One transition that was measured: from the end of the work before to ready.
+/// One measured transition, from the end of the work before it until people are ready.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Sample {
     pub kind: Transition,
@@ -19,31 +19,31 @@ pub struct Sample {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Display, EnumString)]
 #[strum(serialize_all = "snake_case")]
 pub enum Who {
-    /// The coach, rehearsing.
+    /// The coach, in a rehearsal.
     Coach,
     /// A class.
     Group,
 }
 
-/// What kinds of transition need, as measured. What was measured too seldom is not in it.
+/// The measured time of each kind of transition. Kinds with fewer than [`ENOUGH`] samples are left out.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Learned(BTreeMap<Transition, Measured>);
 
-/// What a kind of transition needs, as measured.
+/// The measured time of a kind of transition.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Measured {
     pub needs: Tick,
-    /// How often it was measured.
+    /// The number of samples.
     pub samples: usize,
 }
 
-/// So often a kind must have been measured before that counts; our estimate.
+/// The number of samples that a kind needs before its measured time is used; our estimate.
 pub const ENOUGH: usize = 5;
 
-/// How much longer a group takes than the coach alone, in percent; our estimate.
+/// The time of a group in percent of the time of the coach alone; our estimate.
 pub const GROUP: u32 = 150;
 
-/// Half seconds are as fine as a plan should be.
+/// Measured times are rounded up to a multiple of this, in milliseconds. A plan needs nothing finer.
 const STEP: u64 = 500;
 
 impl FromIterator<(Transition, Measured)> for Learned {
@@ -56,8 +56,9 @@ impl Learned {
     /// Nothing measured.
     pub const NOTHING: Learned = Learned(BTreeMap::new());
 
-    /// What samples teach: for each kind with [`ENOUGH`] of them, the time in which three of four were ready (75th
-    /// percentile by nearest rank), up to the next half second. What the coach took counts `group` percent.
+    /// The times from samples. For each kind with at least [`ENOUGH`] samples it is the time in which three of four
+    /// were ready (75th percentile by nearest rank), rounded up to the next half second. `group` percent of the coach's
+    /// time counts as the time of a group.
     pub fn from_samples(samples: impl IntoIterator<Item = Sample>, group: u32) -> Learned {
         let mut by_kind: BTreeMap<Transition, Vec<u64>> = BTreeMap::new();
         for Sample { kind, took, who } in samples {
@@ -76,12 +77,12 @@ impl Learned {
         Learned(measured.collect())
     }
 
-    /// What a kind needs, if it was measured often enough.
+    /// The measured time of a kind. None when it has too few samples.
     pub fn get(&self, kind: Transition) -> Option<Measured> {
         self.0.get(&kind).copied()
     }
 
-    /// Every kind that was measured often enough.
+    /// Every kind with enough samples.
     pub fn iter(&self) -> impl Iterator<Item = (Transition, Measured)> {
         self.0.iter().map(|(&kind, &measured)| (kind, measured))
     }

@@ -1,4 +1,4 @@
-//! The schedule: every span, call, tone and cue of a class, on its tick.
+//! The schedule: every span, call, tone and cue of a class, with its tick.
 
 mod anew;
 mod calls;
@@ -29,39 +29,40 @@ use crate::movement::{Item, KitNeed, Position};
 use crate::session::{Block, Format, Session, Station};
 use crate::time::Tick;
 
-/// A class laid out in time. Later stages see this and nothing before it.
+/// A class laid out in time. Later stages work with the schedule alone.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Schedule {
     pub session: Arc<Session>,
-    /// What transitions were counted by, and are when a change asks for others.
+    /// The costs from which the lengths of transitions are taken, also after a live change.
     pub costs: Arc<Costs>,
-    /// Contiguous and half-open, from tick 0 to the total. Never empty of ticks.
+    /// Contiguous and half-open, from tick 0 to the total. Every span has at least one tick.
     pub spans: Vec<Span>,
-    /// In order of tick; at one tick tones stand before calls, calls before cues.
+    /// Sorted by [`Event::order`].
     pub events: Vec<Event>,
 }
 
-/// One half-open stretch of ticks with one purpose.
+/// A half-open range of ticks with one purpose.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Span {
     pub start: Tick,
-    /// The first tick after it.
+    /// The first tick after the span.
     pub end: Tick,
     pub purpose: Purpose,
     /// Index into the session's blocks.
     pub block: usize,
-    /// From 0, of the block's [`Block::passes`].
+    /// The pass of the block that it belongs to, from 0 and below [`Block::passes`].
     pub round: u32,
-    /// Who does what in it. For a rest, transition or briefing: what it leads to, within the same block.
+    /// Who does what in it. In a rest, transition or briefing: what comes next in the same block.
     pub doing: Doing,
     pub side: Side,
-    /// The first seconds of a work span, spent getting into it.
+    /// The time at the start of a work span in which people still get ready.
     pub settle: Tick,
-    /// The most whole repetitions that fit at the tempo: on each side where sides take turns. None without a tempo.
+    /// The number of whole repetitions that fit at the tempo, for each side unless both work together. None without a
+    /// tempo.
     pub reps: Option<u64>,
-    /// What has to be changed between the last work span and this. Empty in rests.
+    /// The changeover from the work span before to this one. Empty in rests.
     pub change: Changeover,
-    /// It starts only when the coach says so.
+    /// It starts only when the coach presses the key.
     pub gate: bool,
 }
 
@@ -79,7 +80,7 @@ pub enum Purpose {
     RoundRest,
     /// Rest between two blocks.
     BlockRest,
-    /// Getting from one station to the next, in time put in for it.
+    /// Getting from one station to the next, in time that is added for it.
     Transition,
 }
 
@@ -97,9 +98,9 @@ pub enum Doing {
     Station(usize),
     /// Everybody goes through all of the block's stations at their own pace.
     AllAtOwnPace,
-    /// Turn `t` of a rotation: of `n` stations, group `g` is at station `(g + t) mod n`.
+    /// Turn `t` of a rotation with `n` stations: group `g` is at station `(g + t) mod n`.
     Turn(usize),
-    /// Nothing of this block any more: the rest after it.
+    /// Nothing more of this block: the rest after the block.
     Nothing,
 }
 
@@ -108,43 +109,43 @@ pub enum Doing {
 pub enum Side {
     /// Both together.
     Both,
-    /// By turns, a repetition each.
+    /// Left and right alternate, one repetition each.
     Alternating,
     Left,
     Right,
-    /// Left from the end of settle, then a switch, then right for as long as left, to the end of the span.
+    /// Left from the end of the settle, then a switch, then right for as long as left, up to the end of the span.
     LeftThenRight {
         each: Tick,
         switch: Tick,
     },
 }
 
-/// What has to be changed to get from one work span into another.
+/// What people change to get from one work span to the next.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Changeover {
-    /// Kit to put away.
+    /// Kit to put down.
     pub down: Vec<KitNeed>,
-    /// Kit to take up.
+    /// Kit to pick up.
     pub up: Vec<KitNeed>,
-    /// What lies out and is left: a box, a chair. Not a mat that people get up from anyway.
+    /// Items that stay in place and that people leave: a box, a chair. Not a mat from which people get up anyway.
     pub off: Vec<Item>,
-    /// What lies out and is gone to. Not a mat that people get down on anyway.
+    /// Items that stay in place and that people go to. Not a mat on to which people get down anyway.
     pub onto: Vec<Item>,
-    /// The new position, where it differs.
+    /// The old and the new position, when they differ.
     pub position: Option<(Position, Position)>,
-    /// The way to the floor or up from it.
+    /// Whether people get down to the floor or up from it.
     pub floor: Option<Floor>,
-    /// The other side begins.
+    /// The new side, when the same movement continues on the other side.
     pub side: Option<Side>,
-    /// The new place in the room, where it differs.
+    /// The new place in the room, when it differs.
     pub place: Option<String>,
-    /// A different movement from the one before.
+    /// Whether the movement differs from the one before.
     pub movement: bool,
-    /// What it costs, by the table of [`Costs`]; an estimate.
+    /// The time that it needs, by [`Costs`].
     pub needs: Tick,
 }
 
-/// Which way people change between the floor and their feet or a chair.
+/// Down to the floor, or up from it to the feet or a chair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Floor {
     Down,
@@ -155,7 +156,7 @@ pub enum Floor {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Event {
     pub at: Tick,
-    /// Index into the schedule's spans: the span it speaks of, which holds its tick or begins or ends on it.
+    /// Index into the schedule's spans: the span that it is about. Its tick is in that span or at the end of it.
     pub span: usize,
     pub what: What,
 }
@@ -164,37 +165,37 @@ pub struct Event {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum What {
     Tone(Tone),
-    /// A call of the time left. Its words are `cue`'s.
+    /// A call of the time left. Module `cue` has its words.
     Call(Call),
     /// An instruction.
     Cue(Cue),
 }
 
-/// The tones, told apart by rhythm as well as by pitch.
+/// The tones. They differ in rhythm as well as in pitch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Display)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
 pub enum Tone {
-    /// One of the three on the last seconds of a span.
+    /// One of the three short tones in the last three seconds of a span.
     Pip,
     /// Work begins.
     Start,
-    /// Work ends and no work follows at once.
+    /// Work ends and no work follows immediately.
     Rest,
-    /// The other side.
+    /// The sides switch.
     Switch,
     /// A block ends.
     BlockEnd,
     /// The class ends.
     ClassEnd,
-    /// A repetition begins. This and the next are clicks of the tempo; they are no part of a schedule, but put between
-    /// what is in it.
+    /// A repetition begins. This tone and [`Tone::Phase`] are clicks of the tempo. A schedule does not contain them;
+    /// they are added to its events later.
     Rep,
     /// Another phase of a repetition begins.
     Phase,
 }
 
-/// The calls, in the order in which one gives way to another: the first wins the tick.
+/// The calls. When two are too close together, only the one that is listed first here is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Display)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
@@ -212,7 +213,7 @@ pub enum Call {
 pub struct Cue {
     pub kind: CueKind,
     pub audience: Audience,
-    /// How long it takes to say; an estimate until the voice has said it.
+    /// The time that it takes to say; an estimate until the voice has spoken it.
     pub length: Tick,
     pub text: String,
 }
@@ -222,22 +223,22 @@ pub struct Cue {
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
 pub enum CueKind {
-    /// The coming station, with what changes.
+    /// The next station, with what changes.
     Next,
-    /// The other side comes.
+    /// The other side comes next.
     Side,
     Technique,
     Fault,
     Tier,
-    /// A round or a set is over: how long the rest is.
+    /// A round or a set is over, with the length of the rest.
     RoundEnd,
-    /// A block is over: how long the rest is.
+    /// A block is over, with the length of the rest.
     BlockEnd,
     /// The last station of the class has begun.
     ClassEnd,
 }
 
-/// For whose ears.
+/// Who hears a cue.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Display)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
@@ -247,7 +248,7 @@ pub enum Audience {
 }
 
 impl Event {
-    /// Its place among the events: by tick and span; tones, then calls, then cues.
+    /// The sorting key of events: by tick, then by span, then tones before calls before cues.
     pub fn order(&self) -> (Tick, usize, u8) {
         let what = match self.what {
             What::Tone(_) => 0,
@@ -259,8 +260,8 @@ impl Event {
 }
 
 impl Schedule {
-    /// Of how many rounds the span's is one: as [`Block::passes`] until a change adds a round or leaves one out. In
-    /// straight sets every station has sets of its own; a rest belongs to the work before it.
+    /// The number of rounds in the block of a span: [`Block::passes`] until a live change adds or drops a round. In
+    /// straight sets it is the number of sets of the span's station; a rest belongs to the work before it.
     pub fn passes(&self, span: &Span) -> u32 {
         let of_block = |other: &&Span| other.block == span.block && other.purpose == Purpose::Work;
         let work = || self.spans.iter().filter(of_block);
@@ -278,13 +279,13 @@ impl Schedule {
         self.spans.last().map_or(Tick::ZERO, |span| span.end)
     }
 
-    /// The span that holds a tick; None from the total on.
+    /// The index of the span that contains a tick. None at the end of the class and later.
     pub fn span_at(&self, now: Tick) -> Option<usize> {
         let after = self.spans.partition_point(|span| span.end <= now);
         (after < self.spans.len()).then_some(after)
     }
 
-    /// The next work span from an index on, that one included.
+    /// The index of the first work span at or after an index.
     pub fn work_from(&self, from: usize) -> Option<usize> {
         (from..self.spans.len()).find(|&index| self.spans[index].purpose == Purpose::Work)
     }
@@ -294,7 +295,7 @@ impl Schedule {
         &self.session.blocks[span.block]
     }
 
-    /// The one station of a span, where everybody does the same.
+    /// The station of a span in which everybody does the same. None for other spans.
     pub fn station_of(&self, span: &Span) -> Option<&Station> {
         match span.doing {
             Doing::Station(index) => self.session.blocks[span.block].stations.get(index),
@@ -304,17 +305,17 @@ impl Schedule {
 }
 
 impl Span {
-    /// From start to end.
+    /// The length from start to end.
     pub fn length(&self) -> Tick {
         self.end - self.start
     }
 
-    /// Where settle ends and the work itself begins.
+    /// The tick on which the settle ends and the work itself begins.
     pub fn working_from(&self) -> Tick {
         self.start + self.settle
     }
 
-    /// The side that works at a tick of the span.
+    /// The side that works on a tick of the span.
     pub fn side_at(&self, now: Tick) -> Side {
         match (self.side, self.switch_at()) {
             (Side::LeftThenRight { .. }, Some(switch_at)) if now < switch_at => Side::Left,
@@ -323,7 +324,7 @@ impl Span {
         }
     }
 
-    /// Where the switch from left to right begins, in a span that has one.
+    /// The tick on which the switch from left to right begins. None in a span without a switch.
     pub fn switch_at(&self) -> Option<Tick> {
         match self.side {
             Side::LeftThenRight { each, .. } => Some(self.working_from() + each),
@@ -331,7 +332,7 @@ impl Span {
         }
     }
 
-    /// Where right begins, in a span that has a switch.
+    /// The tick on which the right side begins. None in a span without a switch.
     pub fn right_at(&self) -> Option<Tick> {
         match self.side {
             Side::LeftThenRight { each, switch } => Some(self.working_from() + each + switch),

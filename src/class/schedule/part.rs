@@ -1,15 +1,15 @@
-//! Spans cut, continued and given another length.
+//! Cuts spans, continues them and changes their lengths.
 
 use super::{Side, Span};
 use crate::time::{Tempo, Tick};
 
 impl Span {
-    /// The part of the span before a tick in it: what is past when it ends there.
+    /// The part of the span before a tick in it: what is left of a span that ends early.
     pub fn cut_at(&self, now: Tick) -> Span {
         let mut past = self.clone();
         past.end = now.clamp(self.start, self.end);
         past.settle = self.settle.min(past.length());
-        // How many fitted until the cut, nobody counted.
+        // Nobody counted the repetitions up to the cut.
         past.reps = None;
         if let Side::LeftThenRight { each, switch } = self.side {
             let left_ends = self.working_from() + each;
@@ -21,7 +21,7 @@ impl Span {
         past
     }
 
-    /// The part of the span from a tick in it: what is owed of it. How many repetitions fit is not known.
+    /// The part of the span from a tick in it to its end. The number of repetitions in it is not known.
     pub fn rest_from(&self, now: Tick) -> Span {
         let now = now.clamp(self.start, self.end);
         let mut owed = self.clone();
@@ -42,8 +42,8 @@ impl Span {
         owed
     }
 
-    /// The span from its start on at another length: settle at most half of it, left and right equal to the tick,
-    /// and as many whole repetitions at this tempo as then fit, where it had any.
+    /// The span with the same start and another length. The settle is at most half of the length, and left and right
+    /// are equal to the tick. A span with repetitions gets as many whole repetitions at this tempo as fit.
     pub fn resized(&self, length: Tick, tempo: Option<Tempo>) -> Span {
         let mut span = self.clone();
         span.end = span.start + length;
@@ -62,10 +62,11 @@ impl Span {
         span
     }
 
-    /// The span longer (or, below zero, shorter) by so many milliseconds, as it runs at `now`. Before the switch left
-    /// and right share them alike; after it only right is left to change. The same repetitions a tick fit as did.
+    /// The span made longer by `by` milliseconds (shorter when negative) while it runs at `now`. Before the switch,
+    /// left and right get half of them each. After it, only the right side changes. Repetitions are counted again at
+    /// `tempo`.
     ///
-    /// The caller sees to it that there is as much to take away.
+    /// The caller makes sure that there is enough time to take away.
     pub fn stretched(&self, by: i64, now: Tick, tempo: Option<Tempo>) -> Span {
         let mut span = self.clone();
         match self.side {
@@ -89,8 +90,7 @@ impl Span {
         span
     }
 
-    /// How long left and right work in the span by turns of their own: nothing where both work together or a
-    /// repetition each.
+    /// How long the left and the right side work in the span. Both are 0 when the sides work together or alternate.
     pub fn by_side(&self) -> (Tick, Tick) {
         let working = self.length().less(self.settle);
         match self.side {

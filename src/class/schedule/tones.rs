@@ -1,16 +1,16 @@
-//! Where the tones fall.
+//! Places the tones.
 
 use super::{Event, Purpose, Span, Tone, What};
 use crate::session::CallWord;
 use crate::time::Tick;
 
-/// The pips count these last seconds of a span.
+/// The pips sound this many seconds before the end of a span.
 const PIPS: [u64; 3] = [3, 2, 1];
 
-/// A pip sounds at the earliest this long after its span began, so that it is not taken for the start.
+/// The shortest time from the start of a span to a pip. An earlier pip could be taken for the start tone.
 const PIP_AFTER_START: Tick = Tick::SECOND;
 
-/// The tones of one span: its start, its switch, the pips before its end and, where nothing starts there, its end.
+/// Adds the tones of one span: its start, its switch, the pips before its end, and its end unless work starts there.
 pub(super) fn of_span(spans: &[Span], index: usize, calls: &[CallWord], events: &mut Vec<Event>) {
     let span = &spans[index];
     let mut add = |at: Tick, tone: Tone| events.push(Event { at, span: index, what: What::Tone(tone) });
@@ -36,13 +36,14 @@ pub(super) fn of_span(spans: &[Span], index: usize, calls: &[CallWord], events: 
     }
 }
 
-/// Pips promise that something begins or ends on the mark: a rest before a start key promises nothing.
+/// Whether a span has pips. They announce that something begins or ends at a known time. A rest before a start key has
+/// none, because the coach decides when it ends.
 fn counts_down(spans: &[Span], index: usize) -> bool {
     let waits_next = spans.get(index + 1).is_some_and(|next| next.gate);
     spans[index].purpose == Purpose::Work || !waits_next
 }
 
-/// The tone at the end of a span. None where the next span's own start says it.
+/// The tone at the end of a span. None when the start tone of the next span replaces it.
 fn ending(spans: &[Span], index: usize) -> Option<Tone> {
     let span = &spans[index];
     let Some(next) = spans.get(index + 1) else {

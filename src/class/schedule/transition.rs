@@ -1,4 +1,4 @@
-//! Kinds of transition: what changes, apart from which kit and which movement. They are measured and learned by kind.
+//! Kinds of transition: what changes, without the names of kit and movements. Times are measured and learned by kind.
 
 use std::fmt;
 use std::str::FromStr;
@@ -13,13 +13,13 @@ use crate::movement::Position;
 pub struct Transition {
     pub kit: Option<KitChange>,
     pub position: Option<PositionChange>,
-    /// To the other side.
+    /// The side changes.
     pub side: bool,
-    /// To another place in the room.
+    /// The place in the room changes.
     pub place: bool,
 }
 
-/// What is done with kit.
+/// How the kit in the hands changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Display, EnumString, EnumIter)]
 #[strum(serialize_all = "snake_case")]
 pub enum KitChange {
@@ -29,13 +29,13 @@ pub enum KitChange {
     KitSwap,
 }
 
-/// What is done with the body.
+/// How the position of the body changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Display, EnumString, EnumIter)]
 #[strum(serialize_all = "snake_case")]
 pub enum PositionChange {
     ToFloor,
     FromFloor,
-    /// From the back to the front or the other way.
+    /// From the back to the front or from the front to the back.
     TurnOver,
     /// Any other new position: down to a chair, up from all fours to one knee, over to a box.
     OtherPosition,
@@ -43,11 +43,11 @@ pub enum PositionChange {
 
 const SIDE: &str = "side";
 const PLACE: &str = "place";
-/// A transition in which nothing is changed but the movement.
+/// A transition in which only the movement changes.
 const NOTHING: &str = "nothing";
 
 impl Transition {
-    /// The kind of a change.
+    /// The kind of a changeover.
     pub fn of(change: &Changeover) -> Transition {
         let kit = match (change.down.is_empty(), change.up.is_empty()) {
             (true, true) => None,
@@ -63,7 +63,7 @@ impl Transition {
         }
     }
 
-    /// Every kind there is.
+    /// All kinds.
     pub fn all() -> impl Iterator<Item = Transition> {
         let kits = || std::iter::once(None).chain(KitChange::iter().map(Some));
         let positions = || std::iter::once(None).chain(PositionChange::iter().map(Some));
@@ -81,7 +81,8 @@ impl Transition {
 }
 
 impl PositionChange {
-    /// Going to a box or a chair is a position of its own, also where one stands before and there.
+    /// The change of position in a changeover. Going to a box or a chair, or leaving one, counts as another position,
+    /// even when people stand before and after.
     fn of(change: &Changeover) -> Option<PositionChange> {
         use Position::{Prone, Supine};
         match (change.floor, change.position) {

@@ -1,4 +1,4 @@
-//! A session unrolled into its spans, each with its length.
+//! Unrolls a session into spans with lengths.
 
 use super::changeover::Stance;
 use super::work::{Shape, shape};
@@ -7,7 +7,7 @@ use crate::movement::{KitNeed, Position, Sides};
 use crate::session::{Block, Format, Session, Start, Station, Transitions, Work};
 use crate::time::Tick;
 
-/// One turn at the work of a block, and the rest after it.
+/// One turn of work in a block, and the rest after it.
 struct Turn {
     round: u32,
     doing: Doing,
@@ -15,7 +15,7 @@ struct Turn {
     rest: Option<(Purpose, Tick)>,
 }
 
-/// Unrolls a session. The spans carry lengths (each starts at 0): they are laid end to end afterwards.
+/// Unrolls a session. Each span starts at 0 and ends at its length; the spans are laid end to end afterwards.
 pub(super) fn unroll(session: &Session, costs: &Costs) -> Vec<Span> {
     let mut unrolling = Unrolling { costs, spans: Vec::new(), before: None, paid: Tick::ZERO };
     let last = session.blocks.len().saturating_sub(1);
@@ -37,9 +37,9 @@ pub(super) fn unroll(session: &Session, costs: &Costs) -> Vec<Span> {
 struct Unrolling<'a> {
     costs: &'a Costs,
     spans: Vec<Span>,
-    /// How everybody stood in the last work span.
+    /// The stance of everybody in the last work span.
     before: Option<Stance>,
-    /// The rest since then: it pays for the next change first.
+    /// The rest since then. The next changeover uses this time before it needs more.
     paid: Tick,
 }
 
@@ -51,7 +51,7 @@ impl Unrolling<'_> {
         }
         let gate = block.start == Start::OnKey;
         if gate {
-            // Nobody presses the key before everybody is in place.
+            // The coach presses the key when everybody is in place, so the first changeover needs no time.
             self.paid = Tick(u64::MAX / 2);
         }
         let first_turn = self.spans.len();
@@ -82,7 +82,7 @@ impl Unrolling<'_> {
         let spent: Tick = self.spans[work_from..].iter().map(Span::length).sum();
         match (&block.format, turn.rest) {
             (Format::Emom { every }, _) => {
-                // With a span each side, the left has its own minute, which each_side has filled already.
+                // When each side has its own span, `each_side` has already filled the minute of the left side.
                 let minutes = Tick(spent.0.div_ceil(every.0.max(1)) * every.0);
                 self.rest(index, Purpose::Rest, minutes - spent, turn.round, leads_to);
             }
@@ -91,7 +91,7 @@ impl Unrolling<'_> {
         }
     }
 
-    /// Left and right in a span each, equal in work: where one settles longer, the other is given the same.
+    /// A span for each side, with equal work. Both spans get the longer of the two settles.
     fn each_side(&mut self, index: usize, block: &Block, turn: &Turn, station: &Station) {
         let fill = match block.format {
             Format::Emom { every } => Some(every),
@@ -134,7 +134,7 @@ impl Unrolling<'_> {
     }
 
     /// One span in which different people do different stations: a turn of a rotation, or everybody at their own
-    /// pace. The change is what the whole block needs, the dearest of any group.
+    /// pace. The changeover is the one of the whole block; in a rotation it needs as long as the slowest group.
     fn together(&mut self, index: usize, block: &Block, turn: &Turn) {
         let mut after = shared_stance(block);
         let mut change = Changeover::between(self.before.as_ref(), &after, self.costs);
@@ -143,7 +143,7 @@ impl Unrolling<'_> {
             if block.stations.iter().any(|station| station.sides == Sides::LeftThenRight) {
                 sides = Sides::LeftThenRight;
             }
-            // Each turn is somewhere else, so that the walk there is a change of its own.
+            // Each turn has its own name, so that moving on counts as a changeover.
             after.movement = format!("{} {turn_in_round}", block.name);
             if self.before.as_ref().is_some_and(|before| before.movement.starts_with(&block.name)) {
                 let needs = self.costs.place.max(self.dearest_move(block));
@@ -157,7 +157,7 @@ impl Unrolling<'_> {
         self.before = Some(after);
     }
 
-    /// What the dearest of the moves from one station of a rotation to the next needs.
+    /// The time that the longest move from one station of a rotation to the next needs.
     fn dearest_move(&self, block: &Block) -> Tick {
         let stations = &block.stations;
         let moves = (0..stations.len()).map(|from| (&stations[from], &stations[(from + 1) % stations.len()]));
@@ -172,7 +172,7 @@ impl Unrolling<'_> {
             .unwrap_or(Tick::ZERO)
     }
 
-    /// What a change needs beyond the rest before it.
+    /// The time that a changeover needs beyond the rest before it.
     fn uncovered(&self, block: &Block, change: &Changeover) -> Tick {
         match block.transitions {
             _ if self.before.is_none() => Tick::ZERO,
@@ -181,7 +181,7 @@ impl Unrolling<'_> {
         }
     }
 
-    /// Puts in a transition where the block wants one, and gives the settle that is left to the span.
+    /// Adds a transition if the block has transitions, and returns the settle that is left for the span.
     fn settle(&mut self, index: usize, block: &Block, turn: &Turn, change: &Changeover) -> Tick {
         let open = self.uncovered(block, change);
         if block.transitions == Transitions::Inside || matches!(block.format, Format::Emom { .. }) {
@@ -219,7 +219,7 @@ impl Unrolling<'_> {
     }
 }
 
-/// The turns of a block in their order.
+/// The turns of a block, in order.
 fn turns(block: &Block) -> Vec<Turn> {
     let stations = 0..block.stations.len();
     let rounds = 0..block.rounds;
@@ -296,14 +296,14 @@ fn turns(block: &Block) -> Vec<Turn> {
     turns
 }
 
-/// Gives the last turn so far the rest that ends a round.
+/// Gives the last turn so far the rest at the end of a round.
 fn ends_round(turns: &mut [Turn], rest: Option<(Purpose, Tick)>) {
     if let Some(last) = turns.last_mut() {
         last.rest = rest;
     }
 }
 
-/// The length of a station's work, with this much settle where it is given in repetitions.
+/// The length of a station's work. Work in repetitions includes the settle.
 fn worked(work: Work, station: &Station, settle: Tick) -> Tick {
     shape(work, station.sides, station.tempo, settle, Costs::ESTIMATED.side, None).length
 }
@@ -318,8 +318,8 @@ pub(super) fn stance(station: &Station, side: Side) -> Stance {
     }
 }
 
-/// Where different people do different stations: nobody's position is everybody's. At their own pace all need all
-/// of the kit; in a rotation it stays at its station.
+/// The stance of a block in which different people do different stations: they have no common position. At their own
+/// pace all people need all of the kit; in a rotation the kit stays at its station.
 pub(super) fn shared_stance(block: &Block) -> Stance {
     let mut kit: Vec<KitNeed> = Vec::new();
     if block.format != Format::Rotation {

@@ -1,4 +1,4 @@
-//! How long a work span is, and how settle, sides and repetitions share it.
+//! The length of a work span, and how settle, sides and repetitions share it.
 
 use super::Side;
 use crate::movement::Sides;
@@ -14,15 +14,15 @@ pub(super) struct Shape {
     pub(super) reps: Option<u64>,
 }
 
-/// The tempo by which repetitions are timed where a station that asks for them names none: a moderate
-/// 2-0-2-0 (each phase 1 to 2 s: ACSM position stand 2009).
+/// The tempo for the repetitions of a station that names no tempo: a moderate 2-0-2-0 (each phase 1 to 2 s: ACSM
+/// position stand 2009).
 pub const MODERATE: Tempo = Tempo { counts: [2, 0, 2, 0] };
 
 /// Shapes the span of one station.
 ///
-/// Timed work keeps its length and pays settle and switch out of it, settle at most half of it. Work in
-/// repetitions is as long as they take, with settle and switch on top. `side` is the span's own side where each
-/// side has one.
+/// Timed work keeps its length; the settle (at most half of it) and the switch are inside it. Work in repetitions takes
+/// as long as the repetitions, plus the settle and the switch. `side` is the side of the span when each side has its
+/// own span.
 pub(super) fn shape(
     work: Work,
     sides: Sides,

@@ -1,35 +1,35 @@
-//! The bounds of a session: what is refused before anything is expanded.
+//! The limits of a session. A session beyond them is refused before anything is expanded.
 //!
-//! They are far above what a class needs; they are there so that a slip of the keyboard, or a file made to do
-//! harm, ends in a fault and not in a machine without memory.
+//! The limits are far above what a class needs. They make sure that a typing mistake or a malicious file ends in a
+//! fault and does not use up the memory.
 
 use crate::time::Tick;
 
-/// The largest file that is read, in bytes.
+/// The maximum size of a file, in bytes: 16 MB.
 pub const FILE: u64 = 16 << 20;
-/// The most brackets, commas, colons and the like in a file whose faults are placed.
+/// The maximum number of brackets, commas, colons and other marks in a file whose faults get a place.
 pub const TREE_MARKS: usize = 2_000_000;
-/// The deepest that brackets stand inside brackets.
+/// The maximum depth of nested brackets.
 pub const DEPTH: usize = 64;
-/// The most stations in all blocks together.
+/// The maximum number of stations in all blocks together.
 pub const STATIONS: usize = 200_000;
-/// The most blocks.
+/// The maximum number of blocks.
 pub const BLOCKS: usize = 10_000;
-/// The most spans of work when all rounds are counted.
+/// The maximum number of work spans, with all rounds.
 pub const SPANS: u64 = 500_000;
-/// The longest class.
+/// The maximum length of a class: one day.
 pub const TOTAL: Tick = Tick::seconds(24 * 60 * 60);
-/// The most prompts, faults, names and the like in one list.
+/// The maximum number of prompts, faults, names and the like in one list.
 pub const LIST: usize = 50;
-/// The most letters of a name or a title.
+/// The maximum length of a name or a title, in characters.
 pub const NAME: usize = 80;
-/// The most letters of a prompt, a tier or the like.
+/// The maximum length of a prompt, an easier or harder option or the like, in characters.
 pub const LINE: usize = 160;
-/// The most letters of the path of a file or a folder.
+/// The maximum length of the path of a file or a folder, in characters.
 pub const PATH: usize = 500;
-/// The most letters of a note or the emergency text.
+/// The maximum length of a note or the emergency text, in characters.
 pub const NOTE: usize = 1000;
-/// The most faults told of one file.
+/// The maximum number of faults that are reported for one file.
 pub const FAULTS: usize = 100;
-/// How many times the text of a fault may be read again.
+/// The maximum number of times that the text of a fault is read again.
 pub const SUGGEST: usize = 200;

@@ -1,34 +1,34 @@
-//! The defaults: what a session file leaves out, each written down here and nowhere else.
+//! The defaults of the fields of a session file. Each is defined here and nowhere else.
 
 use super::{CallWord, Kind, Level, Start, Transitions};
 use crate::movement::{Pattern, Position, Sides};
 use crate::time::{Starts, Tick};
 
-/// Rest between two stations.
+/// The rest between two stations.
 pub const REST: Tick = Tick::ZERO;
-/// Rest after a block.
+/// The rest after a block.
 pub const REST_AFTER: Tick = Tick::ZERO;
 /// Time to brief the class before a block.
 pub const BRIEFING: Tick = Tick::ZERO;
-/// How often the stations of a block are gone through.
+/// How many times a block goes through its stations.
 pub const ROUNDS: u32 = 1;
 /// What a block is for.
 pub const KIND: Kind = Kind::Main;
 /// What starts a block.
 pub const START: Start = Start::Auto;
-/// What happens with the seconds that a change of station needs.
+/// Where the seconds for a change between stations come from.
 pub const TRANSITIONS: Transitions = Transitions::Inside;
 /// The calls of the time left.
 pub const CALLS: &[CallWord] = &[CallWord::Halfway, CallWord::Ten, CallWord::Pips];
-/// How much the machine says.
+/// How much the program says.
 pub const LEVEL: Level = Level::Changes;
-/// The share of a work span left to the coach's voice, in percent.
+/// The share of a work span that is left to the coach's voice, in percent.
 pub const TALK_ROOM: u8 = 80;
-/// Which of several wordings is chosen.
+/// The seed that picks between several wordings.
 pub const SEED: u64 = 0;
 /// Whether the tempo is clicked.
 pub const CLICK: bool = false;
-/// Whether music plays on while class time stands.
+/// Whether the music keeps playing while class time is paused.
 pub const MUSIC_IN_HOLD: bool = false;
 /// Whether the coach faces the class.
 pub const MIRROR: bool = false;
@@ -39,17 +39,17 @@ pub const COUNT: u8 = 1;
 /// Whether the rest after the last interval is taken.
 pub const LAST_REST: bool = false;
 
-/// How a movement that is described in place moves.
+/// The pattern of a movement that is described in the session file.
 pub const PATTERN: Pattern = Pattern::Mobility;
-/// How the body stands or lies in a movement that is described in place.
+/// The position of a movement that is described in the session file.
 pub const POSITION: Position = Position::Standing;
-/// How a movement that is described in place uses the sides.
+/// How a movement that is described in the session file uses the sides.
 pub const SIDES: Sides = Sides::Together;
-/// Whether a movement that is described in place loads its prime muscles.
+/// Whether a movement that is described in the session file loads its prime muscles.
 pub const LOADED: bool = true;
-/// Whether a station may be dropped first when time runs short.
+/// Whether a station may be dropped before others when time runs short.
 pub const OPTIONAL: bool = false;
-/// The phase with which a movement that is described in place begins.
+/// The phase that a repetition of a movement described in the session file begins with.
 pub const STARTS: Starts = Starts::Lower;
-/// What the lowering and the lifting phase are called.
+/// The names of the lowering and the lifting phase.
 pub const PHASES: (&str, &str) = ("lower", "lift");

@@ -1,8 +1,8 @@
-//! How deep brackets stand inside brackets, told before any parser goes down after them: the tree's, which mends as it
-//! goes, would not come back from there.
+//! Measures how deep brackets are nested, before a parser reads them. The parser of the tree repairs faults while it
+//! reads; it would not return from brackets that are nested too deep.
 
-/// The first bracket that stands deeper than this. A closing bracket of another kind closes nothing here, so that
-/// nobody sees less depth than a parser that mends.
+/// The place of the first bracket that is nested deeper than `most`. A closing bracket of the wrong kind closes nothing
+/// here, so the depth found here is never less than the depth that a repairing parser sees.
 pub fn deeper_than(most: usize, text: &str) -> Option<usize> {
     let bytes = text.as_bytes();
     let mut open = Vec::new();
@@ -14,7 +14,7 @@ pub fn deeper_than(most: usize, text: &str) -> Option<usize> {
                 if open.len() == most {
                     return Some(at);
                 }
-                // The parser of the tree takes the bracket of `Some()` for a value.
+                // The parser of the tree reads the bracket of `Some()` as a value.
                 let some =
                     bytes[..at].trim_ascii_end().ends_with(b"Some") && rest[1..].trim_ascii_start().starts_with(b")");
                 open.push(if some { b'.' } else { closing(bracket) });
@@ -40,7 +40,7 @@ fn closing(open: u8) -> u8 {
     }
 }
 
-/// Where these bytes begin, or the end.
+/// The place where these bytes begin. The end when they do not occur.
 fn find(rest: &[u8], what: &[u8]) -> usize {
     rest.windows(what.len()).position(|window| window == what).unwrap_or(rest.len())
 }
@@ -54,7 +54,7 @@ fn quoted(rest: &[u8]) -> usize {
     (at + 1).min(rest.len())
 }
 
-/// The length of a text between `r#"` and `"#`, if one begins here.
+/// The length of a text between `r#"` and `"#`. None when no such text begins here.
 fn raw(rest: &[u8]) -> Option<usize> {
     let hashes = rest[1..].iter().take_while(|&&byte| byte == b'#').count();
     let begun = 2 + hashes;
@@ -65,7 +65,7 @@ fn raw(rest: &[u8]) -> Option<usize> {
     Some((begun + find(&rest[begun..], &end) + end.len()).min(rest.len()))
 }
 
-/// The length of a letter in single quotes, or of the quote alone.
+/// The length of a character in single quotes, or of the quote alone.
 fn letter(rest: &[u8]) -> usize {
     match rest {
         [_, b'\\', _, b'\'', ..] => 4,
@@ -74,7 +74,7 @@ fn letter(rest: &[u8]) -> usize {
     }
 }
 
-/// The length of a comment, with the comments inside it.
+/// The length of a comment, including the comments inside it.
 fn comment(rest: &[u8]) -> usize {
     let mut at = 0;
     let mut deep = 0_usize;

@@ -1,4 +1,4 @@
-//! Faults: what is wrong with a file, where, and what to write instead.
+//! Faults: what is wrong in a file, where, and what to write instead.
 
 use std::fmt;
 use std::ops::Range;
@@ -22,69 +22,69 @@ pub enum Severity {
     Info,
 }
 
-/// What kind of fault it is. The words are stable: scripts may rely on them.
+/// The kind of a fault. The words do not change, so scripts may rely on them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Display, EnumIter, IntoStaticStr)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
 pub enum Code {
-    // How it is written.
-    /// The file is larger than is read.
+    // Syntax and shape.
+    /// The file is too large.
     FileTooLarge,
-    /// The text is not in the shape of a session file: a bracket, comma or quote is missing or too many.
+    /// The text does not have the form of a session file: a bracket, comma or quote is missing or one too many.
     Syntax,
-    /// A quote opens a text and none closes it.
+    /// A text has an opening quote and no closing quote.
     UnclosedText,
-    /// Brackets inside brackets, deeper than any session needs.
+    /// Brackets are nested deeper than any session needs.
     TooDeep,
-    /// A field that is not known here.
+    /// A field that the record does not have.
     UnknownField,
-    /// A field that is needed and not there.
+    /// A required field is missing.
     MissingField,
-    /// A field that is there twice.
+    /// A field is written twice.
     RepeatedField,
     /// A value of the wrong kind: a number where a text should be.
     WrongKind,
     /// A word that is not one of the set.
     UnknownWord,
 
-    // What a value means.
+    // Single values.
     /// Not a length of time.
     BadLength,
-    /// A length of nothing where there must be some.
+    /// A length of zero where more is needed.
     ZeroLength,
     /// Not a tempo.
     BadTempo,
     /// A number outside its range.
     NumberRange,
-    /// A text longer than it can be shown or said.
+    /// A text that is too long to be shown or said.
     TextTooLong,
-    /// A text with nothing in it.
+    /// An empty text.
     EmptyText,
-    /// A text with characters that a terminal would obey.
+    /// A text with characters that a terminal would act on.
     ControlCharacter,
-    /// A list with more in it than is read.
+    /// A list with too many entries.
     ListTooLong,
-    /// A list with nothing in it.
+    /// An empty list.
     EmptyList,
     /// The same thing twice in a list.
     Repeated,
 
-    // What the values mean together.
+    // Values together.
     /// No movement of this id.
     UnknownMovement,
     /// No kit of this name.
     UnknownKit,
-    /// Kit without a number, or with two.
+    /// Kit without an amount, or with two amounts.
     KitAmount,
     /// A station with neither an id nor a name.
     NoMovement,
-    /// A movement of the catalogue described over again.
+    /// A station that names a movement of the catalogue and also describes it.
     DescribedTwice,
     /// No length and no number of repetitions.
     NoWork,
-    /// A length and a number of repetitions.
+    /// Both a length and a number of repetitions.
     WorkTwice,
-    /// Repetitions without a tempo: how long they take is not known.
+    /// Repetitions without a tempo, so their time is not known.
     RepsWithoutTempo,
     /// A tempo for a hold or a carry.
     TempoWithoutReps,
@@ -92,102 +92,103 @@ pub enum Code {
     TempoTooLong,
     /// The two sides cannot get the same work.
     UnequalSides,
-    /// Work that does not fit the time it is given.
+    /// Work that does not fit into its time.
     WorkTooLong,
-    /// A field that means nothing in this format.
+    /// A field that has no effect in this format.
     NotInThisFormat,
     /// Two blocks of the same name.
     SameBlockName,
     /// More spans or more time than a session may have.
     TooMuch,
-    /// More time than the room is booked for.
+    /// A class longer than its slot.
     SlotExceeded,
     /// A station asks for kit that nobody has.
     KitMissing,
-    /// Everybody has one weight, and a station asks for more.
+    /// A station that needs more than one weight, when everybody has only one.
     OneWeight,
-    /// Somebody minds a region, and the station offers no alternative.
+    /// A station without an alternative for a region to look after.
     MindedRegion,
-    /// Music that is not there, or is none.
+    /// A path without music: it does not exist or is not music.
     NoMusic,
-    /// Muscles that were loaded in a class before have not had their nights of rest.
+    /// Muscles that an earlier class loaded and that have had too few nights of rest.
     NotRecovered,
 
-    // What a coach may want to think over.
+    // Advice to the coach.
     /// A class with a slot and no warm-up.
     NoWarmUp,
     /// A class with a slot and no cool-down.
     NoCoolDown,
-    /// Much of a work span goes into getting ready.
+    /// A large part of a work span is spent on getting ready.
     MuchSettle,
-    /// Much more push than pull, or the other way.
+    /// Much more push than pull, or much more pull than push.
     PushAgainstPull,
-    /// Holds without a rest for long.
+    /// Holds for a long time without a rest.
     LongHold,
-    /// No pause to drink for long.
+    /// A long time without a break to drink.
     NoPause,
-    /// Up from the floor again and again.
+    /// Many changes from the floor to the feet.
     ManyUps,
-    /// A station without an easier tier.
+    /// A station without an easier option.
     NoEasier,
-    /// A station without a harder tier.
+    /// A station without a harder option.
     NoHarder,
     /// Another order of the stations needs fewer changes of kit.
     KitOrder,
-    /// The time given for a change is not enough for it.
+    /// A change that has less time than it needs.
     TightTransition,
-    /// A call that was asked for is never made.
+    /// A call that is set and never made.
     CallNeverMade,
-    /// What comes next takes too long to say.
+    /// A cue for what comes next that takes too long to say.
     CueTooLong,
-    /// Blocks wait for the coach, and the slot leaves no time for that.
+    /// Blocks wait for the coach's key, but the slot leaves no time for that.
     NoTimeToWait,
     /// A warm-up that does not go from easy to hard.
     WarmUpOrder,
-    /// Muscles are loaded that nothing has warmed.
+    /// Muscles that are loaded without a warm-up.
     ColdMuscle,
-    /// The same grip for long.
+    /// The same grip for a long time.
     SameGrip,
-    /// What asks for skill comes when people are tired.
+    /// A movement that needs skill comes when people are tired.
     LateSkill,
-    /// Less rest than work for strength asks for.
+    /// Less rest than strength work needs.
     ShortRest,
-    /// A run of stations that somebody cannot do as shown.
+    /// Several stations in a row that are hard on the same region to look after.
     MindedRun,
-    /// Little floor for the people.
+    /// Little floor space for the number of people.
     LittleSpace,
-    /// The screen's lettering is small from where the class is.
+    /// The lettering on the screen is small at the distance of the class.
     SmallLettering,
     /// A muscle is loaded much longer than in the last class.
     MuchMore,
-    /// Much more impact than in the classes before.
+    /// Much more impact than in earlier classes.
     ImpactJump,
     /// More than one thing is harder than in the last class.
     TwoAdvanced,
 
-    // What a coach allows.
+    // Allowed advice.
     /// No rule of this name.
     UnknownRule,
-    /// Something is allowed that is not found.
+    /// A rule is allowed that finds nothing.
     AllowsNothing,
 
-    /// A movement of a file of movements is not as the catalogue needs it.
+    /// A movement in a file of movements that the catalogue cannot use.
     BadMovement,
 }
 
 impl Code {
-    /// Whether it is a rule of advice: what the coach has thought over may be allowed.
+    /// Whether it is a rule of advice. The coach may allow what such a rule finds.
     pub fn is_advice(self) -> bool {
         (Code::NoWarmUp..=Code::TwoAdvanced).contains(&self)
     }
 
-    /// Whether it looks at more than the class: at the classes before or the screen. It is found on one day or machine
-    /// and not on another.
+    /// Whether it depends on more than the session: on earlier classes or on the screen. It may be found on one day or
+    /// computer and not on another.
     pub fn is_of_elsewhere(self) -> bool {
         matches!(self, Code::MuchMore | Code::ImpactJump | Code::TwoAdvanced | Code::SmallLettering)
     }
 
-    /// Whether it says that something is not there. Of a file that was read in part, that may be the part.
+    /// Whether it says that something is missing. In a file that was read only in part, the missing thing may be in the
+    /// part that was not read.
     pub fn is_of_absence(self) -> bool {
         matches!(self, Code::NoWork | Code::NoMovement | Code::KitAmount | Code::EmptyList | Code::MissingField)
     }
@@ -202,7 +203,7 @@ pub enum Spot {
     Value(Path),
     /// The name of a field.
     Name(Path),
-    /// A stretch of the text, in bytes.
+    /// A range of the text, in bytes.
     Bytes(Range<usize>),
 }
 
@@ -216,9 +217,9 @@ pub struct Fault {
     pub message: String,
     /// What to write instead.
     pub help: Option<String>,
-    /// A second place that belongs to it, with a word on why.
+    /// A second place that belongs to the fault, with a short reason.
     pub beside: Option<(Spot, String)>,
-    /// Why the coach allows it. It is then told of nobody but who asks for all.
+    /// The reason why the coach allows it. An allowed fault is reported only when all faults are asked for.
     pub allowed: Option<String>,
 }
 
@@ -233,7 +234,7 @@ impl Fault {
         Fault { severity: Severity::Warning, ..Fault::new(code, at, message) }
     }
 
-    /// The block that it is in, by the path of its place.
+    /// The index of the block it is in, from the path of its place. None when it is not in a block.
     pub fn block(&self) -> Option<usize> {
         let (Spot::Value(path) | Spot::Name(path)) = &self.at else { return None };
         match path.0[..] {
@@ -242,12 +243,12 @@ impl Fault {
         }
     }
 
-    /// With what to write instead.
+    /// Adds what to write instead.
     pub fn help(self, help: impl Into<String>) -> Fault {
         Fault { help: Some(help.into()), ..self }
     }
 
-    /// With a second place.
+    /// Adds a second place.
     pub fn beside(self, at: Spot, why: impl Into<String>) -> Fault {
         Fault { beside: Some((at, why.into())), ..self }
     }
@@ -261,7 +262,7 @@ pub enum Step {
     Item(usize),
 }
 
-/// The way from the whole file to a value: `blocks[2].stations[3].work`.
+/// The path from the file to a value: `blocks[2].stations[3].work`.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Path(pub Vec<Step>);
 
@@ -278,7 +279,7 @@ impl fmt::Display for Path {
     }
 }
 
-/// A path that is being walked. It costs nothing until a fault asks for it.
+/// The place that is being read, as a chain of steps. A [`Path`] is built only when a fault needs one.
 #[derive(Clone, Copy, Debug)]
 pub struct Here<'a> {
     above: Option<(&'a Here<'a>, Step)>,
@@ -321,11 +322,11 @@ impl Here<'_> {
     }
 }
 
-/// All that was found in one file, each with its place, in the order of the file.
+/// All faults of one file with their places, in the order of the file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Report {
     pub faults: Vec<Placed>,
-    /// How many more there are than are told.
+    /// The number of further faults that are not in `faults`.
     pub more: usize,
 }
 
@@ -340,8 +341,8 @@ pub struct Placed {
 }
 
 impl Report {
-    /// Places faults by the tree of their file and puts them in order. Of faults of the same code at the same place
-    /// one is kept.
+    /// Looks up the places of faults in the tree of their file and sorts the faults. When several have the same place,
+    /// severity and code, one is kept.
     pub fn new(faults: Vec<Fault>, tree: Option<&Tree>) -> Report {
         let place = |spot: &Spot| match (tree, spot) {
             (_, Spot::Bytes(place)) => Some(place.clone()),
@@ -364,7 +365,7 @@ impl Report {
         placed.dedup_by(|again, first| key(again) == key(first) && again.place.is_some());
         let more = placed.len().saturating_sub(bounds::FAULTS);
         if more > 0 {
-            // What keeps the file from being used is told before what does not.
+            // When there are too many, severe faults are kept first.
             placed.sort_by_key(|placed| placed.fault.severity);
             placed.truncate(bounds::FAULTS);
             placed.sort_by_key(key);

@@ -1,7 +1,6 @@
-//! Every field of a session file: what it holds, what it means, what stands for it when it is left out.
+//! Every field of a session file: what it holds, what it means, and its default.
 //!
-//! `explain` prints from here, the faults of shape are found by it, and the ranges of numbers and texts are taken
-//! from it.
+//! `explain` prints these fields, the check of shapes uses them, and the ranges of numbers and texts come from them.
 
 use strum::IntoEnumIterator;
 
@@ -20,15 +19,15 @@ pub enum Record {
     Block,
     /// One of the block's stations.
     Station,
-    /// Kit as people or the room own it.
+    /// Kit that people have or that is in the room.
     Owned,
-    /// A rule of advice that the coach has thought over.
+    /// A rule of advice that the coach allows, with the reason.
     Allowance,
-    /// Kit as a station needs it.
+    /// Kit that a station needs.
     Kit,
-    /// A fault and what puts it right.
+    /// A fault and its fix.
     Correction,
-    /// An easier or a harder way.
+    /// An easier or a harder option.
     Tier,
     Emom,
     Amrap,
@@ -36,30 +35,30 @@ pub enum Record {
     Intervals,
 }
 
-/// What a value is.
+/// The kind of a value.
 #[derive(Clone, Copy, Debug)]
 pub enum Shape {
-    /// A text of at most so many letters.
+    /// A text of at most this many characters.
     Text(usize),
-    /// A text of at most so many letters that may have several lines.
+    /// A text of at most this many characters, which may have several lines.
     Lines(usize),
     /// A length of time.
     Length,
-    /// Four counts.
+    /// A tempo: four counts.
     Tempo,
-    /// A whole number from the first to the second.
+    /// A whole number in a range, from the first to the second bound.
     Count(i64, i64),
     /// `true` or `false`.
     Flag,
     /// One word of a set.
     Word(fn() -> Vec<String>),
     List(&'static Shape),
-    /// As many values as shapes, in round brackets.
+    /// One value for each shape, in round brackets.
     Tuple(&'static [Shape]),
     Record(Record),
-    /// One of some words, with what belongs to it in brackets.
+    /// One word of a set, some of them with values in brackets.
     Choice(&'static [Choice]),
-    /// The one or the other.
+    /// Either of two shapes.
     Either(&'static Shape, &'static Shape),
 }
 
@@ -70,7 +69,7 @@ pub struct Choice {
     pub holds: Holds,
 }
 
-/// What belongs to the word of a choice.
+/// The values in brackets after the word of a choice.
 #[derive(Clone, Copy, Debug)]
 pub enum Holds {
     Nothing,
@@ -78,16 +77,16 @@ pub enum Holds {
     One(&'static Shape),
 }
 
-/// What stands for a field that is left out.
+/// The default of a field.
 #[derive(Clone, Copy, Debug)]
 pub enum Default {
-    /// It cannot be left out.
+    /// The field is required.
     Needed,
-    /// Nothing does.
+    /// There is no default value.
     None,
-    /// Said in words.
+    /// A default that is described in words.
     Words(&'static str),
-    /// A value of [`defaults`], written as the file would.
+    /// A value of [`defaults`], as the file writes it.
     Value(fn() -> String),
 }
 
@@ -97,9 +96,9 @@ pub struct Field {
     pub name: &'static str,
     pub shape: Shape,
     pub default: Default,
-    /// What it means to a coach, in a sentence or two.
+    /// What it means to a coach, in a few short sentences.
     pub meaning: &'static str,
-    /// A value as the file would write it.
+    /// An example of a value, as the file writes it.
     pub example: &'static str,
 }
 
@@ -136,125 +135,132 @@ const CAUTIONS: Shape = Shape::List(&Shape::Tuple(&[
     ]),
 ]));
 
-/// How often a block may go round.
+/// The range of the rounds of a block.
 pub const ROUNDS: Shape = Shape::Count(1, 1000);
-/// How many repetitions a station may ask for.
+/// The range of the repetitions of a station.
 pub const REPS: Shape = Shape::Count(1, 1000);
 
 static SESSION: &[Field] = &[
-    field("title", NAME, Default::Needed, "\"Frost and oars\"", "The name of the session, as printed and shown."),
+    field("title", NAME, Default::Needed, "\"Frost and oars\"", "The name of the session, as shown and printed."),
     field(
         "slot",
         Shape::Length,
         Default::None,
         "\"45m\"",
-        "How long the room is booked. With it, the time to spare is shown and a session that is too long is found.",
+        "How long the room is booked. The screen then shows the spare time, and `check` finds a session that is too \
+         long.",
     ),
     field(
         "people",
         Shape::Count(1, 10_000),
         Default::None,
         "12",
-        "How many people are expected, for kit that is shared.",
+        "How many people you expect. The number is used to check shared kit and floor space.",
     ),
     field(
         "mind",
         Shape::List(&REGION),
         Default::Value(none),
         "[wrist, knee]",
-        "Regions of the body, or states, that somebody in the class has to mind. What to do instead is then shown.",
+        "Regions of the body, or states, to look after in this class. Alternatives are then shown for them. Do not \
+         write names here, or anything else that identifies a person.",
     ),
     field(
         "kit",
         Shape::List(&Shape::Record(Record::Owned)),
-        Default::Words("not known; nothing is said about kit that is missing"),
+        Default::Words("kit is not checked"),
         "[(item: \"kettlebell\", load: light, each: 1), (item: \"box\", shared: 4)]",
-        "What people have, or what lies in the room.",
+        "The kit that people have or that is in the room. `check` then finds kit that is missing.",
     ),
     field(
         "floor",
         Shape::Count(1, 100_000),
         Default::None,
         "60",
-        "How many square metres of clear floor there are. With `people`, `check` says where that is little.",
+        "The clear floor, in square metres. With `people`, `check` then says when there is little space.",
     ),
     field(
         "one_weight",
         Shape::Flag,
         Default::Value(|| defaults::ONE_WEIGHT.to_string()),
         "true",
-        "Everybody has only one weight, as at home. A station that asks for two then needs a variant.",
+        "Whether everybody has only one weight, as at home. A station that needs two weights must then have a \
+         `variant`.",
     ),
     field(
         "emergency",
         Shape::Lines(bounds::NOTE),
         Default::None,
         "\"Boathouse, 3 Weir Lane. Defibrillator by the slipway door. Call 112.\"",
-        "What the stop key shows: the address, the nearest defibrillator, the number to call.",
+        "The text that the stop key shows: the address, the nearest defibrillator, the number to call.",
     ),
     field(
         "mirror",
         Shape::Flag,
         Default::Value(|| defaults::MIRROR.to_string()),
         "true",
-        "The coach faces the class: the screen adds which side the coach is on.",
+        "Whether you face the class. The screen then also shows your own side.",
     ),
     field(
         "seed",
         Shape::Count(0, i64::MAX),
         Default::Value(|| defaults::SEED.to_string()),
         "7",
-        "Chooses between wordings. The same number gives the same class.",
+        "Picks between wordings. The same number gives the same wordings.",
     ),
     field(
         "talk_room",
         Shape::Count(0, 100),
         Default::Value(|| defaults::TALK_ROOM.to_string()),
         "70",
-        "The share of each work span, in percent, that the machine leaves to the coach's voice.",
+        "The share of each work span, in percent, that the program leaves to your voice.",
     ),
     field(
         "level",
         Shape::Word(words::<Level>),
         Default::Value(|| defaults::LEVEL.to_string()),
         "calls",
-        "How much the machine says: nothing, tones, also the time left, also what changes, also technique.",
+        "How much the program says. `silent`: nothing. `tones`: only tones. `calls`: also the time left. `changes`: \
+         also what changes next. `full`: also technique.",
     ),
     field(
         "calls",
         CALLS,
         Default::Value(|| list(defaults::CALLS)),
         "[halfway, ten, pips]",
-        "Which times are called. `halfway` only in work of 40 s and more; `pips` are three tones on the last seconds.",
+        "Which calls of the time left are made. `halfway` is called only in work of at least 40 s. `pips` are three \
+         tones in the last three seconds.",
     ),
     field(
         "click",
         Shape::Flag,
         Default::Value(|| defaults::CLICK.to_string()),
         "true",
-        "Whether the phases of each tempo are clicked, softly, and never under what is said.",
+        "Whether the phases of each tempo are clicked. The clicks are soft and never sound under speech.",
     ),
     field(
         "music",
         MUSIC,
         Default::Words("no music"),
         "[\"music/steady\", \"music/last.mp3\"]",
-        "Your own music, played under the class: files, and folders whose files are played by name, again from the first \
-         after the last. Paths are relative to the session file. It goes down under everything that is said and every tone.",
+        "Your own music for the class: files and folders. The files of a folder are played in the order of their \
+         names, then again from the first. Paths are relative to the session file. The music gets quieter under \
+         speech and tones.",
     ),
     field(
         "music_in_hold",
         Shape::Flag,
         Default::Value(|| defaults::MUSIC_IN_HOLD.to_string()),
         "true",
-        "Whether the music plays on while the class is held or a block waits for the coach.",
+        "Whether the music keeps playing while the class is paused or a block waits for your key.",
     ),
     field(
         "allow",
         ALLOW,
         Default::Value(none),
-        "[(rule: \"long_hold\", why: \"a test of holds, announced\")]",
-        "Rules of advice that the coach has thought over, each with a reason. `check` is then silent about them in the whole class; `check --json` still has them.",
+        "[(rule: \"long_hold\", why: \"long holds are the point today\")]",
+        "Rules of advice that you accept for the whole class, each with a reason. `check` then does not print what \
+         they find; `check --json` still does.",
     ),
     field(
         "blocks",
@@ -272,7 +278,7 @@ static BLOCK: &[Field] = &[
         Shape::Word(words::<Kind>),
         Default::Value(|| defaults::KIND.to_string()),
         "warm_up",
-        "What the block is for.",
+        "What the block is for: a warm-up, main work or a cool-down.",
     ),
     field(
         "format",
@@ -287,32 +293,34 @@ static BLOCK: &[Field] = &[
         ]),
         Default::Words("circuit"),
         "emom(every: \"1m\")",
-        "How the stations follow each other. `circuit`: every station in turn, round after round. `sets`: all rounds of \
-         a station, then the next. `emom`: on every minute, rest is what is left of it. `amrap`: as many rounds as \
-         possible, each at their own pace. `ladder`: a round for each length of work. `intervals`: so many times work \
-         and rest. `rotation`: groups move round the stations at the same time.",
+        "How the stations follow each other. `circuit`: every station in turn, round after round. `sets`: all sets \
+         of one station, then of the next. `emom`: work starts on every minute, and the remaining time is rest. \
+         `amrap`: as many rounds as possible, each person at their own pace. `ladder`: one round for each length of \
+         work. `intervals`: work and rest, a given number of times. `rotation`: groups move from station to station \
+         at the same time.",
     ),
     field(
         "rounds",
         ROUNDS,
         Default::Value(|| defaults::ROUNDS.to_string()),
         "3",
-        "How often the stations are gone through; for `sets`, how many sets of each; for `amrap`, how often it is run.",
+        "The number of rounds. One round is one pass over all stations; in `sets`, one set of each station; in \
+         `amrap`, one run of `time`.",
     ),
     field(
         "work",
         Shape::Length,
-        Default::Words("each station says it, as `work` or `reps`"),
+        Default::Words("each station needs its own `work` or `reps`"),
         "\"50s\"",
-        "How long each station is worked, unless the station says otherwise.",
+        "The length of work at each station that has no length of its own.",
     ),
     field(
         "reps",
         REPS,
-        Default::Words("each station says it, as `work` or `reps`"),
+        Default::Words("each station needs its own `work` or `reps`"),
         "10",
-        "How many repetitions each station is worked instead of a length: at the tempo, on each side where sides take \
-         turns.",
+        "The repetitions at each station, instead of a length of work. They are timed by the tempo. A one-sided \
+         movement gets this many on each side.",
     ),
     field(
         "rest",
@@ -327,7 +335,7 @@ static BLOCK: &[Field] = &[
         Shape::Length,
         Default::Value(|| length(defaults::REST_AFTER)),
         "\"75s\"",
-        "Rest after the block. After the last block it is not taken.",
+        "Rest after the block. Skipped after the last block.",
     ),
     field(
         "transitions",
@@ -341,16 +349,17 @@ static BLOCK: &[Field] = &[
         ),
         Default::Words("inside"),
         "added",
-        "What happens with the seconds that a change of kit, position, side or place needs and the rest before does not \
-         pay. `inside`: the work keeps its length and begins with them. `added`: they are put in. A length such as \
-         \"10s\": exactly so much is put in before every station but the first.",
+        "What happens when a change of kit, position, side or place needs more seconds than the rest before it. \
+         `inside`: the work keeps its length and begins with the missing seconds. `added`: the missing seconds are \
+         added. A length such as \"10s\": this length, less the rest before it, is added before every station except \
+         the first.",
     ),
     field(
         "start",
         Shape::Word(words::<Start>),
         Default::Value(|| defaults::START.to_string()),
         "on_key",
-        "Whether the block follows by itself or waits for the coach's key.",
+        "What starts the block. `auto`: it starts by itself. `on_key`: it waits for your key.",
     ),
     field(
         "briefing",
@@ -359,34 +368,40 @@ static BLOCK: &[Field] = &[
         "\"1m\"",
         "Planned time to brief the class before the first station.",
     ),
-    field("focus", MUSCLES, Default::Value(none), "[hamstrings, glutes]", "The muscles that the block means to work."),
+    field(
+        "focus",
+        MUSCLES,
+        Default::Value(none),
+        "[hamstrings, glutes]",
+        "The muscles that the block is meant to work.",
+    ),
     field(
         "aim",
         Shape::Word(words::<Aim>),
         Default::None,
         "strength",
-        "What the work is to bring about. With `strength`, `check` asks for the rests that it needs.",
+        "What the block trains. With `strength`, `check` says when a rest is too short for it.",
     ),
     field(
         "allow",
         ALLOW,
         Default::Value(none),
-        "[(rule: \"long_hold\", why: \"they know it, and breathe\")]",
-        "Rules of advice that the coach has thought over for this block, each with a reason.",
+        "[(rule: \"long_hold\", why: \"they are used to it and keep breathing\")]",
+        "Rules of advice that you accept for this block, each with a reason.",
     ),
     field(
         "calls",
         CALLS,
         Default::Words("the session's `calls`"),
         "[ten, pips]",
-        "Which times are called in this block.",
+        "Which calls of the time left are made in this block.",
     ),
     field(
         "level",
         Shape::Word(words::<Level>),
         Default::Words("the session's `level`"),
         "full",
-        "How much the machine says in this block.",
+        "How much the program says in this block.",
     ),
     field(
         "click",
@@ -400,19 +415,20 @@ static BLOCK: &[Field] = &[
         MUSIC,
         Default::Words("the session's `music`"),
         "[\"music/slow\"]",
-        "The music of this block. `[]` is none.",
+        "The music of this block. `[]` means no music.",
     ),
     field(
         "sides",
         Shape::Word(words::<Sides>),
-        Default::Words("as each movement has it"),
+        Default::Words("the sides of each movement"),
         "left_then_right",
-        "How the one-sided movements of the block use the two sides. Movements of both sides at once keep theirs.",
+        "How the one-sided movements of the block use the two sides. The field does not change movements that use \
+         both sides at once.",
     ),
     field(
         "tempo",
         Shape::Tempo,
-        Default::Words("as each movement has it"),
+        Default::Words("the tempo of each movement"),
         "\"3-1-2-0\"",
         "Seconds to lower, hold, lift and hold, for the stations of the block that have repetitions.",
     ),
@@ -421,14 +437,14 @@ static BLOCK: &[Field] = &[
         Shape::Lines(bounds::NOTE),
         Default::None,
         "\"boxes out first\"",
-        "The coach's own note: printed, never said.",
+        "Your own note. It is shown and printed, but never spoken.",
     ),
     field(
         "stations",
         Shape::List(&Shape::Either(&NAME, &Shape::Record(Record::Station))),
         Default::Needed,
         "[\"bell-deadlift\", (move: \"split-squat\", sides: left_then_right)]",
-        "What is done, in order: the id of a movement, or a record with more.",
+        "The stations, in order. Each is the id of a movement, or a record with more fields.",
     ),
 ];
 
@@ -436,37 +452,44 @@ static STATION: &[Field] = &[
     field(
         "move",
         NAME,
-        Default::Words("needed, unless `name` describes the movement here"),
+        Default::Words("required, unless `name` describes the movement here"),
         "\"split-squat\"",
         "The id of a movement of the catalogue.",
     ),
     field(
         "name",
         NAME,
-        Default::Words("needed, unless `move` names one"),
+        Default::Words("required, unless `move` names a movement"),
         "\"Oar carry\"",
-        "The name of a movement that the catalogue does not have, described here.",
+        "The name of a movement that is not in the catalogue and is described here.",
     ),
-    field("work", Shape::Length, Default::Words("the block's `work`"), "\"45s\"", "How long this station is worked."),
+    field(
+        "work",
+        Shape::Length,
+        Default::Words("the block's `work`"),
+        "\"45s\"",
+        "The length of work at this station.",
+    ),
     field(
         "reps",
         REPS,
         Default::Words("the block's `reps`"),
         "8",
-        "How many repetitions, at the tempo, instead of a length; on each side where sides take turns.",
+        "The repetitions at this station, instead of a length of work. They are timed by the tempo. A one-sided \
+         movement gets this many on each side.",
     ),
     field(
         "sides",
         Shape::Word(words::<Sides>),
-        Default::Words("the block's, else as the movement has it; `together` for one described here"),
+        Default::Words("the block's `sides`, else those of the movement; `together` for a movement described here"),
         "each_side",
-        "How the two sides are used. `alternating`: a repetition each by turns. `left_then_right`: both in one span with \
-         a switch. `each_side`: a span for each.",
+        "How the two sides are used. `together`: both at once. `alternating`: one repetition left, one right. \
+         `left_then_right`: both in one span, with a switch. `each_side`: one span for each side.",
     ),
     field(
         "tempo",
         Shape::Tempo,
-        Default::Words("the block's, else as the movement has it"),
+        Default::Words("the block's `tempo`, else that of the movement"),
         "\"2-0-2-0\"",
         "Seconds to lower, hold, lift and hold.",
     ),
@@ -474,61 +497,55 @@ static STATION: &[Field] = &[
     field(
         "kit",
         KIT,
-        Default::Words("as the movement has it; none for one described here"),
+        Default::Words("the kit of the movement; none for a movement described here"),
         "[(item: \"kettlebell\", load: heavy, count: 2)]",
-        "What each person needs here.",
+        "The kit that each person needs at this station.",
     ),
-    field("place", NAME, Default::None, "\"by the rack\"", "Where in the room the station is."),
+    field("place", NAME, Default::None, "\"by the rack\"", "Where the station is in the room."),
     field(
         "short",
         Shape::Text(crate::movement::Movement::SHORT),
-        Default::Words("as the movement has it; else as many words of the name as fit"),
+        Default::Words("that of the movement, else as many words of the name as fit"),
         "\"SPLIT SQUAT\"",
-        "The name for large lettering.",
+        "The name in large letters on the screen.",
     ),
     field(
         "prompts",
         LINES,
-        Default::Words("as the movement has them"),
+        Default::Words("the prompts of the movement"),
         "[\"front heel heavy\"]",
-        "Short things for the coach to say.",
+        "Short prompts for you to say.",
     ),
     field(
         "faults",
         Shape::List(&Shape::Either(&Shape::Record(Record::Correction), &Shape::Tuple(&[LINE, LINE]))),
-        Default::Words("as the movement has them"),
-        "[(fault: \"knee falls in\", fix: \"spread the floor\")]",
-        "What goes wrong, each with what puts it right.",
+        Default::Words("the faults of the movement"),
+        "[(fault: \"knee falling in\", fix: \"spread the floor\")]",
+        "Common faults, each with its fix.",
     ),
-    field("easier", TIER, Default::Words("as the movement has it"), "\"hand on the box\"", "An easier way."),
-    field("harder", TIER, Default::Words("as the movement has it"), "\"slow three down\"", "A harder way."),
-    field(
-        "variant",
-        LINE,
-        Default::None,
-        "\"one bell, both hands\"",
-        "The way to do it for somebody with only one weight.",
-    ),
+    field("easier", TIER, Default::Words("that of the movement"), "\"hand on the box\"", "An easier option."),
+    field("harder", TIER, Default::Words("that of the movement"), "\"three seconds down\"", "A harder option."),
+    field("variant", LINE, Default::None, "\"one bell, both hands\"", "How to do it with only one weight."),
     field(
         "click",
         Shape::Flag,
         Default::Words("the block's `click`"),
         "true",
-        "Whether the phases of the tempo are clicked here.",
+        "Whether the phases of the tempo are clicked at this station.",
     ),
     field(
         "optional",
         Shape::Flag,
         Default::Value(|| defaults::OPTIONAL.to_string()),
         "true",
-        "Whether it may be dropped when time runs short, before others are.",
+        "Whether this station may be dropped before others when time runs short.",
     ),
     field(
         "said",
         NAME,
-        Default::Words("the name"),
+        Default::Words("the name as written"),
         "\"oar carry\"",
-        "The name as spoken, where the written one reads badly. Only with `name`.",
+        "The name as spoken, if the written name sounds wrong. Only with `name`.",
     ),
     field(
         "pattern",
@@ -557,76 +574,82 @@ static STATION: &[Field] = &[
         Shape::Flag,
         Default::Value(|| defaults::LOADED.to_string()),
         "false",
-        "Whether it loads its prime muscles, as against warming or stretching them. Only with `name`.",
+        "Whether the movement loads its prime muscles. `false` if it only warms or stretches them. Only with `name`.",
     ),
     field(
         "starts",
         Shape::Word(|| vec![Starts::Lower.to_string(), Starts::Lift.to_string()]),
         Default::Value(|| defaults::STARTS.to_string()),
         "lift",
-        "The phase of the tempo with which it begins. Only with `name`.",
+        "The phase of the tempo that a repetition begins with. Only with `name`.",
     ),
     field(
         "phases",
         Shape::Tuple(&[NAME, NAME]),
         Default::Value(|| format!("{:?}", defaults::PHASES)),
         "(\"return\", \"pull\")",
-        "What the lowering and the lifting are called. Only with `name`.",
+        "The names of the lowering and the lifting phase. Only with `name`.",
     ),
     field(
         "setup",
         LINE,
         Default::None,
-        "\"one oar at each end, thumbs over\"",
-        "How to get into it. Only with `name`.",
+        "\"feet under the hips, an oar in each hand\"",
+        "How to get into position. Only with `name`.",
     ),
     field(
         "cautions",
         CAUTIONS,
         Default::Value(none),
         "[(wrist, text(\"on the fists\")), (low_back, leave_out)]",
-        "Regions that want care, each with what to do instead. Only with `name`.",
+        "Regions or states that the movement is hard on, each with what to do instead. Only with `name`.",
     ),
 ];
 
 static OWNED: &[Field] = &[
-    field("item", NAME, Default::Needed, "\"kettlebell\"", "The kind of kit, by the name that movements use."),
-    field("load", Shape::Word(words::<Load>), Default::None, "light", "How heavy it is, in a word."),
+    field("item", NAME, Default::Needed, "\"kettlebell\"", "The name of the kit, as movements use it."),
+    field("load", Shape::Word(words::<Load>), Default::None, "light", "How heavy it is, in one word."),
     field(
         "each",
         Shape::Count(1, 100),
-        Default::Words("needed, unless `shared` is given"),
+        Default::Words("required, unless `shared` is given"),
         "1",
         "How many each person has.",
     ),
     field(
         "shared",
         Shape::Count(1, 10_000),
-        Default::Words("needed, unless `each` is given"),
+        Default::Words("required, unless `each` is given"),
         "4",
-        "How many there are in the room for all.",
+        "How many there are in the room for everybody to share.",
     ),
 ];
 
 static ALLOWANCE: &[Field] = &[
-    field("rule", NAME, Default::Needed, "\"long_hold\"", "The rule, by the name that `check` gives with a finding."),
+    field(
+        "rule",
+        NAME,
+        Default::Needed,
+        "\"long_hold\"",
+        "The name of the rule, which `check` prints in square brackets.",
+    ),
     field(
         "why",
         LINE,
         Default::Needed,
-        "\"a test of holds, announced\"",
-        "The reason, for whoever reads the file next.",
+        "\"long holds are the point today\"",
+        "Your reason, for the next person who reads the file.",
     ),
 ];
 
 static KIT_NEED: &[Field] = &[
-    field("item", NAME, Default::Needed, "\"kettlebell\"", "The kind of kit."),
+    field("item", NAME, Default::Needed, "\"kettlebell\"", "The name of the kit."),
     field(
         "load",
         Shape::Word(words::<Load>),
         Default::Words("any load"),
         "heavy",
-        "How heavy, in a word. From light to heavy is a change of kit.",
+        "How heavy it is, in one word. From light to heavy is a change of kit.",
     ),
     field(
         "count",
@@ -638,13 +661,13 @@ static KIT_NEED: &[Field] = &[
 ];
 
 static CORRECTION: &[Field] = &[
-    field("fault", LINE, Default::Needed, "\"knee falls in\"", "What the coach sees."),
-    field("fix", LINE, Default::Needed, "\"spread the floor\"", "What the coach says."),
+    field("fault", LINE, Default::Needed, "\"knee falling in\"", "What you see."),
+    field("fix", LINE, Default::Needed, "\"spread the floor\"", "What you say."),
 ];
 
 static TIER_FIELDS: &[Field] = &[
     field("what", LINE, Default::Needed, "\"knees down\"", "What to do."),
-    field("movement", NAME, Default::None, "\"push-up-kneeling\"", "The movement it turns into, by its id."),
+    field("movement", NAME, Default::None, "\"push-up-kneeling\"", "The id of the movement that it becomes."),
 ];
 
 static EMOM: &[Field] = &[field(
@@ -652,11 +675,11 @@ static EMOM: &[Field] = &[field(
     Shape::Length,
     Default::Needed,
     "\"1m\"",
-    "How long from one start to the next. What the work leaves of it is rest.",
+    "The time from one start to the next. The time that the work does not use is rest.",
 )];
 
 static AMRAP: &[Field] =
-    &[field("time", Shape::Length, Default::Needed, "\"8m\"", "How long everybody goes through the stations.")];
+    &[field("time", Shape::Length, Default::Needed, "\"8m\"", "How long people repeat the stations.")];
 
 static LADDER: &[Field] = &[
     field(
@@ -664,14 +687,15 @@ static LADDER: &[Field] = &[
         Shape::List(&Shape::Length),
         Default::Needed,
         "[\"20s\", \"30s\", \"40s\"]",
-        "The lengths of work, a round of the stations for each.",
+        "The lengths of work. Each is one round of the stations.",
     ),
     field(
         "way",
         Shape::Word(words::<Way>),
         Default::Value(|| Way::default().to_string()),
         "both",
-        "`up` takes the rungs as written, `down` from the last to the first, `both` up and down again with the top once.",
+        "The order of the rungs. `up`: as written. `down`: from the last to the first. `both`: up, then down again, \
+         with the last rung only once.",
     ),
 ];
 
@@ -681,19 +705,19 @@ static INTERVALS: &[Field] = &[
         Shape::Count(1, 10_000),
         Default::Needed,
         "8",
-        "How many times work and rest, through the stations in turn.",
+        "How many times work and rest are done, with the stations in turn.",
     ),
     field(
         "last_rest",
         Shape::Flag,
         Default::Value(|| defaults::LAST_REST.to_string()),
         "true",
-        "Whether the rest after the last work is taken.",
+        "Whether there is a rest after the last work.",
     ),
 ];
 
 impl Record {
-    /// The fields, in the order in which a file usually has them.
+    /// The fields, in their usual order in a file.
     pub fn fields(self) -> &'static [Field] {
         match self {
             Record::Session => SESSION,
@@ -723,10 +747,10 @@ impl Record {
             Record::Block => "a block",
             Record::Station => "a station",
             Record::Owned => "a piece of kit",
-            Record::Allowance => "something allowed",
+            Record::Allowance => "an allowed rule",
             Record::Kit => "a piece of kit",
             Record::Correction => "a fault with its fix",
-            Record::Tier => "a tier",
+            Record::Tier => "an easier or harder option",
             Record::Emom => "emom",
             Record::Amrap => "amrap",
             Record::Ladder => "ladder",
@@ -736,10 +760,10 @@ impl Record {
 }
 
 impl Shape {
-    /// What a value of this shape is, for people: `a length of time such as "45s"`.
+    /// A value of this shape in words: `a length of time such as "45s"`.
     pub fn what(&self) -> String {
         match self {
-            Shape::Text(most) | Shape::Lines(most) => format!("a text of at most {most} letters, in quotes"),
+            Shape::Text(most) | Shape::Lines(most) => format!("a text of at most {most} characters, in quotes"),
             Shape::Length => "a length of time such as \"45s\", \"1m30s\" or \"1:30\", in quotes".to_owned(),
             Shape::Tempo => "a tempo such as \"2-0-2-0\", in quotes".to_owned(),
             Shape::Count(least, i64::MAX) => format!("a whole number from {least}"),
@@ -782,11 +806,11 @@ impl Choice {
 }
 
 impl Field {
-    /// What stands for the field when it is left out.
+    /// The default of the field, in words.
     pub fn default_words(&self) -> String {
         match self.default {
-            Default::Needed => "it is needed".to_owned(),
-            Default::None => "nothing".to_owned(),
+            Default::Needed => "required".to_owned(),
+            Default::None => "not set".to_owned(),
             Default::Words(words) => words.to_owned(),
             Default::Value(value) => value(),
         }

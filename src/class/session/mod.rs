@@ -1,4 +1,4 @@
-//! The session: what the coach planned, read from a file and with every name and default resolved.
+//! The session: what the coach planned. It is read from a file, and every name and default in it is resolved.
 
 pub mod bounds;
 pub mod defaults;
@@ -26,46 +26,46 @@ use self::fault::Code;
 use crate::movement::{Correction, Item, KitNeed, Load, Movement, Muscle, Region, Sides, Tier};
 use crate::time::{Tempo, Tick};
 
-/// A session with its movements found and its defaults filled in. What the compiler reads.
+/// A session with its movements looked up and its defaults filled in. The compiler reads this.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Session {
     pub title: String,
-    /// How long the room is booked, where that is known.
+    /// How long the room is booked. None when it is not known.
     pub slot: Option<Tick>,
-    /// How many people are expected, where that is known.
+    /// How many people are expected. None when it is not known.
     pub people: Option<u32>,
-    /// The regions that somebody in the class minds.
+    /// The regions and states to look after in this class.
     pub mind: Vec<Region>,
     pub kit: Vec<KitOwned>,
-    /// How many square metres of clear floor there are, where that is known.
+    /// The clear floor, in square metres. None when it is not known.
     pub floor: Option<u32>,
-    /// Everybody has only one weight: no station may ask for two loads.
+    /// Whether everybody has only one weight. A station that needs two must then have a variant.
     pub one_weight: bool,
-    /// The room's own text for an emergency: address, nearest defibrillator, number.
+    /// The emergency text of the room: address, nearest defibrillator, number to call.
     pub emergency: Option<String>,
-    /// The coach faces the class: show also which side the coach is on.
+    /// Whether the coach faces the class. The screen then also shows the coach's own side.
     pub mirror: bool,
-    /// Chooses between wordings, so that the same file gives the same class.
+    /// The seed that picks between wordings. The same file therefore gives the same wordings.
     pub seed: u64,
-    /// Share of a work span that the machine leaves to the coach's voice, in percent, 0 to 100.
+    /// The share of a work span that is left to the coach's voice, in percent, 0 to 100.
     pub talk_room: u8,
     /// The class's music: files and folders, relative to the session file. Empty for none.
     pub music: Arc<[String]>,
-    /// Music plays on while class time stands.
+    /// Whether the music keeps playing while class time is paused.
     pub music_in_hold: bool,
-    /// What the coach has thought over, for the whole class.
+    /// The advice that the coach allows for the whole class.
     pub allow: Vec<Allowance>,
     pub blocks: Vec<Block>,
 }
 
-/// A rule of advice that the coach has thought over.
+/// A rule of advice that the coach allows, with the reason.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Allowance {
     pub rule: Code,
     pub why: String,
 }
 
-/// Kit as the people or the room own it.
+/// Kit that people have or that is in the room.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KitOwned {
     pub item: Item,
@@ -76,9 +76,9 @@ pub struct KitOwned {
 /// How much there is of a piece of kit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Amount {
-    /// So many for each person.
+    /// This many for each person.
     Each(u32),
-    /// So many in the room, shared.
+    /// This many in the room, for all to share.
     Shared(u32),
 }
 
@@ -93,34 +93,34 @@ pub struct Block {
     pub stations: Vec<Station>,
     /// Rest between two rounds.
     pub round_rest: Tick,
-    /// Rest after the block. The last block's is not taken.
+    /// Rest after the block. Skipped after the last block.
     pub rest_after: Tick,
     pub transitions: Transitions,
     pub start: Start,
-    /// Planned time to brief the class, before the first station and before a start key.
+    /// Planned time to brief the class. It comes before the first station and before the wait for a start key.
     pub briefing: Tick,
-    /// The muscles that the block means to work.
+    /// The muscles that the block is meant to work.
     pub focus: Vec<Muscle>,
-    /// What the work is to bring about, where that asks for something.
+    /// The training aim of the block. None when it has no particular aim.
     pub aim: Option<Aim>,
-    /// What the coach has thought over, for this block.
+    /// The advice that the coach allows for this block.
     pub allow: Vec<Allowance>,
     pub calls: Vec<CallWord>,
     pub level: Level,
-    /// The block's music: the session's own, the same in memory, where the block says nothing.
+    /// The music of the block. A block without its own music shares that of the session, also in memory.
     pub music: Arc<[String]>,
     /// The coach's own note: printed, never spoken.
     pub note: Option<String>,
 }
 
-/// The letter of a block by its place: A to Z, then AA, AB ...
+/// The letter of a block by its index from 0: A to Z, then AA, AB ...
 pub fn block_letter(index: usize) -> String {
     let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
     if index < 26 { letter.to_string() } else { format!("{}{letter}", block_letter(index / 26 - 1)) }
 }
 
 impl Block {
-    /// How often the block goes through its stations: rounds, the rungs of a ladder, sets, passes of intervals.
+    /// How many times the block goes through its stations: rounds, sets, rungs of a ladder or passes of intervals.
     pub fn passes(&self) -> u32 {
         match &self.format {
             Format::Ladder { rungs } => self.rounds * u32::try_from(rungs.len()).unwrap_or(u32::MAX),
@@ -150,44 +150,46 @@ pub enum Format {
     Circuit,
     /// Every round of the first station, then every round of the next.
     Sets,
-    /// On every minute (or other length): work, and rest for what is left of it. The rounds count passes over the stations.
+    /// On every minute (or other length): work, then rest for the remaining time. A round is a pass over the stations.
     Emom { every: Tick },
-    /// As many rounds as possible of the stations in this time, each person at their own pace. Rounds count how often the time is run.
+    /// As many rounds of the stations as possible in this time, each person at their own pace. The block's `rounds` are
+    /// the number of times that the time is run.
     Amrap { time: Tick },
-    /// A round of the stations for each length of work, in this order (already laid out up, down or both).
+    /// A round of the stations for each length of work, in this order. Up, down or both is already applied.
     Ladder { rungs: Vec<Tick> },
-    /// `count` times work and rest, going through the stations in turn. The rest after the last is taken only if `last_rest`.
+    /// Work and rest, `count` times, with the stations in turn. `last_rest` keeps the rest after the last work.
     Intervals { count: u32, last_rest: bool },
-    /// Groups, one at each station, work at the same time and move on together. Every group meets every station once a round.
+    /// One group at each station. All groups work at the same time and move to the next station together. Every group
+    /// is at every station once a round.
     Rotation,
 }
 
-/// What happens with the seconds that a change between stations needs and the rest before does not pay.
+/// Where the seconds come from that a change between stations needs and the rest before does not cover.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Transitions {
-    /// The span keeps its length and begins with them as settle.
+    /// The work span keeps its length and begins with them, as settle.
     Inside,
-    /// They are put in as a transition span.
+    /// They are added as a transition span.
     Added,
-    /// Exactly this much is put in before every station but the first.
+    /// This length, less the rest before it, is added before every station except the first.
     Fixed(Tick),
 }
 
 impl Format {
-    /// Whether what is counted are rounds: not the rungs of a ladder, nor intervals.
+    /// Whether the block is counted in rounds. False for a ladder and for intervals.
     pub fn counts_rounds(&self) -> bool {
         !matches!(self, Format::Ladder { .. } | Format::Intervals { .. })
     }
 }
 
-/// What the work of a block is to bring about.
+/// The training aim of a block.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, Display, EnumString, EnumIter)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
 pub enum Aim {
     /// To get stronger: few repetitions, long rests.
     Strength,
-    /// To last longer: rests are short and meant to be.
+    /// To last longer: the rests are short on purpose.
     Conditioning,
 }
 
@@ -196,10 +198,10 @@ pub enum Aim {
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
 pub enum Start {
-    /// It follows by itself.
+    /// It starts by itself after the block before.
     #[default]
     Auto,
-    /// It waits for the coach.
+    /// It waits for the coach's key.
     OnKey,
 }
 
@@ -210,18 +212,18 @@ pub enum Start {
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
 pub enum CallWord {
-    /// Half of the span is over; only in spans of 40 s and more.
+    /// Half of the span is over. Only in spans of at least 40 s.
     Halfway,
     Thirty,
     Fifteen,
     Ten,
-    /// Three pips on the last three seconds.
+    /// Three short tones in the last three seconds.
     Pips,
-    /// The end of the span is said.
+    /// The end of the work is said.
     End,
 }
 
-/// How much the machine says.
+/// How much the program says.
 #[derive(
     Clone,
     Copy,
@@ -250,43 +252,43 @@ pub enum Level {
     /// Also what comes next: movement, kit, position, side, safety.
     #[default]
     Changes,
-    /// Also technique and tiers, for when the coach's voice fails.
+    /// Also technique and easier and harder options, for when the coach has lost their voice.
     Full,
 }
 
-/// A station: a movement with how long or how often it is done here.
+/// A station: a movement, and how long or how many times it is done here.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Station {
     pub movement: Arc<Movement>,
     pub work: Work,
     pub sides: Sides,
-    /// The tempo here, where the movement has repetitions.
+    /// The tempo here. None when the movement has no repetitions.
     pub tempo: Option<Tempo>,
     /// Rest after this station, before the next of the same round.
     pub rest: Tick,
     /// What each person needs here.
     pub kit: Vec<KitNeed>,
-    /// Where in the room, if stations have places.
+    /// The place in the room. None when the station has no fixed place.
     pub place: Option<String>,
-    /// At most [`Movement::SHORT`] letters.
+    /// The name for large lettering, at most [`Movement::SHORT`] characters.
     pub short: String,
     pub prompts: Vec<String>,
     pub faults: Vec<Correction>,
     pub easier: Option<Tier>,
     pub harder: Option<Tier>,
-    /// The way to do it for somebody who has only one weight.
+    /// How to do it with only one weight.
     pub variant: Option<String>,
-    /// The first to be dropped when time runs short.
+    /// Whether it is dropped before others when time runs short.
     pub optional: bool,
-    /// The phases of the tempo are clicked, softly and never under speech.
+    /// Whether the phases of the tempo are clicked, softly and never under speech.
     pub click: bool,
 }
 
-/// How much work a station asks.
+/// The work of a station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Work {
-    /// So long.
+    /// This length.
     Time(Tick),
-    /// So many repetitions at the station's tempo; for one-sided work, on each side.
+    /// This many repetitions at the station's tempo; for one-sided work, on each side.
     Reps(u32),
 }

@@ -1,8 +1,8 @@
-//! Reading: from the text of a file to a session, or to everything that is wrong with it.
+//! Reads the text of a file into a session, or finds all its faults.
 //!
-//! RON and serde read what is meant. A file that is in order costs one such reading and no more. Only when something
-//! is wrong is the tree built: it says where things are, finds the faults of syntax, and gives back a mended text, so
-//! that the faults of meaning in the rest are found in the same run.
+//! RON and serde read the values. A file without faults is read once and needs nothing more. Only when something is
+//! wrong, the tree is built. It knows the places, finds the faults of syntax and gives a repaired text, so that the
+//! faults of meaning in the rest of the file are found in the same run.
 
 use std::ops::Range;
 
@@ -14,16 +14,16 @@ use super::tree::{Reach, SyntaxFault, Tree};
 use super::{Session, bounds, written};
 use crate::movement::Catalogue;
 
-/// What a file was read as.
+/// The result of reading a file.
 #[derive(Debug, Default)]
 pub struct Reading {
-    /// None where the file cannot be used.
+    /// None when the file cannot be used.
     pub session: Option<Session>,
-    /// In no order; for their places see [`Report::new`](super::fault::Report::new).
+    /// Not sorted. [`Report::new`](super::fault::Report::new) finds their places and sorts them.
     pub faults: Vec<Fault>,
 }
 
-/// Reads a session file. Takes time linear in the text.
+/// Reads a session file. The time is linear in the length of the text.
 pub fn read(text: &str, catalogue: &Catalogue) -> Reading {
     if text.len() as u64 > bounds::FILE {
         let message = format!("the file is larger than {} MB", bounds::FILE >> 20);
@@ -40,7 +40,7 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Reading {
     }
 }
 
-/// Reads a text into the structs of the file format, by RON alone.
+/// Reads a text into the structs of the file format, with RON alone.
 pub fn parse(text: &str) -> ron::error::SpannedResult<written::Session<'_>> {
     let options = ron::Options::default()
         .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
@@ -48,8 +48,8 @@ pub fn parse(text: &str) -> ron::error::SpannedResult<written::Session<'_>> {
     options.from_str(text)
 }
 
-/// The first line of a text that is a plain list: it begins with a word or a number and has none of the fields
-/// that a session needs.
+/// The first line of a text that is a plain list. Such a text begins with a word or a number and has no field that a
+/// session needs. None for other texts.
 fn listed(text: &str) -> Option<Range<usize>> {
     let start = text.len() - text.trim_start().len();
     let begins = text[start..].starts_with(|c: char| c.is_alphanumeric());
@@ -63,14 +63,14 @@ fn listed(text: &str) -> Option<Range<usize>> {
 /// All faults of a text that RON refused.
 fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -> Vec<Fault> {
     if let Some(bracket) = deeper_than(bounds::DEPTH, text) {
-        let message = "brackets inside brackets, deeper than any session needs";
+        let message = "brackets are nested deeper than any session needs";
         let fault = Fault::new(Code::TooDeep, Spot::Bytes(bracket..bracket + 1), message);
-        return vec![fault.help("take out the brackets that hold nothing")];
+        return vec![fault.help("remove the brackets that you do not need")];
     }
     if let Some(line) = listed(text) {
-        let message = "this is a list of movements and no session file, which begins with a round bracket";
+        let message = "this is a list of movements, not a session file: a session file begins with (";
         let fault = Fault::new(Code::Syntax, Spot::Bytes(line), message);
-        return vec![fault.help("forecall new --from THIS -o class.ron makes a session file of it")];
+        return vec![fault.help("to make a session file from it: forecall new --from THIS -o class.ron")];
     }
     let Some(tree) = Tree::read(text) else { return vec![refused(text, error)] };
     let (mut faults, trusted) = syntax(text, &tree.faults);
@@ -83,7 +83,7 @@ fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -
             let replaced = |place: &Range<usize>| {
                 mended.replaced.iter().any(|gone| gone.start <= place.start && place.end <= gone.end)
             };
-            // A session of which half is missing has more faults of meaning than its coach has made.
+            // When half of a session cannot be read, it has more faults of meaning than the coach has made.
             for fault in resolve(&written, catalogue).1 {
                 let Some(place) = tree.place(&fault.at) else { continue };
                 let may_be_lost = trusted <= text.len() && fault.code.is_of_absence();
@@ -100,7 +100,7 @@ fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -
     faults
 }
 
-/// The faults of syntax worth telling, and the place up to which the text was read as it was meant.
+/// The faults of syntax to report, and the place up to which the text was read correctly.
 fn syntax(text: &str, found: &[SyntaxFault]) -> (Vec<Fault>, usize) {
     let mut faults: Vec<Fault> = Vec::new();
     let mut trusted = text.len() + 1;
@@ -108,18 +108,14 @@ fn syntax(text: &str, found: &[SyntaxFault]) -> (Vec<Fault>, usize) {
     let mut line_before = None;
     for fault in found {
         let at = fault.place.start;
-        // One slip often upsets the rest of its line, and brackets further on.
+        // One mistake often causes more faults on its line, and in the brackets further on.
         let same_line = line_before.clone().filter(|line: &Range<usize>| line.contains(&at) || line.end == at);
         let is_first = same_line.is_none();
         let line = same_line.unwrap_or_else(|| line_around(text, at));
         line_before = Some(line.clone());
         if let Some(quote) = unclosed_quote(text, &texts, &line, at) {
-            let fault = Fault::new(
-                Code::UnclosedText,
-                Spot::Bytes(quote..quote + 1),
-                "this quote opens a text that has no end",
-            );
-            faults.push(fault.help("close it with a quote: `\"`; inside a text write \\\" for a quote"));
+            let fault = Fault::new(Code::UnclosedText, Spot::Bytes(quote..quote + 1), "this text has no closing quote");
+            faults.push(fault.help("add the closing quote: `\"`; inside a text write \\\" for a quote"));
             trusted = trusted.min(quote);
             break;
         }
@@ -144,8 +140,8 @@ fn line_around(text: &str, at: usize) -> Range<usize> {
     start..text[at..].find('\n').map_or(text.len(), |end| at + end)
 }
 
-/// The quote of a text that was never closed, if a fault of syntax comes from one. Every text after it then begins
-/// where it should end, so the line of the fault ends inside one.
+/// The opening quote of a text that is not closed, if it causes the fault of syntax at `at`. After such a quote every
+/// text begins where it should end, so the line of the fault ends inside a text.
 fn unclosed_quote(text: &str, texts: &[Range<usize>], line: &Range<usize>, at: usize) -> Option<usize> {
     let (last, before) = texts[..texts.partition_point(|quoted| quoted.start < line.end)].split_last()?;
     if last.end <= line.end {
@@ -158,7 +154,7 @@ fn unclosed_quote(text: &str, texts: &[Range<usize>], line: &Range<usize>, at: u
     covers_line.or(just_before).or(Some(last).filter(|last| last.start <= at)).map(|quoted| quoted.start)
 }
 
-/// The texts in quotes, with their quotes. One that is not closed ends after the end.
+/// The texts in quotes, including their quotes. A text that is not closed ends after the end of the file.
 fn quoted(text: &str) -> Vec<Range<usize>> {
     let bytes = text.as_bytes();
     let mut texts = Vec::new();
@@ -181,7 +177,7 @@ fn quoted(text: &str) -> Vec<Range<usize>> {
     texts
 }
 
-/// The fault of a text that RON refused and the tree found nothing wrong with.
+/// The fault of a text that RON refused although the tree found no fault in it.
 fn refused(text: &str, error: &ron::error::SpannedError) -> Fault {
     let start = offset(text, error.span.start);
     let end = offset(text, error.span.end).max(start);
@@ -192,7 +188,7 @@ fn refused(text: &str, error: &ron::error::SpannedError) -> Fault {
     Fault::new(code, Spot::Bytes(start..end), error.code.to_string())
 }
 
-/// A place given as line and column, as bytes.
+/// The place of a line and a column, in bytes.
 fn offset(text: &str, position: ron::error::Position) -> usize {
     let line = position.line.saturating_sub(1);
     let start = text.match_indices('\n').nth(line.wrapping_sub(1)).map_or(0, |(end, _)| end + 1);

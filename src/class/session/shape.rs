@@ -1,8 +1,7 @@
-//! The shape of a file: whether every value is of the kind that its field holds.
+//! The shape of a file: whether every value has the kind that its field holds.
 //!
-//! One walk over the tree finds every fault of shape, and writes the file again without them: what is wrong is
-//! left out or stands for something harmless, so that the rest can be read and its faults of meaning be found in
-//! the same run.
+//! One walk over the tree finds all faults of shape and writes the file again without them. A wrong value is left out
+//! or replaced by something harmless. The rest can then be read, and its faults of meaning are found in the same run.
 
 use std::collections::HashMap;
 use std::ops::Range;
@@ -13,18 +12,18 @@ use super::shown::shown;
 use super::tree::{self, Node, Value, Word};
 use crate::near::nearest;
 
-/// What a walk over the tree found.
+/// The result of a walk over the tree.
 #[derive(Debug, Default)]
 pub struct Mended {
     pub faults: Vec<Fault>,
     /// The file written again, without its faults of shape.
     pub text: String,
-    /// The places that were left out or replaced: what is said of them later means nothing.
+    /// The places that were left out or replaced. Later faults at these places mean nothing.
     pub replaced: Vec<Range<usize>>,
 }
 
-/// Holds a tree to the shape of a session. `trusted` is how far the text was read as it was meant: of a record that
-/// goes on after it nothing is missed.
+/// Checks a tree against the shape of a session. `trusted` is the place up to which the text was read correctly. In a
+/// record that continues beyond it, no field is reported as missing.
 pub fn mend(text: &str, root: &Node, trusted: usize) -> Mended {
     let mut walk = Walk { source: text, trusted, mended: Mended::default() };
     walk.value(root, &Shape::Record(Record::Session));
@@ -38,7 +37,7 @@ struct Walk<'a> {
 }
 
 impl Walk<'_> {
-    /// Writes a value if it is of this shape, else says so and writes something harmless.
+    /// Writes a value that has this shape. For any other value it reports a fault and writes something harmless.
     fn value(&mut self, node: &Node, shape: &Shape) {
         match (&node.value, shape) {
             (Value::Perhaps(Some(inner)), _) => self.value(inner, shape),
@@ -156,12 +155,13 @@ impl Walk<'_> {
     }
 
     fn wrong_kind(&mut self, node: &Node, shape: &Shape) {
-        let fault = Fault::new(Code::WrongKind, at(node), format!("{} does not belong here", what(&node.value)));
+        let message = format!("expected {}, found {}", kind(shape), what(&node.value));
+        let fault = Fault::new(Code::WrongKind, at(node), message);
         self.say(fault.help(format!("write {}", self.hint(node, shape))));
         self.stand_in(node, shape);
     }
 
-    /// What to write: the value itself put right where that is easy to tell, else the shape in words.
+    /// What to write: the corrected value when that is easy to tell, else the shape in words.
     fn hint(&self, node: &Node, shape: &Shape) -> String {
         let written = &self.source[node.place.clone()];
         match (&node.value, shape) {
@@ -194,7 +194,7 @@ impl Walk<'_> {
             Fault::new(Code::UnknownWord, Spot::Bytes(place.clone()), format!("`{}` is not known here", shown(word)));
         let near = nearest(word, words.iter().map(String::as_str));
         self.say(fault.help(match near {
-            Some(near) => format!("did you mean {near}? Known are {}", words.join(", ")),
+            Some(near) => format!("did you mean {near}? Known words: {}", words.join(", ")),
             None => format!("write one of {}", words.join(", ")),
         }));
     }
@@ -210,7 +210,7 @@ impl Walk<'_> {
         let fault = Fault::new(Code::UnknownField, Spot::Bytes(field.name.place.clone()), message);
         self.say(fault.help(match nearest(name, names.clone()) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => format!("it has {}", names.collect::<Vec<_>>().join(", ")),
+            None => format!("its fields are {}", names.collect::<Vec<_>>().join(", ")),
         }));
     }
 
@@ -222,10 +222,10 @@ impl Walk<'_> {
     }
 
     fn missing(&mut self, node: &Node, record: Record, field: &Field) {
-        // The whole of a record can be many lines: its first letters are where the field could be written.
+        // A record can have many lines. Only its beginning is marked, because the field could be written there.
         let head = self.source[node.place.clone()].find('(').map_or(node.place.end, |open| node.place.start + open + 1);
         if node.place.end <= self.trusted {
-            let message = format!("{} needs a `{}`", record.what(), field.name);
+            let message = format!("{} needs `{}`", record.what(), field.name);
             let fault = Fault::new(Code::MissingField, Spot::Bytes(node.place.start..head), message);
             self.say(fault.help(format!("write {}: {}", field.name, field.example)));
         }
@@ -241,7 +241,7 @@ impl Walk<'_> {
         }
     }
 
-    /// Whether more faults would not be told: looking for the right name of each is then not worth the time.
+    /// Whether there are already as many faults as are reported. Then it is not worth looking for the right names.
     fn is_full(&self) -> bool {
         self.mended.faults.len() >= super::bounds::FAULTS
     }
@@ -261,7 +261,7 @@ impl Walk<'_> {
     }
 }
 
-/// What stands in the brackets after a word.
+/// The brackets after a word.
 enum Bracket<'a> {
     None,
     Fields(&'a [tree::Field]),
@@ -272,7 +272,7 @@ fn at(node: &Node) -> Spot {
     Spot::Bytes(node.place.clone())
 }
 
-/// Whether a value is of this shape on the outside: what is inside may still be wrong.
+/// Whether the outside of a value has this shape. Values inside it may still be wrong.
 fn fits_loosely(node: &Node, shape: &Shape) -> bool {
     match (&node.value, shape) {
         (Value::Perhaps(Some(inner)), _) => fits_loosely(inner, shape),
@@ -291,25 +291,41 @@ fn fits_loosely(node: &Node, shape: &Shape) -> bool {
     }
 }
 
+/// The kind of value that a shape asks for, as a message names it.
+fn kind(shape: &Shape) -> String {
+    match shape {
+        Shape::Text(_) | Shape::Lines(_) => "a text in quotes".to_owned(),
+        Shape::Length => "a length of time in quotes".to_owned(),
+        Shape::Tempo => "a tempo in quotes".to_owned(),
+        Shape::Count(..) => "a whole number".to_owned(),
+        Shape::Flag => "true or false".to_owned(),
+        Shape::Word(_) | Shape::Choice(_) => "a word without quotes".to_owned(),
+        Shape::List(_) => "a list in [ ]".to_owned(),
+        Shape::Tuple(of) => format!("{} values in ( )", of.len()),
+        Shape::Record(record) => record.what().to_owned(),
+        Shape::Either(one, other) => format!("{} or {}", kind(one), kind(other)),
+    }
+}
+
 /// A value as a message names it.
 fn what(value: &Value) -> &'static str {
     match value {
         Value::Text(_) => "a text",
         Value::Whole(Some(_)) => "a number",
-        Value::Whole(None) => "a number as large as this",
+        Value::Whole(None) => "a number that is too large",
         Value::Flag(_) => "true or false",
         Value::Word(_) => "a word without quotes",
         Value::Perhaps(_) => "`None`",
         Value::List(_) => "a list",
         Value::Record(..) => "a record with fields",
-        Value::Tuple(_, items) if items.is_empty() => "an empty bracket",
-        Value::Tuple(..) => "a bracket without field names",
+        Value::Tuple(_, items) if items.is_empty() => "empty brackets",
+        Value::Tuple(..) => "brackets without field names",
         Value::Other(what) => what,
-        Value::Broken => "this",
+        Value::Broken => "something that cannot be read",
     }
 }
 
-/// Something harmless of a shape, as the file would write it.
+/// A harmless value of a shape, as the file would write it.
 fn stand_in(shape: &Shape) -> String {
     match shape {
         Shape::Text(_) | Shape::Lines(_) => "\"-\"".to_owned(),
@@ -329,7 +345,7 @@ fn stand_in(shape: &Shape) -> String {
             format!("({})", fields.join(","))
         }
         Shape::Choice(choices) => choices.first().map(|choice| choice.word.to_owned()).unwrap_or_default(),
-        // A record says more than a text, and its stand-in needs no catalogue.
+        // A station as a record needs no catalogue; a station as a text would need one.
         Shape::Either(_, other @ Shape::Record(Record::Station)) => stand_in(other),
         Shape::Either(one, _) => stand_in(one),
     }

@@ -1,10 +1,11 @@
 //! A wrong text, as a message shows it.
 
-/// As much of a wrong text as a message shows, with nothing in it that a terminal would obey.
+/// The first 40 characters of a wrong text, for a message. Control characters are escaped, so that a terminal does not
+/// act on them.
 pub fn shown(text: &str) -> String {
     const MOST: usize = 40;
     let mut shown: String = text.chars().take(MOST).flat_map(char::escape_debug).collect();
-    // Quotes need no escape here, and read better without.
+    // Quotes need no escape here and are easier to read without one.
     shown = shown.replace("\\\"", "\"").replace("\\'", "'");
     if text.chars().count() > MOST { shown + "…" } else { shown }
 }

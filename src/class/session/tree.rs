@@ -1,7 +1,7 @@
-//! The tree: every value of a file with its place, also of a file that is badly written.
+//! The tree: every value of a file with its place, even when the file has faults of syntax.
 //!
-//! This is the only file that knows the parser behind it. The tree is built when a fault has to be placed, never
-//! for a file that is in order.
+//! Only this module knows the parser behind it. The tree is built only when a fault needs a place, never for a file
+//! without faults.
 
 use std::ops::Range;
 
@@ -12,7 +12,7 @@ use super::bounds;
 use super::depth::deeper_than;
 use super::fault::{Path, Spot, Step};
 
-/// A value and where it stands.
+/// A value and its place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Node {
     /// In bytes of the text.
@@ -24,7 +24,7 @@ pub struct Node {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Value {
     Text(String),
-    /// A whole number, `None` where it does not fit.
+    /// A whole number. None when it is too large.
     Whole(Option<i64>),
     Flag(bool),
     /// A bare word, such as `warm_up`.
@@ -32,17 +32,17 @@ pub enum Value {
     /// `None`, or `Some(..)` around a value.
     Perhaps(Option<Box<Node>>),
     List(Vec<Node>),
-    /// `(name: value, ..)`, with the word before it if there is one.
+    /// `(name: value, ..)`, with the word before the bracket if there is one.
     Record(Option<Word>, Vec<Field>),
-    /// `(value, ..)`, with the word before it if there is one.
+    /// `(value, ..)`, with the word before the bracket if there is one.
     Tuple(Option<Word>, Vec<Node>),
-    /// Something that no session file has: a decimal number, a single letter, bytes, a map.
+    /// A value that no session file has: a decimal number, a single character, bytes, a map.
     Other(&'static str),
-    /// What stands here cannot be read.
+    /// A value that cannot be read.
     Broken,
 }
 
-/// A word and where it stands.
+/// A word and its place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Word {
     pub place: Range<usize>,
@@ -56,7 +56,7 @@ pub struct Field {
     pub node: Node,
 }
 
-/// A fault in how the file is written, with what to write instead.
+/// A fault of syntax, with what to write instead.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SyntaxFault {
     pub place: Range<usize>,
@@ -65,18 +65,18 @@ pub struct SyntaxFault {
     pub reach: Reach,
 }
 
-/// What a fault of syntax does to what stands after it.
+/// How a fault of syntax affects the text after it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reach {
-    /// Nothing: it was read as it was meant.
+    /// Not at all: the rest was read correctly.
     Local,
-    /// It may have been read as something else.
+    /// The rest may have been read wrongly.
     Onward,
-    /// As [`Reach::Onward`], and it may itself come from such a fault before it: brackets that do not pair.
+    /// As [`Reach::Onward`]. In addition, an earlier fault may be the cause of this one: brackets that do not pair.
     Echo,
 }
 
-/// A file as a tree, and what is wrong with how it is written.
+/// A file as a tree, and its faults of syntax.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tree {
     pub root: Option<Node>,
@@ -84,8 +84,8 @@ pub struct Tree {
 }
 
 impl Tree {
-    /// Reads a text, however badly written. None where it is so dense that its tree would take too much memory, or
-    /// deeper than [`bounds::DEPTH`].
+    /// Reads a text, even one with faults of syntax. None when its tree would take too much memory (more than
+    /// [`bounds::TREE_MARKS`] marks) or when it is nested deeper than [`bounds::DEPTH`].
     pub fn read(text: &str) -> Option<Tree> {
         let marks = text.bytes().filter(|b| b.is_ascii_punctuation() && !matches!(b, b'_' | b'-')).count();
         if marks > bounds::TREE_MARKS || deeper_than(bounds::DEPTH, text).is_some() {
@@ -97,7 +97,7 @@ impl Tree {
         Some(Tree { root: document.value.map(|expr| node(expr, text)), faults })
     }
 
-    /// Where a spot is: the value itself, or the innermost value around it that is written.
+    /// The place of a spot. When the value is not written, the place of the innermost written value around it.
     pub fn place(&self, spot: &Spot) -> Option<Range<usize>> {
         match spot {
             Spot::File => None,
@@ -107,7 +107,7 @@ impl Tree {
         }
     }
 
-    /// The value of a path, or the innermost one around it.
+    /// The value of a path. When it is not written, the innermost written value around it.
     fn find(&self, path: &Path) -> Option<Found<'_>> {
         let mut found = Found { node: inner(self.root.as_ref()?), name: None };
         for step in &path.0 {
@@ -128,7 +128,7 @@ impl Tree {
 }
 
 impl Node {
-    /// The value of a path. None where something on the way is not written.
+    /// The value of a path. None when a step of the path is not written.
     pub fn at(&self, path: &Path) -> Option<&Node> {
         let mut node = inner(self);
         for step in &path.0 {
@@ -145,7 +145,7 @@ impl Node {
     }
 }
 
-/// What a path led to.
+/// The value that a path led to, and the name of its field.
 struct Found<'a> {
     node: &'a Node,
     name: Option<&'a Range<usize>>,
@@ -159,12 +159,12 @@ fn inner(node: &Node) -> &Node {
     }
 }
 
-/// A span as bytes of the text.
+/// A span of the parser as a range of bytes.
 fn bytes(span: &Span, text: &str) -> Range<usize> {
     whole_letters(text, span.start_offset..span.end_offset)
 }
 
-/// A stretch of bytes widened to whole letters and cut to the text.
+/// A range of bytes, widened to whole characters and cut to the text.
 pub fn whole_letters(text: &str, place: Range<usize>) -> Range<usize> {
     let (mut start, mut end) = (place.start.min(text.len()), place.end.min(text.len()));
     while !text.is_char_boundary(start) {
@@ -187,7 +187,7 @@ fn node(expr: Expr<'_>, text: &str) -> Node {
             ast::NumberKind::Integer | ast::NumberKind::NegativeInteger => Value::Whole(whole(&number.raw)),
             _ => Value::Other("a number with a fraction"),
         },
-        Expr::Char(_) => Value::Other("a letter in single quotes"),
+        Expr::Char(_) => Value::Other("a character in single quotes"),
         Expr::Byte(_) | Expr::Bytes(_) => Value::Other("bytes"),
         Expr::Map(_) => Value::Other("a map in braces"),
         Expr::Option(option) => Value::Perhaps(option.value.map(|some| Box::new(node(some.expr, text)))),
@@ -220,7 +220,7 @@ fn word(ident: &ast::Ident<'_>, text: &str) -> Word {
     Word { place: bytes(&ident.span, text), word }
 }
 
-/// A whole number as RON writes it: a sign, a base, underscores.
+/// Reads a whole number as RON writes it: with a sign, a base and underscores. None when it does not fit.
 fn whole(raw: &str) -> Option<i64> {
     let (sign, digits) = match raw.as_bytes().first()? {
         b'-' => (-1, &raw[1..]),
@@ -237,7 +237,7 @@ fn whole(raw: &str) -> Option<i64> {
     i64::try_from(i128::from_str_radix(digits, base).ok()? * sign).ok()
 }
 
-/// A fault of syntax in the words of a coach.
+/// A fault of syntax, in words for a coach.
 fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
     let place = bytes(error.span(), text);
     let here = &text[place.start..];
@@ -245,17 +245,15 @@ fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
         _ if here.starts_with("/*") => ("this comment has no end", "close it with `*/`", Reach::Onward),
         ErrorKind::Eof => ("the file ends too early", "close every `(` with `)` and every `[` with `]`", Reach::Echo),
         ErrorKind::ExpectedStringEnd | ErrorKind::UnexpectedChar('"') => {
-            ("this text has no end", "close it with a quote: `\"`", Reach::Onward)
+            ("this text has no closing quote", "add the closing quote: `\"`", Reach::Onward)
         }
         ErrorKind::UnexpectedChar(_) => return stray(place, here),
-        ErrorKind::InvalidEscape(_) => (
-            "this is not a character that a text can name",
-            "write `\\\\` for a backslash, `\\\"` for a quote",
-            Reach::Local,
-        ),
+        ErrorKind::InvalidEscape(_) => {
+            ("this escape is not a character", "write `\\\\` for a backslash, `\\\"` for a quote", Reach::Local)
+        }
         ErrorKind::TrailingCharacters => (
-            "something stands after the end of the session",
-            "take it out, or look for a `)` too many before it",
+            "there is something after the end of the session",
+            "remove it, or look for an extra `)` before it",
             Reach::Echo,
         ),
         ErrorKind::Expected { expected, .. } => match expected.as_ref() {
@@ -263,9 +261,7 @@ fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
                 ("a list is not closed before this field", "close the list with `]`", Reach::Onward)
             }
             "comma" => ("a comma is missing before this", "put a `,` between the two", Reach::Local),
-            "value" => {
-                ("a value is missing here", "write the value after the `:`, or take out the field", Reach::Local)
-            }
+            "value" => ("a value is missing here", "write the value after the `:`, or remove the field", Reach::Local),
             "`:` after map key" => ("a `:` is missing after this name", "write `name: value`", Reach::Local),
             closing if closing.contains("closing") && !here.is_empty() && !here.starts_with([')', ']', '}']) => {
                 return stray(place, here);
@@ -285,18 +281,18 @@ fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
     SyntaxFault { place, message: message.to_owned(), help, reach }
 }
 
-/// A character that means nothing where it stands.
+/// The fault for a character that has no meaning at its place.
 fn stray(place: Range<usize>, here: &str) -> SyntaxFault {
     let letter = here.chars().next().unwrap_or(' ');
     SyntaxFault {
         place: place.start..place.start + letter.len_utf8().min(here.len()),
         message: format!("`{}` does not belong here", letter.escape_debug()),
-        help: Some("take it out, or put quotes around the text".to_owned()),
+        help: Some("remove it, or put quotes around the text".to_owned()),
         reach: Reach::Onward,
     }
 }
 
-/// The name that stands before a colon.
+/// The place of the name before a colon.
 fn name_before(text: &str, colon: usize) -> Range<usize> {
     let name = text[..colon].trim_end();
     let start = name

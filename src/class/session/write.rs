@@ -1,4 +1,4 @@
-//! Writing a session file from a list: valid, commented, in the shortest form.
+//! Writes a session file from a list: valid, with comments, in the shortest form.
 
 use std::fmt::Write;
 
@@ -8,20 +8,20 @@ use super::{Amount, KitOwned};
 use crate::movement::{KitNeed, Movement, Region, Sides};
 use crate::time::{Tempo, Tick, spoken_length};
 
-/// What a session has beside its blocks.
+/// The fields of a session apart from its blocks.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Heading {
     pub title: String,
     pub slot: Option<Tick>,
     pub people: Option<u32>,
-    /// The regions that somebody minds.
+    /// The regions and states to look after.
     pub mind: Vec<Region>,
     pub kit: Vec<KitOwned>,
-    /// Comments at the head of the file, a line each.
+    /// Comments at the top of the file, one line each.
     pub notes: Vec<String>,
 }
 
-/// The text of a session file that says what the list says.
+/// The text of a session file with the content of a list.
 pub fn write_session(heading: &Heading, list: &List) -> String {
     let mut text = String::from(HEAD);
     for note in &heading.notes {
@@ -38,7 +38,7 @@ pub fn write_session(heading: &Heading, list: &List) -> String {
         None => text += "    // people: 12,\n",
     }
     if heading.mind.is_empty() {
-        text += "    // mind: [wrist],  // regions that somebody minds: what to do instead is then shown\n";
+        text += "    // mind: [wrist],  // regions to go easy on: alternatives are then shown\n";
     } else {
         let regions: Vec<String> = heading.mind.iter().map(Region::to_string).collect();
         let _ = writeln!(text, "    mind: [{}],", regions.join(", "));
@@ -63,7 +63,7 @@ fn owned_text(owned: &KitOwned) -> String {
     format!("        {},\n", owned_value(owned))
 }
 
-/// What each person takes at a station, as the file writes it.
+/// The kit that each person needs at a station, as the file writes it.
 pub fn need_value(need: &KitNeed) -> String {
     let item = quoted(&need.item.0);
     match (need.load, need.count) {
@@ -86,7 +86,7 @@ pub fn owned_value(owned: &KitOwned) -> String {
     format!("(item: {}{load}, {amount})", quoted(&owned.item.0))
 }
 
-const HEAD: &str = "// A session for forecall. `forecall explain` lists every field and what it is when left out;\n\
+const HEAD: &str = "// A session for forecall. `forecall explain` lists every field and its default;\n\
     // `forecall check` says what is wrong; `forecall show` prints the class; `forecall lead` leads it.\n";
 
 fn block_text(block: &ListedBlock, last: bool) -> String {
@@ -106,7 +106,7 @@ fn block_text(block: &ListedBlock, last: bool) -> String {
         (None, Some(reps)) => fields.push(format!("reps: {reps}")),
         (work, _) => fields.push(format!("work: \"{}\"", spoken_length(work.unwrap_or(WORK)))),
     }
-    // What is left of an EMOM's minute is its rest, and people at their own pace rest at their own.
+    // In an EMOM the rest is the remaining part of the minute. At their own pace, people rest when they like.
     if block.rest != defaults::REST && !matches!(block.form, Form::Emom | Form::Amrap(_)) {
         fields.push(format!("rest: \"{}\"", spoken_length(block.rest)));
     }
@@ -159,11 +159,12 @@ fn station_text(block: &ListedBlock, station: &ListedStation) -> String {
     }
 }
 
-/// The tempo by which repetitions are timed where the movement has none, an estimate.
+/// The tempo for repetitions of a movement without a tempo; an estimate.
 const TEMPO: Tempo = Tempo { counts: [1, 0, 1, 0] };
 
-/// How repetitions are written for a movement without a tempo. One described here can be given one; one of the
-/// catalogue has none because it is held, carried or thrown, so it gets the time that they take.
+/// How repetitions are written for a movement without a tempo. None for a movement that has one. A movement described
+/// in the file gets a tempo. A movement of the catalogue without a tempo is held, carried or thrown, so it gets the
+/// time that the repetitions take.
 fn repeated(station: &ListedStation, reps: u32) -> Option<String> {
     match &station.found {
         Found::Named(movement) | Found::Guessed(movement) if movement.guide.is_some() => None,
@@ -178,7 +179,7 @@ fn repeated(station: &ListedStation, reps: u32) -> Option<String> {
     }
 }
 
-/// Whether the movement has these sides already.
+/// Whether these sides are the default of the movement.
 fn natural(station: &ListedStation, sides: Sides) -> bool {
     match &station.found {
         Found::Named(movement) | Found::Guessed(movement) => movement.sides == sides,
@@ -196,7 +197,7 @@ pub fn quoted(text: &str) -> String {
 }
 
 impl List {
-    /// The list that a starter is written from: a warm-up, a circuit and a cool-down out of the built-in catalogue.
+    /// The list for a starter: a warm-up, a circuit and a cool-down from the built-in catalogue.
     pub fn starter(catalogue: &crate::movement::Catalogue) -> List {
         super::list::read_list(STARTER, catalogue)
     }

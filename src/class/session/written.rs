@@ -1,8 +1,8 @@
-//! The session file as it is written: the structs that RON is read into, kept apart from
-//! [`Session`](super::Session).
+//! The session file as it is written: the structs that RON is read into. [`Session`](super::Session) is a type of its
+//! own.
 //!
-//! Everything with a default is optional here. Lengths, tempos and numbers are kept as written, so that what is
-//! wrong with them can be said of the place where they stand.
+//! Every field with a default is optional here. Lengths, tempos and numbers are kept as written, so that a fault in
+//! them can be reported at its place.
 
 use std::borrow::Cow;
 use std::fmt;
@@ -16,7 +16,7 @@ use super::{Aim, CallWord, Kind, Level, Start};
 use crate::movement::{Load, Muscle, Pattern, Position, Region, Sides};
 use crate::time::Starts;
 
-/// A text, borrowed from the file where it has no escapes.
+/// A text. It is borrowed from the file when it has no escapes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Text<'a>(pub Cow<'a, str>);
 
@@ -45,7 +45,7 @@ pub struct Session<'a> {
     pub blocks: Vec<Block<'a>>,
 }
 
-/// Kit as people or the room own it.
+/// Kit that people have or that is in the room.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Owned<'a> {
@@ -56,7 +56,7 @@ pub struct Owned<'a> {
     pub shared: Option<i64>,
 }
 
-/// A rule of advice that the coach has thought over.
+/// A rule of advice that the coach allows, with the reason.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Allowance<'a> {
@@ -119,7 +119,7 @@ pub enum Format<'a> {
     Rotation,
 }
 
-/// In which order the rungs of a ladder are taken.
+/// The order of the rungs of a ladder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize, Display, EnumString, EnumIter)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
@@ -130,7 +130,7 @@ pub enum Way {
     Both,
 }
 
-/// What happens with the seconds that a change needs.
+/// Where the seconds for a change between stations come from.
 #[derive(Debug)]
 pub enum Transitions<'a> {
     Inside,
@@ -182,7 +182,7 @@ pub struct StationRecord<'a> {
     pub cautions: Option<Vec<(Region, Instead<'a>)>>,
 }
 
-/// Kit as a station needs it: an item, or a record.
+/// Kit that a station needs: an item, or a record.
 #[derive(Debug)]
 pub enum Kit<'a> {
     Item(Text<'a>),
@@ -199,14 +199,14 @@ pub struct KitRecord<'a> {
     pub count: Option<i64>,
 }
 
-/// A fault and what puts it right: a record, or the two in brackets as the catalogue has them.
+/// A fault and its fix: a record, or the two texts in brackets, as in the catalogue.
 #[derive(Debug)]
 pub enum Correction<'a> {
     Record(CorrectionRecord<'a>),
     Pair(Text<'a>, Text<'a>),
 }
 
-/// A fault and what puts it right, by name.
+/// A fault and its fix, with field names.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CorrectionRecord<'a> {
@@ -215,14 +215,14 @@ pub struct CorrectionRecord<'a> {
     pub fix: Text<'a>,
 }
 
-/// An easier or a harder way: a text, or a record.
+/// An easier or a harder option: a text, or a record.
 #[derive(Debug)]
 pub enum Tier<'a> {
     Text(Text<'a>),
     Record(TierRecord<'a>),
 }
 
-/// A tier that turns into another movement.
+/// An easier or a harder option, with the movement that it becomes.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TierRecord<'a> {
@@ -231,7 +231,7 @@ pub struct TierRecord<'a> {
     pub movement: Option<Text<'a>>,
 }
 
-/// What somebody who minds a region does instead.
+/// What anyone who goes easy on a region does instead.
 #[derive(Debug, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Instead<'a> {
@@ -351,7 +351,7 @@ impl<'de: 'a, 'a> Deserialize<'de> for Transitions<'a> {
             #[serde(borrow)]
             Fixed(Text<'a>),
         }
-        // A bare word and a bare text cannot both be asked for: the text of the value decides.
+        // Serde cannot accept both a bare word and a text, so the text of the value decides.
         let raw = <&ron::value::RawValue>::deserialize(from)?.get_ron();
         if let Ok(text) = ron::from_str::<Text>(raw) {
             return Ok(Transitions::Length(text));

@@ -1,9 +1,9 @@
-//! Beats inside a span, by exact rational arithmetic.
+//! Evenly spaced beats inside a span, computed with exact fractions.
 
 use super::Tick;
 
-/// Evenly spaced beats from a start: the beat `k` falls at `start + k · num/den` ticks, rounded once to the
-/// nearest tick (a half rounds up), so that nothing accumulates however many beats there are.
+/// Evenly spaced beats from a start. Beat `k` falls at `start + k · num/den` ticks. Each beat is rounded on its own to
+/// the nearest tick (a half rounds up), so rounding errors do not add up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Beats {
     start: Tick,
@@ -12,12 +12,12 @@ pub struct Beats {
 }
 
 impl Beats {
-    /// Beats `num/den` ticks apart. A zero `den` is taken as one.
+    /// Beats `num/den` ticks apart. A `den` of 0 counts as 1.
     pub fn new(start: Tick, num: u64, den: u64) -> Beats {
         Beats { start, num, den: den.max(1) }
     }
 
-    /// Beats at so many a minute.
+    /// `per_minute` beats a minute, from `start`.
     pub fn a_minute(start: Tick, per_minute: u64) -> Beats {
         Beats::new(start, 60_000, per_minute)
     }
@@ -29,7 +29,7 @@ impl Beats {
         Tick(self.start.0.saturating_add(u64::try_from(rounded).unwrap_or(u64::MAX)))
     }
 
-    /// How many whole beats end by `length` after the start: `⌊length · den / num⌋`.
+    /// The number of whole beats that fit into `length`: `⌊length · den / num⌋`, or 0 when `num` is 0.
     pub fn whole_in(&self, length: Tick) -> u64 {
         if self.num == 0 {
             return 0;

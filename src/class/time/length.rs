@@ -7,27 +7,27 @@ use super::Tick;
 /// What is wrong with a written length.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum LengthFault {
-    /// Not one of the known ways to write a length.
+    /// Not a known way to write a length.
     #[error("not a length of time")]
     Shape,
     /// Below zero.
-    #[error("a length of time is not below zero")]
+    #[error("below zero")]
     Negative,
-    /// Longer than a day, the longest that is read.
+    /// Longer than [`LONGEST`].
     #[error("longer than a day")]
     TooLong,
-    /// Finer than a tick.
+    /// Finer than a tick (1 ms).
     #[error("finer than a thousandth of a second")]
     TooFine,
 }
 
-/// The longest length that is read: one day.
+/// The longest length that is accepted: one day.
 pub const LONGEST: Tick = Tick::seconds(24 * 60 * 60);
 
 /// Reads `45s`, `1m30s`, `2h`, `1:30`, `1:00:00` or ISO 8601 `PT1M30S`.
 ///
 /// # Errors
-/// When the text is none of these, is below zero, longer than a day or finer than a tick.
+/// When the text is in none of these forms, is below zero, longer than a day or finer than a tick (1 ms).
 pub fn parse_length(text: &str) -> Result<Tick, LengthFault> {
     let text = text.trim();
     if text.is_empty() || text.len() > 40 || !text.is_ascii() {
@@ -74,7 +74,7 @@ fn worded(text: &str) -> Result<i128, LengthFault> {
     Ok(duration.as_millis())
 }
 
-/// A length as a clock shows it: `0:45`, `27:00`, `1:02:30`; thousandths only where there are any (`0:05.250`).
+/// A length as a clock shows it: `0:45`, `27:00`, `1:02:30`; thousandths only when there are any (`0:05.250`).
 pub fn clock(length: Tick) -> String {
     let (seconds, millis) = (length.0 / 1000, length.0 % 1000);
     let (h, m, s) = (seconds / 3600, seconds / 60 % 60, seconds % 60);

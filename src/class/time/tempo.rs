@@ -8,16 +8,16 @@ use strum::{Display, EnumString};
 
 use super::Tick;
 
-/// Four counts of a repetition, lower–hold–lift–hold, as the trade writes them: `2-0-2-0`.
+/// The four counts of a repetition, lower–hold–lift–hold, as coaches write them: `2-0-2-0`. One count is one second.
 ///
-/// The order eccentric–pause–concentric–pause is the usual one (secondary sources); one count is one second.
+/// The order eccentric–pause–concentric–pause is the usual one (secondary sources).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Tempo {
-    /// Counts to lower, hold, lift and hold, each 0 to [`Tempo::LONGEST_COUNT`].
+    /// Seconds to lower, hold, lift and hold, each from 0 to [`Tempo::LONGEST_COUNT`].
     pub counts: [u8; 4],
 }
 
-/// The phase with which a movement begins: a squat is lowered first, a deadlift lifted first.
+/// The phase that a repetition begins with: a squat lowers first, a deadlift lifts first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default, Serialize, Deserialize, Display, EnumString)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
@@ -32,11 +32,11 @@ pub enum Starts {
 /// What is wrong with a written tempo.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum TempoFault {
-    /// Not four counts with hyphens between.
+    /// Not four counts with hyphens between them.
     #[error("a tempo is four counts: lower-hold-lift-hold, such as 2-0-2-0")]
     Shape,
     /// A count over [`Tempo::LONGEST_COUNT`].
-    #[error("a count of a tempo is at most {}", Tempo::LONGEST_COUNT)]
+    #[error("a count of a tempo is at most {} seconds", Tempo::LONGEST_COUNT)]
     TooLong,
     /// All four counts are zero.
     #[error("a tempo needs at least one count above zero")]
@@ -44,7 +44,7 @@ pub enum TempoFault {
 }
 
 impl Tempo {
-    /// The longest count that is read, in seconds.
+    /// The longest count that is accepted, in seconds.
     pub const LONGEST_COUNT: u8 = 30;
 
     /// The length of one repetition.
@@ -52,13 +52,13 @@ impl Tempo {
         Tick::seconds(self.counts.iter().map(|&count| u64::from(count)).sum())
     }
 
-    /// Whole repetitions in a length of work.
+    /// The number of whole repetitions that fit into `length`.
     pub fn reps_in(self, length: Tick) -> u64 {
         length.0 / self.rep().0
     }
 
-    /// The four phases in the order of a movement that begins as `starts` says: for each its place in
-    /// [`Tempo::counts`] (0 lower, 1 hold low, 2 lift, 3 hold high), the tick from the rep's start and the length.
+    /// The four phases of a repetition that begins with `starts`, in order. Each has its index in [`Tempo::counts`]
+    /// (0 lower, 1 hold low, 2 lift, 3 hold high), its start counted from the start of the repetition, and its length.
     pub fn phases(self, starts: Starts) -> [(usize, Tick, Tick); 4] {
         let first = match starts {
             Starts::Lower => 0,

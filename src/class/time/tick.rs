@@ -4,9 +4,10 @@ use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Sub};
 
-/// A point in class time, or a length of it, in milliseconds from 0.
+/// A point in class time, in milliseconds from the start of the class, or a length of class time in milliseconds.
 ///
-/// Class time is not the machine's clock: a hold stops it. The two never mix, because they are different types.
+/// Class time stops while the class is paused; the clock of the computer does not. The two have different types, so
+/// the compiler refuses to mix them.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Tick(pub u64);
 
@@ -23,22 +24,22 @@ impl Tick {
         Tick(n * 1000)
     }
 
-    /// The number a countdown shows with this much left: whole seconds, rounded up.
+    /// The number a countdown shows with this much time left: whole seconds, rounded up.
     pub const fn digits(self) -> u64 {
         self.0.div_ceil(1000)
     }
 
-    /// `self - other`, or nothing left.
+    /// `self - other`, or 0 when `other` is longer.
     pub const fn less(self, other: Tick) -> Tick {
         Tick(self.0.saturating_sub(other.0))
     }
 
-    /// `self - other`, or `None` below zero.
+    /// `self - other`, or `None` when `other` is longer.
     pub fn checked_sub(self, other: Tick) -> Option<Tick> {
         self.0.checked_sub(other.0).map(Tick)
     }
 
-    /// `self * n`, or `None` past what 64 bits hold.
+    /// `self * n`, or `None` when the result does not fit into 64 bits.
     pub fn checked_mul(self, n: u64) -> Option<Tick> {
         self.0.checked_mul(n).map(Tick)
     }

@@ -1,4 +1,4 @@
-//! What is said, and the names of what a class is made of.
+//! The words of cues, and the names of kit, positions, regions, levels and purposes.
 
 use std::collections::BTreeMap;
 
@@ -59,7 +59,7 @@ pub struct Calls {
     pub fifteen: String,
 }
 
-/// Whole sentences. Lists are wordings of the same.
+/// Whole sentences. A list has several wordings of the same sentence.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Sentences {
@@ -120,10 +120,10 @@ pub struct SideWords {
 pub struct KitWords {
     pub one: String,
     pub many: String,
-    /// Instead of taking it up.
+    /// Said in place of the usual words for picking it up.
     #[serde(default)]
     pub up: Option<String>,
-    /// Instead of putting it down.
+    /// Said in place of the usual words for putting it down.
     #[serde(default)]
     pub down: Option<String>,
 }
@@ -133,9 +133,9 @@ pub struct KitWords {
 pub struct PositionWords {
     /// From a higher position.
     pub down: String,
-    /// From a lower one.
+    /// From a lower position.
     pub up: String,
-    /// From one as high.
+    /// From a position of the same height.
     pub over: String,
     pub stay: String,
 }
@@ -159,7 +159,7 @@ pub struct Purposes {
 }
 
 impl CueWords {
-    /// What the types of the fields leave open: that each table is whole, and each list a choice.
+    /// Checks what the types of the fields do not: each table is complete, and each list has at least two wordings.
     pub(super) fn whole(&self) -> Result<(), String> {
         if (self.numbers.small.len(), self.numbers.tens.len()) != (20, 8) {
             return Err("numbers are zero to nineteen and twenty to ninety".to_owned());

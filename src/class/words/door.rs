@@ -25,7 +25,7 @@ pub struct DoorKeys {
     pub leave: KeyWords,
 }
 
-/// What can be done with a session.
+/// The actions for a session.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Deeds {

@@ -1,4 +1,4 @@
-//! The keys of a class, and what the coach is told.
+//! The keys of a class, and the messages for the coach.
 
 use serde::Deserialize;
 
@@ -40,7 +40,7 @@ pub struct Keys {
 #[serde(deny_unknown_fields)]
 pub struct KeyWords {
     pub label: String,
-    /// None where it is called as it is printed.
+    /// The name of the key as spoken. None when it is the same as the label.
     #[serde(default)]
     pub spoken: Option<String>,
     pub short: String,
@@ -73,7 +73,7 @@ pub struct Messages {
     pub softest: String,
 }
 
-/// How the machine stands, before the class.
+/// The state of the laptop before the class.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Machine {
@@ -91,7 +91,7 @@ pub struct Machine {
     pub voice_getting_ready: String,
 }
 
-/// The class in lines.
+/// The texts of a class that is printed line by line.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Plain {

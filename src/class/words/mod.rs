@@ -1,5 +1,6 @@
-//! All words the program shows or says during a class, from one data file, so that it can be put into another
-//! language there: grouped as the folders that use them are. What the command line prints stays beside its command.
+//! All words that the program shows or says during a class. They come from one data file, so that they can be
+//! translated there, and they are grouped like the folders that use them. Texts of the command line stay beside their
+//! command.
 
 mod change;
 mod cue;
@@ -29,9 +30,9 @@ use screen::ScreenWords;
 use sound::SoundWords;
 use soundcheck::CheckWords;
 
-/// The words, parsed once. A field nobody reads is dead code to the compiler, so that no unused word stays.
+/// The words, parsed once. The compiler reports a field that nobody reads as dead code, so no unused word remains.
 ///
-/// A mistake in the built-in file stops the program at its first word; a test reads it, so none is released.
+/// A mistake in the built-in file stops the program at its first word. A test reads the file, so no release has one.
 pub static WORDS: LazyLock<Words> = LazyLock::new(|| {
     Words::parse(include_str!("../../../assets/words.ron"))
         .unwrap_or_else(|fault| unreachable!("assets/words.ron: {fault}"))
@@ -51,7 +52,7 @@ pub struct Words {
     pub plan: PlanWords,
 }
 
-/// One, and several.
+/// The wording for one, and for several.
 #[derive(Debug, Deserialize)]
 pub struct Counted(pub String, pub String);
 
@@ -64,7 +65,7 @@ impl Words {
     }
 }
 
-/// Refuses a table that has no entry for one of these.
+/// Refuses a table that lacks an entry for one of these keys.
 fn missing<K: Ord + std::fmt::Debug, V>(table: &BTreeMap<K, V>, keys: &[K]) -> Result<(), String> {
     match keys.iter().find(|key| !table.contains_key(key)) {
         Some(key) => Err(format!("no words for {key:?}")),
@@ -72,7 +73,7 @@ fn missing<K: Ord + std::fmt::Debug, V>(table: &BTreeMap<K, V>, keys: &[K]) -> R
     }
 }
 
-/// Fills `{name}` in a wording.
+/// Replaces each `{name}` in a wording with its filling. A name without a filling becomes an empty text.
 pub fn fill(wording: &str, fillings: &[(&str, &str)]) -> String {
     let mut text = String::with_capacity(wording.len() + 32);
     let mut rest = wording;

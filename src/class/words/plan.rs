@@ -105,7 +105,7 @@ pub struct PlanScreen {
     pub chips: Chips,
 }
 
-/// What the finder filters by.
+/// The filters of the finder.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Chips {

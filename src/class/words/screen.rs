@@ -1,4 +1,4 @@
-//! What stands on the screen.
+//! The words on the screen of a class.
 
 use serde::Deserialize;
 
@@ -53,7 +53,7 @@ pub struct Place {
     pub every: String,
 }
 
-/// How the class stands to the clock and the slot.
+/// Whether the class is early or late against the clock and the slot.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Standing {
@@ -66,7 +66,7 @@ pub struct Standing {
     pub lost: String,
 }
 
-/// How the class went, after it.
+/// The summary after the class.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AccountWords {
@@ -82,7 +82,7 @@ pub struct AccountWords {
     pub notes: String,
 }
 
-/// How much, of what and for whom.
+/// Amounts of repetitions, kit, people and rest.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Amounts {
@@ -95,7 +95,7 @@ pub struct Amounts {
     pub rest: String,
 }
 
-/// The labels of the pane, and texts of its own beside them.
+/// The labels of the pane and its own texts.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pane {
@@ -127,7 +127,7 @@ pub struct Pane {
     pub signs: String,
 }
 
-/// Why a cue is left unsaid.
+/// Why a cue is not said.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Unsaid {
@@ -160,7 +160,7 @@ pub struct Lines {
     pub too_small: String,
 }
 
-/// The bottom line, where a key does other than its own name says; and how much is said.
+/// The bottom line: keys that now do something different from their usual name, and how much is said.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct KeyNames {

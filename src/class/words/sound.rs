@@ -1,11 +1,11 @@
-//! What the coach is told of devices, of music and of the voice.
+//! The messages about devices, music and the voice.
 
 use serde::Deserialize;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SoundWords {
-    /// The devices, as they are called in a list and in a sentence.
+    /// The names of the devices, for a list and for a sentence.
     pub class: String,
     pub ear: String,
     pub back: String,

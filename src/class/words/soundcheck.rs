@@ -28,7 +28,7 @@ pub struct CheckWords {
     pub verdict: VerdictWords,
 }
 
-/// What each page is called.
+/// The names of the pages.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PageWords {
@@ -58,7 +58,7 @@ pub struct DeviceWords {
 #[serde(deny_unknown_fields)]
 pub struct HeardWords {
     pub how: String,
-    /// By the name of the tone: what it tells.
+    /// What each tone means, by the name of the tone.
     pub tones: BTreeMap<String, String>,
     pub sentence: String,
     pub left: String,

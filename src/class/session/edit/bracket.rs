@@ -1,4 +1,4 @@
-//! What stands between two brackets, entry by entry, with the bytes that belong to each.
+//! The entries between two brackets, each with the bytes that belong to it.
 
 use std::ops::Range;
 
@@ -9,7 +9,7 @@ use crate::session::tree::{Node, Value};
 #[derive(Debug)]
 pub struct Bracket<'t> {
     text: &'t str,
-    /// From behind the opening bracket to the closing one.
+    /// From after the opening bracket up to the closing one.
     inside: Range<usize>,
     pub entries: Vec<Entry>,
 }
@@ -19,18 +19,18 @@ pub struct Bracket<'t> {
 pub struct Entry {
     /// The value, or `name: value`.
     pub own: Range<usize>,
-    /// Where its comma stands, if it has one.
+    /// The place of its comma. None when it has none.
     pub comma: Option<usize>,
-    /// With the comments that belong to it: the lines right above it and the rest of its own line.
+    /// The entry with the comments that belong to it: on the lines directly above it and on the rest of its own line.
     pub whole: Range<usize>,
 }
 
-/// An entry's text, to be put somewhere.
+/// The text of an entry that is to be inserted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Written {
     /// The entry, with the comments before it.
     pub own: String,
-    /// The comments behind its comma.
+    /// The comments after its comma.
     pub behind: String,
 }
 
@@ -42,7 +42,7 @@ impl Written {
 }
 
 impl<'t> Bracket<'t> {
-    /// The bracket of a value. None where it has none.
+    /// The bracket of a value. None when the value has no bracket.
     pub fn of(text: &'t str, node: &Node) -> Option<Bracket<'t>> {
         let (word, owns): (_, Vec<Range<usize>>) = match &node.value {
             Value::List(items) => (None, items.iter().map(|item| item.place.clone()).collect()),
@@ -80,7 +80,7 @@ impl<'t> Bracket<'t> {
         } else if let Some(after) = after.filter(|after| same_line(entry.whole.end, after.whole.start)) {
             entry.whole.start..after.whole.start
         } else if let Some(before) = before.filter(|before| same_line(before.whole.end, entry.whole.start)) {
-            // The comma that stood before it goes with it, unless it leaves its own.
+            // The comma before the entry is removed too, unless the entry has its own.
             let from = if entry.comma.is_some() { before.comma.map(|comma| comma + 1) } else { before.comma };
             from.unwrap_or(before.own.end)..entry.whole.end
         } else {
@@ -89,11 +89,11 @@ impl<'t> Bracket<'t> {
         spliced(self.text, out, "")
     }
 
-    /// The text with an entry more, that is then the one of this index: at most as many as there are.
+    /// The text with one more entry, at this index. The index is at most the number of entries.
     pub fn with(&self, index: usize, entry: &Written) -> String {
         let line_end = line_end(self.text);
         let Written { own, behind } = entry;
-        // What follows on the line must not become part of a comment.
+        // The text that follows on the line must not become part of the comment.
         let closed = if behind.contains("//") { line_end } else { "" };
         if let Some(next) = self.entries.get(index) {
             let (at, new) = match self.lines(next) {
@@ -117,7 +117,7 @@ impl<'t> Bracket<'t> {
         spliced(self.text, ends..ends, &format!("{before} {own}{after}{behind}{closed}"))
     }
 
-    /// The text with a first entry.
+    /// The text with a first entry in an empty bracket.
     fn filled(&self, entry: &Written, closed: &str) -> String {
         let Written { own, behind } = entry;
         let line_end = line_end(self.text);
@@ -142,7 +142,7 @@ impl<'t> Bracket<'t> {
         }
     }
 
-    /// The lines that an entry has for itself, with the end of the last. None where it shares one.
+    /// The lines of an entry, including the last line end. None when the entry shares a line with another.
     fn lines(&self, entry: &Entry) -> Option<Range<usize>> {
         let start = line_start(self.text, entry.whole.start);
         let mut behind = pieces(self.text, entry.whole.end).into_iter().skip_while(|piece| piece.kind == Kind::Space);
@@ -151,8 +151,8 @@ impl<'t> Bracket<'t> {
     }
 }
 
-/// Where the comments begin that belong to what follows: those on its line before it, and the lines right above.
-/// What stands before the first line end belongs to what is before.
+/// The start of the comments that belong to the entry after them: comments before it on its line, and on the lines
+/// directly above. Comments before the first line end belong to the entry before them.
 fn comments_before(pieces: &[Piece]) -> Option<usize> {
     let own = match pieces.iter().position(|piece| piece.kind == Kind::LineEnd) {
         Some(first) => &pieces[first + 1..],
@@ -171,8 +171,8 @@ fn comments_before(pieces: &[Piece]) -> Option<usize> {
     start
 }
 
-/// Where the comments end that belong to what stands before: those on the rest of its line, if nothing else follows
-/// there.
+/// The end of the comments that belong to the entry before them: comments on the rest of its line, when nothing else
+/// follows on that line.
 fn comments_behind(pieces: &[Piece], text: &str, close: usize) -> Option<usize> {
     let on_line = pieces.iter().position(|piece| piece.kind == Kind::LineEnd);
     let ends = pieces.last().map_or(close, |piece| piece.place.end);
@@ -184,7 +184,7 @@ fn comments_behind(pieces: &[Piece], text: &str, close: usize) -> Option<usize> 
     on_line.iter().rev().find(|piece| piece.kind == Kind::Comment).map(|piece| piece.place.end)
 }
 
-/// The text with some of it taken out and something put there.
+/// The text with a range replaced.
 pub fn spliced(text: &str, out: Range<usize>, with: &str) -> String {
     let mut new = text.to_owned();
     new.replace_range(out, with);
@@ -195,13 +195,13 @@ fn line_start(text: &str, at: usize) -> usize {
     text[..at].rfind('\n').map_or(0, |end| end + 1)
 }
 
-/// The space that a line begins with.
+/// The space at the beginning of a line.
 fn indent(text: &str, line: usize) -> &str {
     let rest = &text[line..];
     &rest[..rest.len() - rest.trim_start_matches([' ', '\t']).len()]
 }
 
-/// How the lines of a text end.
+/// The line end that a text uses.
 fn line_end(text: &str) -> &'static str {
     if text.contains("\r\n") { "\r\n" } else { "\n" }
 }

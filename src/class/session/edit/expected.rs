@@ -1,10 +1,11 @@
-//! What a file must say after an edit: the edit made on its values alone, for the edited text to be held against.
+//! The values that a file must have after an edit. The edit is made on the values alone. The edited text is compared
+//! with the result.
 
 use super::{Edit, Refused, in_order};
 use crate::session::fault::{Path, Step};
 use crate::session::tree::{Field, Node, Value, Word};
 
-/// The values of a file after an edit. Their places mean nothing.
+/// The values of a file after an edit. Their places have no meaning.
 pub fn after(root: &Node, edit: &Edit) -> Result<Node, Refused> {
     let mut root = root.clone();
     match edit {
@@ -19,7 +20,7 @@ pub fn after(root: &Node, edit: &Edit) -> Result<Node, Refused> {
                 let id = Node { place: 0..0, value: record.value.clone() };
                 record.value = Value::Record(None, vec![named("move", id)]);
             }
-            // Nothing between round brackets is a tuple until it has a field.
+            // Empty round brackets are a tuple until they have a field.
             if let Value::Tuple(None, items) = &record.value
                 && items.is_empty()
             {
@@ -98,7 +99,7 @@ fn inner_mut(node: &mut Node) -> &mut Node {
     node
 }
 
-/// Whether two values say the same. The order of fields does not matter, nor do places.
+/// Whether two values are equal. The order of fields and the places do not matter.
 pub fn same(a: &Node, b: &Node) -> bool {
     let all = |a: &[Node], b: &[Node]| a.len() == b.len() && a.iter().zip(b).all(|(a, b)| same(a, b));
     let word = |word: &Option<Word>| word.as_ref().map(|word| word.word.clone());
@@ -112,7 +113,7 @@ pub fn same(a: &Node, b: &Node) -> bool {
                 && a.len() == b.len()
                 && a.iter().all(|field| found(field).is_some_and(|other| same(&field.node, &other.node)))
         }
-        // A record whose last field is gone.
+        // A record whose last field is removed becomes empty round brackets.
         (Value::Record(None, fields), Value::Tuple(None, items))
         | (Value::Tuple(None, items), Value::Record(None, fields)) => fields.is_empty() && items.is_empty(),
         (a, b) => a == b,

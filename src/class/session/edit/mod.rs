@@ -1,4 +1,4 @@
-//! Edits of a session file that change what they mean to change, and leave every other byte as the coach wrote it.
+//! Edits of a session file. An edit changes one value and leaves every other byte as the coach wrote it.
 
 mod bracket;
 mod expected;
@@ -14,37 +14,38 @@ use super::tree::{Node, Tree, Value};
 /// One edit. Values are given as the file writes them: `"45s"` with its quotes, `(move: "squat")`.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Edit {
-    /// Gives a field of a record a value, in place of the one it has, or new. A station that is written as a bare id
-    /// becomes a record.
+    /// Sets the value of a field, which is replaced or added. A station that is written as a bare id becomes a record.
     Set { record: Path, field: &'static str, value: String },
-    /// Takes a field out, so that what stands for it by default holds. Without such a field nothing changes.
+    /// Removes a field, so that its default applies. Nothing changes when the field is not there.
     Clear { record: Path, field: &'static str },
-    /// Puts a value into a list, so that it is then the one of this index.
+    /// Inserts a value into a list, at this index.
     Insert { list: Path, index: usize, value: String },
-    /// Takes a value out of a list, with the comments on its lines and right above it.
+    /// Removes a value from a list, with the comments on its lines and directly above it.
     Remove { list: Path, index: usize },
-    /// Moves a value with its comments, to another place in its list or in another. `to` counts without it.
+    /// Moves a value with its comments to another place in its list or in another list. `to` is counted without the
+    /// value itself.
     Move { list: Path, index: usize, into: Path, to: usize },
 }
 
 /// Why an edit cannot be made. The text is then left as it was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum Refused {
-    #[error("the file is not in order: put its faults right first")]
+    #[error("the file has faults: fix them first")]
     Faulty,
-    #[error("what is to be edited is not there")]
+    #[error("there is nothing to edit at this place")]
     NotThere,
-    #[error("what is to be put in cannot be read")]
+    #[error("the new value cannot be read")]
     BadValue,
-    /// What the edited text says is not what was meant. Better no edit than a wrong one.
-    #[error("the file is written in a way that cannot be edited here: edit it by hand")]
+    /// The edited text does not have the expected content. No edit is better than a wrong one.
+    #[error("the layout of the file is too unusual to edit here: edit it by hand")]
     Unsure,
 }
 
 /// The text with an edit made.
 ///
 /// # Errors
-/// When the text has faults of syntax, there is no such place, or the value cannot be read.
+/// When the text has faults of syntax, when there is no such place, when the value cannot be read, or when the result
+/// is not as expected.
 pub fn edited(text: &str, edit: &Edit) -> Result<String, Refused> {
     let tree = in_order(text).ok_or(Refused::Faulty)?;
     let root = tree.root.as_ref().ok_or(Refused::Faulty)?;
@@ -70,15 +71,15 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, Refused> {
     if is_as_meant { Ok(new) } else { Err(Refused::Unsure) }
 }
 
-/// The text with some edits made, each after those before it: all of them, or none.
+/// The text with several edits made in order: either all of them or none.
 ///
 /// # Errors
-/// As [`edited`], of the first that cannot be made.
+/// As [`edited`], for the first edit that cannot be made.
 pub fn all_edited<'a>(text: &str, edits: impl IntoIterator<Item = &'a Edit>) -> Result<String, Refused> {
     edits.into_iter().try_fold(text.to_owned(), |text, edit| edited(&text, edit))
 }
 
-/// The tree of a text without a fault of syntax.
+/// The tree of a text. None when it has a fault of syntax.
 fn in_order(text: &str) -> Option<Tree> {
     Tree::read(text).filter(|tree| tree.faults.is_empty())
 }
@@ -87,7 +88,7 @@ fn at<'a>(root: &'a Node, path: &Path) -> Result<&'a Node, Refused> {
     root.at(path).ok_or(Refused::NotThere)
 }
 
-/// Where a field stands in a record.
+/// The index of a field in a record.
 fn place_of(record: &Node, name: &str) -> Option<usize> {
     match &record.value {
         Value::Record(_, fields) => fields.iter().position(|field| field.name.word == name),
@@ -97,7 +98,7 @@ fn place_of(record: &Node, name: &str) -> Option<usize> {
 
 fn set(text: &str, record: &Node, path: &Path, name: &str, value: &str) -> String {
     if let Value::Text(_) = record.value {
-        // A bare station is its movement.
+        // A station that is a bare id holds only its movement.
         if name == "move" {
             return spliced(text, record.place.clone(), value);
         }
@@ -111,7 +112,7 @@ fn set(text: &str, record: &Node, path: &Path, name: &str, value: &str) -> Strin
     bracket.with(new_place(record, path, name), &Written::plain(format!("{name}: {value}")))
 }
 
-/// Where a new field goes: behind the last of those that come before it in the order of [`Record::fields`].
+/// The index for a new field: after the last field that comes before it in the order of [`Record::fields`].
 fn new_place(record: &Node, path: &Path, name: &str) -> usize {
     let Value::Record(_, fields) = &record.value else { return 0 };
     let known = match path.0.as_slice() {
@@ -124,7 +125,7 @@ fn new_place(record: &Node, path: &Path, name: &str) -> usize {
     fields.iter().rposition(|field| rank(&field.name.word) < own).map_or(0, |before| before + 1)
 }
 
-/// Puts the later of the two places right first, so that the earlier one still holds.
+/// Moves an entry. The later of the two places is changed first, so that the earlier place stays valid.
 fn moved(text: &str, root: &Node, from: (&Path, usize), to: (&Path, usize)) -> Result<String, Refused> {
     let (list, into) = (at(root, from.0)?, at(root, to.0)?);
     let source = Bracket::of(text, list).ok_or(Refused::NotThere)?;

@@ -1,8 +1,8 @@
-//! What stands between two values: space, line ends and comments.
+//! The text between two values: space, line ends and comments.
 
 use std::ops::Range;
 
-/// A piece of what stands between two values.
+/// A piece of the text between two values.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Piece {
     pub kind: Kind,
@@ -14,13 +14,13 @@ pub struct Piece {
 pub enum Kind {
     /// Space within a line.
     Space,
-    /// The end of a line, with its carriage return where it has one.
+    /// The end of a line, with its carriage return if it has one.
     LineEnd,
     /// `// ..` up to the end of its line, or `/* .. */`.
     Comment,
 }
 
-/// The pieces from a place on, up to the first byte that is none of them.
+/// The pieces from a place on, up to the first byte that is not part of one.
 pub fn pieces(text: &str, from: usize) -> Vec<Piece> {
     let mut pieces = Vec::new();
     let mut at = from;
@@ -31,7 +31,7 @@ pub fn pieces(text: &str, from: usize) -> Vec<Piece> {
     pieces
 }
 
-/// The first byte from a place on that belongs to neither space nor comment.
+/// The first byte from a place on that belongs neither to space nor to a comment.
 pub fn skip(text: &str, from: usize) -> usize {
     pieces(text, from).last().map_or(from, |piece| piece.place.end)
 }
@@ -54,7 +54,7 @@ fn piece(text: &str, at: usize) -> Option<Piece> {
     (length > 0).then(|| Piece { kind, place: at..at + length })
 }
 
-/// How long the block comment is that a text begins with; block comments nest. None where it has no end.
+/// The length of the block comment at the start of a text. Block comments nest. None when the comment has no end.
 fn block_comment(text: &str) -> Option<usize> {
     let (mut depth, mut at) = (0_usize, 0);
     loop {

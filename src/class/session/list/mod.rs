@@ -1,8 +1,9 @@
-//! A plain list of movements, as people jot a class down: one movement a line, a blank line between blocks.
+//! Reads a plain list of movements: one movement on each line, a blank line between blocks.
 //!
-//! The first line of a block may say how it is done (`50s, rest 10s, 2 rounds`), what it is called (`Legs:`), or both
-//! (`Legs: 50s, rest 10s`). A line may say for itself how long, how often or on which sides (`split squat 45s, each
-//! side`). A first line that begins with `#` is the title; others, and those that begin with `//`, are notes.
+//! The first line of a block may give its settings (`50s, rest 10s, 2 rounds`), its name (`Legs:`), or both
+//! (`Legs: 50s, rest 10s`). A line with a movement may give its own length, repetitions or sides
+//! (`split squat 45s, each side`). If the first line of the list begins with `#`, it is the title. Other lines that
+//! begin with `#` or `//` are notes.
 
 mod settings;
 
@@ -15,12 +16,12 @@ use crate::time::Tick;
 pub use settings::Form;
 use settings::Settings;
 
-/// The most lines that are read.
+/// The maximum number of lines that are read.
 pub const LINES: usize = 2_000;
-/// The most letters of a line that are read.
+/// The maximum length of a line, in characters. Longer lines are left out.
 pub const LINE: usize = 200;
 
-/// A guess whose fit is below this is none: too many of the letters are somebody else's.
+/// The lowest fit that counts as a guess. Below it, too many letters differ.
 const GUESS: u32 = EXACT * 6 / 10;
 
 /// A list as it was understood.
@@ -28,7 +29,7 @@ const GUESS: u32 = EXACT * 6 / 10;
 pub struct List {
     pub title: Option<String>,
     pub blocks: Vec<ListedBlock>,
-    /// What was not understood or left out, each with its line, from 1.
+    /// What was not understood or was left out, each with its line number, from 1.
     pub remarks: Vec<(usize, String)>,
 }
 
@@ -38,14 +39,14 @@ pub struct ListedBlock {
     pub name: String,
     pub kind: Kind,
     pub form: Form,
-    /// None where every line says its own.
+    /// None when the list gives no length for the block.
     pub work: Option<Tick>,
     pub reps: Option<u32>,
     pub rest: Tick,
     /// Rest after the block.
     pub rest_after: Tick,
     pub rounds: u32,
-    /// Rest between two rounds; None for the rest between two stations.
+    /// Rest between two rounds. None means the same as between two stations.
     pub round_rest: Option<Tick>,
     /// Planned time to brief the class.
     pub briefing: Tick,
@@ -55,7 +56,7 @@ pub struct ListedBlock {
 /// A line of a list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ListedStation {
-    /// From 1.
+    /// The line number, from 1.
     pub line: usize,
     /// The name as it was written.
     pub written: String,
@@ -65,25 +66,25 @@ pub struct ListedStation {
     pub sides: Option<Sides>,
 }
 
-/// What a written name was found to be.
+/// What was found for a written name.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Found {
-    /// A movement by one of its names.
+    /// The movement with this name.
     Named(Arc<Movement>),
-    /// The movement that the name is nearest to.
+    /// The movement whose name is nearest.
     Guessed(Arc<Movement>),
-    /// Nothing of the catalogue.
+    /// No movement of the catalogue.
     Unknown,
 }
 
-/// How long a station is worked where the list does not say.
+/// The work of a station when the list gives none.
 pub const WORK: Tick = Tick::seconds(40);
-/// The rest between the stations of a main block where the list does not say. Warm-up and cool-down have none.
+/// The rest between the stations of a main block when the list gives none. A warm-up and a cool-down then have none.
 pub const REST: Tick = Tick::seconds(20);
-/// The rest after a block where the list does not say: time to drink and to put kit away.
+/// The rest after a block when the list gives none: time to drink and to put kit away.
 pub const REST_AFTER: Tick = Tick::seconds(45);
 
-/// Reads a list. Whatever is written, it makes something of it or says in a remark why not.
+/// Reads a list. It never fails: a remark explains each line that could not be used.
 pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
     let mut list = List { title: None, blocks: Vec::new(), remarks: Vec::new() };
     let mut open: Option<ListedBlock> = None;
@@ -93,7 +94,7 @@ pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
             break;
         }
         if line.chars().count() > LINE {
-            list.remarks.push((number, format!("left out: longer than {LINE} letters")));
+            list.remarks.push((number, format!("left out: longer than {LINE} characters")));
             continue;
         }
         let line = without_bullet(line);
@@ -111,7 +112,7 @@ pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
         let heading = heading(line).or_else(|| first_heading(line, catalogue).filter(|_| open.is_none()));
         match (&mut open, heading) {
             (None, Some((name, settings))) => open = Some(block(list.blocks.len(), name, settings)),
-            // A second heading in a row says more of the same block.
+            // A second heading in a row adds settings to the same block.
             (Some(block), Some((name, settings))) if block.stations.is_empty() => {
                 *block = merged(block, name, settings);
             }
@@ -132,7 +133,7 @@ pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
     list
 }
 
-/// A line without the bullet or number that lists are written with, and without control characters.
+/// A line without its bullet or number, and without control characters at its ends.
 fn without_bullet(line: &str) -> &str {
     let line = line.trim_matches(|c: char| c.is_whitespace() || c.is_control() || c == '\u{feff}');
     let bare = line.trim_start_matches(['-', '*', '+', '\u{2022}', '\u{2013}']).trim_start();
@@ -143,7 +144,7 @@ fn without_bullet(line: &str) -> &str {
     }
 }
 
-/// Reads a line that says something of a block: its name, its settings, or both.
+/// Reads a line that gives the name of a block, its settings, or both. None for other lines.
 fn heading(line: &str) -> Option<(Option<&str>, Settings)> {
     if let Some((name, rest)) = line.split_once(':')
         && !name.trim().is_empty()
@@ -163,7 +164,8 @@ fn heading(line: &str) -> Option<(Option<&str>, Settings)> {
     Settings::all(line).map(|settings| (None, settings))
 }
 
-/// Reads `Legs, 45s, rest 15s`, which may begin a block: no movement is called so, and it says what a block alone can.
+/// Reads a line such as `Legs, 45s, rest 15s` as the beginning of a block. None when a movement has this name, or when
+/// none of the settings is one that only a block can have.
 fn first_heading<'a>(line: &'a str, catalogue: &Catalogue) -> Option<(Option<&'a str>, Settings)> {
     let (name, settings) = name_and_settings(line)?;
     let stranger = named(catalogue, name).first().is_none_or(|hit| !is_its_own(name, hit));
@@ -197,7 +199,7 @@ fn block(index: usize, name: Option<&str>, settings: Settings) -> ListedBlock {
     }
 }
 
-/// A block with what a further heading says.
+/// A block with the settings of a further heading.
 fn merged(block: &ListedBlock, name: Option<&str>, settings: Settings) -> ListedBlock {
     let named = name.and_then(settings::kind_named);
     ListedBlock {
@@ -215,7 +217,7 @@ fn merged(block: &ListedBlock, name: Option<&str>, settings: Settings) -> Listed
     }
 }
 
-/// Reads a line with a movement, and what it says for itself.
+/// Reads a line with a movement and its own settings.
 fn station(line: usize, text: &str, catalogue: &Catalogue) -> Option<ListedStation> {
     let (name, own) = Settings::apart(text);
     let written = clean(name);
@@ -230,12 +232,12 @@ fn station(line: usize, text: &str, catalogue: &Catalogue) -> Option<ListedStati
     Some(ListedStation { line, written, found, work: own.work, reps: own.reps, sides: own.sides })
 }
 
-/// Whether a name is the movement's own, and no guess.
+/// Whether a name is one of the movement's own names and not a guess.
 fn is_its_own(written: &str, hit: &Hit) -> bool {
     hit.fit == EXACT || is_plural(written, hit.movement)
 }
 
-/// Whether a name is a movement's own with an s behind it.
+/// Whether a name is a movement's own name with an added s.
 fn is_plural(written: &str, movement: &Movement) -> bool {
     let letters = |name: &str| name.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect::<String>();
     let written = letters(written);
@@ -243,7 +245,7 @@ fn is_plural(written: &str, movement: &Movement) -> bool {
     written.strip_suffix('s').is_some_and(|one| names.into_iter().any(|name| letters(name) == one))
 }
 
-/// A name as session files take it: no control characters, single spaces, not too long.
+/// A name that session files accept: without control characters, with single spaces, not too long.
 fn clean(name: &str) -> String {
     let printable: String = name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     let name = printable.split_whitespace().collect::<Vec<_>>().join(" ");

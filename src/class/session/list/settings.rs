@@ -1,4 +1,4 @@
-//! What a line of a list says beside a name: `50s, rest 10s, 2 rounds`, `12 reps`, `each side`.
+//! The settings on a line of a list: `50s, rest 10s, 2 rounds`, `12 reps`, `each side`.
 
 use crate::movement::Sides;
 use crate::session::Kind;
@@ -14,12 +14,12 @@ pub enum Form {
     Emom,
     /// As many rounds as possible in this time.
     Amrap(Tick),
-    /// So many times work and rest.
+    /// Work and rest, this many times.
     Intervals(u32),
     Rotation,
 }
 
-/// What was said. Everything may be missing.
+/// The settings of a line. Each may be missing.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Settings {
     pub(super) kind: Option<Kind>,
@@ -32,7 +32,7 @@ pub(super) struct Settings {
     pub(super) sides: Option<Sides>,
 }
 
-/// The kind that a block's name tells.
+/// The kind of block that a name stands for. None for other names.
 pub(super) fn kind_named(name: &str) -> Option<Kind> {
     let letters: String = name.to_lowercase().chars().filter(|c| c.is_alphabetic()).collect();
     match letters.as_str() {
@@ -44,7 +44,7 @@ pub(super) fn kind_named(name: &str) -> Option<Kind> {
 }
 
 impl Settings {
-    /// Reads a text in which every part is a setting.
+    /// Reads a text in which every part is a setting. None when a part is not, or when there are none.
     pub(super) fn all(text: &str) -> Option<Settings> {
         let mut settings = Settings::default();
         let mut some = false;
@@ -55,12 +55,12 @@ impl Settings {
         some.then_some(settings)
     }
 
-    /// Whether they say what only a block can: a single line has no rest, rounds or form of its own.
+    /// Whether one of the settings is one that only a block can have: a single station has no rest, rounds or form.
     pub(super) fn are_a_block_s(&self) -> bool {
         self.form.is_some() || self.rest.is_some() || self.rest_after.is_some() || self.rounds.is_some()
     }
 
-    /// Takes the settings of a line off its name: after commas, and at the name's own end or beginning.
+    /// Splits a line into its name and its settings. Settings follow a comma, or begin or end the name.
     pub(super) fn apart(line: &str) -> (&str, Settings) {
         let mut settings = Settings::default();
         let mut name = line.trim();
@@ -69,12 +69,12 @@ impl Settings {
         {
             name = before.trim();
         }
-        // The longest end that is a setting, and again: `split squat 45 s`, `push-up x 12`, `row 45s each side`.
+        // Repeatedly take the longest end that is a setting: `split squat 45 s`, `push-up x 12`, `row 45s each side`.
         while let Some(at) = own_end(name, &settings) {
             settings.take_own(name[at..].trim());
             name = name[..at].trim();
         }
-        // `row 10 each side`: a number alone counts only before sides.
+        // `row 10 each side`: a bare number is a number of repetitions only before sides.
         if let Some((before, count)) = name.rsplit_once(' ')
             && settings.sides.is_some()
             && settings.reps.is_none()
@@ -96,7 +96,7 @@ impl Settings {
         (name, settings)
     }
 
-    /// Takes a setting that a single line may have.
+    /// Takes a setting that a single station may have. None when `part` is something else.
     fn take_own(&mut self, part: &str) -> Option<()> {
         let mut taken = Settings::default();
         taken.take(part)?;
@@ -110,7 +110,7 @@ impl Settings {
         Some(())
     }
 
-    /// Takes one setting; None where it is none.
+    /// Takes one setting. None when `part` is not a setting.
     fn take(&mut self, part: &str) -> Option<()> {
         let lower = part.to_lowercase().replace('\u{d7}', "x");
         let words: Vec<&str> = lower.split_whitespace().filter(|word| *word != "of" && *word != "for").collect();
@@ -151,15 +151,15 @@ impl Settings {
     }
 }
 
-/// Where the longest end of a name begins that is a setting of its own.
+/// The place where the longest end of a name begins that is a setting of a single station.
 fn own_end(name: &str, settings: &Settings) -> Option<usize> {
     name.match_indices(' ').map(|(at, _)| at).find(|&at| settings.clone().take_own(name[at..].trim()).is_some())
 }
 
-/// The most rounds or repetitions that a list asks for.
+/// The maximum number of rounds or repetitions in a list.
 const MOST: u32 = 200;
 
-/// What stands before or after one of some words: `rest 10s`, `10s rest`, `2rounds`.
+/// The text before or after one of these words: `rest 10s`, `10s rest`, `2rounds`. None when it has no digit.
 fn beside<'a>(text: &'a str, words: &[&str]) -> Option<&'a str> {
     words.iter().find_map(|word| {
         let rest = text.strip_prefix(word).or_else(|| text.strip_suffix(word))?.trim();
@@ -171,12 +171,12 @@ fn count(text: &str) -> Option<u32> {
     text.trim_matches(['x', ' ']).parse().ok().filter(|count| (1..=MOST).contains(count))
 }
 
-/// A length as people jot it down, longer than nothing: `45s`, `45 sec`, `1 min`, `1:30`.
+/// A length above zero, in any usual form: `45s`, `45 sec`, `1 min`, `1:30`.
 fn length(text: &str) -> Option<Tick> {
     parse_length(text).ok().filter(|length| *length > Tick::ZERO)
 }
 
-/// `20/10` is work and rest in seconds; `8 x 20/10` so many of them.
+/// `20/10` is work and rest in seconds; `8 x 20/10` is that 8 times.
 fn work_and_rest(text: &str) -> Option<(Option<u32>, Tick, Tick)> {
     let (many, pair) = match text.split_once('x') {
         Some((many, pair)) => (Some(count(many)?), pair),

@@ -1,4 +1,4 @@
-//! What the coach allows: rules of advice, by name.
+//! The rules of advice that the coach allows, by name.
 
 use strum::IntoEnumIterator;
 
@@ -9,7 +9,7 @@ use crate::session::shown::shown;
 use crate::session::{Allowance, bounds, written};
 
 impl Resolver<'_> {
-    /// The allowances of the session or of a block. One of a rule that there is none of is said and left out.
+    /// The allowances of the session or of a block. An allowance for an unknown rule is reported and left out.
     pub fn allow(&mut self, here: Here<'_>, written: &[written::Allowance<'_>]) -> Vec<Allowance> {
         self.short_list(here, written.len());
         let mut allowed = Vec::new();
@@ -27,7 +27,7 @@ impl Resolver<'_> {
                     let fault = Fault::new(Code::UnknownRule, here.field("rule").value(), message);
                     let near = nearest(&name, names.iter().map(String::as_str).filter(|_| !self.is_full()));
                     let help = near.map_or_else(
-                        || "write a name that forecall check gives with a finding, in square brackets".to_owned(),
+                        || "write a name that `forecall check` prints in square brackets".to_owned(),
                         |near| format!("did you mean \"{near}\"?"),
                     );
                     self.say(fault.help(help));

@@ -1,4 +1,4 @@
-//! A block: its format, its rests, and what its stations inherit.
+//! A block: its format, its rests, and what its stations take from it.
 
 use std::sync::Arc;
 
@@ -10,7 +10,7 @@ use crate::session::written::{self, Text, Way};
 use crate::session::{Block, CallWord, Format, Level, Transitions, bounds, defaults};
 use crate::time::Tick;
 
-/// What blocks take over from the session where they say nothing themselves.
+/// The values of the session that apply to blocks without their own.
 pub struct Inherited {
     pub calls: Vec<CallWord>,
     pub level: Level,
@@ -65,7 +65,7 @@ impl Resolver<'_> {
         block
     }
 
-    /// What the stations of a block take over where they say nothing themselves.
+    /// The values of the block that apply to stations without their own.
     fn inherited(
         &mut self,
         here: Here<'_>,
@@ -132,32 +132,32 @@ impl Resolver<'_> {
         }
     }
 
-    /// Says where a field of the block means nothing in its format.
+    /// Warns about fields of the block that have no effect in its format.
     fn fits_format(&mut self, here: Here<'_>, written: &written::Block<'_>, format: &Format) {
         let mut idle = |name: &'static str, is_written: bool, why: &str| {
             if is_written {
-                let message = format!("`{name}` means nothing here: {why}");
+                let message = format!("`{name}` has no effect here: {why}");
                 let at = here.field(name);
-                self.say(Fault::warning(Code::NotInThisFormat, at.name(), message).help("take it out"));
+                self.say(Fault::warning(Code::NotInThisFormat, at.name(), message).help("remove it"));
             }
         };
         match format {
             Format::Ladder { .. } => {
-                idle("work", written.work.is_some(), "the rungs of the ladder say how long");
-                idle("reps", written.reps.is_some(), "the rungs of the ladder say how long");
+                idle("work", written.work.is_some(), "the rungs of the ladder set the length");
+                idle("reps", written.reps.is_some(), "the rungs of the ladder set the length");
             }
             Format::Emom { .. } => {
-                idle("rest", written.rest.is_some(), "what the work leaves of the minute is rest");
-                idle("round_rest", written.round_rest.is_some(), "what the work leaves of the minute is rest");
-                idle("transitions", written.transitions.is_some(), "the minute goes on, so changes are made inside it");
+                idle("rest", written.rest.is_some(), "the rest is the remaining part of the minute");
+                idle("round_rest", written.round_rest.is_some(), "the rest is the remaining part of the minute");
+                idle("transitions", written.transitions.is_some(), "changes happen within the minute");
             }
-            Format::Amrap { .. } => idle("rest", written.rest.is_some(), "everybody goes on at their own pace"),
+            Format::Amrap { .. } => idle("rest", written.rest.is_some(), "people rest at their own pace"),
             Format::Circuit | Format::Sets | Format::Intervals { .. } | Format::Rotation => {}
         }
     }
 }
 
-/// The rungs of a ladder in the order in which they are taken.
+/// The rungs of a ladder in the order in which they are done.
 fn climbed(mut rungs: Vec<Tick>, way: Way) -> Vec<Tick> {
     match way {
         Way::Up => {}

@@ -1,4 +1,4 @@
-//! Kit: what people own, what a station needs, and which names are known.
+//! Kit: what people have, what a station needs, and which names are known.
 
 use std::collections::BTreeSet;
 
@@ -11,14 +11,14 @@ use crate::session::shown::shown;
 use crate::session::written::{self, Kit};
 use crate::session::{Amount, KitOwned, Session, bounds, defaults};
 
-/// Kit that comes in loads, whether or not a file says which.
+/// Kit that always comes in loads, even when a file names none.
 const WEIGHTS: [&str; 2] = ["kettlebell", "dumbbell"];
 
-/// The names of kit that are known: those of the catalogue and those of the session.
+/// The known names of kit: those of the catalogue and those of the session.
 #[derive(Default)]
 pub struct Known<'a> {
     items: BTreeSet<&'a str>,
-    /// Those that come in loads.
+    /// The names of kit that comes in loads.
     weights: BTreeSet<&'a str>,
 }
 
@@ -43,7 +43,7 @@ impl<'a> Known<'a> {
 }
 
 impl<'a> Resolver<'a> {
-    /// The kit that people or the room own.
+    /// The kit that people have or that is in the room.
     pub fn owned(&mut self, here: Here<'_>, written: &[written::Owned<'_>]) -> Vec<KitOwned> {
         self.short_list(here, written.len());
         let mut kit: Vec<KitOwned> = Vec::new();
@@ -59,21 +59,27 @@ impl<'a> Resolver<'a> {
                     let fault = Fault::new(
                         Code::KitAmount,
                         here.value(),
-                        format!("how many of {} is not said", shown(&item.0)),
+                        format!("{} needs an amount: `each` or `shared`", shown(&item.0)),
                     );
-                    self.say(fault.help("add each: 1 for every person's own, or shared: 4 for what lies in the room"));
+                    self.say(fault.help("add each: 1 for one per person, or shared: 4 for four in the room"));
                     Amount::Each(1)
                 }
                 (Some(each), Some(_)) => {
-                    let fault =
-                        Fault::new(Code::KitAmount, here.field("shared").value(), "kit is each person's own or shared");
-                    self.say(fault.help("keep one of the two").beside(here.field("each").value(), "each person's own"));
+                    let fault = Fault::new(
+                        Code::KitAmount,
+                        here.field("shared").value(),
+                        "write either `each` or `shared`, not both",
+                    );
+                    self.say(fault.help("keep one of the two").beside(here.field("each").value(), "`each` is here"));
                     Amount::Each(each)
                 }
             };
             if kit.iter().any(|before| before.item == item && before.load == owned.load) {
-                let message = format!("{} of this load is in the list already", shown(&item.0));
-                self.say(Fault::warning(Code::Repeated, here.field("item").value(), message).help("add the two up"));
+                let message = format!("{} with this load is already in the list", shown(&item.0));
+                self.say(
+                    Fault::warning(Code::Repeated, here.field("item").value(), message)
+                        .help("write one entry with the total"),
+                );
             }
             kit.push(KitOwned { item, load: owned.load, amount });
         }
@@ -113,14 +119,14 @@ impl<'a> Resolver<'a> {
             let known = format!("add it to the session's kit: (item: \"{}\", shared: 1)", shown(&name));
             self.say(match near {
                 Some(near) => Fault::new(Code::UnknownKit, here.value(), message)
-                    .help(format!("did you mean \"{near}\"? If it is something else, {known}")),
+                    .help(format!("did you mean \"{near}\"? If not, {known}")),
                 None => Fault::warning(Code::UnknownKit, here.value(), message).help(known),
             });
         }
         Item(name)
     }
 
-    /// Where everybody has one weight, a station that asks for two needs a variant.
+    /// Checks that a station with two weights has a variant when everybody has only one weight.
     pub fn one_weight(&mut self, session: &Session) {
         if !session.one_weight {
             return;
@@ -134,11 +140,11 @@ impl<'a> Resolver<'a> {
                     let (blocks, flag) = (top.field("blocks"), top.field("one_weight"));
                     let block = blocks.item(block_index);
                     let stations = block.field("stations");
-                    let message = format!("{} takes {asked} weights, and everybody has one", station.movement.name);
+                    let message = format!("{} needs {asked} weights, but everybody has one", station.movement.name);
                     self.say(
                         Fault::new(Code::OneWeight, stations.item(index).value(), message)
-                            .help("add variant: \"..\" with the way to do it with one, or choose another movement")
-                            .beside(flag.value(), "said here"),
+                            .help("add variant: \"..\" to say how to do it with one weight, or choose another movement")
+                            .beside(flag.value(), "set here"),
                     );
                 }
             }

@@ -1,5 +1,5 @@
-//! From what is written to what is meant: names found, lengths read, defaults filled in, and every fault of
-//! meaning told of the value that has it.
+//! Turns the written file into a session: looks up names, reads lengths, fills in defaults, and reports every fault of
+//! meaning at its value.
 
 mod allow;
 mod block;
@@ -19,7 +19,7 @@ use super::written;
 use super::{Session, bounds, defaults};
 use crate::movement::Catalogue;
 
-/// Resolves a session. The session means something only when none of the faults is worse than a warning.
+/// Resolves a session. The session can be used only when none of the faults is worse than a warning.
 pub fn resolve(written: &written::Session<'_>, catalogue: &Catalogue) -> (Session, Vec<Fault>) {
     let mut resolver = Resolver { catalogue, kit: kit::Known::default(), faults: Vec::new() };
     let session = resolver.session(written);
@@ -34,14 +34,14 @@ struct Resolver<'a> {
 
 impl<'a> Resolver<'a> {
     fn say(&mut self, fault: Fault) {
-        // Warnings have a bound of their own, so that no number of them hides a fault.
+        // Warnings have their own limit, so that many warnings do not hide a fault.
         let alike = self.faults.iter().filter(|before| before.severity == fault.severity).count();
         if alike < bounds::FAULTS {
             self.faults.push(fault);
         }
     }
 
-    /// Whether more faults would not be told: looking for the right name of each is then not worth the time.
+    /// Whether there are already as many faults as are reported. Then it is not worth looking for the right names.
     fn is_full(&self) -> bool {
         self.faults.len() >= bounds::FAULTS
     }
@@ -95,7 +95,9 @@ impl<'a> Resolver<'a> {
                     let (at, first) = (blocks.item(index), blocks.item(*first.get()));
                     self.say(
                         Fault::warning(Code::SameBlockName, at.field("name").value(), message)
-                            .help("give each its own name, so that the screen and the log tell them apart")
+                            .help(
+                                "give each its own name, so that you can tell them apart on the screen and in the log",
+                            )
                             .beside(first.field("name").value(), "the first is here"),
                     );
                 }
@@ -107,7 +109,7 @@ impl<'a> Resolver<'a> {
         session
     }
 
-    /// Whether there are blocks and stations, and not more than are read.
+    /// Whether there are no more blocks and stations than are allowed. Reports a fault when there is no block.
     fn countable(&mut self, written: &written::Session<'_>) -> bool {
         let blocks = Here::FILE;
         let blocks = blocks.field("blocks");
@@ -120,7 +122,7 @@ impl<'a> Resolver<'a> {
             [(written.blocks.len(), bounds::BLOCKS, "blocks"), (stations, bounds::STATIONS, "stations")]
         {
             if count > most {
-                let message = format!("{count} {what}, more than the {most} that a session may have");
+                let message = format!("{count} {what} are too many: a session has at most {most}");
                 self.say(Fault::new(Code::ListTooLong, blocks.name(), message));
                 return false;
             }

@@ -1,4 +1,4 @@
-//! The movement of a station: found by its id, or described in place.
+//! The movement of a station: looked up by its id, or described in the session file.
 
 use std::sync::Arc;
 
@@ -11,7 +11,7 @@ use crate::session::{bounds, defaults};
 use crate::time::Tempo;
 
 impl Resolver<'_> {
-    /// The movement of an id. Where there is none, says so with the nearest.
+    /// The movement of an id. Reports an unknown id and suggests the nearest one.
     pub fn movement(&mut self, here: Here<'_>, id: &Text<'_>) -> Option<Arc<Movement>> {
         if let Some(movement) = self.catalogue.get(&id.0) {
             return Some(movement.clone());
@@ -26,14 +26,14 @@ impl Resolver<'_> {
         let help = match near {
             Some(near) => format!("did you mean \"{}\" ({})?", near.id, near.name),
             None => {
-                format!("look for it with `forecall moves WORDS`, or describe it here: (name: \"{}\")", shown(&id.0))
+                format!("search with `forecall moves WORDS`, or describe it here: (name: \"{}\")", shown(&id.0))
             }
         };
         self.say(fault.help(help));
         None
     }
 
-    /// The movement that a station describes in place.
+    /// The movement that a station describes in the session file.
     pub fn described(
         &mut self,
         here: Here<'_>,
@@ -91,9 +91,9 @@ impl Resolver<'_> {
                 let fault = Fault::warning(
                     Code::Repeated,
                     region_here.value(),
-                    format!("{} is in the list already", region.words()),
+                    format!("{} is already in the list", region.words()),
                 );
-                self.say(fault.help("take it out"));
+                self.say(fault.help("remove it"));
             }
             let instead = match instead {
                 written::Instead::Movement(id) => {
@@ -110,14 +110,14 @@ impl Resolver<'_> {
         cautions
     }
 
-    /// Prompts for the coach to say.
+    /// Prompts that the coach can say.
     pub fn prompts(&mut self, here: Here<'_>, written: &[Text<'_>]) -> Vec<String> {
         self.short_list(here, written.len());
         let prompts = written.iter().take(bounds::LIST).enumerate();
         prompts.map(|(index, prompt)| self.text(here.item(index), prompt, bounds::LINE)).collect()
     }
 
-    /// Faults of people, each with what puts it right.
+    /// Common faults, each with its fix.
     pub fn corrections(&mut self, here: Here<'_>, written: &[written::Correction<'_>]) -> Vec<Correction> {
         self.short_list(here, written.len());
         let mut corrections = Vec::new();
@@ -137,7 +137,7 @@ impl Resolver<'_> {
         corrections
     }
 
-    /// An easier or a harder way.
+    /// An easier or a harder option.
     pub fn tier(&mut self, here: Here<'_>, written: &written::Tier<'_>) -> Tier {
         match written {
             written::Tier::Text(text) => Tier { what: self.text(here, text, bounds::LINE), movement: None },
@@ -152,13 +152,13 @@ impl Resolver<'_> {
     }
 }
 
-/// An id for a movement without one: the letters and digits of its name, with hyphens between.
+/// An id for a movement without one: the words of its name in lower case, with hyphens between them.
 fn id_of(name: &str) -> String {
     let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
     words.map(str::to_lowercase).collect::<Vec<_>>().join("-")
 }
 
-/// As many whole words of a name as fit in large lettering, in capitals.
+/// As many whole words of a name as fit into large lettering, in capitals.
 fn short_of(name: &str) -> String {
     let capitals = name.to_uppercase();
     let mut short = String::new();

@@ -1,4 +1,4 @@
-//! Sides and tempo against the work: both sides get the same, and at least one repetition fits.
+//! Checks sides and tempo against the work: both sides get the same work, and at least one repetition fits.
 
 use super::Resolver;
 use super::station::Inherited;
@@ -7,7 +7,7 @@ use crate::session::fault::{Code, Fault, Here, Spot};
 use crate::session::{Format, Station, Work};
 use crate::time::{Tick, spoken_length};
 
-/// What a station itself has written, as against what it takes over.
+/// The values that the station itself gives. The others come from its block or its movement.
 #[derive(Clone, Copy, Default)]
 pub struct Written {
     pub work: bool,
@@ -15,11 +15,11 @@ pub struct Written {
     pub sides: Option<Sides>,
 }
 
-/// The least that a change of side takes away from a left-then-right span, an estimate as in the compiler's table.
+/// The time for a switch of sides in a left-then-right span: an estimate, the same as in the compiler's table.
 const SWITCH: Tick = crate::movement::SIDE_SWITCH;
 
 impl Resolver<'_> {
-    /// Settles the sides of a station, then holds its tempo and sides to its work.
+    /// Determines the sides of a station, then checks its tempo and sides against its work.
     pub fn sided(
         &mut self,
         here: Here<'_>,
@@ -29,7 +29,7 @@ impl Resolver<'_> {
         own: Written,
     ) -> Station {
         let mut station = station;
-        // A block's way is for movements that have sides at all.
+        // The sides of the block apply only to one-sided movements.
         let inherited = block.sides.filter(|_| station.sides != Sides::Together);
         station.sides = own.sides.or(inherited).unwrap_or(station.sides);
         let shared_span = matches!(format, Format::Rotation | Format::Amrap { .. });
@@ -39,15 +39,15 @@ impl Resolver<'_> {
                 let fault = Fault::new(
                     Code::NotInThisFormat,
                     at,
-                    "a span for each side is not possible where groups share one",
+                    "each_side is not possible here, because everybody shares one span",
                 );
-                self.say(fault.help("write left_then_right: both sides in one span, with a switch"));
+                self.say(fault.help("write left_then_right, which has both sides and a switch in one span"));
             }
             station.sides = Sides::LeftThenRight;
         }
         self.block_reps(here, &station, own.work, block);
         let length = match (station.work, format) {
-            // Everybody's own pace: no span of its own.
+            // At their own pace, people have no span for a single station.
             (_, Format::Amrap { .. }) | (Work::Reps(_), _) => None,
             (Work::Time(length), _) => Some(length),
         };
@@ -68,7 +68,7 @@ impl Resolver<'_> {
         }
     }
 
-    /// Where the length of a station's work is written.
+    /// The place where the length of a station's work is written.
     fn work_at(&self, here: Here<'_>, block: &Inherited, own: Written) -> Spot {
         match (own.work, block.work) {
             (true, _) => here.field("work").value(),
@@ -77,7 +77,7 @@ impl Resolver<'_> {
         }
     }
 
-    /// At least one repetition fits; with sides by turns, one of each.
+    /// Checks that at least one repetition fits; when the sides alternate or follow each other, one on each side.
     fn tempo_fits(&mut self, here: Here<'_>, station: &Station, length: Tick, block: &Inherited, own: Written) {
         let rep = station.tempo.map_or(Tick::ZERO, |tempo| tempo.rep());
         let name = &station.movement.name;
@@ -87,9 +87,10 @@ impl Resolver<'_> {
                 (false, Some(_)) => Spot::Value(block.tempo_at.clone()),
                 (false, None) => here.value(),
             };
-            let message = format!("one repetition of {name} takes {}, longer than the work", spoken_length(rep));
+            let message =
+                format!("one repetition of {name} takes {}, which is longer than the work", spoken_length(rep));
             let fault = Fault::new(Code::TempoTooLong, at, message)
-                .help(format!("give it at least {}, or a shorter tempo", spoken_length(rep)));
+                .help(format!("write at least {} of work, or a shorter tempo", spoken_length(rep)));
             let work = self.work_at(here, block, own);
             return self.say(fault.beside(work, format!("the work is {}", spoken_length(length))));
         }
@@ -105,15 +106,15 @@ impl Resolver<'_> {
             }
         };
         if length < needed {
-            let message = format!("{} leave no equal work for both sides of {name}", spoken_length(length));
+            let message = format!("{} is too short for equal work on both sides of {name}", spoken_length(length));
             let fault = Fault::new(Code::UnequalSides, self.sides_at(here, block, own), message)
-                .help(format!("give it at least {}: {why}", spoken_length(needed)));
+                .help(format!("write at least {}: {why}", spoken_length(needed)));
             let work = self.work_at(here, block, own);
             self.say(fault.beside(work, format!("the work is {}", spoken_length(length))));
         }
     }
 
-    /// In an EMOM the work ends before the next begins.
+    /// Checks that the work of an EMOM ends before the next work begins.
     fn fits_minute(&mut self, here: Here<'_>, station: &Station, every: Tick, block: &Inherited, own: Written) {
         let length = super::size::worked(station);
         if length <= every {
@@ -125,12 +126,12 @@ impl Resolver<'_> {
             (Work::Reps(_), false) => here.value(),
         };
         let message = format!(
-            "{} takes {}, and the next begins after {}",
+            "{} takes {}, but the next work begins after {}",
             station.movement.name,
             spoken_length(length),
             spoken_length(every)
         );
         let fault = Fault::new(Code::WorkTooLong, at, message);
-        self.say(fault.help("ask for less, or write a longer `every`"));
+        self.say(fault.help("write less work, or a longer `every`"));
     }
 }

@@ -1,4 +1,4 @@
-//! How large a session becomes when its rounds are counted, before any of them is laid out.
+//! The size of a session with all its rounds, computed before any round is laid out.
 
 use super::Resolver;
 use crate::movement::Sides;
@@ -6,7 +6,7 @@ use crate::session::fault::{Code, Fault, Here, Spot};
 use crate::session::{Block, Format, Session, Station, Transitions, Work, bounds};
 use crate::time::{Tick, clock};
 
-/// Spans of work, and ticks with their rests. Wide enough for what the ranges of single values allow.
+/// The number of work spans, and their ticks with the rests. The types are wide enough for all allowed values.
 #[derive(Clone, Copy, Default)]
 struct Size {
     spans: u128,
@@ -24,7 +24,7 @@ impl Size {
 }
 
 impl Resolver<'_> {
-    /// Refuses a session that is too large.
+    /// Reports a session that is too large.
     pub fn size(&mut self, session: &Session) {
         let top = Here::FILE;
         let blocks = top.field("blocks");
@@ -42,7 +42,7 @@ impl Resolver<'_> {
             let spot = if block.rounds > 1 { at.field("rounds").value() } else { at.field("name").value() };
             let spot = if matches!(block.format, Format::Intervals { .. }) { format_count(at) } else { spot };
             return self
-                .say(Fault::new(Code::TooMuch, spot, too_much).help("ask for fewer rounds, or less in a round"));
+                .say(Fault::new(Code::TooMuch, spot, too_much).help("write fewer rounds, or less work in a round"));
         }
     }
 }
@@ -51,7 +51,7 @@ fn format_count(block: Here<'_>) -> Spot {
     block.field("format").field("count").value()
 }
 
-/// How long the work of a station takes when nothing has to be changed before it.
+/// The time for the work of a station when no changeover comes before it.
 pub fn worked(station: &Station) -> Tick {
     match station.work {
         Work::Time(length) => length,

@@ -1,4 +1,4 @@
-//! A station: its movement, its work, and what it takes over from its block.
+//! A station: its movement, its work, and what it takes from its block.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use crate::session::written::{self, StationRecord, Text};
 use crate::session::{Format, Station, Work, bounds, defaults};
 use crate::time::{Tempo, Tick};
 
-/// What the stations of a block take over where they say nothing themselves, and where that is written.
+/// The values of a block that apply to stations without their own, and the places where they are written.
 pub struct Inherited {
     pub work: Option<Work>,
     pub work_at: Path,
@@ -22,24 +22,24 @@ pub struct Inherited {
     pub tempo_at: Path,
     pub rest: Tick,
     pub click: bool,
-    /// The shortest rung, in a ladder.
+    /// The shortest rung of a ladder. None in other formats.
     pub rung: Option<Tick>,
 }
 
 impl Resolver<'_> {
-    /// Work as a length or as repetitions; both are one too many.
+    /// Work as a length or as repetitions. Reports a fault when both are written.
     pub fn work(&mut self, here: Here<'_>, work: Option<&Text<'_>>, reps: Option<i64>) -> Option<Work> {
         let work = work.map(|work| self.some_length(here.field("work"), work));
         let reps = reps.map(|reps| self.count(here.field("reps"), reps, &fields::REPS));
         if work.is_some() && reps.is_some() {
             let (work, reps) = (here.field("work"), here.field("reps"));
-            let fault = Fault::new(Code::WorkTwice, reps.value(), "the work is a length or a number of repetitions");
-            self.say(fault.help("keep one of the two").beside(work.value(), "the length is here"));
+            let fault = Fault::new(Code::WorkTwice, reps.value(), "write either `work` or `reps`, not both");
+            self.say(fault.help("keep one of the two").beside(work.value(), "`work` is here"));
         }
         work.map(Work::Time).or(reps.map(Work::Reps))
     }
 
-    /// A station. None where its movement is not known, which has then been said.
+    /// A station. None when its movement is not known, which is then already reported.
     pub fn station(
         &mut self,
         here: Here<'_>,
@@ -69,8 +69,8 @@ impl Resolver<'_> {
         let own_work = self.work(here, written.work.as_ref(), written.reps);
         if own_work.is_some() && matches!(format, Format::Ladder { .. }) {
             let name = here.field(if written.work.is_some() { "work" } else { "reps" });
-            let fault = Fault::warning(Code::NotInThisFormat, name.name(), "the rungs of the ladder say how long");
-            self.say(fault.help("take it out"));
+            let fault = Fault::warning(Code::NotInThisFormat, name.name(), "the rungs of the ladder set the length");
+            self.say(fault.help("remove it"));
         }
         let own_tempo = written.tempo.as_ref().and_then(|tempo| self.tempo(here.field("tempo"), tempo));
         let movement = match (&written.id, &written.name) {
@@ -83,7 +83,7 @@ impl Resolver<'_> {
                 Some(self.described(here, written, name, tempo))
             }
             (None, None) => {
-                let fault = Fault::new(Code::NoMovement, here.value(), "this station does not say what is done");
+                let fault = Fault::new(Code::NoMovement, here.value(), "this station names no movement");
                 self.say(
                     fault.help("add move: \"id\" for a movement of the catalogue, or name: \"..\" to describe one"),
                 );
@@ -128,20 +128,20 @@ impl Resolver<'_> {
         Some(self.sided(here, station, format, block, own))
     }
 
-    /// The work of a station, its own or its block's. Where there is none, says so.
+    /// The work of a station: its own or its block's. Reports a fault when there is none.
     fn worked(&mut self, here: Here<'_>, own: Option<Work>, format: &Format, block: &Inherited) -> Work {
         if let Format::Ladder { .. } = format {
             return Work::Time(block.rung.unwrap_or(Tick::MINUTE));
         }
         own.or(block.work).unwrap_or_else(|| {
             let fault =
-                Fault::new(Code::NoWork, here.value(), "neither this station nor its block says how long the work is");
-            self.say(fault.help("add work: \"40s\" or reps: 10, to the block or to the station"));
+                Fault::new(Code::NoWork, here.value(), "neither this station nor its block has `work` or `reps`");
+            self.say(fault.help("add work: \"40s\" or reps: 10 to the block or to the station"));
             Work::Time(Tick::MINUTE)
         })
     }
 
-    /// A movement of the catalogue brings its own description with it.
+    /// Reports fields that describe a movement of the catalogue, which already has a description.
     fn described_twice(&mut self, here: Here<'_>, written: &StationRecord<'_>) {
         let fields = [
             ("name", written.name.is_some()),
@@ -158,28 +158,28 @@ impl Resolver<'_> {
         ];
         for (name, _) in fields.into_iter().filter(|(_, is_written)| *is_written) {
             let (field, id) = (here.field(name), here.field("move"));
-            let fault = Fault::new(Code::DescribedTwice, field.name(), format!("the movement brings its own `{name}`"));
+            let fault = Fault::new(Code::DescribedTwice, field.name(), format!("the movement has its own `{name}`"));
             self.say(
                 fault
-                    .help("take this out, or take `move` out and describe the movement here")
+                    .help("remove this, or remove `move` and describe the movement here")
                     .beside(id.value(), "the movement is named here"),
             );
         }
     }
 
-    /// Without a guide there are no repetitions: neither a tempo nor a number of them means anything.
+    /// Reports a tempo or a number of repetitions for a movement without a guide, which has no repetitions.
     fn no_guide(&mut self, here: Here<'_>, written: &StationRecord<'_>, movement: &Movement, tempo: Option<Tempo>) {
         let name = shown(&movement.name);
         if tempo.is_some() {
             let fault =
                 Fault::new(Code::TempoWithoutReps, here.field("tempo").value(), format!("{name} has no repetitions"));
-            self.say(fault.help("take the tempo out: it is held, carried or done at will"));
+            self.say(fault.help("remove the tempo: this movement is held, carried or done freely"));
         }
         if written.reps.is_some() {
             let fault = Fault::new(
                 Code::RepsWithoutTempo,
                 here.field("reps").value(),
-                format!("{name} has no tempo, so how long its repetitions take is not known"),
+                format!("{name} has no tempo, so the time for its repetitions is not known"),
             );
             self.say(fault.help(if written.id.is_some() {
                 "write work: \"40s\" instead"
@@ -189,7 +189,7 @@ impl Resolver<'_> {
         }
     }
 
-    /// Says where repetitions that a station takes over from its block have no tempo.
+    /// Reports repetitions from the block when the station has no tempo.
     pub fn block_reps(&mut self, here: Here<'_>, station: &Station, own_work: bool, block: &Inherited) {
         if let (Work::Reps(_), None, false) = (station.work, station.tempo, own_work) {
             let mut reps = block.work_at.clone();
@@ -197,17 +197,17 @@ impl Resolver<'_> {
                 *last = crate::session::fault::Step::Field("reps");
             }
             let name = shown(&station.movement.name);
-            let message = format!("{name} has no tempo, so how long its repetitions take is not known");
+            let message = format!("{name} has no tempo, so the time for its repetitions is not known");
             self.say(
                 Fault::new(Code::RepsWithoutTempo, here.value(), message)
-                    .help("give this station work: \"40s\", or a tempo where it is described here")
-                    .beside(Spot::Value(reps), "the block asks for repetitions"),
+                    .help("give this station work: \"40s\", or a tempo if it is described here")
+                    .beside(Spot::Value(reps), "the block has repetitions"),
             );
         }
     }
 }
 
-/// The texts of a station that its movement does not bring.
+/// The values of a station that its movement does not have.
 struct Parts {
     short: Option<String>,
     place: Option<String>,
@@ -215,7 +215,7 @@ struct Parts {
     rest: Option<Tick>,
 }
 
-/// A station as its movement and its block have it.
+/// A station with the values of its movement and its block.
 fn plain(movement: &Arc<Movement>, work: Work, tempo: Option<Tempo>, block: &Inherited) -> Station {
     Station {
         work,

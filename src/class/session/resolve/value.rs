@@ -24,15 +24,15 @@ impl Resolver<'_> {
     fn checked(&mut self, here: Here<'_>, text: &Text<'_>, most: usize, lines: bool) -> String {
         let text = text.0.as_ref();
         if text.trim().is_empty() {
-            let fault = Fault::new(Code::EmptyText, here.value(), "there is nothing in this text");
-            self.say(fault.help("write something, or leave the field out where it is not needed"));
+            let fault = Fault::new(Code::EmptyText, here.value(), "this text is empty");
+            self.say(fault.help("write something, or remove the field if it is optional"));
         } else if let Some(bad) = text.chars().find(|&c| obeyed(c) && !(lines && c == '\n')) {
             let what =
                 if bad == '\n' { "a line break".to_owned() } else { format!("the character U+{:04X}", bad as u32) };
-            let fault = Fault::new(Code::ControlCharacter, here.value(), format!("{what} has no place in this text"));
-            self.say(fault.help("take it out: only what can be printed in one line"));
+            let fault = Fault::new(Code::ControlCharacter, here.value(), format!("{what} is not allowed in this text"));
+            self.say(fault.help("remove it: only printable characters are allowed here"));
         } else if text.len() > most && text.chars().count() > most {
-            let message = format!("{} letters are too many: at most {most} fit here", text.chars().count());
+            let message = format!("{} characters are too many: at most {most} fit here", text.chars().count());
             self.say(Fault::new(Code::TextTooLong, here.value(), message).help(shortened(text, most)));
         }
         text.to_owned()
@@ -45,34 +45,34 @@ impl Resolver<'_> {
         paths.map(|(index, path)| self.text(here.item(index), path, bounds::PATH)).collect()
     }
 
-    /// A length of time, nothing included.
+    /// A length of time, zero or more.
     pub fn length(&mut self, here: Here<'_>, text: &Text<'_>) -> Tick {
         parse_length(&text.0).unwrap_or_else(|wrong| {
-            let message = format!("\"{}\": {wrong}", shown(&text.0));
+            let message = format!("\"{}\" is {wrong}", shown(&text.0));
             let help = match wrong {
                 LengthFault::Shape => as_length(&text.0),
                 LengthFault::Negative => "write a length such as \"45s\"".to_owned(),
-                LengthFault::TooLong => "a session lasts a day at most".to_owned(),
-                LengthFault::TooFine => "write whole thousandths of a second, such as \"1.250s\"".to_owned(),
+                LengthFault::TooLong => "write at most \"24h\"".to_owned(),
+                LengthFault::TooFine => "write at most three decimal places, such as \"1.250s\"".to_owned(),
             };
             self.say(Fault::new(Code::BadLength, here.value(), message).help(help));
-            // What stands for it is long enough for nothing else to be said of it.
+            // One minute is long enough to cause no further faults.
             Tick::MINUTE
         })
     }
 
-    /// A length of time that is not nothing.
+    /// A length of time above zero.
     pub fn some_length(&mut self, here: Here<'_>, text: &Text<'_>) -> Tick {
         let length = self.length(here, text);
         if length > Tick::ZERO {
             return length;
         }
-        let fault = Fault::new(Code::ZeroLength, here.value(), "this length is nothing");
+        let fault = Fault::new(Code::ZeroLength, here.value(), "this length is zero");
         self.say(fault.help("write a length such as \"45s\""));
         Tick::MINUTE
     }
 
-    /// A tempo; None where it is none, which has then been said.
+    /// A tempo. None when the text is not one, which is then already reported.
     pub fn tempo(&mut self, here: Here<'_>, text: &Text<'_>) -> Option<Tempo> {
         let wrong = match text.0.parse::<Tempo>() {
             Ok(tempo) => return Some(tempo),
@@ -81,8 +81,8 @@ impl Resolver<'_> {
         let fault = Fault::new(Code::BadTempo, here.value(), format!("\"{}\": {wrong}", shown(&text.0)));
         let help = match wrong {
             TempoFault::Shape => as_tempo(&text.0),
-            TempoFault::TooLong => Some("write the hold as work without a tempo, or shorten the count".to_owned()),
-            TempoFault::Empty => Some("leave the tempo out where there are no repetitions".to_owned()),
+            TempoFault::TooLong => Some("shorten the count, or for a long hold write work without a tempo".to_owned()),
+            TempoFault::Empty => Some("remove the tempo if there are no repetitions".to_owned()),
         };
         self.say(Fault { help, ..fault });
         None
@@ -93,26 +93,26 @@ impl Resolver<'_> {
         let Shape::Count(least, most) = *shape else { return N::default() };
         if number < least || number > most {
             let message = if number < least {
-                format!("{number} is too few: at least {least}")
+                format!("{number} is too low: at least {least}")
             } else {
-                format!("{number} is too many: at most {most}")
+                format!("{number} is too high: at most {most}")
             };
             self.say(Fault::new(Code::NumberRange, here.value(), message).help(format!("write {}", shape.what())));
-            // What stands for it is small enough for nothing else to be said of it.
+            // The least value is small enough to cause no further faults.
             return N::try_from(least).unwrap_or_default();
         }
         N::try_from(number).unwrap_or_default()
     }
 
-    /// Words of a set, each once.
+    /// Words of a set, each once. Warns about a repeated word.
     pub fn words<W: Copy + PartialEq + ToString>(&mut self, here: Here<'_>, words: &[W]) -> Vec<W> {
         let mut kept: Vec<W> = Vec::new();
         for (index, word) in words.iter().enumerate() {
             if kept.contains(word) {
                 let at = here.item(index);
                 let fault =
-                    Fault::warning(Code::Repeated, at.value(), format!("{} is in the list already", word.to_string()));
-                self.say(fault.help("take it out"));
+                    Fault::warning(Code::Repeated, at.value(), format!("{} is already in the list", word.to_string()));
+                self.say(fault.help("remove it"));
             } else {
                 kept.push(*word);
             }
@@ -120,28 +120,28 @@ impl Resolver<'_> {
         kept
     }
 
-    /// Says so where a list holds more than is read.
+    /// Reports a list with too many entries.
     pub fn short_list(&mut self, here: Here<'_>, count: usize) {
         if count > bounds::LIST {
-            let message = format!("{count} in this list, more than the {} that are read", bounds::LIST);
+            let message = format!("{count} entries are too many: at most {}", bounds::LIST);
             self.say(Fault::new(Code::ListTooLong, here.value(), message));
         }
     }
 }
 
-/// Whether a terminal or a printer would obey a character rather than print it.
+/// Whether a terminal or a printer would act on a character and not print it.
 fn obeyed(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
 }
 
-/// Whole words of a text that fit.
+/// A hint with the first words of a text that is too long.
 fn shortened(text: &str, most: usize) -> String {
     let cut: String = text.chars().take(most.min(40)).collect();
     format!("write less, such as \"{}\"", cut.rsplit_once(' ').map_or(cut.as_str(), |(words, _)| words))
 }
 
-/// How a wrong length could be written.
+/// A hint for writing a wrong length correctly.
 fn as_length(text: &str) -> String {
     let text = text.trim();
     match text.split_once(['-', ' ']).map_or(text, |(first, _)| first).parse::<u32>() {
@@ -151,7 +151,7 @@ fn as_length(text: &str) -> String {
     }
 }
 
-/// How a wrong tempo could be written, where it has four counts.
+/// A hint for writing a wrong tempo correctly. None when it does not have four counts.
 fn as_tempo(text: &str) -> Option<String> {
     let counts: Vec<String> = match text.trim() {
         digits if digits.len() == 4 && digits.bytes().all(|b| b.is_ascii_digit()) => {
