@@ -1,4 +1,4 @@
-//! The rules of advice at their boundaries: one class that a rule speaks of, and one that it leaves alone.
+//! The rules of advice at their limits: one class that a rule finds, and one that it does not.
 
 use std::collections::HashSet;
 use std::io::{BufRead, BufReader};
@@ -44,7 +44,7 @@ fn a_booked_class_begins_and_ends_easily() {
     assert!(!told(Code::NoWarmUp, &neither), "part of a class");
     let slotted = format!("slot: \"10m\", {neither}");
     assert!(told(Code::NoWarmUp, &slotted) && told(Code::NoCoolDown, &slotted));
-    assert!(!told(Code::NoWarmUp, &format!("slot: \"10m\", blocks: [{cool}]")), "nothing but easy work");
+    assert!(!told(Code::NoWarmUp, &format!("slot: \"10m\", blocks: [{cool}]")), "only easy work");
 }
 
 #[test]
@@ -60,7 +60,7 @@ fn easy_work_at_the_wrong_end_is_no_warm_up() {
     assert!(told(Code::NoCoolDown, &class([&warm, &main, &cool, &other])));
 }
 
-/// The codes of what is checked beside advice, with how bad each is.
+/// The codes and severities of the findings that are not advice.
 fn checked(text: &str) -> Vec<(Code, Severity)> {
     let text = format!("(title: \"Boat bay\", {text})");
     let reading = read(&text, Catalogue::built_in());
@@ -70,8 +70,8 @@ fn checked(text: &str) -> Vec<(Code, Severity)> {
 
 #[test]
 fn a_class_fits_its_slot_to_the_second() {
-    // 12 stations of 30 s with 10 s between take 12 x 30 + 11 x 10 = 470 s: Klika & Jordan 2013, ACSM's Health & Fitness
-    // Journal 17(3):8. That more than twice the slot is a slip is our estimate.
+    // 12 stations of 30 s with 10 s between take 12 x 30 + 11 x 10 = 470 s: Klika & Jordan 2013, ACSM's Health &
+    // Fitness Journal 17(3):8. That more than twice the slot is a typing mistake is our estimate.
     let stations = ["\"squat\""; 12].join(", ");
     let class = |slot: u32| {
         format!(
@@ -86,7 +86,7 @@ fn a_class_fits_its_slot_to_the_second() {
 
 #[test]
 fn a_repetition_fits_what_getting_ready_leaves() {
-    // Tempo 3-1-2-0 is 6 s a repetition (eccentric, pause, concentric, pause); a bell up takes 4 s by our estimate.
+    // A repetition at tempo 3-1-2-0 (lower, pause, lift, pause) takes 6 s. Taking up a bell takes 4 s by our estimate.
     let class = |work: u32| {
         format!(
             "blocks: [(name: \"B\", stations: [(move: \"squat\", work: \"30s\"), (move: \"bell-deadlift\", tempo: \"3-1-2-0\", work: \"{work}s\")])]"
@@ -111,7 +111,7 @@ fn there_is_kit_for_everybody_who_uses_it_at_once() {
 
 #[test]
 fn a_fifth_of_a_span_may_go_into_getting_ready() {
-    // Our estimates: taking up kit 4 s of the span, and a fifth of it: 20 s is the boundary.
+    // Our estimates: taking up kit takes 4 s, and at most a fifth of the span is allowed, so 20 s is the limit.
     let class = |work: &str| {
         format!(
             "blocks: [(name: \"B\", stations: [(move: \"squat\", work: \"30s\"), (move: \"bell-deadlift\", work: \"{work}\")])]"
@@ -123,7 +123,7 @@ fn a_fifth_of_a_span_may_go_into_getting_ready() {
 
 #[test]
 fn push_and_pull_are_within_two_to_three() {
-    // Common practice, no source. With `added` no settle is taken off the work.
+    // Common practice, no source. With `transitions: added`, settle takes nothing from the work.
     let class = |push: u32, pull: u32| {
         format!(
             "blocks: [(name: \"B\", transitions: added, stations: [(move: \"push-up\", work: \"{push}s\"), (move: \"row-band-standing\", work: \"{pull}s\")])]"
@@ -148,7 +148,7 @@ fn holds_end_after_two_minutes() {
     assert!(told(Code::LongHold, &rested.replace("\"5s\"", "\"0s\"")));
     assert!(told(Code::LongHold, &class(121).replace("plank", "wall-sit")));
     for moving in ["mountain-climber", "bell-swing", "farmer-carry"] {
-        assert!(!told(Code::LongHold, &class(121).replace("plank", moving)), "{moving} holds nothing still");
+        assert!(!told(Code::LongHold, &class(121).replace("plank", moving)), "{moving} is not a hold");
     }
 }
 
@@ -176,8 +176,8 @@ fn twice_up_from_the_floor_is_enough() {
     assert!(told(Code::ManyUps, &class(3)));
     let lying = block("kind: warm_up, work: \"40s\"", "\"dead-bug\"");
     let behind = class(2).replace("blocks: [", &format!("blocks: [{lying}, "));
-    assert!(!told(Code::ManyUps, &behind), "up from the block before is none of this one");
-    // Who sits up on the mat is not up from the floor.
+    assert!(!told(Code::ManyUps, &behind), "getting up after the block before does not count");
+    // Sitting up on the mat is not getting up from the floor.
     let sits = r#""dead-bug", "russian-twist""#;
     let sits = format!("blocks: [(name: \"B\", work: \"40s\", stations: [{}])]", [sits; 4].join(", "));
     assert!(!told(Code::ManyUps, &sits));
@@ -200,26 +200,29 @@ fn a_station_has_an_easier_and_a_harder_tier() {
 #[test]
 fn another_order_is_told_where_it_needs_fewer_changes_of_kit() {
     let class = |stations: &str| format!("blocks: [(name: \"B\", work: \"40s\", stations: [{stations}])]");
-    // Changes that the rests pay for anyway are told of from two fewer on.
+    // If the rests cover the changes anyway, the rule needs two changes fewer.
     let rested = |stations: &str| class(stations).replace("work:", "rest: \"20s\", rounds: 2, work:");
     let mixed = r#""bell-deadlift", "row-band-standing", (move: "squat", kit: ["kettlebell"]), (move: "push-up", kit: ["band"])"#;
     let sorted = r#""bell-deadlift", (move: "squat", kit: ["kettlebell"]), (move: "push-up", kit: ["band"]), "row-band-standing""#;
     assert!(told(Code::KitOrder, &class(mixed)));
     assert!(!told(Code::KitOrder, &class(sorted)));
-    assert!(!told(Code::KitOrder, &rested(mixed)), "the hinge and the squat share a prime mover, so nothing is gained");
+    assert!(
+        !told(Code::KitOrder, &rested(mixed)),
+        "the hinge and the squat share a prime mover, so no better order is allowed"
+    );
     let free = r#""bell-deadlift", "row-band-standing", (move: "curl", kit: ["kettlebell"]), (move: "push-up", kit: ["band"])"#;
-    assert!(told(Code::KitOrder, &rested(free)), "four changes a round, and two would do");
+    assert!(told(Code::KitOrder, &rested(free)), "four changes a round, and two are enough");
     let furnished = r#""squat-box", "push-up", (move: "curl", kit: ["box"]), "dead-bug""#;
     assert!(!told(Code::KitOrder, &class(furnished)), "nobody takes up a box or a mat");
     let once = r#""bell-deadlift", "row-band-standing", (move: "curl", kit: ["kettlebell"])"#;
     assert!(told(Code::KitOrder, &class(once)));
     assert!(
         !told(Code::KitOrder, &class(once).replace("work:", "rest: \"20s\", work:")),
-        "one fewer, and the rests pay"
+        "one fewer, and the rests cover it"
     );
 }
 
-/// Every order of so many, tried one by one.
+/// Every order of `count` things.
 fn orders(count: usize) -> Vec<Vec<usize>> {
     if count == 0 {
         return vec![vec![]];
@@ -228,13 +231,13 @@ fn orders(count: usize) -> Vec<Vec<usize>> {
     shorter.iter().flat_map(|order| (0..count).map(|at| [&order[..at], &[count - 1], &order[at..]].concat())).collect()
 }
 
-/// What an order costs; None where it is not allowed.
+/// The number of kit changes in an order. None when the order is not allowed.
 fn cost(stops: &[Stop], order: &[usize], again: bool) -> Option<usize> {
     let count = stops.len();
     let mut pairs: Vec<(usize, usize)> = order.windows(2).map(|pair| (pair[0], pair[1])).collect();
     let were =
         |a: usize, b: usize| a + 1 == b || b + 1 == a || (again && [(0, count - 1), (count - 1, 0)].contains(&(a, b)));
-    // Two of one movement stay together, in their order, whatever the way back is.
+    // Two stations of one movement stay together and in order; the way back does not count.
     for at in 1..count {
         if stops[at - 1].movement == stops[at].movement && !pairs.contains(&(at - 1, at)) {
             return None;
@@ -292,7 +295,7 @@ fn given_time_is_enough_for_the_change() {
     assert!(seconds >= 6);
     assert!(!told(&format!("transitions: \"{seconds}s\",")));
     assert!(told(&format!("transitions: \"{}s\",", seconds - 1)));
-    assert!(!told(&format!("transitions: \"1s\", rest: \"{seconds}s\",")), "the rest pays for it");
+    assert!(!told(&format!("transitions: \"1s\", rest: \"{seconds}s\",")), "the rest covers it");
     assert!(!told("") && !told("transitions: added,"), "the program gives the time");
 }
 
@@ -304,10 +307,10 @@ fn a_call_that_is_asked_for_is_made() {
     // Our estimate: no call in the first 5 s.
     assert!(told(Code::CallNeverMade, &class("thirty", 34)));
     assert!(!told(Code::CallNeverMade, &class("thirty", 35)));
-    assert!(!told(Code::CallNeverMade, &class("halfway, ten, pips", 8)), "the usual calls");
+    assert!(!told(Code::CallNeverMade, &class("halfway, ten, pips", 8)), "the default calls");
     assert!(!told(Code::CallNeverMade, &format!("level: tones, {}", class("thirty", 30))));
     let longer = "calls: [thirty], blocks: [(name: \"A\", work: \"20s\", stations: [\"squat\"]), (name: \"B\", work: \"45s\", stations: [\"squat\"])]";
-    assert!(!told(Code::CallNeverMade, longer), "one block of those that ask is enough");
+    assert!(!told(Code::CallNeverMade, longer), "it is enough that one of the blocks makes the call");
 }
 
 #[test]
@@ -325,7 +328,7 @@ fn what_comes_next_can_be_said() {
 
 #[test]
 fn a_wait_for_the_coach_has_time_in_the_slot() {
-    // Our estimate: 15 s a wait.
+    // Our estimate: 15 s for each wait.
     let class = |slot: u32, briefing: &str| {
         format!(
             "slot: \"{slot}s\", blocks: [(name: \"A\", start: on_key, work: \"60s\", stations: [\"squat\"]), (name: \"B\", start: on_key, {briefing} work: \"60s\", stations: [\"squat\"])]"
@@ -334,7 +337,7 @@ fn a_wait_for_the_coach_has_time_in_the_slot() {
     assert!(!told(Code::NoTimeToWait, &class(135, "")));
     assert!(told(Code::NoTimeToWait, &class(134, "")));
     assert!(!told(Code::NoTimeToWait, &class(140, "briefing: \"10s\",")));
-    assert!(!told(Code::NoTimeToWait, &class(119, "")), "over the slot is said by itself");
+    assert!(!told(Code::NoTimeToWait, &class(119, "")), "another rule reports a class over its slot");
 }
 
 #[test]
@@ -345,13 +348,13 @@ fn a_warm_up_raises_then_mobilises_then_asks() {
     assert!(!told(Code::WarmUpOrder, &class("\"march-tall\", \"cat-cow\", \"bell-swing\"")));
     assert!(told(Code::WarmUpOrder, &class("\"cat-cow\", \"march-tall\"")));
     assert!(told(Code::WarmUpOrder, &class("\"march-tall\", \"bell-swing\", \"cat-cow\"")));
-    assert!(!told(Code::WarmUpOrder, &class("\"march-tall\", \"cat-cow\", \"march-tall\"")), "to and fro");
+    assert!(!told(Code::WarmUpOrder, &class("\"march-tall\", \"cat-cow\", \"march-tall\"")), "back and forth");
     assert!(!told(Code::WarmUpOrder, &class("\"cat-cow\", \"arm-sweeps\"")), "nothing that raises");
 }
 
 #[test]
 fn what_is_loaded_is_moved_before() {
-    // Common practice, no source; the minute is the issue's own.
+    // Common practice, no source. The limit of 1 min is our estimate.
     let class = |warm: &str, main: &str, work: u32| {
         format!(
             "blocks: [(name: \"W\", kind: warm_up, work: \"40s\", stations: [{warm}]), (name: \"M\", work: \"{work}s\", transitions: added, stations: [{main}])]"
@@ -361,23 +364,23 @@ fn what_is_loaded_is_moved_before() {
     assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"squat\"", 59)));
     assert!(!told(Code::ColdMuscle, &class("\"march-tall\"", "\"squat\"", 60)));
     assert!(told(Code::ColdMuscle, &class("\"ankle-rocks\"", "\"squat\"", 60)), "the ankles are not the legs");
-    assert!(told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"push-up\"", 60)), "nor the wrists the shoulders");
+    assert!(told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"push-up\"", 60)), "the wrists are not the shoulders");
     assert!(!told(Code::ColdMuscle, &class("\"arm-sweeps\"", "\"push-up\"", 60)));
-    assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"curl\"", 90)), "nobody warms an arm alone");
-    // Thirty seconds of one muscle and thirty of another are no minute of either.
+    assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"curl\"", 90)), "nobody warms up the arms alone");
+    // 59 s of one muscle and 59 s of another are less than 1 min of each.
     let parted = "(move: \"wall-sit\", work: \"59s\"), (move: \"push-up\", work: \"59s\")";
     assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", parted, 60)));
-    // A mobiliser among the main blocks counts from there on.
+    // An unloaded station in a main block counts for the work after it.
     let among = "\"march-tall\", \"squat\"";
     assert!(!told(Code::ColdMuscle, &class("\"wrist-circles\"", among, 60)));
     assert!(told(Code::ColdMuscle, &class("\"wrist-circles\"", "\"squat\", \"march-tall\"", 60)));
     let unwarmed = "blocks: [(name: \"M\", work: \"90s\", stations: [\"squat\"])]";
-    assert!(!told(Code::ColdMuscle, unwarmed), "no warm-up at all is said by itself");
+    assert!(!told(Code::ColdMuscle, unwarmed), "another rule reports a missing warm-up");
 }
 
 #[test]
 fn a_grip_is_let_go_within_three_minutes() {
-    // Our estimate. Two movements of one pattern and kit, and two others so that the block has no theme.
+    // Our estimate. Two stations share pattern and kit. Two others make sure that the block has no theme.
     let class = |work: u32, fields: &str| {
         let others = "(move: \"squat\", work: \"20s\"), (move: \"plank\", work: \"20s\")";
         format!(
@@ -388,14 +391,14 @@ fn a_grip_is_let_go_within_three_minutes() {
     assert!(told(Code::SameGrip, &class(91, "")));
     assert!(!told(Code::SameGrip, &class(91, "rest: \"10s\",")));
     assert!(told(Code::SameGrip, &class(91, "rest: \"9s\",")));
-    assert!(!told(Code::SameGrip, &class(91, "focus: [hamstrings],")), "meant");
+    assert!(!told(Code::SameGrip, &class(91, "focus: [hamstrings],")), "intended");
     let theme = "blocks: [(name: \"B\", work: \"91s\", stations: [\"bell-deadlift\", \"bell-swing\"])]";
-    assert!(!told(Code::SameGrip, theme), "a block of one pattern is meant");
+    assert!(!told(Code::SameGrip, theme), "a block of one pattern is intended");
 }
 
 #[test]
 fn skill_comes_before_people_are_tired() {
-    // Common practice, no source; ten minutes are our estimate.
+    // Common practice, no source. The 10 min are our estimate.
     let class = |before: u32, after: u32| {
         format!(
             "blocks: [(name: \"B\", transitions: added, stations: [(move: \"squat\", work: \"{before}s\"), (move: \"windmill\", work: \"60s\"), (move: \"squat\", work: \"{after}s\")])]"
@@ -451,7 +454,8 @@ fn who_minds_a_region_is_not_left_out_for_long() {
 
 #[test]
 fn people_have_floor() {
-    // IHRSA 2010: 25 to 45 square feet a person; 30 people at 45 are 125.4 square metres. At 25 they are 69.7.
+    // IHRSA 2010: 25 to 45 square feet for each person. For 30 people, 45 each make 125.4 square metres, 25 each make
+    // 69.7.
     let of = |floor: u32| {
         let text = format!(
             "(title: \"T\", people: 30, floor: {floor}, blocks: [(name: \"B\", work: \"40s\", stations: [\"squat\"])])"
@@ -465,13 +469,13 @@ fn people_have_floor() {
     assert_eq!(of(70), Some(Severity::Info));
     assert_eq!(of(69), Some(Severity::Warning));
     let unknown = "floor: 10, blocks: [(name: \"B\", work: \"40s\", stations: [\"squat\"])]";
-    assert!(!told(Code::LittleSpace, unknown), "how many people is not known");
+    assert!(!told(Code::LittleSpace, unknown), "the number of people is not known");
 }
 
 #[test]
 fn the_back_row_can_read_it() {
-    // ISO 9241-3: 16 minutes of arc at least, 20 to 22 preferred. At 4 m those are capitals of 18.62, 23.27 and 25.60 mm
-    // by the formula of NUREG-0700. A screen of 1000 rows and as many millimetres has a millimetre a row.
+    // ISO 9241-3: at least 16 minutes of arc, 20 to 22 preferred. At 4 m these are capitals of 18.62, 23.27 and 25.60
+    // mm by the formula of NUREG-0700. On this screen, of 1000 rows and 1000 mm, each row is 1 mm high.
     let of = |names: f64| {
         let sight = Sight { distance: 4_000, height: 1_000, rows: 1_000, digits: 40.0, names };
         let found = advise_screen(&sight);
@@ -484,7 +488,10 @@ fn the_back_row_can_read_it() {
     assert_eq!(severity(23.27), Some(Severity::Info));
     assert_eq!((severity(23.28), severity(25.60)), (None, None));
     let (_, said) = of(18.61).unwrap();
-    assert_eq!(said, "from 4 m names are 15 minutes of arc to the eye", "never rounded up to what would be enough");
+    assert_eq!(
+        said, "from 4 m, names are 15 minutes of arc high (at least 16, better 20)",
+        "never rounded up to enough"
+    );
     let digits = Sight { distance: 4_000, height: 1_000, rows: 1_000, digits: 18.0, names: 40.0 };
     assert!(advise_screen(&digits)[0].message.contains("the digits"));
 }
@@ -505,14 +512,14 @@ fn check_knows_the_distance_that_is_set() {
             .unwrap();
         String::from_utf8(output.stdout).unwrap() + &String::from_utf8(output.stderr).unwrap()
     };
-    // Names of 25.4 mm on the least screen: 21.8 minutes at 4 m, 14.5 at 6 m.
+    // Names are 25.4 mm high on the smallest screen: 21.8 minutes of arc at 4 m, 14.5 at 6 m.
     assert!(!said("(distance: 4.0)").contains("small_lettering"));
     assert!(said("(distance: 6.0)").contains("small_lettering"), "{}", said("(distance: 6.0)"));
     assert!(!said("(distance: 6.0, screen_height: 400)").contains("small_lettering"));
     assert!(!said("()").contains("small_lettering"));
 }
 
-/// What is said of a class after another one.
+/// The codes of the findings on a class that depend on the class before it.
 fn after(before: &str, now: &str) -> Vec<Code> {
     let class = |text: &str| {
         let reading = read(&format!("(title: \"Boat bay\", {text})"), Catalogue::built_in());
@@ -531,13 +538,13 @@ fn after(before: &str, now: &str) -> Vec<Code> {
 
 #[test]
 fn no_muscle_is_loaded_much_longer_than_in_the_last_class() {
-    // Our estimate: more than half as much again, and three minutes more.
+    // Our estimate: more than half as long again, and at least 3 min longer.
     let class = |seconds: u32| format!("blocks: [(name: \"B\", work: \"{seconds}s\", stations: [\"squat\"])]");
     let told = |before, now| after(&class(before), &class(now)).contains(&Code::MuchMore);
     assert!(!told(400, 600) && told(400, 601));
     assert!(!told(200, 379) && told(200, 380));
-    assert!(!told(170, 900), "what was hardly loaded is no measure");
-    // The same of jumps: more than twice, and two minutes more.
+    assert!(!told(170, 900), "a muscle that was hardly loaded before is not compared");
+    // The same for jumps: more than twice as long, and at least 2 min longer.
     let jumps = |seconds: u32| format!("blocks: [(name: \"B\", work: \"{seconds}s\", stations: [\"squat-jump\"])]");
     let told = |before, now| after(&jumps(before), &jumps(now)).contains(&Code::ImpactJump);
     assert!(!told(130, 260) && told(130, 261));
@@ -558,10 +565,10 @@ fn one_thing_is_made_harder_at_a_time() {
         "work: \"40s\", rest: \"20s\", rounds: 3",
         "\"bell-deadlift\", (move: \"squat\", tempo: \"4-1-2-0\")"
     ));
-    // The catalogue has the staggered deadlift as the harder tier.
+    // In the catalogue, the staggered deadlift is the harder option.
     assert!(told("work: \"40s\", rest: \"20s\", rounds: 3", "\"deadlift-staggered\", \"squat\""));
     assert!(!told("work: \"45s\", rest: \"30s\", rounds: 2", same), "longer work, longer rest");
-    // A shorter minute leaves less rest, a longer time is longer work.
+    // A shorter EMOM minute leaves less rest, and a longer AMRAP is longer work.
     let every = |every: u32, rounds: u32| {
         class(&format!("format: emom(every: \"{every}s\"), work: \"30s\", rounds: {rounds}"), same)
     };
@@ -606,7 +613,7 @@ fn what_was_thought_over_is_allowed_and_an_allowance_of_nothing_is_told() {
     assert!(told.contains("info[allows_nothing]: many_ups") && code == Some(1), "{told}");
 }
 
-/// Ctrl-C ends it, and that is no failure.
+/// Ctrl-C ends `check --follow` with exit code 0.
 #[cfg(unix)]
 #[test]
 fn a_followed_file_is_checked_at_each_save() {
@@ -625,7 +632,7 @@ fn a_followed_file_is_checked_at_each_save() {
     assert!(until("no faults, 0:20"));
     std::fs::write(&file, "(title: \"T\", blocks: ").unwrap();
     assert!(until("Saved, and checked again"));
-    assert!(until("fault"), "a file that is wrong ends nothing");
+    assert!(until("fault"), "a faulty file does not end it");
     std::fs::write(&file, text(130)).unwrap();
     assert!(until("1 warning, 2:10"));
     let asked = Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap();
@@ -633,22 +640,22 @@ fn a_followed_file_is_checked_at_each_save() {
     assert_eq!(child.wait().unwrap().code(), Some(0));
 }
 
-/// Why each finding on the classes of `tests/classes` and the demos is one that a coach would thank for.
+/// For each finding on the demos and the classes of `tests/classes`, why it helps the coach.
 const RIGHT: &[(&str, Code, &str)] = &[
     (
         "emom",
         Code::KitMissing,
-        "the coach forgot that this row is done with a dumbbell; everybody would stand there without",
+        "the coach forgot that this row needs a dumbbell: everybody would stand there without one",
     ),
-    ("lunch", Code::KitOrder, "nobody waits for it, but two bells fewer to put down each round is worth a look"),
+    ("lunch", Code::KitOrder, "nobody waits for it, but two kit changes fewer each round are worth a look"),
     (
         "partners",
         Code::KitMissing,
-        "the last warm-up movement is done by all at once, and there is a mat for every third",
+        "everybody does the last warm-up movement at once, and there is one mat for three people",
     ),
 ];
 
-/// What is said of each demo session and of ten classes as coaches plan them: nothing that is not listed as right.
+/// The demo sessions and ten classes as coaches plan them have no findings except those listed as right.
 #[test]
 fn no_class_has_a_false_alarm() {
     let top = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -684,7 +691,7 @@ fn no_class_has_a_false_alarm() {
     }
     insta::assert_snapshot!("classes", said);
     assert!(!said.contains("NOT LISTED"), "{said}");
-    assert_eq!(used.len(), RIGHT.len(), "a reason for what is not found");
+    assert_eq!(used.len(), RIGHT.len(), "an entry of RIGHT that is not found any more");
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! Live changes in any order at any tick: the past stays, sides are equal or the ledger says what is owed.
+//! Live changes in any order at any tick: the past stays, and both sides are equal or the ledger lists the difference.
 
 mod classes;
 
@@ -14,7 +14,7 @@ use class::session::{Block, Format, Kind, Level, Session, Work};
 use class::time::Tick;
 use proptest::prelude::*;
 
-/// What a coach may do to a class, with numbers that only mean something once its course is known.
+/// What a coach may do to a class. Some numbers, such as an index, get their meaning only from the course.
 #[derive(Clone, Copy, Debug)]
 enum Do {
     Next,
@@ -25,10 +25,10 @@ enum Do {
     Return,
     DropRound,
     AddRound,
-    /// To end later by so many milliseconds than the class would now.
+    /// Fit to an end this many milliseconds later than the present one.
     Fit(i64),
     Cut(i64),
-    /// The movement that is offered, or any of them.
+    /// Swap: the movement that is offered for None, otherwise the one with this index.
     StandIn(Option<usize>),
     Easier,
     Repay(usize),
@@ -60,8 +60,8 @@ fn any_doing() -> impl Strategy<Value = Do> {
     ]
 }
 
-/// How much later than the one before something is done: at once, after so many milliseconds, at the next boundary, or
-/// so many milliseconds after that.
+/// How long after the last action the next one comes: a number of milliseconds later (0: at once), or a number of
+/// milliseconds after the next boundary.
 #[derive(Clone, Copy, Debug)]
 enum Later {
     By(u64),
@@ -88,7 +88,7 @@ impl Later {
     }
 }
 
-/// Any class, with all that a change looks at: kinds of blocks, optional stations, easier tiers.
+/// Any class, with everything that changes look at: kinds of blocks, optional stations, easier options.
 fn any_class() -> impl Strategy<Value = Arc<Session>> {
     let kinds =
         prop::collection::vec(prop::sample::select(vec![Kind::WarmUp, Kind::Main, Kind::Main, Kind::CoolDown]), 3);
@@ -109,7 +109,7 @@ fn any_class() -> impl Strategy<Value = Arc<Session>> {
     })
 }
 
-/// Movements that may stand in for others: each position once, with sides in turn.
+/// Movements that may be swapped in: one for each position, with the kinds of sides in turn.
 fn movements() -> Vec<Arc<Movement>> {
     let one = |(index, &position): (usize, &Position)| {
         let mut movement = movement(&format!("stand-in-{index}"), position);
@@ -121,7 +121,7 @@ fn movements() -> Vec<Arc<Movement>> {
 
 const STAND_INS: usize = Position::ALL.len();
 
-/// What is done, as a change of this course. None where there is nothing to do it to.
+/// An action as a change of this course. None when it does not apply.
 fn change(course: &Course, now: Tick, doing: Do) -> Option<Change> {
     let end = |by: i64| Tick(course.schedule().total().0.saturating_add_signed(by));
     let debt = |index: usize| {
@@ -157,14 +157,14 @@ fn change(course: &Course, now: Tick, doing: Do) -> Option<Change> {
     })
 }
 
-/// A class, what was changed in it, and what was let be.
+/// A class, its history of changes, and its dismissed debts.
 #[derive(Clone, Debug)]
 struct Class {
     course: Course,
     history: History,
-    /// Blocks in which a debt was let be.
+    /// Blocks in which a debt was dismissed.
     let_be: BTreeSet<usize>,
-    /// How the class is spoken to, where it is.
+    /// How the class is spoken to, if it has cues.
     voicing: Option<Voicing>,
 }
 
@@ -177,7 +177,7 @@ impl Class {
         Class { course, history: History::default(), let_be: BTreeSet::new(), voicing }
     }
 
-    /// Does something; what there is nothing to do about is left.
+    /// Does an action. An action that does not apply changes nothing.
     fn act(&mut self, now: Tick, doing: Do) {
         let after = match doing {
             Do::Undo => self.history.undo(now, &self.course),
@@ -200,13 +200,13 @@ impl Class {
     }
 }
 
-/// Whether another span runs from now on than did.
+/// Whether the change began another span at `now`.
 fn breaks_off(before: &Course, after: &Course, now: Tick) -> bool {
     let starts = |course: &Course| course.schedule().spans.iter().any(|span| span.start == now);
     starts(after) && !starts(before)
 }
 
-/// What a tick of the class was: which block and station, which purpose, which side.
+/// What happens at a tick of the class: block, purpose, station, side and round.
 fn was(schedule: &Schedule, now: Tick) -> Option<(usize, Purpose, Doing, Side, u32)> {
     let span = &schedule.spans[schedule.span_at(now)?];
     let side = match span.side_at(now) {
@@ -241,7 +241,7 @@ fn same_past(before: &Schedule, after: &Schedule, now: Tick) -> Result<(), TestC
     Ok(())
 }
 
-/// Spans are contiguous, and left equals right but for what the ledger says.
+/// Checks that the spans are contiguous, and that left and right differ by exactly what the ledger lists.
 fn sound(class: &Class) -> Result<(), TestCaseError> {
     let schedule = class.course.schedule();
     let mut at = Tick::ZERO;
@@ -264,7 +264,7 @@ fn sound(class: &Class) -> Result<(), TestCaseError> {
     for event in &schedule.events {
         prop_assert!(event.span < schedule.spans.len() && event.at <= at);
     }
-    // What is longer, put in, shorter and left out makes up all that the class is longer or shorter than planned.
+    // The marks add up to the difference between the length of the class and of the plan.
     let marks = class.course.marks();
     prop_assert_eq!(marks.len(), schedule.spans.len());
     let more: i64 = marks.iter().map(|mark| mark.by - (mark.gone_before.0 + mark.gone_after.0) as i64).sum();
@@ -286,8 +286,9 @@ fn station_index(span: &Span) -> usize {
     if let Doing::Station(station) = span.doing { station } else { 0 }
 }
 
-/// No change makes work that is still to come shorter than 20 s, nor a rest than 15 s, unless the plan does. The time
-/// of a warm-up or cool-down is shared out in whole seconds, down to 5/6; what is left of an EMOM's minute is no rest.
+/// No change makes work still to come shorter than 20 s, or a rest shorter than 15 s, unless the plan does. A warm-up
+/// or cool-down is shared out in whole seconds, down to 5/6 of its length. The rest of an EMOM's minute has no least
+/// length.
 fn keeps_floors(course: &Course, now: Tick) -> Result<(), TestCaseError> {
     let schedule = course.schedule();
     for (index, span) in schedule.spans.iter().enumerate().filter(|(_, span)| span.start >= now) {
@@ -297,7 +298,7 @@ fn keeps_floors(course: &Course, now: Tick) -> Result<(), TestCaseError> {
         }
         let planned = &course.plan().spans[origin.plan];
         let block = schedule.block_of(span);
-        // Work in repetitions is as long as they take, after getting into it.
+        // The length of work in repetitions is settle plus the repetitions.
         let in_reps = schedule.station_of(span).is_some_and(|station| matches!(station.work, Work::Reps(_)))
             && !matches!(block.format, Format::Emom { .. } | Format::Ladder { .. });
         let planned = if in_reps { planned.length().less(planned.settle) } else { planned.length() };
@@ -315,7 +316,7 @@ fn keeps_floors(course: &Course, now: Tick) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// What was said since the last work began is not said again before the next does, unless it broke off.
+/// A cue said since the last work began is not said again before the next work begins, unless it was cut off.
 fn says_once(course: &Course, now: Tick, breaks_off: bool) -> Result<(), TestCaseError> {
     let schedule = course.schedule();
     let works = || schedule.spans.iter().filter(|span| span.purpose == Purpose::Work);
@@ -335,7 +336,7 @@ fn says_once(course: &Course, now: Tick, breaks_off: bool) -> Result<(), TestCas
     Ok(())
 }
 
-/// Left and right of a span, counted from its moments.
+/// The work of left and right in a span, in milliseconds, counted from its moments.
 fn worked(span: &Span) -> (i64, i64) {
     let (from, to) = (span.working_from().0 as i64, span.end.0 as i64);
     match span.side {
@@ -349,10 +350,10 @@ fn worked(span: &Span) -> (i64, i64) {
     }
 }
 
-/// Does all of this one after the other, and checks after each what must hold. Then undoes all of it, and does it again.
+/// Does all actions one after the other, and checks the invariants after each. Then undoes everything and redoes it.
 fn changes_hold(mut class: Class, doings: Vec<(Later, Do)>) -> Result<(), TestCaseError> {
     let mut now = Tick::ZERO;
-    // The courses since the last tick passed.
+    // The courses since class time last moved on.
     let mut at_once = vec![class.course.clone()];
     for (later, doing) in doings {
         let then = later.than(now, class.course.schedule());
@@ -368,7 +369,7 @@ fn changes_hold(mut class: Class, doings: Vec<(Later, Do)>) -> Result<(), TestCa
             _ if class.history == before.history => {}
             _ => at_once.push(class.course.clone()),
         }
-        // With no tick between, undo gives the same back to the byte, however deep, and redo the changes.
+        // When no tick has passed, undo restores every earlier course exactly, and redo every later one.
         let mut back = class.clone();
         for course in at_once.iter().rev().skip(1) {
             back.act(now, Do::Undo);
@@ -403,7 +404,7 @@ fn holds(before: &Class, after: &Class, now: Tick) -> Result<(), TestCaseError> 
     Ok(())
 }
 
-/// `PROPTEST_CASES` asks for more.
+/// The number of cases. The environment variable `PROPTEST_CASES` overrides it.
 fn cases(cases: u32) -> ProptestConfig {
     let asked = std::env::var_os("PROPTEST_CASES").is_some();
     let default = ProptestConfig::default();
@@ -425,7 +426,7 @@ proptest! {
 proptest! {
     #![proptest_config(cases(8))]
 
-    /// The same with everything that is said.
+    /// The same with cues.
     #[test]
     fn any_changes_while_the_machine_speaks(
         session in any_class(),
@@ -477,14 +478,15 @@ fn a_rest_now_stands_before_what_follows() {
     let course = pair();
     let rest = course.rest_now(Tick::seconds(72));
     assert_eq!(lengths(&rest), [42, 30, 30, 40]);
-    // With nothing to follow, the end of the class is the rest.
+    // When nothing follows, the class ends instead.
     assert_eq!(lengths(&course.rest_now(Tick::seconds(100))), [42, 42, 16]);
-    // Before anybody has got going, the work comes after it whole.
+    // While people are still getting ready, the whole work comes after the rest.
     let early = course.rest_now(Tick::seconds(84));
     assert_eq!(lengths(&early), [42, 42, 30, 40]);
 }
 
-/// By how much each span is longer, whether something is left out before or after it, whether something else is done.
+/// For each span, in seconds: how much longer it is, how much is left out before it and after it; and whether something
+/// else is done.
 fn marks(course: &Course) -> Vec<(i64, u64, u64, bool)> {
     let seconds = |tick: Tick| tick.0 / 1000;
     let marks = course.marks();
@@ -506,7 +508,7 @@ fn what_is_other_than_planned_is_marked_where_it_is() {
     let now = Tick::seconds(10);
     let longer = course.stretch(now, 15_000, Reach::This).unwrap();
     assert_eq!(marks(&longer), [(15, 0, 0, false), SAME, SAME, SAME, SAME]);
-    // Two stations skipped one after the other: the first was cut short, the second is not there.
+    // Two stations skipped one after the other: the first was cut short, the second is gone.
     let at = Tick::seconds(60);
     let skipped = course.next(at).next(at);
     assert_eq!(lengths(&skipped), [30, 20, 10, 40]);
@@ -514,10 +516,10 @@ fn what_is_other_than_planned_is_marked_where_it_is() {
     // The rest skipped at its first tick belongs to the block before it.
     let unrested = course.next(Tick::seconds(30));
     assert_eq!(marks(&unrested), [(0, 0, 20, false), SAME, SAME, SAME]);
-    // What is done once more is more; a rest put in too.
+    // A repeated span counts as extra time, and so does a rest put in.
     assert_eq!(marks(&course.again(now))[..2], [SAME, (10, 0, 0, false)]);
     assert_eq!(marks(&course.rest_now(at))[2..4], [(-30, 0, 0, false), (30, 0, 0, false)]);
-    // Something else for as long.
+    // A swap keeps the length.
     let instead = Change::StandIn { block: 1, station: 0, movement: movements()[0].id.clone() };
     let other = course.changed(at, &instead, &movements()).unwrap();
     assert!(other.marks().iter().any(|mark| mark.instead_of.is_some()), "{:?}", marks(&other));
@@ -531,7 +533,7 @@ fn a_late_undo_gives_back_what_was_left() {
     let skipped = course.next(Tick::seconds(72));
     history.record(Tick::seconds(72), course, skipped.clone());
     let back = history.undo(Tick::seconds(77), &skipped).unwrap();
-    // 12 s of the right, then the march whole.
+    // 12 s of the right side, then the whole march.
     assert_eq!(lengths(&back), [42, 30, 5, 12, 40]);
     assert!(back.ledger().is_empty());
 }
@@ -552,7 +554,7 @@ fn rounds_are_dropped_and_added() {
     assert_eq!((rounds(course.drop_round(now).unwrap()), rounds(course.add_round(now).unwrap())), (1, 3));
 }
 
-/// What a block does: the round and the station of each work span, both from 1, and each rest's seconds.
+/// The course as text: station, round and number of rounds of each work span, and the seconds of each rest.
 fn outline(course: &Course) -> String {
     let spans = course.schedule().spans.iter();
     let outline = spans.map(|span| match (span.purpose, span.doing) {
@@ -570,13 +572,13 @@ fn in_straight_sets_every_station_has_sets_of_its_own() {
     let sets = Block { rounds: 2, round_rest: Tick::seconds(20), ..block(Format::Sets, two) };
     let course = Course::new(compile(session(vec![sets])));
     assert_eq!(outline(&course), "A1/2 20s A2/2 B1/2 20s B2/2");
-    // In the last set of the first, a set less is one of the second.
+    // During the last set of the first station, one set fewer means one of the second station.
     let now = Tick::seconds(60);
     let less = course.drop_round(now).unwrap();
     assert_eq!(outline(&less), "A1/2 20s A2/2 B1/1");
     assert_eq!(less.drop_round(now), None);
     assert_eq!(outline(&less.add_round(now).unwrap()), "A1/3 20s A2/3 20s A3/3 B1/2 20s B2/2");
-    // In the second, the first is over.
+    // During the second station, the first one is over.
     assert_eq!(outline(&course.add_round(Tick::seconds(90)).unwrap()), "A1/2 20s A2/2 B1/3 20s B2/3 20s B3/3");
 }
 
@@ -628,7 +630,7 @@ fn what_a_change_asks_for_anew_is_counted_as_the_plan_was() {
     let course = Course::new(compile_with(session(vec![circuit]), &costs));
     let settles = |course: &Course| course.schedule().spans.iter().map(|span| span.settle.0 / 1000).collect::<Vec<_>>();
     assert_eq!(settles(&course), [0, 20]);
-    // Back to the left wall takes as long as to the right one.
+    // Walking back to the left wall takes as long as walking to the right one.
     assert_eq!(settles(&course.add_round(Tick::seconds(5)).unwrap()), [0, 20, 20, 20]);
 }
 

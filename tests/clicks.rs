@@ -1,4 +1,4 @@
-//! The tempo by ear: a click at each phase, and never under anything that is said.
+//! Tempo clicks: one at each phase, and never at the same time as another sound.
 
 mod classes;
 
@@ -29,21 +29,22 @@ fn at(events: &[Event], tone: Tone) -> Vec<u64> {
     events.iter().filter(|event| event.what == What::Tone(tone)).map(|event| event.at.0).collect()
 }
 
-/// Counted by hand: 2-1-1-0 lowers for two seconds, holds one, lifts one. The start tone stands at 0, so the first
-/// click gives way to it; the end tone at 12 s is none of the work's.
+/// Counted by hand: 2-1-1-0 lowers for 2 s, pauses for 1 s and lifts for 1 s. The start tone is at 0, so the first
+/// click gives way to it. The end tone at 12 s does not belong to the work.
 #[test]
 fn each_phase_that_lasts_has_its_click() {
     let schedule = guided([2, 1, 1, 0], Starts::Lower, Sides::Together, 12);
     let clicks = clicks(&schedule, Tick::ZERO, &Voicing::default());
     assert_eq!(at(&clicks, Tone::Rep), [4_000, 8_000]);
     assert_eq!(at(&clicks, Tone::Phase), [2_000, 3_000, 6_000, 7_000, 10_000, 11_000]);
-    // A deadlift is lifted first: one second up, then two down and one held.
+    // A deadlift begins with the lift: 1 s up, then 2 s down and 1 s of pause.
     let schedule = guided([2, 1, 1, 0], Starts::Lift, Sides::Together, 12);
     let lifted = class::cue::clicks(&schedule, Tick::ZERO, &Voicing::default());
     assert_eq!(at(&lifted, Tone::Phase), [1_000, 3_000, 5_000, 7_000, 9_000, 11_000]);
 }
 
-/// 40 s with a switch of 2 s are 19 s a side: four repetitions of 4 s, begun anew on the right at 21 s.
+/// 40 s with a switch of 2 s are 19 s on each side: four repetitions of 4 s. The count begins again on the right at 21
+/// s.
 #[test]
 fn each_side_begins_its_own() {
     let schedule = guided([2, 0, 2, 0], Starts::Lower, Sides::LeftThenRight, 40);
@@ -63,14 +64,14 @@ fn a_file_asks_for_clicks_and_none_sound_unasked() {
         let session = read(&text(click), Catalogue::built_in()).session.unwrap();
         let schedule = compile(Arc::new(session));
         let tones = |event: &&Event| matches!(event.what, What::Tone(Tone::Rep | Tone::Phase));
-        assert_eq!(schedule.events.iter().filter(tones).count(), 0, "they are no part of a schedule");
+        assert_eq!(schedule.events.iter().filter(tones).count(), 0, "clicks are not among the events of a schedule");
         clicks(&schedule, Tick::ZERO, &Voicing::default()).iter().map(|event| event.span).max()
     };
     assert_eq!(count(""), None);
-    assert_eq!(count("click: true,"), Some(0), "not where the station says no, nor without a tempo");
+    assert_eq!(count("click: true,"), Some(0), "no clicks where the station turns them off, or without a tempo");
 }
 
-/// Led, they sound with the rest, in order; muted or silent they do not.
+/// In a led class, clicks are played in order with the other sounds. At the level `silent` there are none.
 #[test]
 fn the_conductor_sounds_them_where_tones_sound() {
     let played = |level: Option<Level>| {
@@ -94,7 +95,7 @@ fn the_conductor_sounds_them_where_tones_sound() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
 
-    /// Against every tick of a grid, one by one: a click stands where a phase begins and nothing else sounds near.
+    /// Every click is at the beginning of a phase, and no other sound is near it.
     #[test]
     fn clicks_are_where_phases_begin_and_nothing_sounds(
         session in any_session(),
@@ -127,7 +128,7 @@ proptest! {
                 let apart = ends(event) + CLEAR <= click.at || ends(click) + CLEAR <= event.at;
                 prop_assert!(apart, "{click:?} in {event:?}");
             }
-            // Counted on, second by second, from where this side began.
+            // Count phase by phase from the beginning of this side.
             let begins = span.right_at().filter(|right| click.at >= *right).unwrap_or(span.working_from());
             let order = if starts == Starts::Lower { [0, 1, 2, 3] } else { [2, 3, 0, 1] };
             let (mut at, mut phase) = (begins, 0);

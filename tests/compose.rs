@@ -1,4 +1,4 @@
-//! Composing: held against brute force, against the reader and against `check`.
+//! Composing, checked against brute force, the reader and `check`.
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -32,7 +32,7 @@ fn pair(item: &str) -> KitOwned {
     owned(item, Some(Load::Light), Amount::Each(2))
 }
 
-/// Ten rooms as coaches meet them; invented.
+/// Ten rooms such as coaches have. They are invented.
 fn rooms() -> Vec<(&'static str, Request)> {
     let boathouse = vec![
         owned("kettlebell", Some(Load::Light), Amount::Each(1)),
@@ -128,7 +128,8 @@ fn rooms() -> Vec<(&'static str, Request)> {
     ]
 }
 
-/// Reads a draft back and holds it to every rule. What is hard in the objective is looked at once more, by itself.
+/// Reads a draft back and checks it against every rule. The hard conditions of the objective are checked here a second
+/// time, independently.
 fn hold_to_every_rule(name: &str, request: &Request, draft: &Draft) {
     let catalogue = Catalogue::built_in();
     let reading = read(&draft.text, catalogue);
@@ -192,11 +193,11 @@ fn every_room_gets_a_class_that_check_has_nothing_against() {
             unproven.extend(draft.gap.map(|gap| format!("{name}: {gap}")));
         }
     }
-    // Where the search was stopped it says so, with a bound; that stays rare.
+    // A stopped search reports a gap. That must stay rare.
     assert!(unproven.len() <= 2, "{unproven:?}");
 }
 
-/// All rooms with all seeds, which takes minutes where nothing is optimised: `cargo test --release --test compose -- --ignored`.
+/// All rooms with 200 seeds each. Run it optimised: `cargo test --release --test compose -- --ignored`.
 #[test]
 #[ignore = "two thousand classes"]
 fn two_thousand_classes() {
@@ -264,7 +265,7 @@ fn another_changes_one_station_and_no_other() {
     }
 }
 
-/// What a block costs, worked out from the movements and the objective's words, part after part.
+/// The parts of a block's cost, computed from the movements by the text of the objective.
 fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> Vec<usize> {
     let own = &session.blocks[block];
     let around = own.rounds > 1 && movements.len() > 1;
@@ -287,7 +288,7 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
         .map(|need| need.item.0.as_str())
         .filter(|item| !["mat", "chair"].contains(item))
         .collect();
-    // What lies out is not taken up: getting on to it is a change of position.
+    // Kit that lies out is not taken up: getting on to it is a change of position.
     let in_hand = |one: &Movement| {
         let mut kit: Vec<_> = one.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();
         kit.sort();
@@ -301,8 +302,8 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
     vec![crowded.count(), count(&still), count(&cared), 100 - in_use.len(), kit, moves]
 }
 
-/// Every movement of the catalogue is put into every place of main blocks: what [`like`] gives is all that keeps to the
-/// rules, and the first costs the least. All other stations stay.
+/// Tries every movement of the catalogue in every place of the main blocks. [`like`] gives exactly those that keep to
+/// the rules, in order of cost. All other stations stay.
 #[test]
 fn another_one_like_this_is_the_best_of_all_that_could_stand_there() {
     let catalogue = Catalogue::built_in();
@@ -346,7 +347,7 @@ fn another_one_like_this_is_the_best_of_all_that_could_stand_there() {
                 {
                     continue;
                 }
-                // It could stand there: then the kit or a minded region is against it.
+                // The movement fits otherwise, so the kit or a region to look after must rule it out.
                 let minded = movement.cautions.iter().any(|caution| request.mind.contains(&caution.region));
                 let swapped = text.replace(&format!("\"{}\"", here.id), &format!("\"{}\"", movement.id));
                 let found = check(&compile(Arc::new(read(&swapped, catalogue).session.unwrap())));
@@ -404,7 +405,7 @@ fn a_slot_that_is_too_short_or_too_long_says_so() {
     }
 }
 
-/// The cost of a walk through a block, worked out from the objective's terms and not by the search.
+/// The cost of an order of a block, computed from the terms of the objective and not by the search.
 fn cost_of(circuit: &Circuit, order: &[usize]) -> Cost {
     let items = circuit.items;
     let mut cost = order.iter().fold(Cost::NOTHING, |sum, &item| sum + items[item].own);
@@ -424,7 +425,7 @@ fn cost_of(circuit: &Circuit, order: &[usize]) -> Cost {
     cost + Cost::kit_left(u64::from(circuit.kinds.saturating_sub(used.count_ones())))
 }
 
-/// Every order of every choice.
+/// Tries every order of every choice.
 fn brute(
     circuit: &Circuit,
     order: &mut Vec<usize>,
@@ -433,7 +434,7 @@ fn brute(
     least: &mut Option<Cost>,
 ) {
     if filled.len() == circuit.slots.len() {
-        // A round may be begun anywhere: what is refused of one beginning, is of all.
+        // A round may begin anywhere: `accept` gives the same answer for every beginning.
         if accept(order) {
             let cost = cost_of(circuit, order);
             *least = Some(least.map_or(cost, |least| least.min(cost)));
@@ -482,7 +483,7 @@ fn block() -> impl Strategy<Value = (Vec<Item>, Vec<Slot>)> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(600))]
 
-    /// On catalogues small enough to try everything, nothing is better than what the search finds.
+    /// On catalogues small enough to try everything, nothing is better than the search's result.
     #[test]
     fn the_search_finds_what_trying_everything_finds(
         (items, slots) in block(), again: bool, walking: bool, used in 0u16..8, kinds in 0u32..4, apart_by in 0usize..5, refuse in 2usize..12,
@@ -515,7 +516,7 @@ proptest! {
         let mut worths = [0; 64];
         worths[..5].copy_from_slice(&worth);
         let found = choose(&parts, &worths);
-        // Every subset of every pool.
+        // Try every subset of every pool.
         let all: Vec<&Choice> = parts.iter().flat_map(|part| &part.pool).collect();
         let mut least = None;
         for set in 0u32..1 << all.len() {

@@ -1,4 +1,4 @@
-//! The planner of cues against brute force, and what must hold of every class's cues.
+//! The cue planner against brute force, and what must be true of the cues of every class.
 
 mod classes;
 
@@ -19,8 +19,8 @@ use class::time::Tick;
 use sound::voice::{self, Espeak, Voice, VoiceFault};
 use proptest::prelude::*;
 
-/// The planner's objective, written down once more from its definition: no grid walk, no branching, all ticks.
-/// None: a hard rule is broken.
+/// The planner's objective, written a second time from its definition: no grid walk, no branching, all in ticks. None
+/// when a hard rule is broken.
 fn judge(unit: &Unit, placed: &[Option<Placed>]) -> Option<Score> {
     let mut score = Score::default();
     let mut spoken: Vec<(u64, u64)> = Vec::new();
@@ -68,7 +68,7 @@ fn judge(unit: &Unit, placed: &[Option<Placed>]) -> Option<Score> {
     if others > 0 && i128::from(others) > room.max(0) {
         return None;
     }
-    // A quiet stretch can be moved forward until it begins where the work does or where something ends.
+    // A quiet stretch can be moved earlier until it begins at the start of the work or at the end of a sound.
     let ends = spoken.iter().chain(&fixed).map(|&(_, end)| end).chain([unit.work.start.0]);
     let quiet = ends
         .filter(|&from| from >= unit.work.start.0 && from + 12_000 <= unit.work.end.0)
@@ -104,7 +104,7 @@ fn brute_force(unit: &Unit) -> Placement {
                 if unit.fixed.iter().any(|f| at.0 < f.sounds.end.0 + 700 && f.sounds.start.0 < (at + length).0 + 700) {
                     continue;
                 }
-                // What overlaps will not come apart again.
+                // Cues that overlap now overlap in every continuation.
                 let clash = placed.iter().zip(&unit.wishes).any(|(other, of)| {
                     other.is_some_and(|other| {
                         let ends = other.at + if other.terse { of.terse.unwrap_or(of.full) } else { of.full };
@@ -174,7 +174,7 @@ fn any_unit() -> impl Strategy<Value = Unit> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2000, ..ProptestConfig::default() })]
 
-    /// The whole objective and the placement itself, on a coarse grid.
+    /// Compares the whole objective and the placement, on a coarse grid.
     #[test]
     fn the_planner_finds_what_brute_force_finds(unit in any_unit()) {
         prop_assert!(unit.wishes.iter().all(|wish| usize::from(wish.rank) <= RANKS));
@@ -184,14 +184,14 @@ proptest! {
     }
 }
 
-/// The cues of a class, planned anew from a tick on.
+/// A class with its cues planned from the beginning.
 fn cued(session: Arc<Session>, level: Option<Level>, ear: Option<Tick>) -> (Schedule, Vec<PlannedCue>) {
     let mut schedule = compile(session);
     let planned = cue_up(&mut schedule, Tick::ZERO, &Voicing { level, ear, ..Voicing::default() });
     (schedule, planned)
 }
 
-/// All that can be heard, with where it comes from, by start.
+/// Everything that can be heard, in order of start.
 fn heard(schedule: &Schedule, level: Level) -> Vec<(Range<Tick>, &What)> {
     let sounds = schedule.events.iter().filter_map(|event| {
         let length = match &event.what {
@@ -221,7 +221,7 @@ proptest! {
             if !matches!(what, What::Cue(_)) {
                 continue;
             }
-            // Nothing that sounds is as long as half a minute.
+            // No sound lasts as long as 30 s.
             let near = |other: &&(Range<Tick>, &What)| other.0.start < cue.end + Tick::SECOND;
             let after = sounds[index + 1..].iter().take_while(near);
             let before = sounds[..index].iter().rev().take_while(|other| other.0.start + Tick::seconds(30) > cue.start);
@@ -246,7 +246,7 @@ proptest! {
             let floor = total(Audience::Class, true) + calls;
             let others = total(Audience::Class, false);
             prop_assert!(others == 0 || floor + others <= share);
-            // What is in the coach's ear fits into what the floor leaves.
+            // The cues in the coach's ear fit into what the cues for the class leave.
             let (ear, others_there) = (total(Audience::Coach, true), total(Audience::Coach, false));
             prop_assert!(others_there == 0 || floor + others + ear + others_there <= share);
         }
@@ -260,14 +260,14 @@ proptest! {
                 What::Cue(cue) if cue.audience == audience => Some(cue),
                 _ => None,
             }).collect();
-            // What must be said is said, even where the one between found no room.
+            // A must-say cue is said, even if the same cue was said before and the one between found no room.
             let must = |cue: &Cue| matches!(cue.kind, CueKind::Next | CueKind::Side);
             prop_assert!(said.windows(2).all(|pair| pair[0].text != pair[1].text || must(pair[1])));
         }
         prop_assert!(schedule.events.is_sorted_by_key(|event| event.at));
     }
 
-    /// What was said stays, nothing is said twice, and the same moment gives the same plan.
+    /// The past cues stay, and planning twice at the same moment gives the same plan.
     #[test]
     fn planning_again_from_a_tick_on_keeps_what_was_said(session in any_session(), share in 0u64..100) {
         let (schedule, _) = cued(session, None, None);
@@ -285,7 +285,7 @@ proptest! {
     }
 }
 
-/// The leads are rules of ours (est.): a must-say cue ends so long before what it warns of.
+/// The leads are our estimates: a must-say cue ends at least that long before the change it announces.
 #[test]
 fn must_say_cues_end_before_their_boundary_by_their_lead() {
     let lay = |change: fn(&mut Station)| {
@@ -319,7 +319,7 @@ fn levels_say_more_and_more() {
     assert!(said(Level::Full) > said(Level::Changes));
 }
 
-/// Coaches who set another seed hear other wordings; the same file gives the same class.
+/// Another seed gives other wordings; the same file always gives the same class.
 #[test]
 fn the_seed_chooses_between_wordings() {
     let texts = |seed| -> Vec<String> {
@@ -331,7 +331,7 @@ fn the_seed_chooses_between_wordings() {
     assert!((0..5).any(|seed| texts(seed) != texts(seed + 1)));
 }
 
-/// What the planner keeps clear for a tone is what the tone takes.
+/// No tone sounds longer than the time the planner keeps free for it.
 #[test]
 fn no_tone_sounds_longer_than_the_planner_keeps_clear() {
     for tone in
@@ -350,7 +350,7 @@ const DEMO_CLASSES: [(&str, &str); 4] = [
     ("six-boats", include_str!("../sessions/six-boats.ron")),
 ];
 
-/// Everything that must be said is, and no sentence twice in a row.
+/// Everything that must be said is said, and no sentence is said twice in a row.
 #[test]
 fn the_demo_classes_are_spoken_whole() {
     for (name, text) in DEMO_CLASSES {
@@ -370,16 +370,16 @@ fn the_demo_classes_are_spoken_whole() {
     }
 }
 
-/// Every text that the demo classes may say.
+/// Every text that may be said in the demo classes.
 fn demo_texts() -> BTreeSet<String> {
     let classes = DEMO_CLASSES.map(|(_, text)| read(text, Catalogue::built_in()).session.expect("no fault"));
     classes.into_iter().flat_map(|class| texts(&compile(Arc::new(class)))).collect()
 }
 
-/// A voice on this machine: its name, its pace, and how long it takes for every text of the demo classes.
+/// A voice on this computer: its name, its pace, and how long it takes for every text of the demo classes.
 type Heard = (&'static str, Pace, BTreeMap<String, Duration>);
 
-/// The embedded voice, and espeak-ng where it is installed.
+/// The built-in voice, and espeak-ng if it is installed.
 static VOICES: LazyLock<Vec<Heard>> = LazyLock::new(|| {
     let folder = tempfile::tempdir().expect("a folder");
     let mut voices: Vec<(&str, Pace, Box<dyn Voice>)> =
@@ -401,7 +401,7 @@ static VOICES: LazyLock<Vec<Heard>> = LazyLock::new(|| {
     heard
 });
 
-/// With the lengths that the voices truly take, nothing that is spoken meets anything else that sounds.
+/// With the true lengths of the voices, speech never overlaps with any other sound.
 #[test]
 fn nothing_overlaps_at_the_true_lengths_of_the_voices() {
     for (voice, pace, lengths) in VOICES.iter() {
@@ -412,7 +412,7 @@ fn nothing_overlaps_at_the_true_lengths_of_the_voices() {
             for (level, ear) in [(None, None), (Some(Level::Full), None), (Some(Level::Full), Some(Tick::seconds(5)))] {
                 let mut schedule = compile(Arc::clone(&class));
                 cue_up(&mut schedule, Tick::ZERO, &Voicing { level, ear, lengths: known.clone() });
-                // In seconds, from the recording itself.
+                // In seconds, from the spoken samples.
                 let mut over = (0.0, "nothing");
                 let mut spoken = 0;
                 for event in &schedule.events {
@@ -425,7 +425,8 @@ fn nothing_overlaps_at_the_true_lengths_of_the_voices() {
                         What::Call(call) => (call_words(*call), false),
                         What::Cue(cue) => (cue.text.as_str(), true),
                     };
-                    let length = lengths.get(text).unwrap_or_else(|| panic!("not foreseen: {text}")).as_secs_f64();
+                    let length =
+                        lengths.get(text).unwrap_or_else(|| panic!("not among the texts: {text}")).as_secs_f64();
                     assert!(at >= over.0, "{voice}, {name}: {} runs into {text} at {at}", over.1);
                     assert!(!is_cue || spoken == 0 || at >= over.0 + 0.699, "{voice}, {name}: {text} too soon at {at}");
                     over = (at + length, text);
@@ -437,8 +438,8 @@ fn nothing_overlaps_at_the_true_lengths_of_the_voices() {
     }
 }
 
-/// The estimator against the voices themselves, over every text the demo classes may say.
-/// Without espeak-ng on the machine its row is left out.
+/// The estimated lengths against the true ones, over every text of the demo classes. A voice that is not installed is
+/// left out.
 #[test]
 fn the_estimated_length_is_near_that_of_the_voices() {
     for (name, pace, lengths) in VOICES.iter() {
@@ -458,7 +459,8 @@ fn the_estimated_length_is_near_that_of_the_voices() {
     }
 }
 
-/// What must be said the coach has in the ear by the lead before the floor, and the floor's plan is the same with it.
+/// The coach hears every must-say cue at least the lead earlier than the class. The cues for the class are the same
+/// with and without an earpiece.
 #[test]
 fn the_coach_hears_must_say_cues_earlier() {
     let lead = Tick::seconds(5);
@@ -479,13 +481,13 @@ fn the_coach_hears_must_say_cues_earlier() {
             early += 1;
         }
         let must = of(Audience::Class).filter(|cue| cue.rank == 0).count();
-        // In the shortest spans what would be earlier would belong to the span before.
+        // In the shortest spans, an earlier cue would fall into the span before.
         assert!(name == "first-look" || early * 20 >= must * 19, "{name}: {early} of {must}");
     }
 }
 
-/// A block in which little is said keeps quiet about what comes after it, but for the rest that leads there; and what
-/// leads to such a block is not announced.
+/// During the work of a block with a low level, the next block is not announced; in the rest after it, it is. A block
+/// with a low level is not announced at all.
 #[test]
 fn what_prepares_a_block_is_said_at_that_block_s_level() {
     let blocks = |levels: [Level; 2], rest: u64| {
@@ -507,7 +509,7 @@ fn what_prepares_a_block_is_said_at_that_block_s_level() {
     assert_eq!(blocks([Level::Changes, Level::Changes], 5), Some(Purpose::Work));
 }
 
-/// The same plan after a class is saved and read again, by another process: as its coach will hear it.
+/// A class that is saved and read again by another process gets the same cues.
 #[test]
 fn a_class_saved_and_read_again_is_spoken_alike() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -538,7 +540,7 @@ fn a_class_saved_and_read_again_is_spoken_alike() {
     }
 }
 
-/// Where groups move round, the sides are those of one station's people: nobody else is told which is first.
+/// In a rotation, only the people at one station have sides: the class is not told which side comes first.
 #[test]
 fn a_rotation_is_told_no_side() {
     let text = std::fs::read_to_string("sessions/six-boats.ron").unwrap();

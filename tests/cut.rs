@@ -1,4 +1,4 @@
-//! A cut against a search through every set of units.
+//! Cut, against a search through every set of units.
 
 mod classes;
 
@@ -37,7 +37,7 @@ fn any_small_block() -> impl Strategy<Value = Block> {
     })
 }
 
-/// The units as they are stated, each with the work spans that it is.
+/// The units as documented, each with its work spans.
 fn units(schedule: &Schedule, current: usize) -> Vec<(Unit, BTreeSet<usize>)> {
     let session = &schedule.session;
     let coming = |index: &usize| *index > current && schedule.spans[*index].purpose == Purpose::Work;
@@ -67,7 +67,7 @@ fn units(schedule: &Schedule, current: usize) -> Vec<(Unit, BTreeSet<usize>)> {
     found
 }
 
-/// What is left of the class after `current` in milliseconds, without this work: of rests that then meet, one stays.
+/// The time left after the span `current` without this work, in milliseconds. Of rests that then meet, one stays.
 fn left_after(schedule: &Schedule, current: usize, gone: &BTreeSet<usize>) -> u64 {
     let strength = |span: &Span| match span.purpose {
         Purpose::BlockRest => 3,
@@ -76,12 +76,12 @@ fn left_after(schedule: &Schedule, current: usize, gone: &BTreeSet<usize>) -> u6
         _ => 0,
     };
     let mut total = 0;
-    // The rests since the last work that stays, the best of them, and whether work went from among them.
+    // The rests since the last work that stays: strength, length and block of each.
     let running = &schedule.spans[current];
     let mut met: Vec<(u8, u64, usize)> = vec![(strength(running), 0, running.block)];
     let mut before = running.block;
     let mut parted = false;
-    // Rests between stations since work went: they went with it if more work goes before any stays.
+    // Rests between stations since some work went. They go too if more work goes before any work stays.
     let mut between = 0;
     for (index, span) in schedule.spans.iter().enumerate().skip(current + 1) {
         if span.purpose != Purpose::Work {
@@ -97,7 +97,7 @@ fn left_after(schedule: &Schedule, current: usize, gone: &BTreeSet<usize>) -> u6
             (parted, between) = (true, 0);
         } else {
             if parted {
-                // Rests of stations and rounds stand inside their block only.
+                // Rests between stations and rounds stay only between work of their own block.
                 met.retain(|rest| rest.0 == 3 || rest.1 == 0 || rest.2 == before && rest.2 == span.block);
             }
             let strongest = met.iter().map(|rest| rest.0).max().unwrap_or(0);
@@ -114,7 +114,7 @@ fn left_after(schedule: &Schedule, current: usize, gone: &BTreeSet<usize>) -> u6
     if parted { total } else { total + met.iter().map(|rest| rest.1).sum::<u64>() }
 }
 
-/// The parts of the objective, then which work goes.
+/// The parts of the objective, then for each span whether it goes.
 type Order = (Vec<i128>, Vec<bool>);
 
 fn by_brute_force(schedule: &Schedule, now: Tick, end: Tick) -> (Vec<i128>, BTreeSet<usize>, usize) {
@@ -192,21 +192,21 @@ proptest! {
     }
 }
 
-/// Three blocks of six minutes, a minute between them: a round or a station in every block are what can go.
+/// Three blocks of 6 min with 1 min between them. A round, or one station in every block, can go.
 #[test]
 fn what_does_not_reach_says_by_how_much() {
     let six = || (0..6).map(|n| classes::station(&format!("move-{n}"), Tick::seconds(60))).collect::<Vec<_>>();
     let blocks = (0..3).map(|_| Block { rest_after: Tick::seconds(60), ..block(Format::Circuit, six()) }).collect();
     let course = Course::new(compile(session(blocks)));
     let now = Tick::seconds(10);
-    // Three minutes less: the last station of every block.
+    // 3 min less: the last station of every block goes.
     let cut = course.cut(now, Tick::seconds(17 * 60));
     assert_eq!(cut.units, [Unit::Everywhere(Kind::Main, 5)]);
     assert_eq!((cut.late, cut.early), (Tick::ZERO, Tick::ZERO));
-    // What runs is never left out.
+    // The running span is never left out.
     let cut = course.cut(now, Tick::seconds(40));
     assert_eq!(cut.late, Tick::seconds(20));
-    // Nothing need go.
+    // Nothing needs to go.
     let cut = course.cut(now, course.schedule().total());
     assert_eq!((cut.units, &cut.course), (vec![], &course));
 }

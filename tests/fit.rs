@@ -1,4 +1,4 @@
-//! Fit against hand-worked values and against a search through every choice.
+//! Fit, against values computed by hand and against a search through every choice.
 
 mod classes;
 
@@ -23,7 +23,7 @@ fn worked_by_hand() -> Vec<Family> {
     ]
 }
 
-/// The lengths in seconds when so many seconds are gained.
+/// The fitted lengths, in seconds, when the class gets `gained` seconds longer (below zero: shorter).
 fn fitted(families: &[Family], gained: i64) -> Vec<u64> {
     let planned: u64 = families.iter().map(|family| family.count * family.length.0).sum();
     best_lengths(families, planned as i64 + gained * 1000).iter().map(|length| length.0 / 1000).collect()
@@ -37,13 +37,13 @@ fn values_worked_by_hand() {
     assert_eq!(fitted(&families, -120), [55, 45, 360]);
     assert_eq!(fitted(&families, -240), [45, 60, 360]);
     assert_eq!(fitted(&families, 120), [65, 60, 360]);
-    // Everything at its shortest is 20 s late still.
+    // With everything at its shortest, the class is still 20 s late.
     assert_eq!(fitted(&families, -500), [40, 30, 300]);
     let shortest = 18 * 40 + 2 * 30 + 300;
     assert_eq!(shortest as i64 - (18 * 60 + 2 * 60 + 360 - 500), 20);
 }
 
-/// The ranges of the hand-worked values follow from the lengths in the file.
+/// The allowed lengths follow from the lengths in the file.
 #[test]
 fn lengths_in_reach() {
     let seconds = |stretch: Stretch, length: u64, step: u64| -> Vec<u64> {
@@ -53,11 +53,11 @@ fn lengths_in_reach() {
     assert_eq!(seconds(Stretch::Work, 60, 5), every(40, 75, 5));
     assert_eq!(seconds(Stretch::Rest, 60, 5), every(30, 90, 5));
     assert_eq!(seconds(Stretch::Protected(0), 360, 15), every(300, 480, 15));
-    // Below the floor a length stays what the file says: 20 s of work, 15 s of rest.
+    // A length below the floor (20 s of work, 15 s of rest) stays as in the file.
     assert_eq!(seconds(Stretch::Work, 15, 5), [15]);
     assert_eq!(seconds(Stretch::Work, 20, 5), [20, 25]);
     assert_eq!(seconds(Stretch::Rest, 10, 5), [10, 15]);
-    // Whole repetitions: 8 of 4 s, from two thirds to five quarters.
+    // Whole repetitions: 8 of 4 s, from 2/3 to 5/4.
     assert_eq!(seconds(Stretch::Work, 32, 4), [24, 28, 32, 36, 40]);
 }
 
@@ -76,8 +76,8 @@ fn any_family() -> impl Strategy<Value = Family> {
     )
 }
 
-/// The objective as it is stated, for one choice: less is better. The last part makes longer lengths better,
-/// the first family's before the second's.
+/// The objective as documented, for one choice. Lower is better. The last part prefers longer lengths, those of the
+/// first family before those of the second.
 fn objective(families: &[Family], lengths: &[i128], time: i128) -> (Vec<i128>, Vec<i128>) {
     let with = || families.iter().zip(lengths);
     let change = |family: &Family, length: i128| (length - i128::from(family.length.0)).abs();
@@ -104,7 +104,7 @@ fn objective(families: &[Family], lengths: &[i128], time: i128) -> (Vec<i128>, V
     (parts, lengths.iter().map(|length| -length).collect())
 }
 
-/// Every choice of lengths there is.
+/// Every possible choice of lengths.
 fn every_choice(families: &[Family]) -> Vec<Vec<i128>> {
     families.iter().fold(vec![vec![]], |choices, family| {
         let more = |choice: Vec<i128>| {
@@ -155,7 +155,7 @@ fn hand_worked_class() -> Course {
     let calm = (0..3).map(|n| station(&format!("calm-{n}"), Tick::seconds(120))).collect();
     let mut cool_down = block(Format::Circuit, calm);
     cool_down.kind = Kind::CoolDown;
-    // A first span that runs, so that all of the rest is still to come.
+    // A first span that is running, so that all other spans are still to come.
     let mut first = block(Format::Circuit, vec![station("march", Tick::seconds(120))]);
     first.kind = Kind::WarmUp;
     Course::new(compile(session([vec![first], blocks, vec![cool_down]].concat())))
@@ -182,7 +182,7 @@ fn a_class_is_fitted_to_its_end() {
         assert_eq!(lengths(&fit.course, Purpose::Work, |block| block == 4).iter().sum::<u64>(), cool_down, "{gained}");
         assert_eq!(fit.late, schedule.total().less(end), "{gained}");
         assert_eq!(fit.late, if gained == -500 { Tick::seconds(20) } else { Tick::ZERO }, "{gained}");
-        // What is left over went to the cool-down.
+        // The time left over went to the cool-down.
         assert_eq!(fit.early, Tick::ZERO, "{gained}");
         assert_eq!(schedule.spans[0], course.schedule().spans[0]);
     }
@@ -217,7 +217,7 @@ proptest! {
         prop_assert_eq!(before.spans.len(), after.spans.len());
         for (old, new) in before.spans.iter().zip(&after.spans).skip(current + 1) {
             prop_assert_eq!((old.purpose, old.doing, old.gate), (new.purpose, new.doing, new.gate));
-            // No step goes further than half or to one and a half times.
+            // No length goes below a half or above one and a half times.
             prop_assert!(new.length().0 * 2 + 2 >= old.length().0 && new.length().0 * 2 <= old.length().0 * 3 + 2000);
             let (left, right) = new.by_side();
             if left > Tick::ZERO && right > Tick::ZERO {

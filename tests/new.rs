@@ -1,4 +1,4 @@
-//! `forecall new` through the real binary, in an empty folder.
+//! `forecall new`, run as the real binary in an empty folder.
 
 use std::io::Write;
 use std::path::Path;
@@ -23,7 +23,7 @@ fn printed(output: &Output) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
 }
 
-/// What is printed, without the time of day.
+/// The printed text, without the time of day.
 fn without_clock(printed: &str) -> String {
     let (before, after) = printed.split_once("it ends at ").expect("an end");
     let end = &after[..5];
@@ -123,11 +123,11 @@ fn a_wrong_word_gives_the_nearest() {
         ("--focus", "middle-bakc", "did you mean middle-back?"),
         ("--mind", "wirst", "did you mean wrist?"),
         ("--kit", "ketlebell:1", "did you mean kettlebell?"),
-        ("--kit", "kettlebell:lihgt:1", "no load"),
-        ("--kit", "anvil", "there are "),
+        ("--kit", "kettlebell:lihgt:1", "not a load"),
+        ("--kit", "anvil", "choose from "),
         ("--keep", "bell-swng", "did you mean bell-swing?"),
-        ("--keep", "squat-goblet", "the kit or a minded region"),
-        ("--slot", "5m", "10m at least"),
+        ("--keep", "squat-goblet", "the kit or a region to look after"),
+        ("--slot", "5m", "at least 10m"),
     ] {
         let output = forecall(folder.path(), &["new", "--aim", "strength", option, word], "");
         assert!(output.status.code().is_some_and(|code| code > 0), "{option} {word}: {}", printed(&output));

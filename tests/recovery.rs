@@ -1,4 +1,4 @@
-//! When the same muscles may be loaded again: counted in nights, from a handful of past classes.
+//! When the same muscles may be loaded again, counted in nights since past classes.
 
 mod classes;
 
@@ -19,7 +19,7 @@ fn movement(id: &str) -> Arc<Movement> {
     Catalogue::built_in().get(id).unwrap().clone()
 }
 
-/// So many minutes of one movement.
+/// A class of one movement, of this many seconds.
 fn class_of(id: &str, seconds: u64) -> Schedule {
     let mut station = station(id, Tick::seconds(seconds));
     station.movement = movement(id);
@@ -37,14 +37,18 @@ fn past(nights: u8, day: jiff::civil::Date, id: &str, seconds: u64) -> Past {
 fn two_nights_rest_by_default_whatever_the_hour() {
     let squats = class_of("squat", 300);
     let told = |day, nights| too_soon(&squats, &past(nights, day, "squat", 300)).len();
-    // Common practice puts about 48 hours between; by the calendar that is two nights.
+    // Common practice: about 48 hours between, which is two nights on the calendar.
     assert_eq!(NIGHTS, 2);
     assert_eq!(told(date(2026, 1, 14), NIGHTS), 1, "twice in a day");
     assert_eq!(told(date(2026, 1, 13), NIGHTS), 1, "one night");
     assert_eq!(told(date(2026, 1, 12), NIGHTS), 0, "two nights");
     assert_eq!(told(date(2026, 1, 12), 3), 1);
-    assert_eq!(told(date(2026, 1, 14), 0), 0, "the coach has said no nights");
-    assert_eq!(told(date(2026, 1, 15), NIGHTS), 0, "a clock that was set back says nothing");
+    assert_eq!(told(date(2026, 1, 14), 0), 0, "the coach has set 0 nights");
+    assert_eq!(
+        told(date(2026, 1, 15), NIGHTS),
+        0,
+        "a class in the future, after a clock was set back, is not compared"
+    );
 }
 
 #[test]
@@ -52,7 +56,7 @@ fn three_minutes_under_load_in_both_are_what_counts() {
     let day = date(2026, 1, 13);
     let told = |then, now| too_soon(&class_of("squat", now), &past(2, day, "squat", then)).len();
     assert_eq!((told(180, 180), told(179, 180), told(180, 179)), (1, 0, 0));
-    // A stretch of the same muscles is no load.
+    // Stretching the same muscles does not load them.
     let stretch = Catalogue::built_in()
         .iter()
         .find(|movement| !movement.loaded && movement.prime.iter().any(|muscle| movement_has(muscle, "squat")));

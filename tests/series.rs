@@ -1,4 +1,4 @@
-//! A series of classes from one.
+//! Series: the classes of the next weeks, made from one.
 
 use std::path::Path;
 use std::process::{Command, Output};
@@ -43,18 +43,19 @@ fn warnings(week: &Week) -> Vec<String> {
     found.into_iter().filter(|fault| fault.severity <= Severity::Warning).map(|fault| fault.message).collect()
 }
 
-/// Worked by hand. Of the class as it was led one round of the legs was left out, and of the arms 130 s of 160 s were done:
+/// Computed by hand. In the class as it was led, one round of Legs was left out, and 130 s of 160 s of Arms were done:
 ///
-/// - Legs: 3 rounds x 3 stations x 40 s are 360 s planned; 2 rounds, 240 s, were done: two thirds, under 90 %. 240/360 x 3
-///   rounds are 2, fewer than 3: 2 rounds.
-/// - Arms: 2 x 2 x 40 s are 160 s planned, 130 s done: 81 %, under 90 %. 130/160 x 2 rounds are 1.6, to the nearest 2: the
-///   rounds stay, and 40 s x 130/160 are 32.5 s, to five seconds below 30 s.
+/// - Legs: 3 rounds x 3 stations x 40 s = 360 s planned, 240 s done: 67 %, under 90 %. 240/360 x 3 rounds = 2 rounds,
+///   fewer than 3, so the block gets 2 rounds.
+/// - Arms: 2 x 2 x 40 s = 160 s planned, 130 s done: 81 %, under 90 %. 130/160 x 2 rounds = 1.6, rounded to 2, so the
+///   rounds stay. 40 s x 130/160 = 32.5 s, rounded down to 30 s.
 ///
-/// From there: week 2 lowers a count slower (2-0-1-1 becomes 3-0-1-1), week 3 takes the deadlift's harder tier, week 4 is
-/// easier by a round each, week 5 goes on from week 3 with 5 s more work (45 s and 35 s), week 6 gives a round more to the
-/// first of the two that have fewest: the legs, 3 for 2.
+/// From there: week 2 lowers one count slower (2-0-1-1 becomes 3-0-1-1). Week 3 takes the deadlift's harder option.
+/// Week 4 is easier by one round in each block. Week 5 continues from week 3 with 5 s more work (45 s and 35 s). Week 6
+/// adds a round to the first of the two blocks, which have equally few: Legs, 3 instead of 2.
 ///
-/// The days: from Tuesday 1 December 2026 the first class is on Thursday 3 and the second on Monday 7, then a week on each.
+/// The days: from Tuesday 1 December 2026 on, the first class is on Thursday 3 and the second on Monday 7, then the
+/// same days each week.
 #[test]
 fn an_uneven_week_is_gone_on_from() {
     let done = [
@@ -112,8 +113,8 @@ fn a_class_that_was_done_as_planned_begins_as_it_is() {
 #[test]
 fn days_that_leave_too_few_nights_are_a_fault_that_says_so() {
     for (days, weeks, fault) in [
-        ("mon,tue", 1, Some("1 night lies between monday and tuesday")),
-        ("sun,mon", 2, Some("1 night lies between sunday and monday")),
+        ("mon,tue", 1, Some("only 1 night between monday and tuesday")),
+        ("sun,mon", 2, Some("only 1 night between sunday and monday")),
         ("mon,wed,fri", 4, None),
         ("sat", 4, None),
     ] {
@@ -137,7 +138,7 @@ fn loads_go_up_only_where_there_are_heavier_ones() {
     assert_eq!(step(&weeks), None);
 }
 
-/// What can be advanced, of each station of the main blocks.
+/// The values of the six variables, over all stations of the main blocks.
 fn variables(session: &Session) -> [Vec<String>; 6] {
     let mut all: [Vec<String>; 6] = Default::default();
     for block in session.blocks.iter().filter(|block| block.kind == Kind::Main) {
@@ -178,7 +179,7 @@ fn one_variable_at_a_time_and_every_week_checks_clean() {
             match week.step {
                 Step::Begin | Step::Same => assert_eq!(changed, [0; 0]),
                 Step::Easier => assert_eq!(week.number % 4, 0),
-                // A movement brings its own tempo and kit.
+                // A new movement brings its own tempo and kit.
                 Step::Advance(Variable::Tier) => {
                     assert!(changed.contains(&1) && !changed.contains(&2) && !changed.contains(&3))
                 }
@@ -191,8 +192,9 @@ fn one_variable_at_a_time_and_every_week_checks_clean() {
     }
 }
 
-/// By hand: 2 x 100 s of pulling against 4 x 60 s of pushing are 200 s and 240 s, five sixths. A round less of each would be
-/// 100 s and 180 s, five ninths, and `check` warns under two thirds: the fourth week takes a fifth of the work instead.
+/// By hand: 2 x 100 s of pulling and 4 x 60 s of pushing are 200 s and 240 s, a ratio of 5/6. One round fewer of each
+/// would be 100 s and 180 s, a ratio of 5/9. `check` warns below 2/3, so the fourth week takes a fifth of the work
+/// instead.
 #[test]
 fn an_easier_week_checks_as_clean_as_the_class() {
     const UNEVEN: &str = "(title: \"U\", slot: \"40m\", people: 2, kit: [(item: \"band\", each: 1), (item: \"mat\", each: 1)], blocks: [
@@ -248,7 +250,7 @@ fn files_and_a_calendar_are_written_all_or_none() {
     let first = forecall(&next, &["check", "winter-2026-12-03.ron", "--strict"]);
     assert_eq!(first.status.code(), Some(0), "{}", printed(&first));
 
-    // One file in the way: none is written.
+    // If one file exists already, no file is written.
     std::fs::remove_file(next.join("winter-2026-12-03.ron")).unwrap();
     let again = forecall(folder.path(), &arguments);
     assert_eq!(again.status.code(), Some(2), "{}", printed(&again));
@@ -256,7 +258,7 @@ fn files_and_a_calendar_are_written_all_or_none() {
     assert!(!next.join("winter-2026-12-03.ron").exists());
     for (wrong, says) in [
         (["series", "winter.ron", "--days", "moon"], "days are mon"),
-        (["series", "winter.ron", "--days", "mon,tue"], "1 night lies"),
+        (["series", "winter.ron", "--days", "mon,tue"], "only 1 night"),
         (["series", "gone.ron", "--days", "mon"], "cannot read gone.ron"),
     ] {
         let output = forecall(folder.path(), &wrong);

@@ -1,4 +1,4 @@
-//! How much work a class is, worked out by hand.
+//! The volume of classes, against values computed by hand.
 
 mod classes;
 
@@ -28,7 +28,8 @@ fn two_published_circuits_come_to_their_figures() {
     assert_eq!((class_of.work, class_of.rest), (Tick::seconds(160), Tick::seconds(70)));
     // 160 / 230 = 69.565 %.
     assert_eq!(class_of.density(), Some(70));
-    // Twelve stations of 30 s with 10 s between are 470 s: Klika and Jordan 2013, ACSM's Health & Fitness Journal 17(3):8.
+    // Twelve stations of 30 s with 10 s between are 470 s: Klika and Jordan 2013, ACSM's Health & Fitness Journal
+    // 17(3):8.
     let stations = (0..12).map(|at| {
         let mut station = station(&format!("station-{at}"), Tick::seconds(30));
         station.rest = Tick::seconds(10);
@@ -52,24 +53,24 @@ fn a_class_is_added_up_as_on_paper() {
     );
     let volume = volume(&class);
     let [raise, legs] = &volume.blocks[..] else { panic!() };
-    // A march has no repetitions and loads nothing.
+    // A march has no repetitions and does not load any muscle.
     assert_eq!((raise.work, raise.rest, raise.reps), (Tick::seconds(60), Tick::ZERO, 0));
     assert_eq!(muscles(raise), []);
-    // Twice 44 s of squats, and twice 44 s less the switch of 2 s (our estimate) of split squats; rests of 16 s but the last.
+    // Two rounds: 44 s of squats, and 44 s minus a switch of 2 s (our estimate) of split squats. Three rests of 16 s.
     assert_eq!(legs.work, Tick::seconds(88 + 84));
     assert_eq!(legs.rest, Tick::seconds(3 * 16 + 2 * 2));
-    // 44 s / 4 s = 11 squats; 21 s / 4 s = 5 on each side.
+    // 44 s / 4 s = 11 squats; 21 s / 4 s = 5 split squats on each side.
     assert_eq!(legs.reps, 2 * 11 + 2 * 2 * 5);
     assert_eq!(legs.patterns[&Pattern::Squat], Tick::seconds(88));
     assert_eq!(legs.patterns[&Pattern::Lunge], Tick::seconds(84));
     // Both have quadriceps and glutes as prime movers in the catalogue.
     assert_eq!(muscles(legs), [(Muscle::Quadriceps, 172), (Muscle::Glutes, 172)]);
-    // The rest between the blocks is the class's.
+    // The rest between the blocks counts for the class, and for no block.
     assert_eq!(volume.class.rest, legs.rest + Tick::seconds(30));
     assert_eq!(volume.class.work + volume.class.rest, class.total());
 }
 
-/// Three groups of three stations: every person has met each once.
+/// Three groups rotate through three stations: each person is at each station once.
 #[test]
 fn a_rotation_is_shared_by_its_groups() {
     let mut squat = station("squat", Tick::seconds(60));
@@ -81,9 +82,10 @@ fn a_rotation_is_shared_by_its_groups() {
     let settled: Tick = class.spans.iter().map(|span| span.settle).sum();
     let of_class = volume(&class).class;
     assert_eq!(of_class.work, Tick::seconds(180) - settled);
-    // A third of the work each, and what does not divide.
+    // Each station gets a third of the work; the first one gets the remainder too.
     assert!(of_class.muscles[&Muscle::Quadriceps].0.abs_diff(of_class.work.0 / 3) <= 6);
-    // 15 in a whole minute, 13 where 8 s go into walking on (our estimate): 15, 13, 13 by turns, so a person has 13.
+    // 15 repetitions in 60 s, and 13 where 8 s go into walking to the next station (our estimate). The three turns have
+    // 15, 13 and 13, so each person has 13.
     assert_eq!(of_class.reps, (15 + 13 + 13) / 3);
 }
 
@@ -93,7 +95,7 @@ fn a_part_of_a_span_is_counted_as_far_as_it_went() {
     lunge.sides = Sides::LeftThenRight;
     let class = compile(session(vec![block(Format::Circuit, vec![station_of(lunge, Work::Time(Tick::seconds(42)))])]));
     let work = |from, until| volume_between(&class, Tick::seconds(from), Tick::seconds(until)).class.work;
-    // Left until 20, a switch until 22, right until 42.
+    // The left side works until 20 s, the switch lasts until 22 s, the right side works until 42 s.
     assert_eq!(work(0, 42), Tick::seconds(40));
     assert_eq!(work(0, 21), Tick::seconds(20));
     assert_eq!(work(21, 42), Tick::seconds(20));

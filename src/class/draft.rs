@@ -1,4 +1,4 @@
-//! A draft: a session file as it is being changed, with the class that it makes and every change to be undone.
+//! A draft: a session file that is being edited, with its compiled class, undo and redo.
 
 use std::sync::Arc;
 
@@ -8,7 +8,7 @@ use crate::session::edit::{Edit, Refused, all_edited};
 use crate::session::fault::Fault;
 use crate::session::read;
 
-/// A session file that is being changed. It always makes a class: an edit that would not is refused.
+/// A session file that is being edited. It always makes a class: an edit that would break it is refused.
 #[derive(Clone, Debug)]
 pub struct Draft<'c> {
     catalogue: &'c Catalogue,
@@ -18,7 +18,7 @@ pub struct Draft<'c> {
     before: Vec<Version>,
 }
 
-/// The file at one time.
+/// One version of the file.
 #[derive(Clone, Debug)]
 struct Version {
     text: String,
@@ -26,7 +26,7 @@ struct Version {
     warnings: Vec<Fault>,
 }
 
-/// Why a draft was not changed.
+/// Why a draft could not be changed.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotChanged {
     #[error(transparent)]
@@ -37,41 +37,41 @@ pub enum NotChanged {
 }
 
 impl<'c> Draft<'c> {
-    /// The draft of a file, with what its transitions cost.
+    /// The draft of a file, compiled with these costs of changeovers.
     ///
     /// # Errors
-    /// When the text makes no class.
+    /// When the text does not make a class.
     pub fn new(text: String, catalogue: &'c Catalogue, costs: Costs) -> Result<Draft<'c>, NotChanged> {
         let now = Version::of(text, catalogue, &costs)?;
         Ok(Draft { catalogue, costs, now, undone: Vec::new(), before: Vec::new() })
     }
 
-    /// The text as it is now.
+    /// The current text.
     pub fn text(&self) -> &str {
         &self.now.text
     }
 
-    /// The class as it is now, without cues.
+    /// The current class, without cues.
     pub fn schedule(&self) -> &Schedule {
         &self.now.schedule
     }
 
-    /// What reading it found that does not keep it from making a class.
+    /// The findings of reading the file. None of them keeps it from making a class.
     pub fn warnings(&self) -> &[Fault] {
         &self.now.warnings
     }
 
-    /// What its transitions cost.
+    /// The costs of changeovers that the class is compiled with.
     pub fn costs(&self) -> &Costs {
         &self.costs
     }
 
-    /// Makes something else of the text, because it was changed elsewhere too: `now`, and of every version that can be
-    /// gone back or forward to what `of` makes of it. Where it makes nothing, or no class, that version and those behind
-    /// it are forgotten.
+    /// Takes over a change made to the file elsewhere. `now` becomes the current text, and `of` converts every version
+    /// that can be undone or redone to. If `of` gives None for a version, or a text that does not make a class, that
+    /// version and those further away are dropped.
     ///
     /// # Errors
-    /// When `now` makes no class. The draft is then as it was.
+    /// When `now` does not make a class. The draft then stays as it was.
     pub fn carry(&mut self, now: String, of: impl Fn(&str) -> Option<String>) -> Result<(), NotChanged> {
         let new = Version::of(now, self.catalogue, &self.costs)?;
         let carried = |versions: &[Version]| {
@@ -85,12 +85,12 @@ impl<'c> Draft<'c> {
         Ok(())
     }
 
-    /// How many changes stand.
+    /// The number of changes that can be undone.
     pub fn changes(&self) -> usize {
         self.before.len()
     }
 
-    /// The draft that some edits would make, with nothing to undo.
+    /// A new draft with some edits made and nothing to undo.
     ///
     /// # Errors
     /// As [`Draft::change`].
@@ -98,10 +98,10 @@ impl<'c> Draft<'c> {
         Draft::new(all_edited(&self.now.text, edits)?, self.catalogue, self.costs.clone())
     }
 
-    /// Makes some edits as one change: all of them or none.
+    /// Makes some edits as one change: all of them, or none.
     ///
     /// # Errors
-    /// When one of them cannot be made, or the file would make no class. The draft is then as it was.
+    /// When one of them cannot be made, or the file would no longer make a class. The draft then stays as it was.
     pub fn change(&mut self, edits: &[Edit]) -> Result<(), NotChanged> {
         let text = all_edited(&self.now.text, edits)?;
         let new = Version::of(text, self.catalogue, &self.costs)?;
@@ -110,14 +110,14 @@ impl<'c> Draft<'c> {
         Ok(())
     }
 
-    /// Takes the last change back. False where there is none.
+    /// Undoes the last change. False when there is none.
     pub fn undo(&mut self) -> bool {
         let Some(before) = self.before.pop() else { return false };
         self.undone.push(std::mem::replace(&mut self.now, before));
         true
     }
 
-    /// Makes the change again that was taken back last. False where there is none.
+    /// Redoes the change that was undone last. False when there is none.
     pub fn redo(&mut self) -> bool {
         let Some(again) = self.undone.pop() else { return false };
         self.before.push(std::mem::replace(&mut self.now, again));

@@ -1,4 +1,4 @@
-//! How much work a class is: work against rest, repetitions, and for how long each muscle is loaded.
+//! The volume of a class: work and rest, repetitions, and how long each muscle is loaded.
 
 use std::collections::BTreeMap;
 
@@ -7,38 +7,38 @@ use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Block, Station};
 use crate::time::Tick;
 
-/// The volume of a class, for each person. An estimate: nobody counts who slows down.
+/// The volume of a class, for each person. An estimate: people may slow down or stop, which nobody records.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Volume {
-    /// By the session's blocks; the rest after a block is in none of them.
+    /// The volume of each block of the session. The rest after a block is not included.
     pub blocks: Vec<Part>,
-    /// The whole class, the rests between blocks with it.
+    /// The volume of the whole class, including the rests between blocks.
     pub class: Part,
 }
 
 /// The volume of a class or a block.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Part {
-    /// Work itself, both sides together: settle and switches are none of it.
+    /// Work time, both sides together, without settle and switches.
     pub work: Tick,
-    /// All the rest: rests, transitions, briefings, settle, switches.
+    /// All other time: rests, transitions, briefings, settle and switches.
     pub rest: Tick,
-    /// Whole repetitions at the tempo, both sides together. What everybody does at their own pace is not counted.
+    /// Whole repetitions at the tempo, both sides together. Work at people's own pace is not counted.
     pub reps: u64,
-    /// How long a muscle was a prime mover under load.
+    /// How long each muscle was a prime mover under load.
     pub muscles: BTreeMap<Muscle, Tick>,
-    /// How long people moved in each pattern, loaded or not; together that is the work.
+    /// How long people worked in each pattern, loaded or not. The sum is the work time.
     pub patterns: BTreeMap<Pattern, Tick>,
 }
 
 impl Part {
-    /// Work of work and rest, in whole percent, a half rounded up. None of no time at all.
+    /// The share of work in the whole time, in whole percent, with a half rounded up. None when there is no time.
     pub fn density(&self) -> Option<u64> {
         let all = self.work + self.rest;
         (self.work.0 * 200 + all.0).checked_div(all.0 * 2)
     }
 
-    /// The muscles, those that worked longest first.
+    /// The muscles, the one that worked longest first.
     pub fn muscles_by_time(&self) -> Vec<(Muscle, Tick)> {
         let mut muscles: Vec<(Muscle, Tick)> = self.muscles.iter().map(|(&muscle, &time)| (muscle, time)).collect();
         muscles.sort_by_key(|&(_, time)| std::cmp::Reverse(time));
@@ -70,12 +70,12 @@ pub fn volume(schedule: &Schedule) -> Volume {
     volume_between(schedule, Tick::ZERO, schedule.total())
 }
 
-/// The volume of a class from a tick until another. A span of which a part is left out adds no repetitions: nobody
-/// counted them.
+/// The volume of a class between two ticks. A span that is only partly between them adds no repetitions: nobody counted
+/// them.
 pub fn volume_between(schedule: &Schedule, from: Tick, until: Tick) -> Volume {
     let mut blocks = vec![Part::default(); schedule.session.blocks.len()];
     let mut class = Part::default();
-    // Repetitions of stations that groups share, before they are shared out.
+    // The repetitions of all stations in a rotation, before they are divided among the groups.
     let mut shared = vec![0; blocks.len()];
     for span in &schedule.spans {
         let length = span.end.min(until).less(span.start.max(from));
@@ -109,10 +109,10 @@ pub fn volume_between(schedule: &Schedule, from: Tick, until: Tick) -> Volume {
     Volume { blocks, class }
 }
 
-/// Who works how long, of a time of work in a span of a block.
+/// How the work time of a span is divided among the stations of its block.
 ///
-/// Where people do different stations in one span, or each at their own pace, the stations share it alike: over all
-/// turns that is what each person did, of a part of them an estimate. What does not divide goes to the first.
+/// When people do different stations in one span, or work at their own pace, each station gets an equal share. This is
+/// exact once all turns are over, and an estimate before that. The remainder of the division goes to the first station.
 pub fn shares(block: &Block, doing: Doing, work: Tick) -> Vec<(&Station, Tick)> {
     match doing {
         Doing::Station(index) => block.stations.get(index).map(|station| (station, work)).into_iter().collect(),
@@ -126,7 +126,7 @@ pub fn shares(block: &Block, doing: Doing, work: Tick) -> Vec<(&Station, Tick)> 
     }
 }
 
-/// The work of a span between two ticks: no settle, no switch.
+/// The work time of a span between two ticks, without settle and switch.
 pub fn worked_in(span: &Span, from: Tick, until: Tick) -> Tick {
     let (from, until) = (from.max(span.working_from()), until.min(span.end));
     let all = until.less(from);
@@ -136,7 +136,7 @@ pub fn worked_in(span: &Span, from: Tick, until: Tick) -> Tick {
     }
 }
 
-/// How often the repetitions of a span are done: they are counted for one side where sides take turns.
+/// By how much to multiply the repetitions of a span. When both sides work in turn, they are given for one side.
 fn times(side: Side) -> u64 {
     match side {
         Side::Both | Side::Left | Side::Right => 1,
@@ -144,7 +144,7 @@ fn times(side: Side) -> u64 {
     }
 }
 
-/// The repetitions of a station of which a group does the whole of a span, both sides together.
+/// The repetitions that a group does at a station in a whole span, both sides together.
 fn reps_of(station: &Station, span: &Span) -> u64 {
     let Some(tempo) = station.tempo.filter(|_| station.movement.guide.is_some()) else { return 0 };
     let working = span.length() - span.settle;

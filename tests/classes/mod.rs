@@ -1,4 +1,4 @@
-//! Sessions for tests: small ones built by hand, and any valid one by a proptest strategy.
+//! Sessions for tests: small ones built by hand, and a proptest strategy for any valid one.
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
 use std::sync::Arc;
@@ -33,7 +33,7 @@ pub fn movement(id: &str, position: Position) -> Movement {
     }
 }
 
-/// Standing, empty-handed, both sides at once.
+/// A station that is done standing, without kit, with both sides at once.
 pub fn station(id: &str, work: Tick) -> Station {
     station_of(movement(id, Position::Standing), Work::Time(work))
 }
@@ -100,7 +100,7 @@ pub fn session(blocks: Vec<Block>) -> Arc<Session> {
     })
 }
 
-/// Any session that a file could give: every format, sides, kit, positions, places, gates, calls.
+/// Any session that a file could give: all formats, sides, kit, positions, places, gates and calls.
 pub fn any_session() -> impl Strategy<Value = Arc<Session>> {
     prop::collection::vec(any_block(), 1..4).prop_map(session)
 }

@@ -1,4 +1,4 @@
-//! A cut: what to leave out so that the class ends on time, with lengths as in the file.
+//! Cut: what to leave out so that the class ends on time with the lengths in the file.
 
 use super::course::{Course, Length, Owed};
 use super::fit::EARLY;
@@ -7,39 +7,40 @@ use crate::schedule::{Doing, Purpose, Side, Span};
 use crate::session::Kind;
 use crate::time::Tick;
 
-/// Something that can be left out.
+/// A part of the class that can be left out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
     /// An optional station: block and station.
     Optional(usize, usize),
-    /// The station of this index in every block of this kind.
+    /// The station with this index in every block of this kind.
     Everywhere(Kind, usize),
-    /// A round of a block.
+    /// A round of a block: block and round.
     Round(usize, u32),
 }
 
-/// What a cut would make of a class.
+/// The result of a cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
     pub course: Course,
-    /// What is left out, in order of the class. Empty where nothing needs to be, or nothing can.
+    /// What is left out, in the order of the class. Empty when nothing needs to be left out, or nothing can be.
     pub units: Vec<Unit>,
-    /// How much later than wanted the class still ends: nothing that can be left out reaches.
+    /// How much later than wanted the class still ends, when leaving everything out is not enough.
     pub late: Tick,
-    /// How much earlier than wanted it ends.
+    /// How much earlier than wanted the class ends.
     pub early: Tick,
 }
 
-/// How bad a cut is: less is better, the first difference decides.
+/// How bad a cut is. Lower is better; the fields are compared in order. See [`Course::cut`].
 type Badness = (u64, u64, u64, usize, u64, u64);
 
 impl Course {
-    /// Chooses what to leave out after the span that holds `now`, so that the class ends at `end`, a tick of class
-    /// time. Exact.
+    /// Chooses what to leave out after the span that contains `now`, so that the class ends at `end`, a tick of class
+    /// time. The choice is the exact optimum.
     ///
-    /// It minimises in this order: the time over; one-sided work whose other side is left out; time of warm-up and
-    /// cool-down left out; how many units; the time under by more than 30 s; how far push and pull work of the class
-    /// differ. Of equals, what comes later is left out. Branch and bound over the units, the longest first.
+    /// It minimises, in this order: the time over; the one-sided work whose other side is left out; the warm-up and
+    /// cool-down time left out; the number of units; the time under beyond 30 s; the difference between push and pull
+    /// work in the class. Among equal cuts, later work is left out. The search is branch and bound over the units,
+    /// those that save most first.
     pub fn cut(&self, now: Tick, end: Tick) -> Cut {
         let search = self.search(now, end);
         let (units, gone) = search.best();
@@ -62,7 +63,7 @@ impl Course {
         let past = self.schedule().spans.iter().take_while(|span| span.start < owed_from);
         let balance = past.chain(owed.first().map(|item| &item.span)).map(|span| self.push_less_pull(span)).sum();
         let mut units = self.units(&owed);
-        // Rounds that are alike count alike, so that the later stays before the earlier.
+        // Equal rounds count as saving the same, so that the sort keeps the later round before the earlier one.
         for index in 0..units.len() {
             let alike = units.iter().filter(|other| other.alike.is_some() && other.alike == units[index].alike);
             units[index].saves = alike.map(|other| other.saves).fold(units[index].saves, Tick::max);
@@ -84,7 +85,7 @@ impl Course {
         Search { course: self, room, over, owed, gaps, gap_before, units, balance }
     }
 
-    /// The units among what is owed after the running span, the later of equals first.
+    /// The units among the spans after the running one, the latest first.
     fn units(&self, owed: &[Owed]) -> Vec<Choice> {
         let mut found: Vec<(Unit, Vec<usize>)> = Vec::new();
         for (index, item) in owed.iter().enumerate().skip(1) {
@@ -117,7 +118,7 @@ impl Course {
     }
 
     fn choice(&self, owed: &[Owed], unit: Unit, spans: Vec<usize>) -> Choice {
-        // At most what lies between the work before and the work after goes with a work span.
+        // With a work span go at most all idle spans between the work before it and the work after it.
         let beside = |index: usize| {
             let idle = |item: &&Owed| item.span.purpose != Purpose::Work;
             let before = owed[..index].iter().rev().take_while(idle);
@@ -132,7 +133,7 @@ impl Course {
         Choice { unit, spans, saves, alike }
     }
 
-    /// What happens in a round, to tell whether two are alike.
+    /// What happens in a round, to tell whether two rounds are equal.
     fn round_shape(&self, owed: &[Owed], block: usize, round: u32) -> RoundShape {
         let of_round =
             owed.iter().skip(1).map(|item| &item.span).filter(|span| (span.block, span.round) == (block, round));
@@ -151,44 +152,44 @@ impl Course {
     }
 }
 
-/// A unit, with the owed work that it is.
+/// A unit, with the indices of the work spans it leaves out.
 struct Choice {
     unit: Unit,
     spans: Vec<usize>,
-    /// At most so much time by itself.
+    /// The most time that this unit can save by itself.
     saves: Tick,
-    /// Rounds of a block that are alike are left out from the last.
+    /// For a round: its block and shape. Of equal rounds of a block, the last is left out first.
     alike: Option<(usize, RoundShape)>,
 }
 
-/// What happens in a round: what is done, by which side, how long.
+/// What happens in a round, span by span: what is done, with which side, for how long.
 type RoundShape = Vec<(Doing, Side, Tick)>;
 
 struct Search<'a> {
     course: &'a Course,
     owed: Vec<Owed>,
-    /// The idle time between one work and the next, and before the first and after the last.
+    /// The idle time before the first work span, between each two, and after the last, in ms.
     gaps: Vec<u64>,
-    /// For each of the owed spans, the gap that it is of or, work, that it follows.
+    /// For each span of `owed`, an index into `gaps`: the gap it belongs to or, for work, the gap before it.
     gap_before: Vec<usize>,
     units: Vec<Choice>,
-    /// From the start of the running span to the wanted end.
+    /// The time from the start of the running span to the wanted end, in ms.
     room: i64,
-    /// How far over that what is owed is.
+    /// How far the spans of `owed` go beyond `room`, in ms.
     over: u64,
-    /// Push less pull of what cannot be left out any more.
+    /// Push minus pull work, in ms, over the spans that can no longer be left out.
     balance: i64,
 }
 
-/// What units can do at best.
+/// The best result that a unit can still lead to.
 struct Bound {
-    /// How late it still is.
+    /// How late the class would still end, in ms.
     late: u64,
-    /// How many it takes to be no later than the best known.
+    /// How many units it takes to end no later than the best known cut.
     more: usize,
 }
 
-/// The best cut so far: how bad it is, which work goes (later first), and which units.
+/// A cut: how bad it is, which work goes (compared so that leaving out later work is better), and which units.
 type Found = (Badness, Vec<bool>, Vec<usize>);
 
 impl Search<'_> {
@@ -209,7 +210,7 @@ impl Search<'_> {
         (units.iter().map(|choice| choice.unit).collect(), gone)
     }
 
-    /// Tries every set of the units from `from` on, together with those chosen, `most` in all.
+    /// Tries every set of units from index `from` on, added to the chosen ones, up to `most` units in all.
     fn branch(&self, from: usize, chosen: &mut Vec<usize>, most: usize, best: &mut Option<Found>) {
         let (bad, gone) = self.badness(chosen);
         let free = most.saturating_sub(chosen.len());
@@ -231,7 +232,7 @@ impl Search<'_> {
             if later || !may_be_better {
                 continue;
             }
-            // Without those passed over, not even all of the others together may reach.
+            // Without the units passed over, even all of the others together may end later than the best known cut.
             let others: Vec<usize> = chosen.iter().copied().chain(next..self.units.len()).collect();
             if best.as_ref().is_some_and(|(known, ..)| self.badness(&others).0.0 > known.0) {
                 break;
@@ -242,13 +243,14 @@ impl Search<'_> {
         }
     }
 
-    /// For each unit from `from` on, what it can make of what is gone already, together with at most `free` - 1 of those
-    /// after it. `known`: how late the best known is.
+    /// For each unit from index `from` on, a bound on the result of adding it, with at most `free` - 1 of the units
+    /// after it, to the work that is `gone` already. `known`: how late the best known cut ends, in ms.
     ///
-    /// With work goes at most the idle time on both sides of it. Of that, what is gone is counted once, so what further
-    /// units add to one set they add to a larger at most: none of them together saves more than the sum.
+    /// Leaving out work saves at most that work and the idle time on both sides of it. Each gap is counted once, so a
+    /// unit adds no more to a larger set than to a smaller one, and several units never save more than the sum of what
+    /// each adds.
     fn bounds(&self, from: usize, gone: &[bool], free: usize, known: u64) -> Vec<Bound> {
-        // Which gaps are counted: with what is gone, or by the unit of this number.
+        // For each gap, what has counted it: a unit by its index, or `usize::MAX` for the work that is gone.
         let mut counted = vec![None; self.gaps.len()];
         let mut saved = 0;
         for index in (0..gone.len()).filter(|&index| gone[index]) {
@@ -274,7 +276,7 @@ impl Search<'_> {
         bounds
     }
 
-    /// What goes with a work span at most, without the gaps that are counted already.
+    /// The most that leaving out a work span saves, without the gaps that are counted already, in ms.
     fn saved_with(&self, span: usize, by: Option<usize>, counted: &mut [Option<usize>]) -> u64 {
         let before = self.gap_before[span];
         let gaps = (before..=before + 1).filter(|&gap| {
@@ -312,7 +314,7 @@ impl Search<'_> {
         ((over.max(0) as u64, orphaned, protected, chosen.len(), early, balance.unsigned_abs()), gone)
     }
 
-    /// Whether a span is the right to a left that has begun.
+    /// Whether a span is the right side of a station whose left side has begun.
     fn is_owed_to_left(&self, index: usize) -> bool {
         let right = &self.owed[index].span;
         let left = |item: &Owed| {

@@ -1,4 +1,4 @@
-//! Families: the spans still to come whose lengths a fit decides together.
+//! Families: groups of spans still to come that a fit gives one common length.
 
 use std::collections::BTreeSet;
 
@@ -8,32 +8,33 @@ use crate::schedule::{Purpose, Side, Span};
 use crate::session::{Format, Kind, Work};
 use crate::time::Tick;
 
-/// Lengths move by this much, a protected block's by [`PROTECTED_STEP`], work in repetitions by whole ones.
+/// A fit changes lengths in steps of this. A protected block changes in steps of [`PROTECTED_STEP`], work in
+/// repetitions in whole repetitions.
 const STEP: Tick = Tick::seconds(5);
 const PROTECTED_STEP: Tick = Tick::seconds(15);
 
-/// No fit makes work shorter than this, nor a rest shorter than [`SHORTEST_REST`], unless the file does.
+/// No fit makes work shorter than this, or a rest shorter than [`SHORTEST_REST`], unless the file does.
 pub(super) const SHORTEST_WORK: Tick = Tick::seconds(20);
 pub(super) const SHORTEST_REST: Tick = Tick::seconds(15);
 
-/// Spans whose lengths change together, so that what is said once holds for all of them.
+/// Spans that always get the same new length, so that one announcement is true for all of them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Family {
     pub stretch: Stretch,
-    /// How many there are, at least 1. A warm-up or cool-down is one, whatever it consists of.
+    /// The number of spans, at least 1. A warm-up or cool-down counts as one.
     pub count: u64,
-    /// The length in the file.
+    /// The length in the file. For a warm-up or cool-down, the sum over its spans.
     pub length: Tick,
-    /// The lengths that a fit may choose, ascending, that of the file among them.
+    /// The lengths that a fit may choose, in rising order, including the length in the file.
     pub allowed: Vec<Tick>,
     /// Indices into the schedule's spans.
     pub spans: Vec<usize>,
 }
 
-/// What a family is a stretch of. The more it matters, the heavier a change of it weighs.
+/// The sort of spans in a family. The more the sort matters, the more a change of its length weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Stretch {
-    /// Rests between blocks of a kind.
+    /// Rests after blocks of a kind.
     BlockRest(Kind),
     /// Rests between stations and rounds in main blocks.
     Rest,
@@ -44,7 +45,7 @@ pub enum Stretch {
 }
 
 impl Stretch {
-    /// How heavily a change of its length weighs.
+    /// The weight of a change of length, 1 to 8.
     pub fn weight(self) -> u64 {
         match self {
             Stretch::BlockRest(_) => 1,
@@ -54,7 +55,7 @@ impl Stretch {
         }
     }
 
-    /// Whether it is a warm-up or cool-down, whose time is kept before anything else is.
+    /// Whether it is a warm-up or cool-down. A fit keeps these lengths before all others.
     pub fn is_protected(self) -> bool {
         matches!(self, Stretch::Protected(_))
     }
@@ -63,8 +64,8 @@ impl Stretch {
         if self.is_protected() { PROTECTED_STEP } else { STEP }
     }
 
-    /// The shortest and the longest that a fit makes of a length in the file: work 2/3 to 5/4, a rest half to
-    /// one and a half times, a warm-up or cool-down 5/6 to 4/3.
+    /// The shortest and the longest length that a fit may choose, from the length in the file: 2/3 to 5/4 for work, 1/2
+    /// to 3/2 for a rest, 5/6 to 4/3 for a warm-up or cool-down.
     fn range(self, length: Tick) -> (Tick, Tick) {
         let part = |times: u64, of: u64| (length.0 * times).div_ceil(of);
         let whole = |times: u64, of: u64| length.0 * times / of;
@@ -76,11 +77,12 @@ impl Stretch {
         (Tick(least).max(floor), Tick(most))
     }
 
-    /// The lengths in reach of one in the file by steps of this size, that one always among them.
+    /// The lengths that a fit may choose, in steps of this size from the length in the file. That length is always
+    /// included.
     pub fn allowed(self, length: Tick, step: Tick) -> Vec<Tick> {
         let (least, most) = self.range(length);
         let step = step.0.max(1);
-        // Steps are counted from the file's own length, so that it keeps its odd seconds.
+        // Steps are counted from the length in the file, so that this length need not be a multiple of a step.
         let down = length.less(least).0 / step;
         let first = length.0 - down * step;
         let mut allowed: Vec<Tick> = (first..=most.0).step_by(step as usize).map(Tick).collect();
@@ -93,11 +95,11 @@ impl Stretch {
 }
 
 impl Course {
-    /// The families of the spans after an index, in order of their first span.
+    /// The families of the spans after the index `after`, in order of their first span.
     ///
-    /// Constant are transitions and briefings, the minutes of an EMOM, the rests inside a warm-up or cool-down and
-    /// its work in repetitions, a right whose left has begun, and every span whose length the coach has set or that
-    /// the plan does not have.
+    /// These spans keep their length and are in no family: transitions and briefings; the minutes of an EMOM; the rests
+    /// and the work in repetitions inside a warm-up or cool-down; a right side whose left side has begun; spans whose
+    /// length the coach has set; and spans that the plan does not have.
     pub fn families(&self, after: usize) -> Vec<Family> {
         let mut families: Vec<Family> = Vec::new();
         for (index, span) in self.schedule().spans.iter().enumerate().skip(after + 1) {
@@ -132,7 +134,8 @@ impl Course {
         families
     }
 
-    /// Whether a span is the right to a left that has begun by the span `after`, and so owes what that took.
+    /// Whether a span is the right side of a station whose left side began in the span `after` or before it. The right
+    /// side must then take as long as the left side did.
     fn has_its_left_before(&self, index: usize, after: usize) -> bool {
         let spans = &self.schedule().spans;
         let right = &spans[index];
@@ -142,7 +145,7 @@ impl Course {
         right.side == Side::Right && !spans[after + 1..index].iter().any(|span| left(&span))
     }
 
-    /// What a span is a stretch of and by what steps it moves; None for one that stays as it is.
+    /// The stretch that a span belongs to, and the step by which its length changes. None when its length is constant.
     fn stretch_of(&self, span: &Span) -> Option<(Stretch, Tick)> {
         let block = self.schedule().block_of(span);
         let emom = matches!(block.format, Format::Emom { .. });
@@ -159,7 +162,7 @@ impl Course {
         Some((stretch, rep.unwrap_or(stretch.step())))
     }
 
-    /// By how much one more repetition lengthens a span whose work is given in repetitions.
+    /// How much longer a span becomes with one more repetition. None when its work is not given in repetitions.
     fn rep(&self, span: &Span) -> Option<Tick> {
         let own = matches!(self.schedule().block_of(span).format, Format::Ladder { .. });
         let station = self.schedule().station_of(span).filter(|_| !own && span.purpose == Purpose::Work)?;

@@ -1,4 +1,4 @@
-//! Fit: new lengths for what is still to come, so that the class ends on time.
+//! Fit: new lengths for the spans still to come, so that the class ends on time.
 
 use super::course::{Course, Owed};
 use super::families::Family;
@@ -6,28 +6,29 @@ use crate::schedule::{Side, Span};
 use crate::session::Kind;
 use crate::time::Tick;
 
-/// To end early by up to this much is as good as to end on time (est.).
+/// Ending up to this much early is as good as ending on time (est.).
 pub(super) const EARLY: Tick = Tick::seconds(30);
 
-/// What a fit would make of a class.
+/// The result of a fit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
     pub course: Course,
-    /// The families of what was still to come, each with its new length.
+    /// The families of the spans still to come, each with its new length.
     pub lengths: Vec<(Family, Tick)>,
-    /// What was left over and goes to the cool-down, as far as that may grow.
+    /// The time left over that was added to the cool-down. The cool-down grows to its longest allowed length at most.
     pub left_over: Tick,
-    /// How much later than wanted the class still ends: even the shortest lengths do not reach.
+    /// How much later than wanted the class still ends, when even the shortest lengths are too long.
     pub late: Tick,
-    /// How much earlier than wanted it ends.
+    /// How much earlier than wanted the class ends.
     pub early: Tick,
 }
 
 impl Course {
-    /// New lengths for the spans after the one that holds `now`, so that the class ends at `end`, a tick of class
-    /// time: what [`best_lengths`] chooses. Lengths are counted from the file's, so that fits do not add up.
+    /// Chooses new lengths for the spans after the one that contains `now`, so that the class ends at `end`, a tick of
+    /// class time. [`best_lengths`] makes the choice. It starts from the lengths in the file, so several fits do not
+    /// add up.
     ///
-    /// What is then left over goes to the last cool-down; without one the class ends early.
+    /// The time left over is added to the last cool-down. Without a cool-down the class ends early.
     pub fn fit(&self, now: Tick, end: Tick) -> Fit {
         let Some(current) = self.schedule().span_at(now) else {
             let course = self.clone();
@@ -59,7 +60,7 @@ impl Course {
         self.schedule().spans[span].length()
     }
 
-    /// Gives the last cool-down what is left over, to the longest that it may be, and says how much that was.
+    /// Adds the time left over to the last cool-down, up to its longest allowed length. Returns how much was added.
     fn give_cool_down(&self, lengths: &mut [(Family, Tick)], left_over: Tick) -> Tick {
         let is_cool_down = |family: &Family| {
             let block = &self.schedule().session.blocks[self.schedule().spans[family.spans[0]].block];
@@ -74,7 +75,7 @@ impl Course {
         given
     }
 
-    /// The course with these lengths for what is still to come.
+    /// The course with these lengths for the spans still to come.
     fn with_lengths(&self, now: Tick, current: usize, lengths: &[(Family, Tick)]) -> Course {
         let mut owed: Vec<Owed> = self.from(current).collect();
         for (family, length) in lengths {
@@ -90,7 +91,7 @@ impl Course {
         self.go_on(now, owed)
     }
 
-    /// A span at another length, shaped from the planned one so that nothing is rounded twice.
+    /// A span with another length. It is resized from the planned span, so that nothing is rounded twice.
     pub(super) fn as_planned(&self, span: &Span, planned: &Span, length: Tick) -> Span {
         let tempo = self.schedule().station_of(span).and_then(|station| station.tempo);
         let shape = if length == planned.length() { planned.clone() } else { planned.resized(length, tempo) };
@@ -105,10 +106,10 @@ impl Course {
     }
 }
 
-/// Shares a length out over the spans of a block, each by its planned length, in whole seconds where it can, left
-/// and right alike. Of an odd tick that nobody can have alike, one is left out.
+/// Shares a length out over the spans of a block in proportion to their planned lengths, in whole seconds where
+/// possible. A left side and its right side get the same length; a tick that cannot be halved is dropped.
 fn shares(planned: &[&Span], length: Tick) -> Vec<Tick> {
-    // A left and its right are one share of two equal parts.
+    // A left side and its right side form one share of two equal parts.
     let mut units: Vec<Vec<usize>> = Vec::new();
     for (index, span) in planned.iter().enumerate() {
         let left = units.iter_mut().find(|unit| {
@@ -142,18 +143,20 @@ fn shares(planned: &[&Span], length: Tick) -> Vec<Tick> {
     given
 }
 
-/// How good a choice of lengths is once their sum is known: less is better, the first difference decides.
+/// How bad a choice of lengths is, apart from its sum. Lower is better; the fields are compared in order.
 type Badness = (u64, u64, u64);
 
-/// The lengths, one for each family and each of its allowed ones, that fill `time` milliseconds best. Exact.
+/// The lengths that fill `time` milliseconds best: one for each family, out of its allowed lengths. The choice is the
+/// exact optimum.
 ///
-/// With `sum` = Σ count × length and `change` = |length − the file's|, it minimises in this order: how far `sum` is
-/// over; Σ count × change of protected families; how far `sum` is under by more than 30 s; how many families
-/// change; Σ count × weight × ⌊1000 × change / the file's⌋²; how far `sum` is under. Then the longest length
-/// for the family that comes first, then the second, and so on.
+/// With `sum` = Σ count × length, `file` = the length in the file and `change` = |length − file|, it minimises in this
+/// order: how far `sum` is over `time`; Σ count × change of the protected families; how far `sum` is under `time`
+/// beyond 30 s; how many families change; Σ count × weight × ⌊1000 × change / file⌋²; how far `sum` is under `time`.
+/// Among equal choices, the first family gets the longest length, then the second, and so on.
 ///
-/// A table over the sums that can be reached, family by family from the last: for one sum the parts of the order that
-/// depend on it are settled, and the others add up. Time grows with families × allowed lengths × reachable sums.
+/// Method: a table over the sums that can be reached, built family by family from the last. For a given sum, the
+/// criteria that depend on the sum are known, and the others add up over the families. The run time grows with families
+/// × allowed lengths × reachable sums.
 pub fn best_lengths(families: &[Family], time: i64) -> Vec<Tick> {
     let least: u64 = families.iter().map(|family| family.count * shortest(family).0).sum();
     let Some(room) = time.checked_sub_unsigned(least).and_then(|room| u64::try_from(room).ok()) else {
@@ -174,7 +177,7 @@ pub fn best_lengths(families: &[Family], time: i64) -> Vec<Tick> {
     for family in families.iter().rev() {
         let mut next: Vec<Option<Badness>> = vec![None; sums];
         let mut chosen = vec![0usize; sums];
-        // From the longest, so that of equals the longest stays.
+        // From the longest on, so that the longest of equal lengths is kept.
         for (choice, &length) in family.allowed.iter().enumerate().rev() {
             let step = (above(family, length) / unit) as usize;
             let worse = badness(family, length);
@@ -209,7 +212,8 @@ fn shortest(family: &Family) -> Tick {
     family.allowed.first().copied().unwrap_or(family.length)
 }
 
-/// What a length of a family adds: protected ticks moved, families changed, weighted squares of the change.
+/// What a length of a family adds to the badness: protected ticks changed, families changed, weighted squares of the
+/// change.
 fn badness(family: &Family, length: Tick) -> Badness {
     let change = length.0.abs_diff(family.length.0);
     let thousandths = 1000 * change / family.length.0.max(1);

@@ -4,14 +4,14 @@ use super::course::{Course, Length, Owed};
 use crate::schedule::Side;
 use crate::time::Tick;
 
-/// The changes of a class, so that each can be undone.
+/// The changes made to a class, and those undone, for undo and redo.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct History {
     done: Vec<Change>,
     undone: Vec<Change>,
 }
 
-/// One change: the course before and after it, and when.
+/// One change: when it was made, and the course before and after it.
 #[derive(Clone, Debug, PartialEq)]
 struct Change {
     at: Tick,
@@ -20,29 +20,29 @@ struct Change {
 }
 
 impl History {
-    /// Takes down a change made at `at`. What was undone can then not be redone.
+    /// Records a change made at the tick `at`. Changes undone before it can then no longer be redone.
     pub fn record(&mut self, at: Tick, before: Course, after: Course) {
         self.undone.clear();
         self.done.push(Change { at, before, after });
     }
 
-    /// How many changes stand.
+    /// The number of changes that can be undone.
     pub fn len(&self) -> usize {
         self.done.len()
     }
 
-    /// Whether none stands.
+    /// Whether there is no change to undo.
     pub fn is_empty(&self) -> bool {
         self.done.is_empty()
     }
 
-    /// When the last change was made that can be undone.
+    /// The tick at which the last change that can be undone was made.
     pub fn last(&self) -> Option<Tick> {
         self.done.last().map(|change| change.at)
     }
 
-    /// The course without its last change: what was owed before it is owed again, less what has been done since.
-    /// None where there is none.
+    /// Undoes the last change: the spans that were still to come before it are still to come again, minus what has been
+    /// done since. None when there is nothing to undo.
     pub fn undo(&mut self, now: Tick, course: &Course) -> Option<Course> {
         let change = self.done.pop()?;
         let restored = restore(&change.before, &change.after, change.at, course, now);
@@ -50,7 +50,7 @@ impl History {
         Some(restored)
     }
 
-    /// The course with the change that was undone last. None where there is none.
+    /// Redoes the change that was undone last. None when there is nothing to redo.
     pub fn redo(&mut self, now: Tick, course: &Course) -> Option<Course> {
         let change = self.undone.pop()?;
         let restored = restore(&change.before, &change.after, change.at, course, now);
@@ -59,8 +59,8 @@ impl History {
     }
 }
 
-/// The course in which that is owed which `before` owed at `at`, when `after` took its place, less what has been
-/// done since in `course`.
+/// Goes back from a change that led from `before` to `after` at the tick `at`. The result continues with the spans that
+/// `before` had still to come at `at`, minus what has been done since then in `course`.
 fn restore(before: &Course, after: &Course, at: Tick, course: &Course, now: Tick) -> Course {
     if now == at && course.runs_as(after) {
         return before.clone();
@@ -68,7 +68,7 @@ fn restore(before: &Course, after: &Course, at: Tick, course: &Course, now: Tick
     let current = course.schedule().span_at(now);
     let still: Vec<Owed> = current.map_or(vec![], |current| course.from(current).collect());
     let mut owed = owed_at(before, at);
-    // Done since is what `after` owed and is owed no more.
+    // A span of `after` has been done since when it is no longer among the spans still to come.
     let mut open: Vec<usize> = still.iter().map(|item| item.origin.plan).collect();
     for item in owed_at(after, at) {
         if let Some(place) = open.iter().position(|&plan| plan == item.origin.plan) {
@@ -84,14 +84,14 @@ fn restore(before: &Course, after: &Course, at: Tick, course: &Course, now: Tick
             && running.span.doing == first.span.doing
     });
     let Some((running, first)) = running else { return course.owe(now, owed) };
-    // The same span goes on: less the time spent in it since.
+    // The running span continues, minus the time spent in it since the change.
     let since = now - running.span.start.max(at);
     let end = now + first.span.length().less(since);
     let mut goes_on = running.clone();
     let same = before.schedule().span_at(at).map(|index| &before.schedule().spans[index]);
     let turned = running.span.switch_at().is_some_and(|switch_at| now >= switch_at);
     match (same.filter(|same| same.start == running.span.start), running.span.side) {
-        // Right is to have what left has had.
+        // The right side gets as long as the left side had.
         (_, Side::LeftThenRight { .. }) if turned => {}
         (planned, Side::LeftThenRight { switch, .. }) => {
             let planned = planned.unwrap_or(&first.span);
@@ -118,7 +118,7 @@ fn restore(before: &Course, after: &Course, at: Tick, course: &Course, now: Tick
     course.go_on(now, std::iter::once(goes_on).chain(owed.into_iter().skip(1)))
 }
 
-/// What a course owes at a tick, the rest of its running span first.
+/// The spans that a course has still to come at a tick, beginning with the remainder of the running span.
 fn owed_at(course: &Course, at: Tick) -> Vec<Owed> {
     let Some(current) = course.schedule().span_at(at) else { return vec![] };
     let mut owed: Vec<Owed> = course.from(current).collect();

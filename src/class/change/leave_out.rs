@@ -1,4 +1,4 @@
-//! Leaving spans out: what goes with them, and how their neighbours come together.
+//! Leaving spans out: what is removed with them, and how the remaining spans are joined.
 
 use super::course::{Course, Owed};
 use crate::schedule::{Doing, Purpose, Side, Span, change_between, resettled};
@@ -6,11 +6,12 @@ use crate::session::{Format, Transitions};
 use crate::time::Tick;
 
 impl Course {
-    /// What is owed when some of its work is left out: the first of `owed` runs and stays.
+    /// The spans still to come when some of their work is left out. The first span of `owed` is running and stays.
     ///
-    /// With the work goes its transition, and a rest between what goes. Of the rests that then stand next to each other one stays, the longest kind,
-    /// and none at the end of the class. An EMOM's minute goes whole. The start key of a block stays with its first
-    /// work, and a block that is left out whole is not explained either.
+    /// The transition before the work is removed with it, and so is a rest between two pieces of work that are removed.
+    /// Of the rests that are then next to each other, one stays: a block rest before a round rest before a station
+    /// rest. At the end of the class no rest stays. An EMOM's minute is removed whole. A block that waits for the start
+    /// key still waits, before its first remaining work. A block that is left out whole loses its briefing too.
     pub(super) fn leave_out(&self, owed: &[Owed], gone: impl Fn(usize) -> bool) -> Vec<Owed> {
         let keep = self.kept(owed, gone);
         let mut gate = None;
@@ -29,19 +30,19 @@ impl Course {
         self.joined(left)
     }
 
-    /// Which of the owed spans stay when some of the work goes.
+    /// Which of the spans still to come stay when some of the work is removed.
     pub(super) fn kept(&self, owed: &[Owed], gone: impl Fn(usize) -> bool) -> Vec<bool> {
         let is_work = |index: usize| owed[index].span.purpose == Purpose::Work;
         let mut keep: Vec<bool> = (0..owed.len()).map(|index| index == 0 || !is_work(index) || !gone(index)).collect();
         let running = owed.first().map(|item| item.span.block);
         let mut from = 1;
         while from < owed.len() {
-            // From one work that stays to the next.
+            // From one work span that stays to the next.
             let until = (from..owed.len()).find(|&index| is_work(index) && keep[index]).unwrap_or(owed.len());
             let first = (from..until).find(|&index| is_work(index));
             let last = (from..until).rev().find(|&index| is_work(index));
             if let (Some(first), Some(last)) = (first, last) {
-                // Rests of stations and rounds stand inside their block only.
+                // Rests between stations and rounds stay only between work of their own block.
                 let ends = [from - 1, until].map(|index| owed.get(index).map(|item| item.span.block));
                 let inside = |block: usize| ends == [Some(block); 2];
                 let mut best: Option<usize> = (from == 1 && owed[0].span.purpose.is_rest()).then_some(0);
@@ -58,11 +59,11 @@ impl Course {
                             let some = (from..owed.len()).any(|other| keep[other] && whole(&owed[other]));
                             keep[index] = some || running == Some(span.block);
                         }
-                        // What is left of an EMOM's minute belongs to the work before it.
+                        // The rest that fills an EMOM's minute belongs to the work before it.
                         Purpose::Rest if self.is_emom(span) => {
                             keep[index] = keep[index - 1] || before.block != span.block
                         }
-                        // So does a rest between what goes.
+                        // A rest between two pieces of work that are removed goes with them.
                         Purpose::Rest if first < index && index < last => keep[index] = false,
                         Purpose::Rest | Purpose::RoundRest if !inside(span.block) => keep[index] = false,
                         _ => {
@@ -86,8 +87,8 @@ impl Course {
         matches!(self.schedule().block_of(span).format, Format::Emom { .. })
     }
 
-    /// What is owed with every change put right that leads from one work to another than in the plan. The first of
-    /// `owed` runs, and is as it is.
+    /// The spans still to come with every changeover recomputed where the work before is not the one of the plan. The
+    /// first span of `owed` is running and stays as it is.
     pub(super) fn joined(&self, mut owed: Vec<Owed>) -> Vec<Owed> {
         let session = std::sync::Arc::clone(&self.schedule().session);
         let mut before: Option<Span> = self.work_before(owed.first());
@@ -110,7 +111,7 @@ impl Course {
                 let covered = span.gate || before.is_none();
                 let open = if covered { Tick::ZERO } else { change.needs.less(paid) };
                 let fixed = matches!(session.blocks[span.block].transitions, Transitions::Fixed(_));
-                // One that runs already keeps its length: some of it is past.
+                // A transition that is running keeps its length: a part of it is past.
                 if transition && !fixed && index > 1 {
                     let put_in = &mut owed[index - 1].span;
                     put_in.end = put_in.start + open;
@@ -129,7 +130,7 @@ impl Course {
         owed
     }
 
-    /// What the right of a left needs to settle by itself, since both are given alike.
+    /// The settle time that the right side needs of its own. The left side must then get the same settle time.
     fn right_settle(&self, owed: &[Owed], left: usize) -> Tick {
         let side = owed[left].span.side;
         let rest: Tick = owed[left + 1..]
@@ -143,7 +144,7 @@ impl Course {
             .map_or(Tick::ZERO, |right| right.span.change.needs.less(rest))
     }
 
-    /// The last work before what is owed.
+    /// The last work span before the spans still to come.
     fn work_before(&self, first: Option<&Owed>) -> Option<Span> {
         let from = first.map_or(self.schedule().total(), |first| first.span.start);
         let past = self.schedule().spans.iter().take_while(|span| span.start < from);

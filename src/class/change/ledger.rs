@@ -1,23 +1,23 @@
-//! The ledger of sides: what one side of a station has had, or will have, beyond the other.
+//! The ledger of sides: how much more work one side of a station gets than the other.
 
 use super::course::{Course, Length, Origin, Owed};
 use crate::schedule::{Doing, Purpose, Side, Span, Transition};
 use crate::time::Tick;
 
-/// Work that one side owes the other.
+/// The work by which one side of a station is short of the other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Debt {
     /// Index into the session's blocks.
     pub block: usize,
     pub doing: Doing,
-    /// The side that owes: left or right.
+    /// The side that is short: left or right.
     pub side: Side,
     pub by: Tick,
 }
 
 impl Course {
-    /// What sides owe, over the whole class as it has run and will run, in order of first work. Empty where left
-    /// equals right to the tick, or the coach has let it be.
+    /// How much work sides are short of, over the whole class as it has run and will run, in order of first work. A
+    /// station is left out when left and right are equal to the tick, or when the coach has dismissed the difference.
     pub fn ledger(&self) -> Vec<Debt> {
         let debts = self.balances().into_iter().filter_map(|(block, doing, balance)| {
             let let_be: i64 = self.let_be.iter().filter(|it| (it.0, it.1) == (block, doing)).map(|it| it.2).sum();
@@ -28,7 +28,7 @@ impl Course {
         debts.collect()
     }
 
-    /// For each station with sides: left less right, in milliseconds.
+    /// For each station with sides: the work of the left side minus that of the right, in milliseconds.
     fn balances(&self) -> Vec<(usize, Doing, i64)> {
         let mut balances: Vec<(usize, Doing, i64)> = Vec::new();
         for span in self.schedule().spans.iter().filter(|span| span.purpose == Purpose::Work) {
@@ -43,7 +43,7 @@ impl Course {
         balances
     }
 
-    /// Puts in what a side owes, after the span that runs. From the end of the class on nothing changes.
+    /// Puts in, after the running span, the work that a side is short of. Changes nothing after the end of the class.
     pub fn repay(&self, now: Tick, debt: &Debt) -> Course {
         let Some(current) = self.schedule().span_at(now) else { return self.clone() };
         let mut owed: Vec<Owed> = self.from(current).collect();
@@ -70,7 +70,7 @@ impl Course {
         self.go_on(now, owed)
     }
 
-    /// Lets a debt be: it is not owed any more.
+    /// Dismisses a debt: the side stays short, and the ledger no longer lists it.
     pub fn dismiss(&self, debt: &Debt) -> Course {
         let balance = if debt.side == Side::Right { debt.by.0 as i64 } else { -(debt.by.0 as i64) };
         let mut course = self.clone();

@@ -1,4 +1,4 @@
-//! Longer, shorter, and a rest now.
+//! Making spans longer or shorter, and a rest now.
 
 use super::course::{Course, Length, Origin, Owed};
 use super::families::{SHORTEST_REST, SHORTEST_WORK};
@@ -6,27 +6,28 @@ use crate::schedule::{Changeover, Doing, Purpose, Side, Span, in_reps};
 use crate::session::Format;
 use crate::time::Tick;
 
-/// A span that runs is not shortened to less than this from now (est.): its end has to be told.
+/// A running span does not end sooner than this from now (est.), so that its end can be announced.
 const SOONEST: Tick = Tick::seconds(5);
 
-/// A rest that the plan does not have (est.); it can be made longer.
+/// The length of a rest that is put in (est.). It can be made longer.
 const REST_NOW: Tick = Tick::seconds(30);
 
-/// How far a change of length reaches.
+/// Which spans a change of length applies to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reach {
-    /// What runs, and the right to a left.
+    /// The running span and, if that is a left side, its right side.
     This,
-    /// All that is left of the work of this block.
+    /// All work of this block that is still to come or running.
     Block,
 }
 
 impl Course {
-    /// Longer (or, below zero, shorter) by so many milliseconds; by less where a floor is reached. None where nothing
-    /// would change.
+    /// Makes spans longer by `by` milliseconds, or shorter if `by` is below zero. A span is shortened by less when it
+    /// reaches its shortest allowed length. None when nothing would change.
     ///
-    /// The right to a left changes with it. After the left is over only the right changes, and the ledger says
-    /// so; with [`Reach::Block`] it stays. In an EMOM the rest of the minute gives what the work gains.
+    /// A right side changes with its left side. Once the left side is over, [`Reach::This`] changes the right side
+    /// alone and the ledger shows the difference; [`Reach::Block`] leaves that right side as it is. In an EMOM, work
+    /// takes its extra time from the rest of the minute.
     pub fn stretch(&self, now: Tick, by: i64, reach: Reach) -> Option<Course> {
         let current = self.schedule().span_at(now)?;
         let mut owed: Vec<Owed> = self.from(current).collect();
@@ -67,7 +68,7 @@ impl Course {
         }
     }
 
-    /// Whether all of a work's sides are still to come, or it has none.
+    /// Whether a span is work of this block that can change on all its sides: no side of it is over.
     fn is_whole(&self, owed: &[Owed], index: usize, now: Tick, block: usize) -> bool {
         let span = &owed[index].span;
         let late = match span.side {
@@ -78,7 +79,7 @@ impl Course {
         span.purpose == Purpose::Work && span.block == block && !late
     }
 
-    /// By how much of `by` a span can change.
+    /// How much of `by` a span can take, in milliseconds.
     fn room(&self, owed: &[Owed], index: usize, now: Tick, by: i64) -> i64 {
         let span = &owed[index].span;
         let both = matches!(span.side, Side::LeftThenRight { .. }) && span.switch_at().is_some_and(|at| now < at);
@@ -94,7 +95,7 @@ impl Course {
             Length::Part | Length::PutIn => span.length(),
         };
         let floor = match span.purpose {
-            // With another settle work in repetitions has another length, and its floor with it.
+            // The length of work in repetitions includes its settle time, so its shortest length does too.
             Purpose::Work if in_reps(&self.schedule().session, span) => {
                 let settle = match owed[index].origin.length {
                     Length::Free | Length::Set => self.plan().spans[owed[index].origin.plan].settle,
@@ -116,12 +117,12 @@ impl Course {
         by.max(-i64::try_from(room.0).unwrap_or(i64::MAX))
     }
 
-    /// Whether a span is work on the minute.
+    /// Whether a span is the work of an EMOM.
     fn is_minute(&self, span: &Span) -> bool {
         span.purpose == Purpose::Work && matches!(self.schedule().block_of(span).format, Format::Emom { .. })
     }
 
-    /// The rest that fills the minute of a work span.
+    /// The rest that fills the EMOM minute of a work span.
     fn rest_of_minute(&self, owed: &[Owed], index: usize) -> Option<usize> {
         let span = &owed[index].span;
         let rest =
@@ -129,8 +130,9 @@ impl Course {
         rest.filter(|_| self.is_minute(span)).map(|_| index + 1)
     }
 
-    /// Ends what runs, and rests: the rest that follows, or one put in. Work in which nobody has got going yet comes
-    /// after it, whole. A rest goes on; from the end of the class on nothing changes.
+    /// Ends the running span and begins a rest: the rest that follows, or one that is put in. If people are still
+    /// getting ready for the running work, the whole work comes after the rest. Changes nothing during a rest or after
+    /// the end of the class.
     pub fn rest_now(&self, now: Tick) -> Course {
         let Some(current) = self.schedule().span_at(now) else { return self.clone() };
         let span = &self.schedule().spans[current];
@@ -167,7 +169,7 @@ impl Course {
     }
 }
 
-/// Who decides on a length after the coach has changed it.
+/// What sets a length after the coach has changed it.
 fn set(length: Length) -> Length {
     if length == Length::Free { Length::Set } else { length }
 }
@@ -178,7 +180,7 @@ fn pairs(left: &Span, right: &Span) -> bool {
         && (left.block, left.doing, left.round) == (right.block, right.doing, right.round)
 }
 
-/// The right to a left that is owed.
+/// The index of the right side that belongs to a left side.
 fn right_of(owed: &[Owed], left: usize) -> Option<usize> {
     (left + 1..owed.len()).find(|&right| pairs(&owed[left].span, &owed[right].span))
 }

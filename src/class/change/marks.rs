@@ -1,29 +1,29 @@
-//! What of a course is other than planned, span by span, for whoever draws it.
+//! How a course differs from the plan, span by span, for drawing it.
 
 use super::course::{Course, Length};
 use crate::schedule::Doing;
 use crate::time::Tick;
 
-/// How a span stands against the plan. All zero where it is as planned.
+/// How a span differs from the plan. All fields are zero or None for a span that is as planned.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Mark {
-    /// By how much it is longer or, below zero, shorter, in milliseconds; all of it where the plan has no such span.
-    /// Work done in pieces counts with its last.
+    /// How much longer than planned the span is, in milliseconds; below zero, how much shorter. For a span that the
+    /// plan does not have, its whole length. A planned span done in pieces is compared at its last piece.
     pub by: i64,
-    /// How much the plan has right before it, of its block, that is left out.
+    /// How much planned time of the same block is left out directly before the span.
     pub gone_before: Tick,
-    /// How much the plan has right after it that is left out.
+    /// How much planned time is left out directly after the span.
     pub gone_after: Tick,
-    /// What the plan does here, where something else stands in for it.
+    /// What the plan does here, when something else is done instead.
     pub instead_of: Option<Doing>,
 }
 
 impl Course {
-    /// How each span of the schedule stands against the plan.
+    /// How each span of the schedule differs from the plan.
     pub fn marks(&self) -> Vec<Mark> {
         let (spans, planned) = (&self.schedule().spans, &self.plan().spans);
         let mut marks = vec![Mark::default(); spans.len()];
-        // What has been done, or will be, of each span of the plan, and where the last of it stands.
+        // For each span of the plan: how much of it is done or still to come, and the index of its last piece.
         let mut done: Vec<Option<(Tick, usize)>> = vec![None; planned.len()];
         for (index, span) in spans.iter().enumerate() {
             let Some(origin) = self.origin(index) else { continue };
@@ -48,7 +48,7 @@ impl Course {
                 (last, next) = (Some(index), index + 1);
                 continue;
             }
-            // With its own block if it can be; else at the end of what comes before.
+            // Left-out time is marked at a neighbour of the same block if there is one, else after the span before it.
             let of_block = |&index: &usize| spans.get(index).is_some_and(|other| other.block == span.block);
             match (last, Some(next).filter(of_block)) {
                 (Some(last), next) if of_block(&last) || next.is_none() => marks[last].gone_after += span.length(),

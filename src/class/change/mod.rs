@@ -1,6 +1,6 @@
-//! Live changes: what was stays, what is owed moves.
+//! Live changes: the past stays, and the spans still to come change.
 //!
-//! Each change is a pure function from a [`Course`] and a tick of class time to the course after it.
+//! Each change is a pure function from a [`Course`] and a tick of class time to the course after the change.
 
 mod course;
 mod cut;

@@ -1,4 +1,4 @@
-//! A round less, a round more.
+//! One round fewer, one round more.
 
 use super::course::{Course, Length, Origin, Owed};
 use crate::schedule::{Doing, Purpose, Side, Span};
@@ -6,8 +6,8 @@ use crate::session::{Block, Format};
 use crate::time::Tick;
 
 impl Course {
-    /// Leaves out the last round of this block; in straight sets, the last set of every station that has another to
-    /// come or done. None where none is left after what runs.
+    /// Leaves out the last round of this block. In straight sets, leaves out the last set of every station that has
+    /// another set done or still to come. None when no round or set is left after the running one.
     pub fn drop_round(&self, now: Tick) -> Option<Course> {
         let owed: Vec<Owed> = self.from(self.schedule().span_at(now)?).collect();
         let running = &owed[0].span;
@@ -15,7 +15,7 @@ impl Course {
         for group in self.groups(&owed) {
             let rounds = || (0..owed.len()).filter(|&index| self.is_of(&owed[index], running.block, group));
             let Some(last) = rounds().map(|index| owed[index].span.round).max() else { continue };
-            // Of a set that runs, and of a station's only one, nothing goes.
+            // A running set stays, and so does a station's only set.
             let first = if self.is_of(&owed[0], running.block, group) || group.is_none() { running.round } else { 0 };
             for index in rounds().filter(|&index| owed[index].span.round == last && last > first) {
                 going[index] = true;
@@ -24,8 +24,9 @@ impl Course {
         going.contains(&true).then(|| self.go_on(now, self.leave_out(&owed, |index| going[index])))
     }
 
-    /// One more round of this block, as the plan has its last; in straight sets, one more set of what is still to come
-    /// or runs; in intervals, once more through the stations. None where nothing of the block is left.
+    /// Adds one round to this block, a copy of the plan's last round. In straight sets, adds one set of each station
+    /// that is running or still to come; in intervals, one more pass through the stations. None when none of the
+    /// block's work is running or still to come.
     pub fn add_round(&self, now: Tick) -> Option<Course> {
         let mut owed: Vec<Owed> = self.from(self.schedule().span_at(now)?).collect();
         let block = owed[0].span.block;
@@ -33,7 +34,7 @@ impl Course {
         for group in self.groups(&owed) {
             let Some(last) = owed.iter().rposition(|item| self.is_of(item, block, group)) else { continue };
             let more = self.planned_round(block, group, owed[last].span.round);
-            // In an EMOM the last minute has its rest first.
+            // In an EMOM, the rest of the last minute comes before the added round.
             let rest = owed
                 .get(last + 1)
                 .is_some_and(|item| item.span.purpose == Purpose::Rest && item.span.block == block && more.is_minute);
@@ -44,8 +45,8 @@ impl Course {
         added.then(|| self.go_on(now, self.joined(owed)))
     }
 
-    /// What has rounds of its own in the block that runs: in straight sets each station that is still to come or runs,
-    /// as the plan has it; else the block, None.
+    /// The groups that count rounds of their own in the running block. In straight sets, each station that is running
+    /// or still to come, as in the plan. In other formats one group, the whole block, written None.
     fn groups(&self, owed: &[Owed]) -> Vec<Option<Doing>> {
         let block = owed[0].span.block;
         if !matches!(self.schedule().session.blocks[block].format, Format::Sets) {
@@ -61,21 +62,21 @@ impl Course {
         doings
     }
 
-    /// Whether it is work of the block, and of the group.
+    /// Whether a span is work of this block and this group.
     fn is_of(&self, item: &Owed, block: usize, group: Option<Doing>) -> bool {
         item.span.block == block
             && item.span.purpose == Purpose::Work
             && group.is_none_or(|doing| self.first_doing(block, item.span.doing) == doing)
     }
 
-    /// The plan's last round of a block, or last set of one station, as the one after the round `after`.
+    /// A copy of the plan's last round of a block, or of one station's last set, numbered to follow the round `after`.
     fn planned_round(&self, block: usize, group: Option<Doing>, after: u32) -> Round {
         let session = &self.plan().session.blocks[block];
         let spans = &self.plan().spans;
         let is_minute = matches!(session.format, Format::Emom { .. });
         let is_work = |span: &Span| span.block == block && span.purpose == Purpose::Work;
         let in_group = |span: &Span| group.is_none_or(|doing| span.doing == doing);
-        // What is done in turn, the last first; both sides of a station are one turn.
+        // The turns, the last first. Both sides of a station are one turn.
         let mut turns: Vec<(u32, Doing)> = Vec::new();
         for span in spans.iter().rev().filter(|span| is_work(span) && in_group(span)) {
             if turns.last() != Some(&(span.round, span.doing)) {
@@ -96,14 +97,14 @@ impl Course {
                 _ => false,
             };
             if inner {
-                // Intervals that end amid the stations go on there.
+                // Intervals that end in the middle of the stations continue from there.
                 let mut item = self.whole(plan);
                 item.span.round = (after + 1 + span.round).saturating_sub(last);
                 item.span.gate = false;
                 found.push(item);
             }
         }
-        // A rest after the last work leads out of the round.
+        // A rest after the last work does not belong to the round.
         while !is_minute && found.last().is_some_and(|item| item.span.purpose != Purpose::Work) {
             found.pop();
         }
@@ -137,7 +138,7 @@ fn rest_of(block: &Block, doing: Doing) -> Tick {
     }
 }
 
-/// One more round, with the rest before it.
+/// An added round, with the rest before it.
 #[derive(Default)]
 struct Round {
     spans: Vec<Owed>,

@@ -1,4 +1,4 @@
-//! Next, back, again: going on sooner, going back, doing it once more.
+//! Next, back and again: end a span early, go back a station, repeat a span.
 
 use super::Course;
 use super::course::{Length, Origin, Owed};
@@ -6,7 +6,7 @@ use crate::schedule::{Purpose, Side};
 use crate::time::Tick;
 
 impl Course {
-    /// Ends the span that holds `now`; what follows it begins. From the end of the class on, nothing changes.
+    /// Ends the span that contains `now` and begins the next one. Changes nothing after the end of the class.
     pub fn next(&self, now: Tick) -> Course {
         match self.schedule().span_at(now) {
             Some(current) => self.owe(now, self.from(current + 1)),
@@ -14,12 +14,13 @@ impl Course {
         }
     }
 
-    /// Ends the span that holds `now` and owes the work span before it whole, and after that everything since, as
-    /// planned: the rests between, and the current span whole. A second press so goes to the one before that.
+    /// Ends the span that contains `now` and goes back to the work span before it. That work span, the rests after it
+    /// and the current span then follow whole, as planned. A second press therefore goes back to the work span before
+    /// that.
     ///
-    /// Before and after mean the order of the plan. A span that waits for the coach waits again on the way, but not
-    /// the one gone back to. Before the first work span it is [`Course::again`]; from the end of the class on the
-    /// last work span is owed.
+    /// "Before" and "after" mean the order of the plan. A span that waits for the coach waits again, except the one
+    /// gone back to. With no work span before, this is [`Course::again`]. After the end of the class, it goes back to
+    /// the last work span.
     pub fn back(&self, now: Tick) -> Course {
         let current = self.schedule().span_at(now);
         let until = match current.and_then(|current| self.origin(current)) {
@@ -37,16 +38,17 @@ impl Course {
         }
     }
 
-    /// Ends the span that holds `now` and owes it whole, as planned: a station, or a rest in a rest. From the end of
-    /// the class on, nothing changes. Of a span put in, the one that it followed is owed.
+    /// Ends the span that contains `now` and begins it again, whole, as planned: a station, or a rest. A span that was
+    /// put in is not repeated; the planned span before it is. Changes nothing after the end of the class.
     pub fn again(&self, now: Tick) -> Course {
         let Some(current) = self.schedule().span_at(now) else { return self.clone() };
         let Some(origin) = self.origin(current) else { return self.clone() };
         self.owe(now, self.once_more(origin.plan..=origin.plan).chain(self.from(current + 1)).collect::<Vec<_>>())
     }
 
-    /// What ended last goes on for so long, and after it what runs is owed whole: for a press that came a moment too
-    /// late. Both sides get the same of it. None where nothing has ended, and from the end of the class on.
+    /// Gives the span that ended last `by` more time, then begins the running span again, whole: for a coach who
+    /// pressed a moment too late. Left and right get the same extra time. None when no span has ended yet, and after
+    /// the end of the class.
     pub(super) fn return_to(&self, now: Tick, by: Tick) -> Option<Course> {
         let current = self.schedule().span_at(now)?;
         let last = current.checked_sub(1)?;
@@ -67,7 +69,7 @@ impl Course {
             whole = self.whole(runs.plan);
         }
         whole.span.gate = false;
-        // The right to a left that had more gets as much.
+        // The right side gets the same extra time as its left side.
         if ended.side == Side::Left && running.side == Side::Right && ended.doing == running.doing {
             whole.span.end += by;
             whole.origin.length = Length::Set;
@@ -77,7 +79,7 @@ impl Course {
         Some(self.owe(now, owed))
     }
 
-    /// Spans of the plan, owed whole. The first begins at once, since the coach has just asked for it.
+    /// Whole spans of the plan, as still to come. The first one never waits for the coach, who has just asked for it.
     fn once_more(&self, origins: std::ops::RangeInclusive<usize>) -> impl Iterator<Item = Owed> {
         let first = *origins.start();
         origins.map(move |origin| {

@@ -1,4 +1,4 @@
-//! Another movement in place of one that does not work today.
+//! Swaps: another movement in place of one that does not work today.
 
 use std::sync::Arc;
 
@@ -9,8 +9,8 @@ use crate::session::{Amount, Session, Station};
 use crate::time::Tick;
 
 impl Course {
-    /// The station that a swap at `now` would be of: the one that is being done, or the one that comes. None where
-    /// people do different ones, and from the end of the class on.
+    /// The station that a swap at `now` would replace, as block and station: the running one, or the next one. None
+    /// when people do different stations, and after the end of the class.
     pub fn station_to_swap(&self, now: Tick) -> Option<(usize, usize)> {
         let schedule = self.schedule();
         let span = &schedule.spans[schedule.work_from(schedule.span_at(now)?)?];
@@ -20,9 +20,10 @@ impl Course {
         }
     }
 
-    /// The movement of these that may best stand in for a station's: the same pattern and sides alike, with kit that
-    /// people have, not in the block already. Of several the one in the same position, then with no other kit, then
-    /// with most prime muscles in common, then by name. None where there is none.
+    /// The best of these movements to swap in for a station's movement. It must have the same pattern, be one-sided or
+    /// not as the old one is, need only kit that people have, and not be in the block already. Preferred is the same
+    /// position, then no other kit, then more prime muscles in common, then the first by id. None when no movement
+    /// fits.
     pub fn stand_in(&self, block: usize, station: usize, movements: &[Arc<Movement>]) -> Option<Station> {
         let session = &self.schedule().session;
         let stations = &session.blocks.get(block)?.stations;
@@ -42,15 +43,15 @@ impl Course {
         Some(in_place_of(old, best))
     }
 
-    /// A movement at a station's work, rest and place. None where there is no such station, or the movement uses the
-    /// sides in another way.
+    /// A station that does `new` with the old station's work, rest and place. None when there is no such station, or
+    /// when one of the two movements is one-sided and the other is not.
     pub fn standing_in(&self, block: usize, station: usize, new: &Arc<Movement>) -> Option<Station> {
         let old = self.schedule().session.blocks.get(block)?.stations.get(station)?;
         (one_sided(new.sides) == one_sided(old.sides)).then(|| in_place_of(old, new))
     }
 
-    /// The easier tier of a station as what everybody is shown, with the old way as the harder one. None where it has
-    /// no easier tier.
+    /// A station that shows everybody the easier option, with the old movement as the harder option. None when the
+    /// station has no easier option.
     pub fn easier(&self, block: usize, station: usize, movements: &[Arc<Movement>]) -> Option<Station> {
         let old = self.schedule().session.blocks.get(block)?.stations.get(station)?;
         let tier = old.easier.as_ref()?;
@@ -68,9 +69,9 @@ impl Course {
         })
     }
 
-    /// Does another station in place of one, from `now` on: what is left of the span that runs, and every round still
-    /// to come. What was done stays what it was. Its work, rest and place are to be the old one's. From the end of
-    /// the class on nothing changes.
+    /// Replaces a station with `new` from `now` on: in the rest of the running span and in every round still to come.
+    /// The past stays as it was. `new` must have the old station's work, rest and place. Changes nothing after the end
+    /// of the class.
     pub fn swap(&self, now: Tick, block: usize, station: usize, new: Station) -> Course {
         let schedule = self.schedule();
         let Some(current) = schedule.span_at(now) else { return self.clone() };
@@ -91,7 +92,7 @@ impl Course {
                 owed[0].origin.length = Length::Part;
             }
         }
-        // A rest that runs goes on saying where it led to when it began.
+        // A running rest keeps showing the station that it showed when it began.
         let from = usize::from(!splits && now > running.start);
         for item in owed.iter_mut().skip(from).filter(|item| item.span.block == block) {
             let span = &mut item.span;
@@ -121,7 +122,7 @@ impl Course {
     }
 }
 
-/// A movement at a station's work, rest and place.
+/// A station that does `new` with the old station's work, rest and place.
 fn in_place_of(old: &Station, new: &Arc<Movement>) -> Station {
     let tempo = new.guide.as_ref().map(|guide| guide.tempo);
     Station {
@@ -147,7 +148,7 @@ fn one_sided(sides: Sides) -> bool {
     matches!(sides, Sides::LeftThenRight | Sides::EachSide)
 }
 
-/// Whether everybody can have what a movement needs.
+/// Whether the session's kit gives everybody what a movement needs.
 fn has(session: &Session, need: &KitNeed) -> bool {
     session.kit.iter().any(|owned| {
         let enough = match owned.amount {

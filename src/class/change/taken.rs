@@ -1,4 +1,4 @@
-//! A change as data: one live adjustment, to be shown before it is taken, written down, and made again.
+//! A change as data: one live adjustment, to be shown before it is applied, written to the journal, and replayed.
 
 use std::sync::Arc;
 
@@ -6,41 +6,42 @@ use super::{Course, Debt, Reach};
 use crate::movement::Movement;
 use crate::time::Tick;
 
-/// One live adjustment. Made at the same tick of the same course it gives the same course.
+/// One live adjustment. Applied at the same tick to the same course, it always gives the same course.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Change {
-    /// What follows, now.
+    /// Begin the next span now.
     Next,
-    /// The station before, once more.
+    /// Go back to the station before.
     Back,
-    /// This span, once more.
+    /// Begin this span again.
     Again,
-    /// A rest, now.
+    /// Begin a rest now.
     RestNow,
-    /// Longer or, below zero, shorter, in milliseconds.
+    /// Make spans longer by `by` milliseconds, or shorter if `by` is below zero.
     Stretch { by: i64, reach: Reach },
-    /// What has just ended for so many milliseconds more, and then what runs, whole.
+    /// Give the span that has just ended `by` more milliseconds, then begin the running span again.
     Return { by: i64 },
-    /// One round of this block less.
+    /// One round fewer in this block.
     DropRound,
-    /// One round of this block more.
+    /// One more round in this block.
     AddRound,
-    /// New lengths, so that the class ends at a tick of class time.
+    /// Change lengths so that the class ends at the tick `end` of class time.
     Fit { end: Tick },
-    /// Something left out, so that the class ends at a tick of class time.
+    /// Leave something out so that the class ends at the tick `end` of class time.
     Cut { end: Tick },
-    /// Another movement in place of a station's, by block and station.
+    /// Swap a station's movement for another, given by id.
     StandIn { block: usize, station: usize, movement: String },
-    /// The easier tier of a station as what is shown, by block and station.
+    /// Show everybody a station's easier option.
     Easier { block: usize, station: usize },
-    /// What a side owes, after the span that runs.
+    /// Put in, after the running span, the work that a side is short of.
     Repay(Debt),
-    /// A debt that is let be.
+    /// Dismiss a debt: leave the side short.
     LetBe(Debt),
 }
 
 impl Course {
-    /// The course after a change. None where it would change nothing. `movements`: those that a swap may find.
+    /// The course after a change. None when the change would change nothing. `movements`: the movements that a swap may
+    /// use.
     pub fn changed(&self, now: Tick, change: &Change, movements: &[Arc<Movement>]) -> Option<Course> {
         let course = match change {
             Change::Next => self.next(now),

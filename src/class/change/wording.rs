@@ -44,7 +44,7 @@ pub fn change_words(change: &Change, session: &Session) -> String {
     }
 }
 
-/// The side that owes: left or right.
+/// The word for a side: left or right. Only for a side that can be short.
 pub fn side_words(side: Side) -> &'static str {
     if side == Side::Left { &WORDS.change.left } else { &WORDS.change.right }
 }
@@ -58,7 +58,7 @@ fn name(session: &Session, block: usize, doing: Doing) -> String {
     station.unwrap_or_default()
 }
 
-/// `15 s` up to a minute and a half, then as a clock shows it.
+/// A length in words: `15 s` up to 90 s in whole seconds, otherwise as a clock shows it, rounded up to a second.
 fn seconds(length: Tick) -> String {
     if length < Tick::seconds(91) && length.0.is_multiple_of(1000) {
         fill(&WORDS.change.seconds, &[("number", &(length.0 / 1000).to_string())])

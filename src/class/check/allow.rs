@@ -1,10 +1,11 @@
-//! What the coach has thought over and allows, for a block or for the whole class.
+//! Findings that the coach allows, for a block or for the whole class.
 
 use crate::session::fault::{Code, Fault, Here, Severity};
 use crate::session::{Allowance, Session};
 
-/// Marks what is allowed, a block's own allowance before the session's. Returns a word on each that allows nothing, but
-/// for rules that look at the log or the screen: they find something on one day and not on another.
+/// Marks the allowed findings; a block's own allowance goes before the session's. Returns a finding for each allowance
+/// that allows nothing. Allowances of rules that look at the log or the screen are left out: such a rule may find
+/// something on one day and nothing on another.
 pub(super) fn allow(session: &Session, found: &mut [Fault]) -> Vec<Fault> {
     let mut idle = Vec::new();
     let top = Here::FILE;
@@ -32,9 +33,9 @@ fn mark(
         }
         if !is_used && !allowance.rule.is_of_elsewhere() {
             let at = here.item(index).value();
-            let message = format!("{} is allowed here, and there is nothing to allow", allowance.rule);
+            let message = format!("{} is allowed here, but finds nothing", allowance.rule);
             let fault = Fault { severity: Severity::Info, ..Fault::new(Code::AllowsNothing, at, message) };
-            idle.push(fault.help("take it out"));
+            idle.push(fault.help("delete this allowance"));
         }
     }
 }

@@ -1,6 +1,6 @@
-//! What a session comes to when it is laid out: findings that no single value of the file shows.
+//! Checks of a compiled session: findings that no single value of the file shows.
 //!
-//! One rule a file. Findings are [`Fault`]s, placed by the path of the value that can be changed.
+//! Most files hold one rule. A finding is a [`Fault`] at the path of the value that the coach can change.
 
 pub mod advice;
 mod allow;
@@ -21,21 +21,21 @@ use sight::Sight;
 use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Here, Severity, Spot};
 
-/// What a rule that is no advice looks for: it cannot be allowed, since the class would not be what the file says.
+/// A rule that is not advice. It cannot be allowed, because the class would then not be what the file says.
 pub struct About {
     pub code: Code,
     pub severity: Severity,
-    /// Who says so.
+    /// Where the rule comes from.
     pub source: &'static str,
-    /// What it looks for and why, in a sentence or two.
+    /// What the rule looks for and why, in one or two sentences.
     pub explain: &'static str,
 }
 
-/// Every such rule.
+/// All rules that are not advice.
 pub const ABOUT: &[About] =
     &[slot::ABOUT, reps::TEMPO, reps::SIDES, kit::MISSING, kit::ONE_WEIGHT, mind::ABOUT, recovery::ABOUT];
 
-/// Holds a schedule to every rule.
+/// Checks a schedule against all rules that look only at the class.
 pub fn check(schedule: &Schedule) -> Vec<Fault> {
     let mut found = Vec::new();
     slot::check(schedule, &mut found);
@@ -45,9 +45,9 @@ pub fn check(schedule: &Schedule) -> Vec<Fault> {
     found
 }
 
-/// What a coach may want to think over beside that: advice, what has to rest after the classes before it, and whether
-/// the screen can be read, where it is known who reads it from where. What the session allows is marked so, and an
-/// allowance that allows nothing is told.
+/// Further findings for a coach who plans a class: advice, muscles that need rest after earlier classes and, when
+/// `sight` is given, whether the screen can be read. Findings that the session allows are marked as allowed. Each
+/// allowance that allows nothing adds a finding.
 pub fn advised(schedule: &Schedule, past: &Past, sight: Option<&Sight>) -> Vec<Fault> {
     let mut found = advice::advise_after(schedule, past);
     found.extend(sight.into_iter().flat_map(advice::advise_screen));
@@ -57,7 +57,7 @@ pub fn advised(schedule: &Schedule, past: &Past, sight: Option<&Sight>) -> Vec<F
     found
 }
 
-/// A station of the file; None for its own value, else one of its fields.
+/// The spot of a station in the file, or of one of its fields.
 fn station_spot(block: usize, station: usize, field: Option<&'static str>) -> Spot {
     let top = Here::FILE;
     let blocks = top.field("blocks");

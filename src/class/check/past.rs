@@ -1,4 +1,5 @@
-//! What the classes before this one were, as far as a rule asks. It is handed in: no rule reads a journal or a clock.
+//! The classes before this one, as far as rules need them. The caller passes them in: no rule reads a journal or a
+//! clock.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -11,17 +12,17 @@ use crate::session::{Session, Station};
 use crate::time::Tick;
 use crate::volume::{shares, worked_in};
 
-/// So many nights the same muscles rest where the coach has set nothing; common practice, an estimate.
+/// How many nights loaded muscles rest when the coach has set nothing. An estimate from common practice.
 pub const NIGHTS: u8 = 2;
 
 /// The classes before this one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Past {
-    /// The day on which the class at hand is to be led.
+    /// The day on which the checked class will be led.
     pub today: Date,
     /// How many nights loaded muscles rest.
     pub nights: u8,
-    /// In order of time. What was led today is among them.
+    /// In order of time, including classes led earlier today.
     pub classes: Vec<PastClass>,
 }
 
@@ -29,31 +30,31 @@ pub struct Past {
 #[derive(Clone, Debug, PartialEq)]
 pub struct PastClass {
     pub title: String,
-    /// The day on which it began, where it was led.
+    /// The day on which it began, in local time.
     pub day: Date,
     pub work: Vec<Worked>,
-    /// With the changes that were made in it.
+    /// The session, with the changes made while it was led.
     pub session: Arc<Session>,
 }
 
-/// How long each person did a movement.
+/// How long each person worked at a movement.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Worked {
-    /// As it was shown: what stood in for another, where something did.
+    /// The movement that was shown: after a swap, the new one.
     pub movement: Arc<Movement>,
-    /// Without settle and switches, both sides together.
+    /// Work time of both sides together, without settle and switches.
     pub time: Tick,
 }
 
-/// What each person has worked in a class until a tick, by movement in the order of first work.
+/// How long each person has worked in a class until a tick, by movement, in order of first work.
 ///
-/// Where people do different stations in one span, or each at their own pace, the stations share it alike: over all
-/// turns that is what each person did, of a part of them an estimate.
+/// When people do different stations in one span, or work at their own pace, each station gets an equal share of the
+/// span. This is exact once all turns are over, and an estimate before that.
 pub fn worked(schedule: &Schedule, until: Tick) -> Vec<Worked> {
     worked_between(schedule, Tick::ZERO, until)
 }
 
-/// The same of the spans from a tick on: of a class that did not begin at its beginning.
+/// The same for the spans that start at or after a tick, for a class that was begun part-way through.
 pub fn worked_between(schedule: &Schedule, from: Tick, until: Tick) -> Vec<Worked> {
     let mut work: Vec<Worked> = Vec::new();
     let mut add = |station: &Station, time: Tick| match work
@@ -72,7 +73,7 @@ pub fn worked_between(schedule: &Schedule, from: Tick, until: Tick) -> Vec<Worke
     work
 }
 
-/// How long each prime muscle worked under load.
+/// How long each muscle was a prime mover under load.
 pub fn loaded(work: &[Worked]) -> BTreeMap<Muscle, Tick> {
     let mut times: BTreeMap<Muscle, Tick> = BTreeMap::new();
     for worked in work.iter().filter(|worked| worked.movement.loaded) {

@@ -1,4 +1,4 @@
-//! Muscles that were loaded a day or two ago have their nights of rest before they are loaded again.
+//! Muscles loaded in a recent class have their nights of rest before they are loaded again.
 
 use super::About;
 use super::past::{Past, loaded, worked};
@@ -7,31 +7,33 @@ use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Severity, Spot};
 use crate::time::{Tick, spoken_length};
 
-/// Loaded work of a prime muscle in a class, from which on it counts; common practice puts it at a few sets, this is our
-/// estimate of them.
+/// The least loaded work of a prime muscle in one class that counts. Common practice says a few sets; 3 min is our
+/// estimate of that.
 pub const MUCH: Tick = Tick::seconds(180);
 
 pub(super) const ABOUT: About = About {
     code: Code::NotRecovered,
     severity: Severity::Warning,
-    source: "common practice: about 48 hours, counted in nights (2, settable); that 3 min of work count is our estimate",
-    explain: "The class loads a prime muscle for three minutes or more that a class of the last nights in the log loaded so too.",
+    source: "common practice: about 48 hours, counted in nights (2 unless you set another number); 3 min of work as the limit is our estimate",
+    explain: "The class loads a prime muscle for 3 min or more, and a class in the log, within the nights of rest that are set, also loaded it for 3 min or more.",
 };
 
-/// What the class at hand would load too soon, and since when. One warning a past class, none a fault: the coach
+/// Adds a warning for each past class whose muscles this class would load too soon. It is never a fault: the coach
 /// knows the people.
 pub fn check(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
     for line in too_soon(schedule, past) {
         let fault = Fault::warning(Code::NotRecovered, Spot::File, line);
-        found.push(fault.help("an estimate: another block, lighter kit, or another day; the coach knows the people"));
+        found.push(
+            fault.help("an estimate: change the block, use lighter kit, or choose another day; you know your people"),
+        );
     }
 }
 
-/// The same in a line for each past class, the last class first.
+/// The same as one line for each past class, the latest class first.
 pub fn too_soon(schedule: &Schedule, past: &Past) -> Vec<String> {
     let now = loaded(&worked(schedule, schedule.total()));
     let classes = past.classes.iter().rev().filter_map(|class| {
-        // Both are days on the calendar: the nights between them count, not the hours.
+        // Both are calendar days: the nights between them count, not the hours.
         let nights = class.day.until(past.today).ok()?.get_days();
         if nights < 0 || nights >= i32::from(past.nights) {
             return None;
@@ -51,7 +53,7 @@ pub fn too_soon(schedule: &Schedule, past: &Past) -> Vec<String> {
         (!words.is_empty()).then(|| {
             let day = class.day.strftime("%a %-d %b");
             let from = again.strftime("%a %-d %b");
-            format!("\"{}\" on {day} loaded {}: again from {from}, by the nights set", class.title, words.join(", "))
+            format!("\"{}\" on {day} loaded {}: load again from {from}", class.title, words.join(", "))
         })
     });
     classes.collect()

@@ -1,4 +1,4 @@
-//! What settle leaves of a work span is enough for a repetition, and for both sides.
+//! A work span leaves, after settle, enough time for one repetition and for both sides.
 
 use std::collections::HashSet;
 
@@ -10,18 +10,18 @@ use crate::time::{Tick, spoken_length};
 pub(super) const TEMPO: About = About {
     code: Code::TempoTooLong,
     severity: Severity::Warning,
-    source: "arithmetic: a repetition takes the four counts of its tempo in seconds",
-    explain: "What getting ready leaves of the work is shorter than one repetition at the tempo.",
+    source: "arithmetic: a repetition takes the sum of its four tempo counts, in seconds",
+    explain: "After getting ready, the work that is left is shorter than one repetition at the tempo.",
 };
 
 pub(super) const SIDES: About = About {
     code: Code::UnequalSides,
     severity: Severity::Warning,
     source: "arithmetic: both sides get the same work, to the millisecond",
-    explain: "Getting ready and the switch leave nothing for either side. That left and right work as long as each other over the class needs no rule: a file cannot say otherwise, and while you lead what a side is owed is shown.",
+    explain: "Getting ready and the switch take all the work time, and neither side gets any. No rule checks that left and right work equally long: a file always gives both the same, and while you lead the screen shows a side that is short.",
 };
 
-/// Adds a warning for each station of which a span is too short, once.
+/// Adds one warning for each station with a span that is too short.
 pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut told = HashSet::new();
     for span in schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
@@ -35,23 +35,23 @@ pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
         let at = station_spot(span.block, index, None);
         let name = &station.movement.name;
         let fault = if none_for_sides {
-            let message = format!("{} leaves {name} no time for either side", spent(span));
+            let message = format!("{} leaves no time for either side of {name}", spent(span));
             Fault::warning(Code::UnequalSides, at, message)
         } else {
             let rep = rep.map(spoken_length).unwrap_or_default();
-            let message = format!("{} leaves {name} no whole repetition of {rep}", spent(span));
+            let message = format!("{} leaves no time for one repetition of {name} ({rep})", spent(span));
             Fault::warning(Code::TempoTooLong, at, message)
         };
-        found.push(fault.help("give it more work, more rest before it, or write transitions: added"));
+        found.push(fault.help("lengthen the work or the rest before it, or set transitions: added"));
     }
 }
 
-/// What the span is and what goes before its work.
+/// The length of a span in words, with the part that goes into getting ready.
 fn spent(span: &Span) -> String {
     let length = spoken_length(span.length());
     if span.settle == Tick::ZERO {
         format!("work of {length}")
     } else {
-        format!("work of {length}, of which {} go into getting ready,", spoken_length(span.settle))
+        format!("work of {length}, with {} of it to get ready,", spoken_length(span.settle))
     }
 }

@@ -1,4 +1,4 @@
-//! The session fits the time the room is booked for.
+//! The session fits the time for which the room is booked.
 
 use super::About;
 use crate::schedule::{Purpose, Schedule};
@@ -8,14 +8,14 @@ use crate::time::{Tick, clock};
 pub(super) const ABOUT: About = About {
     code: Code::SlotExceeded,
     severity: Severity::Warning,
-    source: "the session's own slot; that twice of it is a slip is our estimate",
-    explain: "The class takes longer than the room is booked for. More than twice as long is a fault: then the slot or a length was mistyped.",
+    source: "the session's own slot; that more than twice the slot is a typing mistake is our estimate",
+    explain: "The class takes longer than the room is booked for. More than twice as long is a fault: the slot or a length is then probably mistyped.",
 };
 
-/// A session that takes more than this many times its slot is a slip in the file, not a full plan.
+/// A session longer than this many times its slot is a typing mistake in the file, not a full plan.
 const FAR: u64 = 2;
 
-/// Adds a warning where the session is longer than its slot, a fault where it is far longer.
+/// Adds a warning if the session is longer than its slot, or a fault if it is more than twice as long.
 pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
     let (Some(slot), total) = (schedule.session.slot, schedule.total()) else { return };
     let over = total.less(slot);
@@ -23,14 +23,13 @@ pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
         return;
     }
     let far = total.0 > slot.0.saturating_mul(FAR);
-    let message =
-        format!("the session takes {} and the slot is {}: {} too long", clock(total), clock(slot), clock(over));
+    let message = format!("the session takes {} and the slot is {}: {} over", clock(total), clock(slot), clock(over));
     let fault = Fault::new(Code::SlotExceeded, Here::FILE.field("slot").value(), message);
     let severity = if far { Severity::Fault } else { Severity::Warning };
     found.push(Fault { severity, ..fault }.help(cut(schedule, over)));
 }
 
-/// The smallest single cut that makes the session fit.
+/// The help: the smallest cut of one round that makes the session fit, if there is one.
 fn cut(schedule: &Schedule, over: Tick) -> String {
     let mut best: Option<(Tick, &str)> = None;
     for (index, block) in schedule.session.blocks.iter().enumerate() {
@@ -46,7 +45,7 @@ fn cut(schedule: &Schedule, over: Tick) -> String {
         }
     }
     match best {
-        Some((saved, name)) => format!("a round less of \"{name}\" saves about {}", clock(saved)),
-        None => "shorten work or rests, take rounds or stations out, or write a longer slot".to_owned(),
+        Some((saved, name)) => format!("one round fewer of \"{name}\" saves about {}", clock(saved)),
+        None => "shorten work or rests, take out rounds or stations, or set a longer slot".to_owned(),
     }
 }

@@ -1,4 +1,4 @@
-//! What stands around the main blocks: the warm-up that gets people ready for them, and the cool-down after them.
+//! The blocks around the main blocks: the warm-up that prepares for them, and the cool-down after them.
 
 use super::Place;
 use super::composer::Composer;
@@ -7,7 +7,7 @@ use super::room::{Family, Role, bits, held, wants_care};
 use crate::movement::{Movement, Position};
 
 impl Composer<'_> {
-    /// The items of the warm-up and of the cool-down; None where the one cannot prepare for the main blocks.
+    /// The items of the warm-up and of the cool-down. None when no warm-up prepares for the main blocks.
     pub(super) fn ends(&self) -> Option<(Vec<usize>, Vec<usize>)> {
         let main: Vec<usize> = self.chosen.concat();
         let [raise, mobilise, potentiate] = self.frame.warm_up.phases();
@@ -37,7 +37,7 @@ impl Composer<'_> {
             fixed: (0..tied.len()).collect(),
         };
 
-        // The patterns that the main blocks will load, first.
+        // First, movements that rehearse the patterns of the main blocks.
         let tied = at(0, raise + mobilise, potentiate);
         let ready = pool(Role::Potentiate, &taken, &tied);
         let families: Vec<Family> = main.iter().filter_map(|&item| Family::of(&self.room.movements[item])).collect();
@@ -59,7 +59,7 @@ impl Composer<'_> {
             part(&raising, &tied_raise, raise, &|_| 0),
             part(&mobilising, &tied_mobilise, mobilise, &|movement| u32::from(held(movement))),
         ];
-        // What could be moved by anything that is not in the class yet.
+        // The muscles that some movement not yet in the class could move.
         let roles = [Role::Raise, Role::Mobilise];
         let could = |item: &usize| !taken.contains(item) && roles.iter().any(|&role| self.may_be(*item, role));
         let could = (0..self.items.len()).filter(|&item| self.room.for_all[item]).filter(could);
@@ -67,7 +67,7 @@ impl Composer<'_> {
         let mut worth = [0; 64];
         let loaded = main.iter().chain(&ready).fold(0, |bits, &item| bits | self.items[item].prime);
         each_bit(u64::from(loaded), |bit| {
-            // One that helps will do; one whose own work it is does better.
+            // A movement with the muscle as a helper is enough; one with the muscle as a prime mover is better.
             worth[bit] = 100;
             worth[bit + HELPS] = 1;
         });
@@ -101,7 +101,7 @@ impl Composer<'_> {
         picked
     }
 
-    /// A movement as a warm-up or cool-down chooses. `own` adds to what it costs.
+    /// A movement as a choice for the warm-up or cool-down. `own` gives an extra cost.
     fn choice(&self, item: usize, own: &dyn Fn(&Movement) -> u32) -> Choice {
         let movement = &self.room.movements[item];
         let prime = u64::from(bits(&movement.prime));
@@ -113,14 +113,14 @@ impl Composer<'_> {
     }
 }
 
-/// Where the bits begin that only a prime muscle sets.
+/// The first of the bits that only a prime muscle sets.
 const HELPS: usize = 32;
 
 fn each_bit(bits: u64, mut of: impl FnMut(usize)) {
     (0..64).filter(|bit| bits & 1 << bit != 0).for_each(&mut of);
 }
 
-/// How far down a position is, so that people go down once.
+/// The order of positions from standing to lying, so that people go down only once.
 fn down(position: Position) -> u8 {
     match position {
         Position::Standing => 0,
@@ -134,7 +134,7 @@ fn down(position: Position) -> u8 {
     }
 }
 
-/// Stations in order of a key, but for those that are tied to a place, counted from `from`.
+/// Stations in order of a key, except those tied to a place. Places are counted from `from`.
 fn placed<K: Ord>(items: &[usize], tied: &[(Place, usize)], from: usize, key: impl Fn(usize) -> K) -> Vec<usize> {
     let mut free: Vec<usize> =
         items.iter().copied().filter(|item| !tied.iter().any(|(_, tied)| tied == item)).collect();

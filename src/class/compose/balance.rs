@@ -1,28 +1,28 @@
-//! How the stations of the main blocks are spread over the pattern families.
+//! The spread of the main blocks' stations over the pattern families.
 
 use super::room::Family;
 
-/// So many stations for each of [`Family::ALL`].
+/// The number of stations of each family, in the order of [`Family::ALL`].
 pub type Counts = [usize; 6];
 
-/// What the spread must hold to.
+/// The limits of a spread, and what makes one better than another.
 pub struct Spread {
-    /// The stations of all main blocks.
+    /// The number of stations in all main blocks together.
     pub stations: usize,
-    /// The most that each family can fill.
+    /// The most stations that each family can fill.
     pub most: Counts,
-    /// The fewest: those that are locked.
+    /// The fewest stations of each family: the locked ones.
     pub fewest: Counts,
-    /// How well each family works what was asked for: how many of its movements do.
+    /// For each family, how many of its movements work a focus muscle.
     pub asked: Counts,
-    /// So many pushes and pulls together are too few to balance.
+    /// Push and pull need no balance if they have fewer stations together than this.
     pub few: usize,
-    /// The order of families that are alike in all that.
+    /// The order among families that are equal in everything else.
     pub rank: [u64; 6],
 }
 
-/// Every spread that may be, the most even first. Even is what makes the sum of the squares least; of equally even ones,
-/// those with more stations where they can work what was asked for.
+/// All allowed spreads, the most even first. A spread is more even if the sum of its squares is less. Among equally
+/// even spreads, those with more stations in families that work the focus muscles come first.
 pub fn spreads(spread: &Spread) -> Vec<Counts> {
     let mut found = Vec::new();
     fill(spread, 0, [0; 6], spread.stations, &mut found);
@@ -53,16 +53,17 @@ fn fill(spread: &Spread, family: usize, counts: Counts, left: usize, found: &mut
     }
 }
 
-/// Whether pushing and pulling will be of a size, with room for what settle and switches take. The rule that asks for
-/// it is in `check`: between two thirds and one and a half.
+/// Whether push and pull are balanced: at most 7 to 5. The rule in `check` allows 3 to 2; the margin is for the time
+/// that settle and switches take.
 fn push_and_pull(counts: &Counts, few: usize) -> bool {
     let of = |family: Family| counts[family as usize];
     let (push, pull) = (of(Family::Push), of(Family::Pull));
     push + pull < few || push.max(pull) * 5 <= push.min(pull) * 7
 }
 
-/// Deals the families out to blocks of this many stations, those that a block has already counted in: each goes to
-/// the block that has the fewest of it and room. None where a block has too many already.
+/// Deals the families out to blocks of this many stations. `there` are the stations that each block has already; they
+/// count. Each station goes to the block with room that has the fewest of its family. None when the stations that are
+/// there do not fit.
 pub fn deal(counts: &Counts, blocks: usize, stations: usize, there: &[Vec<Family>]) -> Option<Vec<Vec<Family>>> {
     let mut dealt: Vec<Vec<Family>> = (0..blocks).map(|block| there.get(block).cloned().unwrap_or_default()).collect();
     let mut left = *counts;

@@ -1,4 +1,4 @@
-//! A frame filled: the main blocks one after the other, then the warm-up for them, then the cool-down, then `check`.
+//! Filling a frame: the main blocks one after the other, then the warm-up for them, then the cool-down, then `check`.
 
 use std::sync::Arc;
 
@@ -17,36 +17,36 @@ use crate::session::fault::Severity;
 use crate::session::{Kind, read};
 use crate::time::Tick;
 
-/// So many spreads over the families are tried, the most even first.
+/// The number of spreads over the families that are tried, the most even first.
 const SPREADS: usize = 12;
-/// So many classes are held to `check` before a frame is given up.
+/// The number of classes that are checked before a frame is given up.
 const CHECKS: usize = 24;
-/// So many blocks are searched for before a frame is given up: what a block leaves may be too little for the next one.
+/// The number of block searches before a frame is given up. A block may leave too few movements for the next one.
 const BLOCKS: usize = 96;
 
-/// What fills a frame.
+/// Fills a frame with movements.
 pub(super) struct Composer<'a> {
     pub(super) request: &'a Request,
     catalogue: &'a Catalogue,
     pub(super) frame: Frame,
-    /// The last main block is a rotation.
+    /// Whether the last main block is a rotation.
     rotation: bool,
     pub(super) room: Room,
     pub(super) items: Vec<Item>,
     pub(super) rank: Vec<u64>,
-    /// What has to stand where: main blocks from 0.
+    /// The locked stations of the main blocks: place, with blocks counted from 0, and item. None for any place.
     main_ties: Vec<(Option<Place>, usize)>,
     pub(super) end_ties: Vec<(Place, usize)>,
     /// The family of each station of the main blocks.
     families: Vec<Vec<Family>>,
-    /// The family of a place that is filled anew while the others stay.
+    /// The one place that is filled again while all others stay.
     open: Option<Place>,
     pub(super) barred: Vec<String>,
-    /// The main blocks so far.
+    /// The items of the main blocks filled so far.
     pub(super) chosen: Vec<Vec<usize>>,
     gaps: Vec<(Cost, Cost)>,
     checks: usize,
-    /// Blocks that were searched for.
+    /// The number of block searches so far.
     searched: usize,
     refused: Option<String>,
     done: Option<Vec<DraftBlock>>,
@@ -58,7 +58,7 @@ impl<'a> Composer<'a> {
         let in_group = people.div_ceil(frame.main.stations as u64);
         let all = Room::of(request, catalogue, people);
         let groups = Room::of(request, catalogue, in_group);
-        // A rotation is for kit that is there for a group and not for all.
+        // A rotation makes sense when some kit is enough for a group, but not for everybody.
         let rotation = people >= frame.main.stations as u64 && groups.kinds.len() > all.kinds.len();
         let room = if rotation { groups } else { all };
         let rank = room.movements.iter().map(|movement| rank(request.seed, &movement.id)).collect();
@@ -85,7 +85,7 @@ impl<'a> Composer<'a> {
         }
     }
 
-    /// The best class in this frame.
+    /// Composes the best class in this frame.
     pub(super) fn compose(&mut self) -> Result<Draft, NoDraft> {
         self.tie(&self.request.locked)?;
         let main = self.frame.main;
@@ -93,7 +93,7 @@ impl<'a> Composer<'a> {
         let mut fewest = [0; 6];
         for &(place, item) in &self.main_ties {
             let family = Family::of(&self.room.movements[item]);
-            let family = family.ok_or_else(|| self.cannot_keep(item, "it trains no pattern of a main block"))?;
+            let family = family.ok_or_else(|| self.cannot_keep(item, "its pattern does not belong in a main block"))?;
             fewest[family as usize] += 1;
             let block =
                 place.map_or_else(|| (0..main.blocks).min_by_key(|&block| there[block].len()), |at| Some(at.block));
@@ -127,7 +127,7 @@ impl<'a> Composer<'a> {
         Err(NoDraft::TooFew(refused.unwrap_or_default()))
     }
 
-    /// The draft with one station another.
+    /// The draft with another movement at one station.
     pub(super) fn another(&mut self, draft: &Draft, place: Place) -> Result<Draft, NoDraft> {
         let station = draft.at(place).ok_or(NoDraft::NoOther)?;
         let others = draft.places().filter(|other| *other != place);
@@ -154,29 +154,29 @@ impl<'a> Composer<'a> {
         let gap = self.gaps.iter().zip(1..).find(|((cost, bound), _)| cost > bound).map(|((cost, bound), block)| {
             let first = cost.parts().into_iter().zip(bound.parts()).find(|(cost, bound)| cost != bound);
             let (what, by) = first.map_or(("", 0), |((what, cost), (_, bound))| (what, cost.abs_diff(bound)));
-            format!("main block {block} may be worse than the best by {by} in {what}: the search was stopped")
+            format!("main block {block}: the search was stopped; the best block may have up to {by} fewer {what}")
         });
         Draft { title, blocks, text, gap, frame: self.frame.clone(), barred: self.barred.clone() }
     }
 
-    /// Finds what is locked, and where it belongs.
+    /// Finds the locked movements, and the places they belong to.
     fn tie(&mut self, locked: &[Locked]) -> Result<(), NoDraft> {
         for locked in locked {
             let item = self.room.movements.iter().position(|movement| movement.id == locked.movement);
             let item = item.ok_or_else(|| {
-                NoDraft::CannotKeep(locked.movement.clone(), "the kit or a minded region does not allow it")
+                NoDraft::CannotKeep(locked.movement.clone(), "the kit or a region to look after rules it out")
             })?;
             let blocks = self.frame.main.blocks;
             match locked.at {
                 Some(at) if at.block == 0 || at.block == blocks + 1 => self.end_ties.push((at, item)),
                 Some(at) if at.block > blocks + 1 || at.station >= self.frame.main.stations => {
-                    return Err(self.cannot_keep(item, "there is no such place in a class of this length"));
+                    return Err(self.cannot_keep(item, "a class of this length has no such place"));
                 }
                 at if self.may_be(item, Role::Main) => {
                     let at = at.map(|at| Place { block: at.block - 1, ..at });
                     self.main_ties.push((at, item));
                 }
-                _ => return Err(self.cannot_keep(item, "it is no station for a main block")),
+                _ => return Err(self.cannot_keep(item, "it does not fit a main block")),
             }
         }
         Ok(())
@@ -194,7 +194,7 @@ impl<'a> Composer<'a> {
         self.rotation && block + 1 == self.frame.main.blocks
     }
 
-    /// The main block that comes next, as a search.
+    /// The search problem of the next main block.
     pub(super) fn circuit<'c>(
         &'c self,
         block: usize,
@@ -237,7 +237,7 @@ impl<'a> Composer<'a> {
         Circuit { items: &self.items, slots, again, walking: rotation, used, kinds, apart, rank: &self.rank }
     }
 
-    /// The block of a locked movement without a place: the one whose families have it.
+    /// The block for a locked movement that has no place: one that has a station of its family.
     fn loose_block(&self, item: usize) -> usize {
         let family = Family::of(&self.room.movements[item]);
         let loose = self.main_ties.iter().filter(|(at, _)| at.is_none()).map(|(_, item)| *item);
@@ -247,12 +247,12 @@ impl<'a> Composer<'a> {
         blocks.get(nth % blocks.len().max(1)).copied().unwrap_or(0)
     }
 
-    /// Whether looking further in this frame is of no use.
+    /// Whether the search in this frame has used up its limits.
     fn is_enough(&self) -> bool {
         self.checks > CHECKS || self.searched > BLOCKS
     }
 
-    /// Fills the main block that comes next and all after it.
+    /// Fills the next main block and all blocks after it.
     fn block(&mut self) -> Verdict {
         let block = self.chosen.len();
         if block == self.frame.main.blocks {
@@ -265,7 +265,7 @@ impl<'a> Composer<'a> {
         let movements = self.room.movements.clone();
         let apart = move |a: usize, b: usize| is_tier_of(&movements[a], &movements[b]);
         let before: Vec<usize> = self.chosen.concat();
-        // The search reads what the rest of the class is then tried with.
+        // Copies, since the search reads these while `self` changes.
         let items = self.items.clone();
         let rank = self.rank.clone();
         let of_block = self.circuit(block, &before, &apart);
@@ -291,7 +291,7 @@ impl<'a> Composer<'a> {
         }
     }
 
-    /// The warm-up and the cool-down for the main blocks, and all of it held to `check`.
+    /// Adds the warm-up and the cool-down to the main blocks, and checks the whole class.
     fn finish(&mut self) -> Verdict {
         self.checks += 1;
         if self.checks > CHECKS {
@@ -331,7 +331,7 @@ impl<'a> Composer<'a> {
         }
     }
 
-    /// What a rule has against a class; None where it may be led.
+    /// The first finding of at least warning level on a class. None when the class is good.
     fn refusal(&self, blocks: &[DraftBlock]) -> Option<String> {
         let text = text(self.request, &title(self.request), &self.room.kit, blocks);
         let reading = read(&text, self.catalogue);
@@ -345,13 +345,13 @@ impl<'a> Composer<'a> {
     }
 }
 
-/// The order in which equally good movements come, by the seed.
+/// The rank of a movement among equally good ones, by the seed.
 fn rank(seed: u64, id: &str) -> u64 {
     let hash = fnv(format!("{seed} {id}").as_bytes());
     (hash >> 32) as u64
 }
 
-/// A round of stations begun at another of them: where people stand, if they do anywhere, chosen by the seed.
+/// A round of stations, begun at a station that is not on the floor if there is one. The seed chooses which.
 fn turned(order: &[usize], items: &[Item], rank: &[u64]) -> Vec<usize> {
     let first = (0..order.len()).min_by_key(|&at| (items[order[at]].floor, rank[order[at]])).unwrap_or(0);
     let mut turned = order.to_vec();
@@ -359,7 +359,7 @@ fn turned(order: &[usize], items: &[Item], rank: &[u64]) -> Vec<usize> {
     turned
 }
 
-/// The movements of a room as the search sees them.
+/// The movements of a room, as items of the search.
 pub(super) fn items(room: &Room, request: &Request) -> Vec<Item> {
     let mut handfuls: Vec<Vec<crate::movement::KitNeed>> = Vec::new();
     let item = |movement: &Arc<Movement>| {

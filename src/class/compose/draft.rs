@@ -1,4 +1,4 @@
-//! A draft: a whole class, not yet written to a file.
+//! A composed draft: a whole class, not yet written to a file.
 
 use std::sync::Arc;
 
@@ -10,17 +10,18 @@ use crate::session::list::{Form, Found, List, ListedBlock, ListedStation};
 use crate::session::write::{Heading, write_session};
 use crate::time::{Tick, spoken_length};
 
-/// A class as it was composed.
+/// A composed class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draft {
     pub title: String,
     pub blocks: Vec<DraftBlock>,
-    /// The text of its session file.
+    /// The text of the session file.
     pub text: String,
-    /// None where every main block is proven to be the best by the objective; else how far off it can be, in words.
+    /// None when every main block is proven to be the best by the objective. Otherwise how far from the best it may be,
+    /// in words.
     pub gap: Option<String>,
     pub(super) frame: Frame,
-    /// The movements that stood here and were to be another.
+    /// Ids of the movements that were swapped out before. They do not come back.
     pub(super) barred: Vec<String>,
 }
 
@@ -29,7 +30,7 @@ pub struct Draft {
 pub struct DraftBlock {
     pub name: String,
     pub kind: Kind,
-    /// Groups go round the stations, because there is not enough kit for everybody at once.
+    /// Whether groups rotate through the stations, because there is not enough kit for everybody at once.
     pub rotation: bool,
     pub work: Tick,
     pub rest: Tick,
@@ -41,12 +42,12 @@ pub struct DraftBlock {
 #[derive(Clone, Debug, PartialEq)]
 pub struct DraftStation {
     pub movement: Arc<Movement>,
-    /// Why it is there: the terms of the objective in plain words.
+    /// Why the movement was chosen, one reason each.
     pub why: Vec<String>,
 }
 
 impl Draft {
-    /// The station of a place.
+    /// The station at a place.
     pub fn at(&self, place: Place) -> Option<&DraftStation> {
         self.blocks.get(place.block)?.stations.get(place.station)
     }
@@ -60,7 +61,7 @@ impl Draft {
     }
 }
 
-/// The title of a class: its own, or one after what was asked for.
+/// The title of a class: the requested one, or one made from the aim, the seed and the focus.
 pub(super) fn title(request: &Request) -> String {
     if let Some(title) = &request.title {
         return title.clone();
@@ -113,8 +114,9 @@ pub(super) fn text(request: &Request, title: &str, kit: &[crate::session::KitOwn
         mind: request.mind.clone(),
         kit: kit.to_vec(),
         notes: vec![
-            "A draft, composed from the catalogue: a coach has to read it before anybody follows it. It knows the slot,".to_owned(),
-            "the kit and the regions it was given, not the people; it is no medical advice.".to_owned(),
+            "A draft, composed from the catalogue. A coach must read it before anybody follows it.".to_owned(),
+            "It allows for the slot, the kit and the regions to look after, not for the people. Not medical advice."
+                .to_owned(),
             format!(
                 "Asked for: {} in {}, seed {}. The same request gives the same class.",
                 request.aim,

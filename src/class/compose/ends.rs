@@ -1,33 +1,34 @@
-//! The warm-up and the cool-down: so many movements of each pool that together move the muscles they are for. Exact,
-//! by going through all choices and turning back where nothing better can come.
+//! The choice of movements for the warm-up and the cool-down: a fixed number from each pool that together move the
+//! wanted muscles. The result is the exact optimum. The search goes through all choices and turns back where no better
+//! one can follow.
 
-/// A movement as far as a warm-up or a cool-down goes.
+/// What matters of a movement for a warm-up or a cool-down.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Choice {
-    /// What it moves, a bit each.
+    /// The muscles that it moves, one bit each.
     pub moves: u64,
-    /// How little it suits, whatever else is chosen.
+    /// Its own cost, independent of the other choices. Lower is better.
     pub own: u32,
-    /// Its position, a bit each.
+    /// Its position, as one bit.
     pub position: u32,
 }
 
-/// A part of it: so many of these.
+/// A part of a warm-up or cool-down: `count` movements out of a pool.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Part {
-    /// In the order in which equal ones are taken.
+    /// In the order in which equal choices are taken.
     pub pool: Vec<Choice>,
     pub count: usize,
-    /// These are among them, by index into the pool.
+    /// The movements that must be chosen, by index into the pool.
     pub fixed: Vec<usize>,
 }
 
-/// What a choice costs, weightiest first: what is not moved (each as often as it is worth), how little the chosen suit,
-/// and how many positions they need.
+/// What a choice costs, in order of weight: the summed worth of the bits that are not moved, the sum of the movements'
+/// own costs, and the number of different positions.
 pub type Price = (u32, u32, u32);
 
-/// The best choice: for each part the indices into its pool, in rising order; and its price. Of equally good ones, the
-/// first. None where a pool is too small. `worth` gives the weight of each bit.
+/// The best choice and its price: for each part, the indices into its pool in rising order. Of equally good choices,
+/// the first. None when a pool is too small. `worth` gives the weight of each bit.
 pub fn choose(parts: &[Part], worth: &[u32; 64]) -> Option<(Vec<Vec<usize>>, Price)> {
     let mut search = Search { parts, worth, wanted: 0, chosen: vec![Vec::new(); parts.len()], best: None };
     search.wanted = (0..64).filter(|&bit| worth[bit] > 0).fold(0, |bits, bit| bits | 1u64 << bit);

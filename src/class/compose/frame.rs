@@ -1,24 +1,25 @@
-//! The frame of a class: its blocks, how many stations they have and how long these are, from the slot and the aim.
+//! The frame of a class: its blocks, the number of their stations and all lengths, worked out from the slot and the
+//! aim.
 //!
-//! All lengths are our estimates of common practice, inside what sources give: 5 to 10 min each for a warm-up and a cool-down
-//! (ACSM's Guidelines, from memory; sources differ), rests of 1 to 2 min between sets of one lift in strength work
-//! (ACSM position stand 2009: in a circuit the other stations are rest too).
+//! All lengths are our estimates of common practice, within the ranges of these sources: 5 to 10 min each for a warm-up
+//! and a cool-down (ACSM's Guidelines, from memory; sources differ); rests of 1 to 2 min between sets of one lift in
+//! strength work (ACSM position stand 2009; in a circuit, the other stations count as rest).
 
 use super::Aim;
 use crate::time::Tick;
 
-/// The shortest and the longest class that is composed.
+/// The shortest and the longest class that can be composed.
 pub const SHORTEST: Tick = Tick::seconds(10 * 60);
 pub const LONGEST: Tick = Tick::seconds(120 * 60);
 
-/// Before each main block the coach shows its stations.
+/// The briefing before each main block, in which the coach shows its stations.
 pub const BRIEFING: Tick = Tick::seconds(30);
-/// After each block: water, and kit put away.
+/// The rest after each block, to drink and put kit away.
 pub const AFTER: Tick = Tick::seconds(60);
-/// Between two rounds.
+/// The rest between two rounds.
 pub const ROUND_REST: Tick = Tick::seconds(60);
 
-/// What a class consists of.
+/// The parts of a class.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Frame {
     pub warm_up: End,
@@ -33,15 +34,15 @@ pub struct End {
     pub work: Tick,
 }
 
-/// The main blocks, all alike.
+/// The main blocks. All have the same frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Main {
     pub blocks: usize,
-    /// In each block.
+    /// The number of stations in each block.
     pub stations: usize,
     pub rounds: u32,
     pub work: Tick,
-    /// Between two stations.
+    /// The rest between two stations.
     pub rest: Tick,
 }
 
@@ -56,10 +57,10 @@ impl Frame {
     }
 }
 
-/// The frames that fit a slot, the best first: those that leave the least of it unused, to the minute; of these three rounds
-/// before two, four and one, and five stations before four and six.
+/// The frames that fit a slot, the best first. Best are those that leave the least of the slot unused, to the minute.
+/// Among these, three rounds come before two, then four, then one; five stations come before four and six.
 pub fn frames(slot: Tick, aim: Aim) -> Vec<Frame> {
-    // Something always takes longer than planned.
+    // A reserve, because something always takes longer than planned.
     let reserve = Tick((slot.0 / 50).max(Tick::seconds(30).0));
     let room = slot.less(reserve);
     let (warm_up, cool_down) = (end(slot, 14, 40, 6, 10), end(slot, 12, 45, 3, 8));
@@ -84,7 +85,7 @@ pub fn frames(slot: Tick, aim: Aim) -> Vec<Frame> {
     frames
 }
 
-/// A warm-up or cool-down of so many percent of the slot, in stations of about so many seconds.
+/// A warm-up or cool-down that takes `percent` % of the slot, in stations of about `seconds` seconds.
 fn end(slot: Tick, percent: u64, seconds: u64, fewest: usize, most: usize) -> End {
     let whole = (slot.0 * percent / 100).min(Tick::seconds(10 * 60).0) / 1000;
     let stations = ((whole / seconds) as usize).clamp(fewest, most);
@@ -93,7 +94,7 @@ fn end(slot: Tick, percent: u64, seconds: u64, fewest: usize, most: usize) -> En
 }
 
 impl End {
-    /// How the stations of a warm-up are shared out: raise, mobilise, potentiate.
+    /// The number of warm-up stations that raise, mobilise and potentiate.
     pub fn phases(&self) -> [usize; 3] {
         let raise = if self.stations < 6 { 1 } else { 2 };
         let potentiate = if self.stations < 8 { 1 } else { 2 };

@@ -1,4 +1,4 @@
-//! Another movement for one place of any class, by the objective that whole classes are composed by.
+//! Swaps for one place of any class, chosen by the objective that composes whole classes.
 
 use std::sync::Arc;
 
@@ -10,16 +10,17 @@ use super::{Aim, Place, Request};
 use crate::movement::{Catalogue, Item, KitNeed, Movement};
 use crate::session::{self, Amount, Format, Kind, KitOwned, Session};
 
-/// The movements that can stand in a place instead of the one that does, the best first: of the same pattern family and
-/// for the same purpose, with kit for everybody who needs it at once, and none that the class has. All other stations stay as
-/// they are. Best is what makes its block cost the least by the [objective](super::objective); of equals, the first by id.
+/// The movements that can be swapped in at a place, the best first. Each has the same pattern family and purpose as the
+/// present one, has kit for everybody who needs it at once, and is not in the class yet. All other stations stay as
+/// they are. The best movement gives its block the lowest cost by the [objective](super::objective); equal ones are in
+/// order of id.
 ///
-/// None are given for a place that is not there.
+/// Empty for a place that does not exist.
 pub fn like(session: &Session, catalogue: &Catalogue, place: Place) -> Vec<Arc<Movement>> {
     costs(session, catalogue, place).into_iter().map(|(_, movement)| movement).collect()
 }
 
-/// The same, with what the block of the place then costs.
+/// The same, each with the cost of the block after the swap.
 pub fn costs(session: &Session, catalogue: &Catalogue, place: Place) -> Vec<(Cost, Arc<Movement>)> {
     let Some(block) = session.blocks.get(place.block) else { return Vec::new() };
     let Some(station) = block.stations.get(place.station) else { return Vec::new() };
@@ -32,7 +33,7 @@ pub fn costs(session: &Session, catalogue: &Catalogue, place: Place) -> Vec<(Cos
     };
     let mut room = Room::of(&request, catalogue, at_once);
     let open: Vec<Arc<Movement>> = room.movements.clone();
-    // What stands there may be the coach's own, or be for kit that is not listed.
+    // A present movement may be the coach's own, or need kit that is not listed.
     let all = || session.blocks.iter().flat_map(|block| &block.stations);
     for station in all() {
         if !room.movements.iter().any(|movement| movement.id == station.movement.id) {
@@ -76,7 +77,7 @@ pub fn costs(session: &Session, catalogue: &Catalogue, place: Place) -> Vec<(Cos
     priced
 }
 
-/// What the class was made for, as far as its file says.
+/// The request that the session file implies.
 fn asked(session: &Session, block: &session::Block) -> Request {
     let kit = if session.kit.is_empty() { taken(session) } else { session.kit.clone() };
     Request {
@@ -89,7 +90,7 @@ fn asked(session: &Session, block: &session::Block) -> Request {
     }
 }
 
-/// The kit that the class takes, where the file does not say what there is: that much and a mat for each.
+/// The kit of a session that lists none: what its stations need, and a mat for each person.
 fn taken(session: &Session) -> Vec<KitOwned> {
     let mat = KitNeed { item: Item("mat".to_owned()), load: None, count: 1 };
     let needs = session.blocks.iter().flat_map(|block| &block.stations).flat_map(|station| &station.kit);
@@ -108,7 +109,7 @@ fn taken(session: &Session) -> Vec<KitOwned> {
     kit
 }
 
-/// What the movement of a station may be there for.
+/// The roles that a replacement for this movement may have.
 fn roles(kind: Kind, movement: &Movement, aim: Aim) -> Vec<Role> {
     let all = match kind {
         Kind::Main => return vec![Role::Main],

@@ -1,7 +1,7 @@
-//! Composing: a whole class from what a coach asks for, chosen from the catalogue by an exact search.
+//! Composing: a whole class for a coach's request, chosen from the catalogue by an exact search.
 //!
-//! What makes a class good is written in [`objective`]. [`compose`] gives the best class for a request, the same one every
-//! time; [`another`] gives another movement for one station and leaves all others where they are.
+//! [`objective`] defines what makes a class good. [`compose`] gives the best class for a request, the same one every
+//! time. [`another`] swaps the movement of one station and leaves all others as they are.
 
 mod around;
 mod balance;
@@ -28,14 +28,14 @@ use crate::time::Tick;
 
 use composer::Composer;
 
-/// The slots for which a class is composed.
+/// The slots for which a class can be composed.
 pub const SLOTS: RangeInclusive<Tick> = frame::SHORTEST..=frame::LONGEST;
 
 /// The best class for a request.
 ///
 /// # Errors
-/// When the slot is too short or too long, a locked movement is unknown or cannot stand where it should, or too few movements
-/// are left.
+/// When the slot is too short or too long, when a locked movement is unknown or cannot be in its place, or when too few
+/// movements fit.
 pub fn compose(request: &Request, catalogue: &Catalogue) -> Result<Draft, NoDraft> {
     if request.slot < frame::SHORTEST {
         return Err(NoDraft::TooShort(frame::SHORTEST));
@@ -58,14 +58,14 @@ pub fn compose(request: &Request, catalogue: &Catalogue) -> Result<Draft, NoDraf
     Err(why_not)
 }
 
-/// The draft with another movement in one place, of the same kind: the best of those that have not stood there in
-/// this draft. All other stations stay.
+/// The draft with a similar movement in one place: the best of those that have not been there before in this draft. All
+/// other stations stay.
 ///
 /// # Errors
-/// When nothing else can stand there, or there is no such place.
+/// When no other movement fits there, or there is no such place.
 pub fn another(request: &Request, catalogue: &Catalogue, draft: &Draft, place: Place) -> Result<Draft, NoDraft> {
     Composer::new(request, catalogue, draft.frame.clone()).another(draft, place)
 }
 
-/// So many frames are tried where the best of them cannot be filled.
+/// The number of frames that are tried when the best ones cannot be filled.
 const FRAMES: usize = 16;

@@ -1,37 +1,42 @@
-//! What a good class is: the objective that composing searches by, written down here and nowhere else.
+//! The objective: what makes a class good. Composing searches by it, and it is defined only here.
 //!
-//! **Hard.** A class that breaks one of these is no draft:
-//! - it fits the slot (`check`);
-//! - the kit is there for everybody who needs it at once (`check`);
-//! - whoever minds a region has something else to do, with kit that is there too (usual cautions; no medical advice);
-//! - it begins with a warm-up in the order raise, mobilise, potentiate (Jeffreys 2007) and ends with a cool-down;
-//! - mobilisation before load: what a main block loads was moved in the warm-up, where any movement that can stand there
-//!   moves it (common practice);
-//! - no movement comes twice, and no two main stations are a tier of each other (our estimate of variety);
-//! - every station has an easier tier, and no rule of `check`, advice among it, is broken at warning level.
+//! **Hard conditions.** A draft meets all of these:
+//! - The class fits the slot (`check`).
+//! - There is kit for everybody who needs it at once (`check`).
+//! - For each region to look after there is an alternative, with kit for it too (usual cautions; not medical advice).
+//! - The class begins with a warm-up in the order raise, mobilise, potentiate (Jeffreys 2007), and ends with a
+//!   cool-down.
+//! - Mobilisation before load: the warm-up moves every muscle that a main block loads, if any warm-up movement can
+//!   (common practice).
+//! - No movement comes twice, and no main station is the easier or harder option of another (our estimate of variety).
+//! - Every main station has an easier option, and no rule of `check`, advice included, gives a warning.
 //!
-//! **Then, in this order**, each weighed only where all before it are equal:
-//! 1. *pattern balance*: the stations of the main blocks are spread over knee (squat, lunge), push, hinge, pull, trunk
-//!    (brace, rotate) and travel (carry, locomotion) as evenly as the pools allow; an odd one goes where it can work what
-//!    was asked for (common practice; the six families are our estimate). Neighbours that load the same prime muscle are fewest;
-//! 2. *muscles asked for*: a station that has one as a prime muscle counts in full, one in which it helps by half;
-//! 3. *the aim* (our estimate): for strength, stations with a weight or a band; for conditioning, no still holds. And stations
-//!    for which somebody who minds a region needs another movement are fewest;
-//! 4. *the kit in the room is used*, spread over the blocks;
-//! 5. *fewest changes*: first of kit, then of position, down to the floor and up counting double, in one pass with the
-//!    way back. What they cost in seconds the rests pay for, so that they are counted, not timed;
-//! 6. *few repeats* of the last class;
-//! 7. *variety*: the seed orders the movements, and of equal classes the first in that order is taken.
+//! **Criteria**, in order of weight. Each decides only between classes that are equal in all criteria before it:
+//! 1. *Pattern balance*: the stations of the main blocks are spread as evenly as the pools allow over knee (squat,
+//!    lunge), push, hinge, pull, trunk (brace, rotate) and travel (carry, locomotion). An extra station goes to a
+//!    family that works the focus muscles (common practice; the six families are our estimate). As few neighbours as
+//!    possible load the same prime muscle.
+//! 2. *Focus muscles*: a station with a focus muscle as a prime mover counts in full, one with it as a helper by half.
+//! 3. *Aim* (our estimate): for strength, stations with a weight or a band; for conditioning, no still holds. After the
+//!    aim, as few stations as possible that need an alternative for a region to look after.
+//! 4. *Kit*: the kit in the room is used, spread over the blocks.
+//! 5. *Few changes*: first of kit, then of position, where going down to the floor and getting up count double. Counted
+//!    over one pass with the way back. The rests cover the seconds that changes take, so changes are counted and not
+//!    timed.
+//! 6. *Few repeats* from the last class.
+//! 7. *Variety*: the seed orders the movements, and of equal classes the first in that order is taken.
 //!
-//! The spread over the families is chosen first. Main blocks are then composed one after the other, each the best that there
-//! is beside those before it; then the warm-up that prepares for them, then the cool-down that eases what they loaded.
-//! Within each of these the search is exact, unless it is stopped after its most steps: the draft then says by how much it can be
-//! off. A class that a rule refuses is left for the next best.
+//! The spread over the families is chosen first. Then the main blocks are composed one after the other: each is the
+//! best one, given the blocks before it. Then comes the warm-up that prepares for them, then the cool-down that eases
+//! the muscles they loaded. Each of these searches is exact, unless a main block's search is stopped after its largest
+//! number of steps; the draft then says how far from the best the block may be. If a rule refuses a class, the next
+//! best is taken.
 
 use std::ops::Add;
 
-/// A cost by the objective: its parts side by side in one number, the weightier higher, so that comparing numbers compares
-/// part after part. A block has at most a dozen stations: no part reaches 256.
+/// The cost of a block by the objective. Each part takes eight bits of one number, the part with the most weight
+/// highest, so that comparing two numbers compares part after part. A block has at most a dozen stations, so no part
+/// reaches 256.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Cost(u64);
 
@@ -40,58 +45,58 @@ impl Cost {
     /// More than any block costs.
     pub const MOST: Cost = Cost(u64::MAX);
 
-    /// Neighbours that load the same prime muscle.
+    /// The number of neighbours that load the same prime muscle.
     pub fn crowded(count: u64) -> Cost {
         Cost(count << 56)
     }
 
-    /// Half stations short of the muscles asked for.
+    /// The number of half stations short of the focus muscles.
     pub fn off_focus(halves: u64) -> Cost {
         Cost(halves << 48)
     }
 
-    /// Stations that do little for the aim.
+    /// The number of stations that do little for the aim.
     pub fn off_aim(count: u64) -> Cost {
         Cost(count << 40)
     }
 
-    /// Stations for which somebody needs another movement.
+    /// The number of stations that need an alternative for somebody.
     pub fn care(count: u64) -> Cost {
         Cost(count << 32)
     }
 
-    /// Kinds of kit that should have been used by now.
+    /// The number of kinds of kit that should have been used by now, but were not.
     pub fn kit_left(count: u64) -> Cost {
         Cost(count << 24)
     }
 
-    /// Changes of kit.
+    /// The number of kit changes.
     pub fn kit_changes(count: u64) -> Cost {
         Cost(count << 16)
     }
 
-    /// Changes of position, to and from the floor counting double.
+    /// The number of position changes. Changes to and from the floor count double.
     pub fn moves(count: u64) -> Cost {
         Cost(count << 8)
     }
 
-    /// Stations of the last class.
+    /// The number of stations that were in the last class too.
     pub fn repeats(count: u64) -> Cost {
         Cost(count)
     }
 
-    /// Each part with its name, in order of weight: for tests and for whoever wants to know.
+    /// Each part with its name, in order of weight, for tests and messages.
     pub fn parts(self) -> [(&'static str, u64); 8] {
         let part = |shift: u32| self.0 >> shift & 0xff;
         [
-            ("neighbours that load the same", part(56)),
-            ("halves short of the muscles asked for", part(48)),
-            ("stations off the aim", part(40)),
-            ("stations that want care", part(32)),
-            ("kit left lying", part(24)),
-            ("changes of kit", part(16)),
-            ("changes of position", part(8)),
-            ("repeats of the last class", part(0)),
+            ("neighbours that load the same muscle", part(56)),
+            ("half stations short of your focus", part(48)),
+            ("stations that do little for the aim", part(40)),
+            ("stations that need an alternative", part(32)),
+            ("kinds of kit left unused", part(24)),
+            ("kit changes", part(16)),
+            ("position changes", part(8)),
+            ("repeats from the last class", part(0)),
         ]
     }
 }

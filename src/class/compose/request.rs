@@ -1,4 +1,4 @@
-//! What a coach asks for.
+//! The request: what a coach asks for.
 
 use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
@@ -9,28 +9,28 @@ use crate::time::Tick;
 /// What a coach asks for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Request {
-    /// The title of the class; None for one after the aim, the seed and the muscles.
+    /// The title of the class. None for a title made from the aim, the seed and the focus muscles.
     pub title: Option<String>,
-    /// How long the room is booked.
+    /// How long the room is booked for.
     pub slot: Tick,
     pub people: u32,
-    /// The kit in the room. Empty: nobody has anything but a mat.
+    /// The kit in the room. Empty means a mat for each person.
     pub kit: Vec<KitOwned>,
     pub aim: Aim,
-    /// The muscles that the class is to work above others.
+    /// The focus muscles: the class works them more than others.
     pub focus: Vec<Muscle>,
-    /// The regions that somebody minds.
+    /// The regions and states to look after.
     pub mind: Vec<Region>,
     /// Chooses between equally good classes.
     pub seed: u64,
-    /// The stations that are to stay.
+    /// The movements that the class must contain.
     pub locked: Vec<Locked>,
     /// The movements of the last class, by id.
     pub last: Vec<String>,
 }
 
 impl Default for Request {
-    /// Three quarters of an hour for one person without kit.
+    /// 45 minutes for one person without kit.
     fn default() -> Request {
         Request {
             title: None,
@@ -47,27 +47,27 @@ impl Default for Request {
     }
 }
 
-/// What a class is to train.
+/// What a class trains.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Display, EnumIter, EnumString, IntoStaticStr)]
 #[strum(serialize_all = "snake_case")]
 pub enum Aim {
-    /// Weights, and rests as long as the work or longer.
+    /// Weights or bands, and rests at least as long as the work.
     Strength,
-    /// Work that keeps moving, and short rests.
+    /// Work that keeps people moving, and short rests.
     #[default]
     Conditioning,
 }
 
-/// A movement that is to stand in the draft.
+/// A movement that the draft must contain.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Locked {
     /// The movement's id.
     pub movement: String,
-    /// Where it is to stand; None for anywhere in the main blocks.
+    /// Its place. None for anywhere in the main blocks.
     pub at: Option<Place>,
 }
 
-/// A station of a draft, by index of block and of station.
+/// A station of a draft, by index of the block and of the station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Place {
     pub block: usize,
@@ -77,18 +77,18 @@ pub struct Place {
 /// Why there is no draft.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoDraft {
-    #[error("a class with a warm-up and a cool-down takes {} at least", crate::time::spoken_length(*.0))]
+    #[error("a class with a warm-up and a cool-down takes at least {}", crate::time::spoken_length(*.0))]
     TooShort(Tick),
-    #[error("a class is composed for {} at most", crate::time::spoken_length(*.0))]
+    #[error("the longest class that can be composed takes {}", crate::time::spoken_length(*.0))]
     TooLong(Tick),
     #[error("no movement has the id `{0}`")]
     UnknownMovement(String),
-    /// With why.
+    /// With the movement, and the reason.
     #[error("{0} cannot be kept: {1}")]
     CannotKeep(String, &'static str),
-    /// With what stands in the way, where a rule of `check` does.
-    #[error("with this kit and these regions there are too few movements for a class{0}")]
+    /// With the finding of `check` that stands in the way, if there is one.
+    #[error("too few movements fit this kit and the regions to look after{0}")]
     TooFew(String),
-    #[error("nothing else can stand there without making the class worse than a rule allows")]
+    #[error("no other movement fits there without a warning from check")]
     NoOther,
 }

@@ -1,4 +1,4 @@
-//! What can be done in a room: the movements for which there is kit, and something else for whoever minds a region.
+//! What is possible in a room: the movements for which there is kit, and an alternative for each region to look after.
 
 use std::sync::Arc;
 
@@ -20,11 +20,11 @@ pub enum Family {
 }
 
 impl Family {
-    /// Every family, lower and upper body by turns.
+    /// Every family, lower and upper body alternating.
     pub const ALL: [Family; 6] =
         [Family::Knee, Family::Push, Family::Hinge, Family::Pull, Family::Trunk, Family::Travel];
 
-    /// The family of a movement; none for mobility.
+    /// The family of a movement. None for mobility.
     pub fn of(movement: &Movement) -> Option<Family> {
         Some(match movement.pattern {
             Pattern::Squat | Pattern::Lunge => Family::Knee,
@@ -43,31 +43,31 @@ impl Family {
 pub enum Role {
     /// Warm-up: raises the pulse.
     Raise,
-    /// Warm-up: moves what will be loaded.
+    /// Warm-up: moves the muscles that will be loaded.
     Mobilise,
-    /// Warm-up: the patterns of the main blocks, without kit.
+    /// Warm-up: rehearses a pattern of the main blocks, without kit.
     Potentiate,
     Main,
     CoolDown,
 }
 
-/// Kit that is lain, sat or stood on: it is no weight.
+/// Kit to lie, sit or stand on. It does not count as a weight.
 const FURNITURE: [&str; 3] = ["mat", "chair", "box"];
 
-/// The movements of a catalogue that a request leaves.
+/// The movements of a catalogue that are possible under a request.
 #[derive(Clone, Debug)]
 pub struct Room {
     /// The kit, as the session will have it.
     pub kit: Vec<KitOwned>,
     pub movements: Vec<Arc<Movement>>,
-    /// For each, whether there is kit enough for everybody at once.
+    /// For each movement, whether there is enough kit for everybody at once.
     pub for_all: Vec<bool>,
-    /// The kinds of kit that a main block may use, each a bit of [`Room::uses`].
+    /// The kinds of kit that a main block may use, at most eight. Each is one bit of [`Room::uses`].
     pub kinds: Vec<String>,
 }
 
 impl Room {
-    /// The movements for which there is kit for `at_once` people, or for everybody.
+    /// The movements with enough kit for `at_once` people, or for everybody if there are fewer.
     pub fn of(request: &Request, catalogue: &Catalogue, at_once: u64) -> Room {
         let kit = match request.kit.as_slice() {
             [] => vec![KitOwned { item: KitItem("mat".to_owned()), load: None, amount: Amount::Each(1) }],
@@ -76,7 +76,7 @@ impl Room {
         let everybody = u64::from(request.people.max(1));
         let enough =
             |movement: &Movement, people: u64| movement.kit.iter().all(|need| short_of(need, &kit, people).is_none());
-        // What stands in for a minded region must be possible for everybody, since anybody may mind it.
+        // There must be enough kit for everybody to do the alternative, since anybody may need it.
         let suits = |movement: &Movement| {
             movement.cautions.iter().filter(|caution| request.mind.contains(&caution.region)).all(|caution| {
                 match &caution.instead {
@@ -87,7 +87,7 @@ impl Room {
             })
         };
         let possible = |movement: &&Arc<Movement>| {
-            // A span for each side would make a round longer than the frame knows.
+            // A span for each side would make a round longer than its frame.
             movement.sides != Sides::EachSide && enough(movement, at_once.min(everybody)) && suits(movement)
         };
         let movements: Vec<Arc<Movement>> = catalogue.iter().filter(possible).cloned().collect();
@@ -103,19 +103,19 @@ impl Room {
         Room { kit, movements, for_all, kinds }
     }
 
-    /// The kinds of kit that a movement uses, a bit each.
+    /// The kinds of kit that a movement uses, one bit each.
     pub fn uses(&self, movement: &Movement) -> u16 {
         let used = |kind: &String| movement.kit.iter().any(|need| need.item.0 == *kind);
         (0..self.kinds.len()).filter(|&kind| used(&self.kinds[kind])).fold(0, |bits, kind| bits | 1 << kind)
     }
 }
 
-/// Muscles, a bit each.
+/// A set of muscles, one bit each.
 pub fn bits<'a>(muscles: impl IntoIterator<Item = &'a Muscle>) -> u32 {
     muscles.into_iter().fold(0, |bits, &muscle| bits | 1 << muscle as u32)
 }
 
-/// Whether a movement may be used so.
+/// Whether a movement may have a role in a class with this aim.
 pub fn may(movement: &Movement, role: Role, aim: Aim) -> bool {
     use crate::movement::Position::{HalfKneeling, Quadruped, SideLying, Standing};
     let bare = movement.kit.iter().all(|need| need.item.0 == "mat");
@@ -127,13 +127,13 @@ pub fn may(movement: &Movement, role: Role, aim: Aim) -> bool {
             let up = matches!(movement.position, Standing | HalfKneeling | Quadruped | SideLying);
             moves && !movement.loaded && up && bare
         }
-        // Jeffreys: the session's own patterns, harder than mobilising and easier than the work.
+        // Jeffreys 2007: the patterns of the main blocks, harder than mobilising and easier than the work.
         Role::Potentiate => {
             let pattern = matches!(movement.pattern, Pattern::Squat | Pattern::Lunge | Pattern::Hinge | Pattern::Push);
             pattern && bare && movement.guide.is_some() && movement.easier.is_some()
         }
         Role::Main => {
-            // Moving about without a load is work enough where the aim is to keep moving.
+            // When the aim is conditioning, unloaded locomotion counts as work.
             let works = movement.loaded || (aim == Aim::Conditioning && movement.pattern == Pattern::Locomotion);
             works && movement.easier.is_some() && Family::of(movement).is_some()
         }
@@ -144,13 +144,13 @@ pub fn may(movement: &Movement, role: Role, aim: Aim) -> bool {
     }
 }
 
-/// Whether a movement is a stretch held on one side, as against one that keeps moving. The catalogue has no word for
-/// it, so that this is an estimate.
+/// Whether a movement is a stretch held on one side, and not one that keeps moving. An estimate: the catalogue does not
+/// say.
 pub fn held(movement: &Movement) -> bool {
     movement.pattern == Pattern::Mobility && movement.sides == Sides::LeftThenRight && movement.guide.is_none()
 }
 
-/// How many halves a station is short of working what was asked for: 0, 1 or 2.
+/// How many half stations a movement is short of working the focus muscles: 0, 1 or 2.
 pub fn off_focus(movement: &Movement, focus: &[Muscle]) -> u64 {
     let any = |muscles: &[Muscle]| focus.iter().any(|muscle| muscles.contains(muscle));
     match (focus.is_empty() || any(&movement.prime), any(&movement.helping)) {
@@ -160,7 +160,7 @@ pub fn off_focus(movement: &Movement, focus: &[Muscle]) -> u64 {
     }
 }
 
-/// Whether a station does little for the aim.
+/// Whether a movement does little for the aim.
 pub fn off_aim(movement: &Movement, aim: Aim) -> bool {
     match aim {
         Aim::Strength => movement.kit.iter().all(|need| FURNITURE.contains(&need.item.0.as_str())),
@@ -171,12 +171,12 @@ pub fn off_aim(movement: &Movement, aim: Aim) -> bool {
     }
 }
 
-/// Whether somebody who minds one of these regions needs another movement here.
+/// Whether a movement needs an alternative for a region to look after.
 pub fn wants_care(movement: &Movement, request: &Request) -> bool {
     movement.cautions.iter().any(|caution| request.mind.contains(&caution.region))
 }
 
-/// Whether two movements are a tier of each other.
+/// Whether one of two movements is the easier or harder option of the other.
 pub fn is_tier_of(a: &Movement, b: &Movement) -> bool {
     let leads = |from: &Movement, to: &Movement| {
         [&from.easier, &from.harder].into_iter().flatten().any(|tier| tier.movement.as_ref() == Some(&to.id))

@@ -1,81 +1,82 @@
-//! The best order of the best movements for one main block: exact, by branch and bound.
+//! The search for one main block: the best movements in the best order. Exact, by branch and bound.
 //!
-//! What is left of a block costs the same however one came to it, so a table over (places filled, last station, first
-//! station, kit used so far) gives the least that any way on can cost: Held and Karp's walk with a choice of movement at
-//! each stop. The table lets one movement be chosen twice, so it is a lower bound; the walk over real movements that
-//! follows takes the cheapest way first and turns back where the bound says that nothing better can come. What it
-//! ends with is the optimum, unless it was stopped after [`MOST_STEPS`]; then the bound tells how far off it can be.
+//! The cost of the rest of a block depends only on the slots filled, the last station, the first station and the kit
+//! used so far. A table over these gives the least cost of any continuation (Held and Karp's dynamic programme, with a
+//! choice of movement at each stop). The table may choose one movement twice, so it is a lower bound. The search over
+//! real movements then takes the cheapest continuation first, and turns back where the bound shows that nothing better
+//! can follow. Its result is the optimum, unless it was stopped after [`MOST_STEPS`]. Then the bound tells how far from
+//! the optimum the result may be.
 
 use std::collections::HashMap;
 
 use super::objective::Cost;
 
-/// Steps after which the walk is stopped.
+/// The number of steps after which the search is stopped.
 pub const MOST_STEPS: u64 = 400_000;
 
-/// A movement as far as its place in a block goes.
+/// What matters of a movement for its place in a block.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Item {
-    /// What it costs wherever it stands.
+    /// The cost that does not depend on its place.
     pub own: Cost,
-    /// The muscles that it loads, a bit each.
+    /// The muscles that it loads, one bit each.
     pub prime: u32,
-    /// Which handful of kit it takes; equal numbers are equal kit.
+    /// The kit it takes in hand, as a number: equal numbers mean equal kit.
     pub kit: usize,
-    /// Its position, a number each, and whether that is on the floor.
+    /// Its position, as a number.
     pub position: usize,
     pub floor: bool,
-    /// The kinds of kit in the room that it uses, a bit each.
+    /// The kinds of kit in the room that it uses, one bit each.
     pub uses: u16,
 }
 
-/// A station of a block that is to be filled.
+/// A station to be filled.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Slot {
-    /// The items that may stand there.
+    /// The items that may fill it.
     pub pool: Vec<usize>,
-    /// Where in the block it has to be, from 0; None for anywhere.
+    /// Its place in the block, from 0. None for any place.
     pub at: Option<usize>,
 }
 
-/// A block that is to be filled.
+/// A block to be filled.
 pub struct Circuit<'a> {
     pub items: &'a [Item],
     pub slots: Vec<Slot>,
-    /// It is gone through more than once: the last station leads to the first.
+    /// Whether the block has several rounds, so that its first station follows its last.
     pub again: bool,
-    /// The kit stays where it is and people walk: a rotation.
+    /// Whether the kit stays where it is and people walk to it: a rotation.
     pub walking: bool,
-    /// The kinds of kit that the blocks before it used.
+    /// The kinds of kit that the blocks before it use, one bit each.
     pub used: u16,
-    /// So many kinds should have been used when it is over.
+    /// The number of kinds of kit that should be in use by the end of this block.
     pub kinds: u32,
-    /// Which items do not go together.
+    /// Whether two items must not be in the same block.
     pub apart: &'a dyn Fn(usize, usize) -> bool,
-    /// The order in which equal ways are tried: a rank for each item.
+    /// A rank for each item: the order in which equally good items are tried.
     pub rank: &'a [u64],
 }
 
-/// What becomes of an order that was found.
+/// The verdict on an order that was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
     Taken,
     Refused,
-    /// Looking further is of no use.
+    /// Refused, and the search ends.
     Stop,
 }
 
-/// The best that was found.
+/// The best order that was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Found {
-    /// The items by place.
+    /// The items in order of place.
     pub order: Vec<usize>,
     pub cost: Cost,
-    /// Nothing that is accepted costs less.
+    /// A lower bound: no accepted order costs less.
     pub bound: Cost,
 }
 
-/// The cheapest order that `accept` takes; of equally cheap ones the first by rank. None where there is none.
+/// The cheapest order that `accept` takes. Of equally cheap orders, the first by rank. None when there is none.
 pub fn best(circuit: &Circuit, accept: &mut dyn FnMut(&[usize]) -> Verdict) -> Option<Found> {
     let mut walk = Walk {
         table: Table::new(circuit),
@@ -99,7 +100,7 @@ struct Walk<'a, 'c> {
     order: Vec<usize>,
     found: Option<(Vec<usize>, Cost)>,
     steps: u64,
-    /// The least that something left unlooked at could cost.
+    /// The least cost that an order not looked at could have.
     open: Cost,
     stopped: bool,
 }
@@ -154,15 +155,15 @@ impl Walk<'_, '_> {
 }
 
 impl Circuit<'_> {
-    /// The slots that may be filled next. Where the block goes round and nothing is tied to a place, any station may be
-    /// called its first: the first slot is.
+    /// The slots that may be filled next. In a block with several rounds and no slot tied to a place, any station may
+    /// count as the first one; the first slot is taken for it.
     fn next_slots(&self, filled: usize) -> impl Iterator<Item = usize> {
         let place = filled.count_ones() as usize;
         let tied = self.slots.iter().any(|slot| slot.at.is_some());
         let fixed = self.slots.iter().any(|slot| slot.at == Some(place));
         let free = |slot: &usize| {
             let own = &self.slots[*slot];
-            // Of equal slots the first is filled first.
+            // Of equal slots, the first is filled first.
             let twin = (0..*slot).any(|before| filled & 1 << before == 0 && self.slots[before] == *own);
             filled & 1 << slot == 0
                 && !twin
@@ -172,12 +173,12 @@ impl Circuit<'_> {
         (0..self.slots.len()).filter(free).collect::<Vec<_>>().into_iter()
     }
 
-    /// What an item costs after another.
+    /// The cost of an item that comes after another.
     pub fn step(&self, before: Option<usize>, item: usize) -> Cost {
         self.items[item].own + before.map_or(Cost::NOTHING, |before| self.between(before, item))
     }
 
-    /// What changes between two items that follow each other.
+    /// The cost of the changes between two items that follow each other.
     pub fn between(&self, before: usize, after: usize) -> Cost {
         let (a, b) = (&self.items[before], &self.items[after]);
         let crowded = Cost::crowded(u64::from(a.prime & b.prime != 0));
@@ -190,7 +191,7 @@ impl Circuit<'_> {
         crowded + kit + Cost::moves(moves)
     }
 
-    /// What a whole order costs.
+    /// The cost of a whole order.
     pub fn cost(&self, order: &[usize]) -> Cost {
         let steps = order.iter().enumerate().map(|(at, &item)| self.step((at > 0).then(|| order[at - 1]), item));
         let used = order.iter().fold(self.used, |used, &item| used | self.items[item].uses);
@@ -198,7 +199,8 @@ impl Circuit<'_> {
             + self.closing(order.first().copied(), order.last().copied(), used)
     }
 
-    /// What the end of the block costs: the way back, and kit that should have been used and was not.
+    /// The cost at the end of the block: the way back to the first item, and the kinds of kit that should have been
+    /// used.
     pub fn closing(&self, first: Option<usize>, last: Option<usize>, used: u16) -> Cost {
         let back = match (first, last) {
             (Some(first), Some(last)) if self.again && first != last => self.between(last, first),
@@ -208,10 +210,10 @@ impl Circuit<'_> {
     }
 }
 
-/// The least that the rest of a block can cost, by class of item: items that cost the same everywhere are one class.
+/// A table of the least cost of the rest of a block. Items that cost the same everywhere form one class.
 struct Table<'a, 'c> {
     circuit: &'a Circuit<'c>,
-    /// The class of each item, and an item of each class.
+    /// The class of each item.
     class: Vec<usize>,
     sample: Vec<usize>,
     /// The classes of each slot.
@@ -243,7 +245,7 @@ impl<'a, 'c> Table<'a, 'c> {
         Table { pools: pools.collect(), circuit, class, sample, known: HashMap::default() }
     }
 
-    /// The least cost from here on; None where there is no way on.
+    /// The least cost from here on. None when the block cannot be completed.
     fn rest(&mut self, filled: usize, first: usize, last: usize, used: u16) -> Option<Cost> {
         self.of(filled, self.class[first], self.class[last], used)
     }
@@ -252,12 +254,12 @@ impl<'a, 'c> Table<'a, 'c> {
         let circuit = self.circuit;
         if filled.count_ones() as usize == circuit.slots.len() {
             let (first, last) = (self.sample[first], self.sample[last]);
-            // A class may stand for two items here, which then are next to each other.
+            // First and last may be two items of one class, which are then neighbours.
             let back =
                 if circuit.again && circuit.slots.len() > 1 { circuit.between(last, first) } else { Cost::NOTHING };
             return Some(back + circuit.closing(None, None, used));
         }
-        // Where nothing leads back, the first station does not matter any more.
+        // With one round, the first station does not matter any more.
         let key = (filled, if circuit.again { first } else { 0 }, last, used);
         if let Some(&known) = self.known.get(&key) {
             return known;
@@ -281,7 +283,7 @@ impl<'a, 'c> Table<'a, 'c> {
 
 type Mixer = std::hash::BuildHasherDefault<Mix>;
 
-/// A quick hash of a few small numbers; the table is asked millions of times.
+/// A fast hash of a few small numbers, because the table is read millions of times.
 #[derive(Default)]
 struct Mix(u64);
 

@@ -1,4 +1,4 @@
-//! Kit as it is typed: `kettlebell:light:1`, or as it is said: `4 boxes`.
+//! Kit as a coach types it: `kettlebell:light:1` or `4 boxes`.
 
 use std::collections::BTreeSet;
 
@@ -6,18 +6,19 @@ use crate::movement::{Catalogue, Item, Load};
 use crate::near::nearest;
 use crate::session::{Amount, KitOwned};
 
-/// The kit that movements of a catalogue use, by name.
+/// The names of the kit that the movements of a catalogue use, in order.
 pub fn kinds(catalogue: &Catalogue) -> Vec<String> {
     let needs = catalogue.iter().flat_map(|movement| &movement.kit);
     let kinds: BTreeSet<&str> = needs.map(|need| need.item.0.as_str()).collect();
     kinds.into_iter().map(str::to_owned).collect()
 }
 
-/// A piece of kit: its name, and in any order a load, a number, and `each` or `shared`; with colons between them, or with
-/// spaces. Up to two are each person's own and more are shared, where that is not said.
+/// Reads one sort of kit: its name and, in any order, a load, a number from 1 to 1000, and `each` or `shared`. The
+/// parts are separated by colons or by spaces. Without `each` or `shared`, one or two are for each person, and more are
+/// shared.
 ///
 /// # Errors
-/// When there is no name, or something else is said of it: what may be said.
+/// When there is no name, or a part is none of these. The text says what is allowed.
 pub fn kit(text: &str) -> Result<KitOwned, String> {
     let text = text.trim().to_lowercase();
     let coded = text.contains(':');
@@ -34,24 +35,24 @@ pub fn kit(text: &str) -> Result<KitOwned, String> {
                 Ok(word) if load.is_none() => load = Some(word),
                 Err(_) if !coded && part.parse::<u32>().is_err() => item.push(part),
                 _ => {
-                    return Err(format!("`{part}` is no load (light, medium, heavy), number, `each` or `shared`"));
+                    return Err(format!("`{part}` is not a load (light, medium, heavy), a number, `each` or `shared`"));
                 }
             },
         }
     }
     let item = item.join(" ");
     if item.is_empty() {
-        return Err("kit has a name: kettlebell:light:1".to_owned());
+        return Err("kit needs a name, as in kettlebell:light:1".to_owned());
     }
     let count = count.unwrap_or(1);
     let amount = if shared.unwrap_or(count > 2) { Amount::Shared(count) } else { Amount::Each(count) };
     Ok(KitOwned { item: Item(item), load, amount })
 }
 
-/// The same kit under the name that movements use: `boxes` are of the kind `box`.
+/// The same kit under the name that movements use: `box` for `boxes`.
 ///
 /// # Errors
-/// When no movement uses it: what it may have been meant to be.
+/// When no movement uses it. The text suggests a name.
 pub fn of_a_kind(kit: KitOwned, kinds: &[String]) -> Result<KitOwned, String> {
     let name = kit.item.0.as_str();
     let forms = [Some(name), name.strip_suffix('s'), name.strip_suffix("es")];
@@ -60,12 +61,12 @@ pub fn of_a_kind(kit: KitOwned, kinds: &[String]) -> Result<KitOwned, String> {
     }
     let help = match nearest(name, kinds.iter().map(String::as_str)) {
         Some(near) => format!("did you mean {near}?"),
-        None => format!("there are {}", kinds.join(", ")),
+        None => format!("choose from {}", kinds.join(", ")),
     };
     Err(format!("no movement uses {name}: {help}"))
 }
 
-/// Several pieces, with commas between them.
+/// Reads several sorts of kit, separated by commas.
 ///
 /// # Errors
 /// As [`kit`] and [`of_a_kind`].

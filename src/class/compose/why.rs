@@ -1,4 +1,4 @@
-//! Why a station is there, in plain words: the terms of the objective that speak for it.
+//! Why each movement was chosen, in plain words: the terms of the objective that speak for it.
 
 use super::composer::Composer;
 use super::draft::DraftBlock;
@@ -6,7 +6,7 @@ use super::room::{Family, Role, held, is_tier_of, may, off_focus};
 use crate::movement::{Instead, Movement, Muscle};
 use crate::session::Kind;
 
-/// The blocks with the reasons of each station.
+/// The blocks with the reasons for each station.
 pub(super) fn with_reasons(composer: &Composer, blocks: Vec<DraftBlock>) -> Vec<DraftBlock> {
     let mains: Vec<(usize, &Movement)> = blocks
         .iter()
@@ -56,37 +56,37 @@ fn main(composer: &Composer, blocks: &[DraftBlock], block: usize, at: usize) -> 
     };
     if !request.focus.is_empty() {
         why.push(match off_focus(movement, &request.focus) {
-            0 => format!("works the {}, as asked for", among(&movement.prime).join(" and ")),
-            1 => format!("the {} help, as asked for", among(&movement.helping).join(" and ")),
-            _ => "for balance: what was asked for rests".to_owned(),
+            0 => format!("works the {}, as you asked", among(&movement.prime).join(" and ")),
+            1 => format!("also works the {}, as you asked", among(&movement.helping).join(" and ")),
+            _ => "for balance: your focus muscles rest here".to_owned(),
         });
     }
     let uses: Vec<String> = movement.kit.iter().filter(|need| need.item.0 != "mat").map(ToString::to_string).collect();
     let before = (at > 0).then(|| &stations[at - 1].movement);
     match (before, blocks[block].rotation) {
-        (_, true) if !uses.is_empty() => why.push(format!("a rotation, because of the {}", uses.join(" and "))),
+        (_, true) if !uses.is_empty() => why.push(format!("in a rotation, to share the {}", uses.join(" and "))),
         (Some(before), false) if before.kit == movement.kit && before.position == movement.position => {
-            why.push("nothing to change from the station before".to_owned());
+            why.push("same kit and position as the station before".to_owned());
         }
-        (Some(before), false) if before.kit == movement.kit => why.push("the kit stays".to_owned()),
+        (Some(before), false) if before.kit == movement.kit => why.push("same kit as the station before".to_owned()),
         _ if !uses.is_empty() => why.push(format!("uses the {}", uses.join(" and "))),
         _ => {}
     }
     why.extend(minded(movement, request));
     if !request.last.is_empty() {
         why.push(
-            if request.last.contains(&movement.id) { "again from the last class" } else { "not in the last class" }
+            if request.last.contains(&movement.id) { "in the last class too" } else { "not in the last class" }
                 .to_owned(),
         );
     }
     let alike = alike(composer, blocks, block, at);
     if alike > 0 {
-        why.push(format!("by the seed, out of {} that are as good here", alike + 1));
+        why.push(format!("picked at random from {} equally good", alike + 1));
     }
     why
 }
 
-/// How many other movements would make the block no worse in this place.
+/// How many other movements in this place would make the block no worse.
 fn alike(composer: &Composer, blocks: &[DraftBlock], block: usize, at: usize) -> usize {
     let index = |movement: &Movement| composer.room.movements.iter().position(|other| other.id == movement.id);
     let order: Vec<usize> = blocks[block].stations.iter().filter_map(|station| index(&station.movement)).collect();
@@ -124,14 +124,14 @@ fn warm_up(
     }
     if at >= raise + mobilise {
         let family = Family::of(movement).map(|family| family.to_string()).unwrap_or_default();
-        return vec![format!("potentiates: the {family} pattern without kit, before it is loaded")];
+        return vec![format!("primes the {family} pattern, without kit")];
     }
     let moves = |muscle: &&Muscle| movement.prime.contains(muscle) || movement.helping.contains(muscle);
     let loads = |muscle: &Muscle| mains.iter().find(|(_, main)| main.loaded && main.prime.contains(muscle));
     let mut why: Vec<String> = Vec::new();
     for muscle in Muscle::ALL.iter().filter(moves) {
         if let Some((_, main)) = loads(muscle) {
-            why.push(format!("mobilises the {} before {} loads them", muscle.words(), main.name));
+            why.push(format!("mobilises the {}, to be loaded by {}", muscle.words(), main.name));
         }
     }
     if why.is_empty() { vec!["mobilises".to_owned()] } else { why }
@@ -152,7 +152,7 @@ fn cool_down(movement: &Movement, mains: &[(usize, &Movement)]) -> Vec<String> {
     why
 }
 
-/// What somebody does instead who minds a region.
+/// The alternative for each region to look after.
 fn minded(movement: &Movement, request: &super::Request) -> Vec<String> {
     let cautions = movement.cautions.iter().filter(|caution| request.mind.contains(&caution.region));
     let mut why: Vec<String> = cautions
@@ -162,12 +162,12 @@ fn minded(movement: &Movement, request: &super::Request) -> Vec<String> {
                 Instead::Text(text) => text,
                 Instead::LeaveOut => "leave it out",
             };
-            format!("who minds the {}: {instead}", caution.region.words())
+            format!("alternative for {}: {instead}", caution.region.words())
         })
         .collect();
     if why.is_empty() && !request.mind.is_empty() {
         let regions: Vec<String> = request.mind.iter().map(|region| region.words()).collect();
-        why.push(format!("spares the {}", regions.join(" and ")));
+        why.push(format!("no caution for {}", regions.join(" or ")));
     }
     why
 }

@@ -1,4 +1,4 @@
-//! What should be said in a stretch of a class, when at the earliest, when best and when at the latest.
+//! The cues that should be said in a stretch of a class, each with its earliest, best and latest time.
 
 use std::collections::HashMap;
 use std::ops::Range;
@@ -20,19 +20,19 @@ pub(super) struct Candidate {
     pub audience: Audience,
     pub sentence: Sentence,
     pub wish: Wish,
-    /// It says the same as this other candidate of the stretch, to the coach and earlier.
+    /// For an early cue to the coach: the index of the candidate that says the same to the class.
     pub ahead_of: Option<usize>,
 }
 
 impl Candidate {
-    /// Whether a cue says this, in one wording or the other.
+    /// Whether a cue is this candidate, in either wording.
     pub fn is(&self, cue: &Cue) -> bool {
         let text = cue.text == self.sentence.full || self.sentence.terse.as_ref() == Some(&cue.text);
         text && cue.kind == self.kind && cue.audience == self.audience
     }
 }
 
-/// How long before its boundary a must-say cue ends, at the least (est.).
+/// The least time between the end of a must-say cue and its boundary (est.).
 struct Leads;
 
 impl Leads {
@@ -56,7 +56,7 @@ impl Leads {
         }
     }
 
-    /// A short span leaves no room for a long lead: at most a third of it then.
+    /// In a short span the lead is at most a third of the span.
     fn within(lead: Tick, span: Tick) -> Tick {
         if span < SHORT { lead.min(Tick(span.0 / 3)) } else { lead }
     }
@@ -64,51 +64,51 @@ impl Leads {
 
 /// A span shorter than this is a short one.
 const SHORT: Tick = Tick::seconds(30);
-/// What comes next is said at the earliest this long before it (est.): earlier it is forgotten again.
+/// The earliest time to say what comes next, before its start (est.). People forget what is said earlier.
 const NEXT_FROM: Tick = Tick::seconds(40);
-/// It is best said where the call "fifteen" would stand.
+/// The best time to say what comes next, before its start: where the call "fifteen" would be.
 const NEXT_BEST: Tick = Tick::seconds(15);
-/// The other side is best announced this long before a span of its own: after "ten", before the pips (est.).
+/// The best time to announce a span for the other side, before its start: after "ten", before the pips (est.).
 const SIDE_BEST: Tick = Tick::seconds(7);
-/// The switch within a span: at the earliest so long before, and best ending this long before it (est.).
+/// For the switch within a span: the earliest start of its cue, and the best end, before the switch (est.).
 const SWITCH_FROM: Tick = Tick::seconds(20);
 const SWITCH_BEST: Tick = Tick::seconds(4);
-/// A tone opens a span; speech follows it after this (est.): the tone, the gap, a breath.
+/// How long after the start of a span speech may begin (est.): after the tone, the gap and a breath.
 const AFTER_TONE: Tick = Tick(1500);
-/// Only a rest this long is worth announcing (est.).
+/// The shortest rest that is announced (est.).
 const REST_FROM: Tick = Tick::seconds(15);
-/// What is said of the beginning of a span is said in its first seconds (est.).
+/// Cues about the beginning of a span are said within this time from its start (est.).
 const OPENING: Tick = Tick::seconds(20);
-/// Technique, tiers and faults stay clear of the end of the work (est.).
+/// Technique, easier and harder options and faults are not said this close to the end of the work (est.).
 const CLOSING: Tick = Tick::seconds(10);
-/// Work is long enough for technique from here, and for a second prompt from there (est.).
+/// The shortest work for a technique cue, and for a second one (est.).
 const TECHNIQUE_FROM: Tick = Tick::seconds(20);
 const TECHNIQUE_TWICE_FROM: Tick = Tick::seconds(60);
 
-/// Ranks: what gives way to what. 0 must be said.
+/// The ranks of cues. A cue with a higher rank gives way first. Rank 0 must be said.
 mod rank {
     pub const MUST: u8 = 0;
-    /// Safety, and how long a rest is.
+    /// Safety, and the length of a rest.
     pub const SAFETY: u8 = 1;
     pub const COUNT: u8 = 2;
     pub const SETUP: u8 = 3;
     pub const TECHNIQUE: u8 = 4;
     pub const TIER: u8 = 5;
-    /// What the coach sees anyway.
+    /// What the coach sees anyway, and second prompts.
     pub const EXTRA: u8 = 6;
 }
 
-/// Goes through a class from its first stretch, so that wordings and prompts rotate as they stand in the file.
+/// Goes through a class from its first stretch, so that wordings and prompts take turns in the order of the file.
 pub(super) struct Writer<'a> {
     schedule: &'a Schedule,
     voicing: &'a Voicing,
     chooser: Chooser,
-    /// How often each station, by block and index, has been worked so far.
+    /// How often each station has come so far, by block and index.
     worked: HashMap<(usize, usize), usize>,
     found: Vec<Candidate>,
-    /// How much is said where what is being written belongs.
+    /// The level of the block for which a cue is being written.
     level: Level,
-    /// What was wished last of each kind for each audience: it is not wished again at once.
+    /// The last sentence of each kind for each audience, so that it is not repeated at once.
     last: HashMap<(CueKind, Audience), String>,
 }
 
@@ -119,7 +119,7 @@ impl<'a> Writer<'a> {
         Writer { schedule, voicing, chooser, worked: HashMap::new(), found: Vec::new(), level, last: HashMap::new() }
     }
 
-    /// All that should be said in the next stretch.
+    /// All cues that should be said in the next stretch.
     pub fn stretch(&mut self, stretch: &Stretch) -> Vec<Candidate> {
         let schedule = self.schedule;
         self.level = self.voicing.level_in(schedule, &schedule.spans[stretch.spans.start]);
@@ -127,7 +127,7 @@ impl<'a> Writer<'a> {
             self.switch(work);
             self.last_of_class(stretch, work);
             if let (Some(station), Doing::Station(index)) = (schedule.station_of(work), work.doing) {
-                // Both sides of a station are one occurrence of it.
+                // Left and right of a station count as one occurrence.
                 let times = self.worked.entry((work.block, index)).or_default();
                 let occurrence = if work.side == Side::Right { times.saturating_sub(1) } else { *times };
                 *times = occurrence + 1;
@@ -140,7 +140,7 @@ impl<'a> Writer<'a> {
         std::mem::take(&mut self.found)
     }
 
-    /// Whether these ears hear cues here at all.
+    /// Whether this audience hears cues at the present level.
     fn reaches(&self, audience: Audience) -> bool {
         match audience {
             Audience::Class => self.level >= Level::Changes,
@@ -148,7 +148,7 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// The station that follows, the other side of this one, or the same once more.
+    /// Adds the cue for what comes next: another station, the other side, or the same station again.
     fn next(&mut self, stretch: &Stretch) {
         let spans = &self.schedule.spans;
         let Some((index, to)) = stretch.next.map(|next| (next, &spans[next])) else { return };
@@ -159,24 +159,24 @@ impl<'a> Writer<'a> {
         let side = change.side.filter(|_| change.is_side_only());
         let ticks = stretch.ticks(self.schedule);
         let after_work = stretch.after_work(self.schedule);
-        // Before the switch of this station nobody wants to hear of the next one.
+        // The next station is not announced before the switch of the running one.
         let mut switch_at = from.and_then(Span::switch_at).unwrap_or(ticks.start);
-        // How much is said of a block is its own affair, also of what leads to it; but the work of a block before it
-        // in which less is said is left in peace.
+        // What leads to a block is said at that block's level. But if the block before it is at a lower level, nothing
+        // is said during its work, only in the rest after it.
         if self.level < Level::Changes {
             switch_at = after_work.map_or(ticks.end, |rest| rest.start);
         }
         self.level = self.voicing.level_in(self.schedule, to);
         let part = spans[index - 1].start.max(switch_at);
         let lead = Leads::within(Leads::of(change, moves_on), to.start.less(part));
-        // In a briefing the coach speaks: all is said before it, unless the class begins with it.
+        // The coach speaks during a briefing: the cue ends before it, unless the class begins with the briefing.
         let briefing = spans[stretch.spans.clone()].iter().find(|span| span.purpose == Purpose::Briefing);
         let (boundary, latest) = match briefing.filter(|briefing| briefing.start > ticks.start) {
             Some(briefing) => (briefing.start, briefing.start),
             None => (to.start, to.start.less(lead)),
         };
         let earliest = switch_at.max(boundary.less(NEXT_FROM));
-        // In a rest it is best said in time for what has to be done, in a short one at once.
+        // In a rest, the best time leaves enough time for the changes; in a short rest, it is at once.
         let rested = after_work.map_or(Tick::ZERO, |rest| rest.start + AFTER_TONE);
         let short_rest = after_work.is_some_and(|rest| boundary.less(rest.start) < SHORT);
         let (kind, rank, sentence, best) = match side {
@@ -193,7 +193,7 @@ impl<'a> Writer<'a> {
         self.add((kind, Audience::Class, rank), sentence, earliest..latest, ideal);
     }
 
-    /// The switch to the other side within a span.
+    /// Adds the cue for the switch of sides within a span.
     fn switch(&mut self, work: &Span) {
         let Some(switch_at) = work.switch_at() else { return };
         let sentence = self.chooser.side(work, Side::Right);
@@ -203,7 +203,7 @@ impl<'a> Writer<'a> {
         self.add((CueKind::Side, Audience::Class, rank::MUST), sentence, window, ideal);
     }
 
-    /// How long the rest after a round, a set or a block is.
+    /// Adds the cue for the length of the rest after a round, a set or a block.
     fn rest(&mut self, stretch: &Stretch) {
         let Some(rest) = stretch.after_work(self.schedule) else { return };
         let kind = match rest.purpose {
@@ -227,7 +227,7 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// What those do instead who mind a region, the first time a station comes.
+    /// Adds the alternatives for regions to look after, the first time a station comes.
     fn minded(&mut self, work: &Span, station: &Station, occurrence: usize) {
         if occurrence > 0 || work.side == Side::Right {
             return;
@@ -244,7 +244,8 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// Setup, technique, tiers and faults: for the class at the fullest level, else in the coach's ear.
+    /// Adds set-up, technique, easier and harder options, and faults. They are for the class at the fullest level,
+    /// otherwise for the coach's ear.
     fn coaching(&mut self, work: &Span, station: &Station, occurrence: usize) {
         let for_class = self.level == Level::Full;
         let audience = if for_class { Audience::Class } else { Audience::Coach };
@@ -277,8 +278,8 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// Adds a candidate: of a kind, for an audience, of a rank. Its ideal start may hang on its length. What must be
-    /// said the coach may have earlier as well.
+    /// Adds a candidate of a kind, for an audience, with a rank. `ideal` gives the best start from the length. A
+    /// must-say cue is also added for the coach, earlier, if the coach has an earpiece with a lead.
     fn add(
         &mut self,
         (kind, audience, rank): (CueKind, Audience, u8),
@@ -310,7 +311,7 @@ impl<'a> Writer<'a> {
     }
 }
 
-/// The texts of a list by turns, in the order of the file.
+/// The entry of a list whose turn it is, in the order of the file.
 fn turn<T>(list: &[T], count: usize) -> Option<&T> {
     list.get(count % list.len().max(1))
 }

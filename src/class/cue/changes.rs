@@ -1,16 +1,16 @@
-//! What changes between two stations, in words.
+//! Changeovers between stations, in words.
 
 use crate::movement::{Item, KitNeed, Position};
 use crate::schedule::{Changeover, Side};
 use crate::words::{KitWords, WORDS, fill};
 
-/// A change in words, to be said or printed: `bell down, band up, on to your back`, `other side, right`. Empty when
-/// nothing has to be changed but the movement.
+/// A changeover in words, to be said or printed: `bell down, band up, on to your back`, `other side, right`. Empty when
+/// only the movement changes.
 pub fn changeover_words(change: &Changeover) -> String {
     changeover_phrases(change).join(", ")
 }
 
-/// The parts of a change in the order in which they are done: kit down, off a box, kit up, place, on to a box,
+/// The parts of a changeover, in the order in which people do them: kit down, off a box, kit up, place, on to a box,
 /// position, side.
 pub fn changeover_phrases(change: &Changeover) -> Vec<String> {
     let swapped = |need: &KitNeed| change.up.iter().any(|up| up.item == need.item);
@@ -19,7 +19,7 @@ pub fn changeover_phrases(change: &Changeover) -> Vec<String> {
         let from = change.down.iter().find(|down| down.item == need.item);
         take_up(need, from.is_some_and(|from| from.load != need.load))
     });
-    // Where people go next says that they leave.
+    // Another position, or getting on to something else, already says that people get off.
     let leave = change.onto.is_empty() && change.position.is_none();
     let off = change.off.iter().filter(|_| leave).map(|item| put_down(&one(item)));
     let onto = change.onto.iter().map(|item| take_up(&one(item), false));
@@ -33,12 +33,12 @@ fn one(item: &Item) -> KitNeed {
     KitNeed { item: item.clone(), load: None, count: 1 }
 }
 
-/// That a position stays as it is: `stay standing`.
+/// The words for keeping a position: `stay standing`.
 pub fn stay_words(position: Position) -> &'static str {
     &WORDS.cue.positions[&position].stay
 }
 
-/// `left` or `right`, where one of them works.
+/// `left` or `right`, when one side works.
 pub(super) fn side_word(side: Side) -> Option<&'static str> {
     match side {
         Side::Left => Some(&WORDS.cue.sides.left),
@@ -51,7 +51,7 @@ fn other_side(side: &str) -> String {
     fill(&WORDS.cue.changes.other_side, &[("side", side)])
 }
 
-/// The load of what is put down does not matter: people know what they hold.
+/// The load is not said: people know what they hold.
 fn put_down(need: &KitNeed) -> String {
     match known(&need.item).and_then(|kit| kit.down.clone()) {
         Some(words) => words,
@@ -91,7 +91,7 @@ fn position_words(from: Position, to: Position) -> &'static str {
     }
 }
 
-/// Which positions are higher than which.
+/// How high a position is, 0 for lying to 4 for standing.
 fn height(position: Position) -> u8 {
     match position {
         Position::Standing => 4,

@@ -1,4 +1,4 @@
-//! Clicks of the tempo: put between what sounds in a class, never under it.
+//! Tempo clicks: placed between the other sounds of a class, never at the same time.
 
 use std::ops::Range;
 
@@ -8,13 +8,14 @@ use crate::schedule::{Event, Purpose, Schedule, Side, Span, Tone, What};
 use crate::session::Level;
 use crate::time::Tick;
 
-/// A click keeps this far from everything else that sounds, before and after (est.).
+/// The least time between a click and any other sound, before and after (est.).
 pub const CLEAR: Tick = Tick(100);
 
-/// The clicks of a class from a tick on, in order: one at the start of each phase of a tempo that lasts, of as many whole
-/// repetitions as there is time for. Each side begins its own; who takes turns with the sides goes on.
+/// The clicks of a class from a tick on, in order. There is one at the start of each phase of the tempo with a length
+/// above zero, for as many whole repetitions as fit. With left then right, each side begins its own count; with
+/// alternating sides, the count continues.
 ///
-/// Only stations that ask for it are clicked, and what would sound into a cue, a call or a tone is left out.
+/// Only stations that ask for clicks have them. A click that would meet a cue, a call or a tone is left out.
 pub fn clicks(schedule: &Schedule, from: Tick, voicing: &Voicing) -> Vec<Event> {
     let mut clicks = Vec::new();
     let first = schedule.spans.partition_point(|span| span.end <= from);
@@ -43,7 +44,7 @@ pub fn clicks(schedule: &Schedule, from: Tick, voicing: &Voicing) -> Vec<Event> 
     clicks
 }
 
-/// The stretches of a work span that a tempo runs through from its start.
+/// The parts of a work span, each with a tempo count of its own.
 fn parts(span: &Span) -> Vec<Range<Tick>> {
     match (span.side, span.switch_at(), span.right_at()) {
         (Side::LeftThenRight { .. }, Some(switch), Some(right)) => {
@@ -53,9 +54,9 @@ fn parts(span: &Span) -> Vec<Range<Tick>> {
     }
 }
 
-/// When something sounds in a span or near it, in order of its beginning.
+/// The times at which something sounds in a span or near it, in order of start.
 fn sounds(schedule: &Schedule, span: &Span, voicing: &Voicing) -> Vec<Range<Tick>> {
-    // Nothing that is said is as long as this.
+    // Nothing that is said takes as long as 60 s.
     let before = schedule.events.partition_point(|event| event.at + Tick::seconds(60) < span.start);
     let near = schedule.events[before..].iter().take_while(|event| event.at <= span.end + CLEAR);
     let length = |event: &Event| {

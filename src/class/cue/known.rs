@@ -1,4 +1,4 @@
-//! Placements that were found before: with a change in class most of what is to come only moves.
+//! A cache of placements: after a live change, most of the spans still to come only move.
 
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -6,15 +6,15 @@ use std::collections::HashMap;
 use super::planner::{Placement, plan};
 use super::unit::{Placed, Unit};
 
-/// So many are kept: more than a class of three hours has.
+/// The most placements that are kept: more than a class of three hours needs.
 const MOST: usize = 4_096;
 
 thread_local! {
-    /// By the unit as if it stood at the beginning of the class.
+    /// Placements by unit, with each unit moved to the beginning of the class.
     static KNOWN: RefCell<HashMap<Unit, Placement>> = RefCell::default();
 }
 
-/// What [`plan`] finds for a unit. The same wherever in the class it stands, so it is worked out once.
+/// What [`plan`] finds for a unit. It does not depend on where in the class the unit is, so it is computed once.
 pub(super) fn placement(unit: &Unit) -> Placement {
     let by = unit.first();
     let first = unit.earlier(by);
@@ -70,7 +70,7 @@ mod tests {
     proptest! {
         #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
-        /// Asked first or again, and wherever in the class it stands.
+        /// The cache gives what the planner finds, the first time and later, wherever in the class the unit is.
         #[test]
         fn what_is_known_is_what_is_found(unit in any_unit(), later in 0u64..5_400_000) {
             prop_assert_eq!(placement(&unit), plan(&unit));

@@ -1,20 +1,20 @@
-//! How long a text takes to say, from the text alone.
+//! How long a text takes to say, estimated from the text alone.
 
 use super::numbers::number_words;
 use crate::time::Tick;
 use crate::words::WORDS;
 
-/// How fast a voice speaks: least-squares fits over all that the demo classes may say, silence before and after taken
-/// off. In ticks.
+/// How fast a voice speaks, in ticks. The figures are least-squares fits over all texts of the demo classes, without
+/// the silence before and after.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Pace {
-    /// Of every text, whatever it says.
+    /// The time that every text takes besides its letters.
     pub once: u64,
-    /// A letter, numbers and units spelled out.
+    /// The time of one letter. Numbers and units are spelled out first.
     pub letter: u64,
     /// The pause at a comma, a semicolon or a dash.
     pub minor: u64,
-    /// The pause at the end of a sentence, another following.
+    /// The pause at the end of a sentence that another sentence follows.
     pub major: u64,
 }
 
@@ -26,7 +26,7 @@ impl Pace {
     /// espeak-ng, voice en-gb.
     pub const ESPEAK: Pace = Pace { once: 90, letter: 60, minor: 288, major: 358 };
 
-    /// How long a text takes to say; an estimate, nothing for a text without a letter.
+    /// An estimate of how long a text takes to say. Zero for a text without letters.
     pub fn estimate(&self, text: &str) -> Tick {
         let text = spelled_out(text);
         let text = text.trim_end_matches(|c: char| !c.is_alphanumeric());
@@ -48,13 +48,13 @@ impl Pace {
         Tick(self.once + self.letter * letters + pauses)
     }
 
-    /// The room to keep for a text whose voice has not said it yet: the estimate and what it may be short by.
+    /// The time to keep free for a text that the voice has not said yet: the estimate plus 19 %.
     pub fn reserve(&self, text: &str) -> Tick {
         Tick(self.estimate(text).0 * 119 / 100)
     }
 }
 
-/// A text with its numbers, and the units after them, as words.
+/// A text with its numbers and the units after them written out as words.
 pub fn spelled_out(text: &str) -> String {
     let mut spelled = String::with_capacity(text.len());
     let mut rest = text;
@@ -62,7 +62,7 @@ pub fn spelled_out(text: &str) -> String {
         spelled.push_str(&rest[..from]);
         rest = &rest[from..];
         let digits = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
-        // A number too long to be one is read digit by digit.
+        // A number of more than six digits is read digit by digit.
         match rest[..digits].parse::<u64>().ok().filter(|&number| digits <= 6 && number < 1_000_000) {
             Some(number) => spelled.push_str(&number_words(number)),
             None => spelled.push_str(&by_digit(&rest[..digits])),
@@ -107,7 +107,7 @@ mod tests {
         }
     }
 
-    /// Worked by hand from the fitted figures.
+    /// Computed by hand from the fitted figures.
     #[test]
     fn a_text_s_length_is_its_letters_and_its_pauses() {
         let pace = Pace::BUILT_IN;

@@ -1,4 +1,4 @@
-//! How long each text takes to say, as far as it is known.
+//! The known and the estimated lengths of spoken texts.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -7,38 +7,40 @@ use std::time::Duration;
 use super::Pace;
 use crate::time::Tick;
 
-/// The lengths a plan counts with: those the voice has shown, and for every other text what its pace reserves.
+/// The lengths that the planner uses: the true length of each text that the voice has said, and for other texts the
+/// reserve by the voice's pace.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Lengths {
     pace: Pace,
     known: Arc<HashMap<String, Tick>>,
-    /// Class time in a second of speech, in seconds: speech takes no less time in a class that runs faster.
+    /// Seconds of class time for each second of speech. Above 1 when the class runs faster than real time, because
+    /// speech does not.
     speed: u32,
 }
 
 impl Lengths {
-    /// Nothing but the pace is known of the voice yet.
+    /// Lengths for a voice of which only the pace is known yet.
     pub fn at(pace: Pace) -> Lengths {
         Lengths { pace, known: Arc::default(), speed: 1 }
     }
 
-    /// The same in a class that runs so many times as fast as life.
+    /// The same lengths in a class that runs `speed` times as fast as real time.
     pub fn at_speed(self, speed: u32) -> Lengths {
         Lengths { speed: speed.max(1), ..self }
     }
 
-    /// How long to keep for a text, in class time.
+    /// The time to keep free for a text, in class time.
     pub fn of(&self, text: &str) -> Tick {
         let length = self.known.get(text).copied().unwrap_or_else(|| self.pace.reserve(text));
         Tick(length.0.saturating_mul(u64::from(self.speed)))
     }
 
-    /// Whether the voice has said this text.
+    /// Whether the true length of this text is known.
     pub fn knows(&self, text: &str) -> bool {
         self.known.contains_key(text)
     }
 
-    /// Learns how long the voice takes for some texts; part of a tick counts as one.
+    /// Records how long the voice takes for some texts, rounded up to ticks.
     pub fn learn(&mut self, lengths: impl IntoIterator<Item = (String, Duration)>) {
         let ticks = |length: Duration| Tick(u64::try_from(length.as_nanos().div_ceil(1_000_000)).unwrap_or(u64::MAX));
         let lengths = lengths.into_iter().map(|(text, length)| (text, ticks(length)));
@@ -47,7 +49,7 @@ impl Lengths {
 }
 
 impl Default for Lengths {
-    /// The built-in voice, of which nothing has been heard.
+    /// The built-in voice, with no true lengths known.
     fn default() -> Lengths {
         Lengths::at(Pace::BUILT_IN)
     }

@@ -1,7 +1,8 @@
-//! What the machine says and when, so that the coach has room to speak.
+//! What the program says and when, so that the coach has room to speak.
 //!
-//! [`cue_up`] takes a schedule with its tones and calls, and adds the cues. A class is cut into stretches, each a
-//! work span and all up to the next; for each the writer finds what should be said, and the planner places it.
+//! [`cue_up`] takes a schedule with its tones and calls, and adds the cues. A class is cut into stretches: a work span
+//! and everything up to the next one. For each stretch the writer finds what should be said, and the planner finds the
+//! times.
 
 mod candidates;
 mod changes;

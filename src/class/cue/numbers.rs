@@ -3,7 +3,7 @@
 use crate::time::Tick;
 use crate::words::{Counted, WORDS};
 
-/// A whole number in words: `seventy-five`. Past 999,999 it stays in digits.
+/// A whole number in words: `seventy-five`. A number above 999,999 stays in digits.
 pub fn number_words(number: u64) -> String {
     let words = &WORDS.cue.numbers;
     match number {
@@ -35,7 +35,7 @@ pub fn number_words(number: u64) -> String {
 pub fn length_words(length: Tick) -> String {
     let seconds = (length.0 + 500) / 1000;
     let lengths = &WORDS.cue.lengths;
-    // Up to a minute and a half is counted in seconds; a minute is a minute.
+    // Up to 90 s is said in seconds, except one minute.
     let parts = match seconds {
         60 => [(0, &lengths.hour), (1, &lengths.minute), (0, &lengths.second)],
         0..=90 => [(0, &lengths.hour), (0, &lengths.minute), (seconds, &lengths.second)],

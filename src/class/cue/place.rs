@@ -1,4 +1,4 @@
-//! The cues of one stretch in their places: those for the class first, then those in the coach's ear around them.
+//! Placing the cues of one stretch: first those for the class, then those for the coach's ear around them.
 
 use std::ops::Range;
 
@@ -14,15 +14,15 @@ use crate::schedule::{Audience, Cue, Schedule, What};
 use crate::session::Level;
 use crate::time::Tick;
 
-/// What sounds at a place, and what of it: None for a cue.
+/// A sound: when it sounds, and which tone or call it is. None for a cue.
 type Sounds<'a> = (Range<Tick>, Option<&'a What>);
 
-/// Goes through a class from its first stretch that is still to come.
+/// Places the cues of a class, stretch by stretch, from the first stretch still to come.
 pub(super) struct Placer<'a> {
     schedule: &'a Schedule,
     anew: Anew,
     voicing: &'a Voicing,
-    /// All that has been said, or will have been, up to here.
+    /// All cues said, or planned to be said, up to the present stretch.
     spoken: Vec<(Range<Tick>, Cue)>,
 }
 
@@ -38,7 +38,7 @@ impl<'a> Placer<'a> {
         Placer { schedule, anew, voicing, spoken }
     }
 
-    /// Places the cues of the next stretch. On the floor nothing hangs on whether the coach has an earpiece.
+    /// Places the cues of the next stretch. The cues for the class do not depend on whether the coach has an earpiece.
     pub fn place(&mut self, stretch: &Stretch, mut candidates: Vec<Candidate>) -> Vec<PlannedCue> {
         let ticks = stretch.ticks(self.schedule);
         let reach = ticks.start.less(GAP)..ticks.end + GAP;
@@ -75,7 +75,7 @@ impl<'a> Placer<'a> {
         planned
     }
 
-    /// Plans some of the candidates around what is fixed; gives back each with its id among them.
+    /// Plans some of the candidates around the fixed sounds. Returns each cue with the index of its candidate.
     fn plan_unit(
         &self,
         stretch: &Stretch,
@@ -121,7 +121,7 @@ impl<'a> Placer<'a> {
         planned.collect()
     }
 
-    /// Takes note of what is said; a sentence that would be the one before once more is not, unless it must be.
+    /// Records a cue as said. A sentence that would repeat the one before is left unsaid, unless it must be said.
     fn say(&mut self, cue: &mut PlannedCue) {
         let Some(sounds) = said(cue) else { return };
         let before = self.spoken.iter().rev().find(|(_, before)| before.audience == cue.audience);
@@ -133,10 +133,10 @@ impl<'a> Placer<'a> {
         self.spoken.push((sounds, Cue { kind: cue.kind, audience: cue.audience, length, text: cue.text.clone() }));
     }
 
-    /// The tones and calls that can be heard within these ticks, at the level of their spans.
+    /// The tones and calls that sound within these ticks, at the levels of their spans.
     fn heard(&self, reach: &Range<Tick>) -> impl Iterator<Item = Sounds<'a>> {
         let (schedule, voicing) = (self.schedule, self.voicing);
-        // No tone and no call lasts as long as this.
+        // No tone or call lasts as long as 3 s.
         let from = reach.start.less(Tick::seconds(3));
         let first = schedule.events.partition_point(|event| event.at < from);
         let (start, end) = (reach.start, reach.end);
@@ -152,13 +152,13 @@ impl<'a> Placer<'a> {
     }
 }
 
-/// The coach's share of work, in percent. At the fullest level the machine stands in for the coach's voice, and leaves
-/// only three quarters of the share (est.).
+/// The coach's share of the work time, in percent. At the fullest level the program speaks in the coach's place, and
+/// leaves only three quarters of the share (est.).
 fn talk_room(asked: u8, level: Level) -> u8 {
     if level == Level::Full { (u16::from(asked) * 3 / 4) as u8 } else { asked }
 }
 
-/// Where a planned cue sounds, if it does.
+/// When a planned cue sounds. None when it is unsaid.
 fn said(cue: &PlannedCue) -> Option<Range<Tick>> {
     match cue.fate {
         Fate::Said { at, length } => Some(at..at + length),

@@ -1,26 +1,26 @@
-//! The planner: which cues are said in a unit, in which wording and when. Exact.
+//! The planner: which cues of a unit are said, in which wording and when. The result is the exact optimum.
 
 use super::timing::{self, Cost, DISTANCE, Part};
 use super::unit::{Placed, RANKS, Score, Unit};
 use crate::time::Tick;
 
-/// What the planner found for a unit.
+/// The planner's result for a unit.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Placement {
     pub score: Score,
-    /// For each of the unit's wishes, in their order. None: left unsaid.
+    /// For each wish of the unit, in order. None when the cue is left unsaid.
     pub placed: Vec<Option<Placed>>,
 }
 
-/// Places the cues of a unit. Of all placements that keep the unit's windows, its gaps and its talk room this is
-/// the one with the least [`Score`], and of those the one whose cues, by id, come earliest (whole before terse,
-/// unsaid last), so that the answer is the only one.
+/// Places the cues of a unit. Of all placements that keep the unit's windows, gaps and talk room, this is the one with
+/// the lowest [`Score`]. Among equal scores, the cues come as early as possible, compared in the order of their ids
+/// (full before terse, unsaid last). The result is therefore unique.
 ///
-/// Talk room counts a cue as spoken in the work span when it starts there.
+/// For the talk room, a cue counts as spoken in the work span if it starts there.
 ///
-/// Branches on the cues by rank: each is said whole, said terse or left unsaid, in the work span or outside of
-/// it. A branch is given up when the cues it has already chosen score worse than the best placement known: a
-/// further cue never makes that score better.
+/// The search branches on the cues in order of rank. Each cue is said in full, said tersely or left unsaid, in the work
+/// span or outside it. A branch is given up when the cues it has already chosen score worse than the best placement
+/// known: a further cue never makes a score better.
 pub fn plan(unit: &Unit) -> Placement {
     let mut by_rank: Vec<usize> = (0..unit.wishes.len()).collect();
     by_rank.sort_by_key(|&id| unit.wishes[id].rank);
@@ -34,16 +34,16 @@ pub fn plan(unit: &Unit) -> Placement {
         best: None,
     };
     search.branch(&turns, Tally::default(), timing::cost(unit, &[], None));
-    // Saying nothing is a placement too, so there is always one.
+    // Saying nothing is a placement too, so there is always a result.
     let (score, order) = search.best.unwrap_or_default();
     let placed = order.into_iter().map(|placed| (placed != UNSAID).then_some(placed)).collect();
     Placement { score, placed }
 }
 
-/// Compares as later than any placed cue.
+/// An unsaid cue. It compares as later than any placed cue.
 const UNSAID: Placed = Placed { at: Tick(u64::MAX), terse: true };
 
-/// A cue to decide on, and the ways to say it: whole ones first.
+/// A cue to decide on, with the ways to say it, the full wording first.
 struct Turn {
     rank: usize,
     choices: Vec<Choice>,
@@ -56,13 +56,13 @@ struct Choice {
     in_work: bool,
 }
 
-/// What the branch has chosen so far.
+/// Totals of the choices made so far in a branch.
 #[derive(Clone, Copy, Default)]
 struct Tally {
     must_unsaid: u32,
     unsaid: [u32; RANKS],
     terse: u32,
-    /// Must-say and other speech in the work span.
+    /// The length of must-say speech in the work span, and of other speech.
     must: Tick,
     others: Tick,
 }
@@ -73,7 +73,7 @@ struct Search<'a> {
     quiet_wanted: bool,
     /// The cues said in this branch.
     chosen: Vec<Part>,
-    /// Which of them are terse.
+    /// For each of them, whether it is terse.
     terse: Vec<bool>,
     best: Option<(Score, Vec<Placed>)>,
 }
@@ -96,7 +96,7 @@ fn turn(unit: &Unit, id: usize) -> Turn {
 }
 
 impl Search<'_> {
-    /// Decides on the cues that are left. `cost`: that of the best times of those chosen.
+    /// Decides on the cues in `turns`. `cost`: the cost of the best times for the cues chosen so far.
     fn branch(&mut self, turns: &[Turn], tally: Tally, cost: Cost) {
         if cost.any.is_none() {
             return;
@@ -148,7 +148,7 @@ impl Search<'_> {
         }
     }
 
-    /// Of the nearest placements of these cues the one that has them earliest, in the order of their ids.
+    /// Among the cheapest placements of the chosen cues, the one with the earliest times in the order of their ids.
     fn earliest(&self, no_quiet: bool) -> Vec<Placed> {
         let mut parts = self.chosen.clone();
         let mut order = vec![UNSAID; self.unit.wishes.len()];

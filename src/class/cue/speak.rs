@@ -1,4 +1,4 @@
-//! The cues of a class, planned and put among its events.
+//! Planning the cues of a class and adding them to its events.
 
 use std::ops::Range;
 
@@ -10,37 +10,37 @@ use crate::schedule::{Audience, Call, Cue, CueKind, Event, Schedule, Span, Tone,
 use crate::session::Level;
 use crate::time::Tick;
 
-/// How a class is to be spoken to.
+/// How a class is spoken to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Voicing {
-    /// How much is said, where that is not left to the blocks.
+    /// How much is said. None when each block's own level applies.
     pub level: Option<Level>,
-    /// The coach has a sound device of their own, and hears there the must-say cues so much earlier than they are
-    /// said on the floor; not at all where that is zero. None: what is for the coach is only printed.
+    /// Some when the coach has an earpiece: how much earlier the coach hears the must-say cues than the class does.
+    /// With zero, the must-say cues are not repeated to the coach. None when the coach's cues are only printed.
     pub ear: Option<Tick>,
-    /// How long its texts take to say.
+    /// How long the texts take to say.
     pub lengths: Lengths,
 }
 
 impl Voicing {
-    /// How much is said in a span.
+    /// The level in a span.
     pub fn level_in(&self, schedule: &Schedule, span: &Span) -> Level {
         self.level.unwrap_or(schedule.block_of(span).level)
     }
 }
 
-/// A cue that was planned, said or not.
+/// A planned cue, said or unsaid.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlannedCue {
-    /// The work span with which its stretch of the class begins, or the first span of the class.
+    /// Index of the work span that begins the cue's stretch, or 0 for the stretch before the first work.
     pub span: usize,
     pub kind: CueKind,
     pub audience: Audience,
-    /// 0: it must be said. A higher rank gives way first.
+    /// Rank 0 must be said. A cue with a higher rank gives way first.
     pub rank: u8,
-    /// It starts and ends within this.
+    /// The cue starts and ends within this window.
     pub window: Range<Tick>,
-    /// As it is said; whole where it is not.
+    /// The wording that is said. For an unsaid cue, the full wording.
     pub text: String,
     pub fate: Fate,
 }
@@ -55,51 +55,53 @@ pub enum Fate {
 /// Why a cue is left unsaid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Reason {
-    /// There is not the time to say it.
+    /// There is not enough time to say it.
     NoRoom,
-    /// A call stands there.
+    /// A call is in the way.
     Call(Call),
-    /// A tone stands there.
+    /// A tone is in the way.
     Tone(Tone),
-    /// Cues no less needed stand there.
+    /// Other cues, at least as important, are in the way.
     Cues,
-    /// The coach's share of the work span would be less.
+    /// The coach's share of the work span would become too small.
     TalkRoom,
-    /// The coach's one unbroken stretch would be gone.
+    /// The coach's one quiet stretch would be lost.
     Quiet,
-    /// It would be the sentence before, once more.
+    /// It would repeat the sentence before.
     Repeated,
     /// The coach did not want it now.
     NotNow,
 }
 
-/// Where planning sets in.
+/// Where planning begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Anew {
     /// Cues are planned from this tick on.
     pub from: Tick,
-    /// What is being said at that tick breaks off there, and is to be said again.
+    /// Whether a cue that is being said at that tick is cut off, and has to be said again.
     pub breaks_off: bool,
 }
 
 impl From<Tick> for Anew {
-    /// What is being said at that tick is said to its end.
+    /// A cue that is being said at that tick is said to its end.
     fn from(from: Tick) -> Anew {
         Anew { from, breaks_off: false }
     }
 }
 
-/// Plans the cues of a class from a tick on: in the order of their stretches, and within one as they come.
+/// Plans the cues of a class from a tick on. Returns them in the order of their stretches, and within a stretch in
+/// order of time.
 ///
-/// Cues among the schedule's events before that tick were said: they are kept clear of, and not said again in their
-/// stretch. The same class, tick and lengths give the same cues; takes time linear in the spans.
+/// Cues among the schedule's events before that tick count as said: new cues keep their distance from them, and they
+/// are not said again in their stretch. The same class, tick and lengths always give the same cues. The run time is
+/// linear in the number of spans.
 pub fn plan_cues(schedule: &Schedule, from: impl Into<Anew>, voicing: &Voicing) -> Vec<PlannedCue> {
     let anew = from.into();
     let mut writer = Writer::new(schedule, voicing);
     let mut placer = Placer::new(schedule, anew, voicing);
     let mut planned = Vec::new();
     for stretch in Stretch::all(schedule) {
-        // The writer goes through all of them, so that its wordings take turns as if nothing had been said yet.
+        // The writer goes through all stretches, so that its wordings take turns as in a plan from the beginning.
         let candidates = writer.stretch(&stretch);
         if stretch.ticks(schedule).end > anew.from {
             planned.extend(placer.place(&stretch, candidates));
@@ -108,8 +110,8 @@ pub fn plan_cues(schedule: &Schedule, from: impl Into<Anew>, voicing: &Voicing) 
     planned
 }
 
-/// Plans the cues of a class from a tick on anew and puts those that are said among its events. The cues before
-/// that tick stay. Gives back all that were planned.
+/// Plans the cues of a class again from a tick on, and replaces the cues among its events by those that are said. The
+/// cues before that tick stay. Returns all planned cues.
 pub fn cue_up(schedule: &mut Schedule, from: impl Into<Anew>, voicing: &Voicing) -> Vec<PlannedCue> {
     let anew = from.into();
     let planned = plan_cues(schedule, anew, voicing);
@@ -125,7 +127,7 @@ pub fn cue_up(schedule: &mut Schedule, from: impl Into<Anew>, voicing: &Voicing)
     planned
 }
 
-/// The longest a tone sounds.
+/// The longest time that a tone sounds.
 pub fn tone_length(tone: Tone) -> Tick {
     Tick(match tone {
         Tone::Pip => 100,

@@ -1,18 +1,18 @@
-//! A schedule cut into the stretches that are planned on their own.
+//! Cutting a schedule into stretches, which are planned one by one.
 
 use std::ops::Range;
 
 use crate::schedule::{Purpose, Schedule, Span};
 use crate::time::Tick;
 
-/// A work span and all up to the next one; or what comes before the first.
+/// A work span and everything up to the next work span, or everything before the first work span.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Stretch {
-    /// Indices of its spans; never empty.
+    /// Indices of its spans. Never empty.
     pub spans: Range<usize>,
-    /// The work span it begins with.
+    /// Index of the work span that it begins with.
     pub work: Option<usize>,
-    /// The work span that follows on it.
+    /// Index of the work span after it.
     pub next: Option<usize>,
 }
 
@@ -34,12 +34,12 @@ impl Stretch {
         stretches
     }
 
-    /// Its ticks.
+    /// The ticks of the stretch, from its start to its end.
     pub fn ticks(&self, schedule: &Schedule) -> Range<Tick> {
         schedule.spans[self.spans.start].start..schedule.spans[self.spans.end - 1].end
     }
 
-    /// The first span after the work, where there is one.
+    /// The first span after the work, if there is one.
     pub fn after_work<'a>(&self, schedule: &'a Schedule) -> Option<&'a Span> {
         let first = self.work.map_or(self.spans.start, |work| work + 1);
         (first < self.spans.end).then(|| &schedule.spans[first])

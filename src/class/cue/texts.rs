@@ -1,4 +1,4 @@
-//! All that a class may come to say.
+//! All texts that may be said in a class.
 
 use std::collections::HashSet;
 
@@ -11,10 +11,11 @@ use crate::schedule::{Schedule, What};
 use crate::session::Level;
 use crate::time::Tick;
 
-/// Every text that a class as it stands may say at any level, on the floor and in the coach's ear, whole and terse;
-/// each once, in the order in which they come. For a voice to say ahead of time, so that plans count with its lengths.
+/// Every text that may be said in a class as it is, at any level, to the class and to the coach, in full and terse
+/// wording. Each text is given once, in the order in which they come. A voice prepares these texts ahead, so that the
+/// planner can use their true lengths.
 pub fn texts(schedule: &Schedule) -> Vec<String> {
-    // The fullest level says all that the others do.
+    // The fullest level includes all texts of the other levels.
     let voicing = Voicing { level: Some(Level::Full), ear: Some(Tick::SECOND), ..Voicing::default() };
     let mut writer = Writer::new(schedule, &voicing);
     let calls = schedule.events.iter().filter_map(|event| match event.what {

@@ -3,43 +3,44 @@
 use super::unit::{GAP, QUIET, Unit};
 use crate::time::Tick;
 
-/// A cue that is to be said: in which wording, and where it may start.
+/// A cue to be said in one wording, with the times at which it may start.
 #[derive(Clone, Debug)]
 pub(super) struct Part {
     /// Its id in the unit.
     pub id: usize,
     pub length: Tick,
-    /// The grid step of its ideal start.
+    /// Its ideal start, as a grid step.
     pub ideal: u64,
     /// The grid steps on which it may start, in order.
     pub starts: Vec<u64>,
 }
 
-/// The least cost of saying a set of cues, with and without one quiet stretch left. None: it cannot be done.
+/// The least cost of saying a set of cues: any way, and with one quiet stretch left. None when it is impossible.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Cost {
     pub any: Option<u64>,
     pub quiet: Option<u64>,
 }
 
-/// A cost is the distance from the ideals in the upper half, the followed cue's step in the lower: of all nearest
-/// placements the one that has that cue earliest.
+/// The number of bits below the distance in a cost. The upper half of a cost is the total distance from the ideal
+/// starts. The lower half is the followed cue's step, so that among equally near placements that cue comes earliest.
 pub(super) const DISTANCE: u32 = 32;
 
 const NEVER: u64 = u64::MAX;
 
-/// Costs of all placements whose last cue is known: for each of its starts, the least cost of the cues so far,
-/// without and with a quiet stretch before it.
+/// The least costs of placements that end with one cue: for each start of that cue, any way, and with a quiet stretch
+/// before it.
 struct Prefix {
     any: Vec<u64>,
     quiet: Vec<u64>,
 }
 
-/// The cost of the best times for these cues, exactly: a walk over the sets of cues said so far, each with the
-/// one said last and its start. `followed`: the id of the cue to have earliest among equally near placements.
+/// The exact cost of the best times for these cues. Method: dynamic programming over the sets of cues said so far, each
+/// with the last cue and its start. `followed`: the id of the cue that should come earliest among equally near
+/// placements.
 pub(super) fn cost(unit: &Unit, parts: &[Part], followed: Option<usize>) -> Cost {
     let quiet_stretches = unit.quiet_stretches();
-    // The latest tick from which a quiet stretch still fits before `until`.
+    // The latest start of a quiet stretch that still fits before `until`.
     let quiet_from = |until: Tick| {
         let fits = quiet_stretches.iter().rev().filter_map(|stretch| {
             let from = stretch.end.min(until).checked_sub(QUIET)?;
@@ -64,7 +65,7 @@ pub(super) fn cost(unit: &Unit, parts: &[Part], followed: Option<usize>) -> Cost
                 continue;
             }
             let before = set & !(1 << last);
-            // Later than this, one of the others could no longer follow.
+            // A later start would leave no start for one of the cues that still have to follow.
             let others = parts.iter().enumerate().filter(|(other, _)| set & (1 << other) == 0);
             let latest = others.filter_map(|(_, other)| other.starts.last()).min().copied().unwrap_or(NEVER);
             let mut prefix = Prefix { any: vec![NEVER; part.starts.len()], quiet: vec![NEVER; part.starts.len()] };
@@ -101,8 +102,8 @@ pub(super) fn cost(unit: &Unit, parts: &[Part], followed: Option<usize>) -> Cost
     best
 }
 
-/// Lets `part` follow on every placement that ends with `other`. Both step forward together, so that the cheapest
-/// of all placements early enough is known at each step.
+/// Adds `part` after every placement that ends with `other`. Both step forward together, so that the cheapest of all
+/// placements that end early enough is known at each step.
 fn follow(
     unit: &Unit,
     (other, costs): (&Part, &Prefix),

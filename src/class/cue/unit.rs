@@ -1,39 +1,40 @@
-//! One unit of planning: a work span with the rest after it, what sounds in it anyway, and what should be said.
+//! One unit of planning: a work span with the rest after it, its fixed sounds, and the cues that should be said.
 
 use std::ops::Range;
 
 use crate::time::Tick;
 
-/// The grid on which cues start, counted from the start of their unit.
+/// Cues start on a grid of this step, counted from the start of their unit.
 pub const GRID: Tick = Tick(100);
 
-/// Between any two of speech, call and tone there is at least this much quiet.
+/// The least quiet time between a cue and any other cue, call or tone.
 pub const GAP: Tick = Tick(700);
 
-/// A work span this long or longer is left one stretch of [`QUIET`].
+/// A work span at least this long keeps one stretch of [`QUIET`].
 pub const QUIET_FROM: Tick = Tick::seconds(40);
 
-/// One unbroken stretch in which the coach can speak.
+/// The length of a stretch without any sound, in which the coach can speak.
 pub const QUIET: Tick = Tick::seconds(12);
 
-/// How many ranks are told apart beyond the must-say 0; a higher rank counts as the last.
+/// The number of ranks after the must-say rank 0. A higher rank counts as the last.
 pub const RANKS: usize = 6;
 
-/// What is said ahead of time may come so much earlier still, where the floor leaves no other room (est.).
+/// A cue for the coach that comes ahead may be this much earlier still, if the cues for the class leave no other room
+/// (est.).
 const EARLY: Tick = Tick::seconds(10);
 
 /// A stretch of class time that is planned on its own.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Unit {
-    /// Cues stay within it.
+    /// All cues of the unit are within these ticks.
     pub within: Range<Tick>,
-    /// The work span in it. Empty where nobody works, as in a briefing.
+    /// The work span in the unit. Empty if nobody works, as in a briefing.
     pub work: Range<Tick>,
-    /// Tones and calls in it, and whatever just outside it keeps its distance. They may overlap one another.
+    /// Tones and calls in the unit, and sounds just outside it that cues must keep a distance from. They may overlap.
     pub fixed: Vec<Fixed>,
-    /// Share of the work span that is left to the coach, in percent, 0 to 100.
+    /// The share of the work span that is left to the coach, in percent, 0 to 100.
     pub talk_room: u8,
-    /// The grid for starts: [`GRID`] but in tests.
+    /// The grid step for starts: [`GRID`], except in tests.
     pub step: Tick,
     pub wishes: Vec<Wish>,
 }
@@ -42,28 +43,28 @@ pub struct Unit {
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Fixed {
     pub sounds: Range<Tick>,
-    /// A call or a cue already said, as against a tone.
+    /// True for a call or a cue already said, false for a tone.
     pub speech: bool,
 }
 
 /// A cue that should be said. Its id is its place in [`Unit::wishes`].
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Wish {
-    /// 0: it must be said. A higher one gives way first.
+    /// Rank 0 must be said. A cue with a higher rank gives way first.
     pub rank: u8,
-    /// It starts and ends within this.
+    /// The cue starts and ends within this window.
     pub window: Range<Tick>,
-    /// Where it would best start.
+    /// The best start.
     pub ideal: Tick,
-    /// How long it takes to say whole.
+    /// The length of its full wording.
     pub full: Tick,
-    /// How long its terse wording takes, where there is one.
+    /// The length of its terse wording, if there is one.
     pub terse: Option<Tick>,
 }
 
 impl Wish {
-    /// The same for ears that are to have it earlier by a lead than it is said at a tick: its start at the latest, in
-    /// whichever wording, is so long before; its earliest some while before that.
+    /// The same wish for the coach, who hears it a lead before the class hears it at the tick `at`. In either wording,
+    /// it starts at the latest a lead before `at`. It may start up to `EARLY` earlier.
     pub(super) fn ahead(&self, at: Tick, lead: Tick) -> Wish {
         let ideal = at.less(lead);
         let shortest = self.terse.map_or(self.full, |terse| terse.min(self.full));
@@ -78,23 +79,23 @@ pub struct Placed {
     pub terse: bool,
 }
 
-/// How good a placement is: the lower, the better, compared field by field.
+/// How good a placement is. Lower is better; the fields are compared in order.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Score {
-    /// Must-say cues left unsaid.
+    /// The number of must-say cues left unsaid.
     pub must_unsaid: u32,
-    /// A long work span has no unbroken [`QUIET`].
+    /// Whether a long work span has no stretch of [`QUIET`].
     pub no_quiet: bool,
-    /// Cues left unsaid, by rank from 1.
+    /// The number of other cues left unsaid, by rank from 1.
     pub unsaid: [u32; RANKS],
-    /// Cues in their terse wording.
+    /// The number of cues in terse wording.
     pub terse: u32,
-    /// How far all cues are from their ideals, in steps of the grid.
+    /// The sum of the distances of all cues from their ideal starts, in grid steps.
     pub off: u64,
 }
 
 impl Unit {
-    /// The first tick that it speaks of.
+    /// The earliest tick in the unit.
     pub(super) fn first(&self) -> Tick {
         let sounds = self.fixed.iter().map(|fixed| fixed.sounds.start);
         let wishes = self.wishes.iter().flat_map(|wish| [wish.window.start, wish.window.end, wish.ideal]);
@@ -102,7 +103,7 @@ impl Unit {
         sounds.chain(wishes).chain(within).min().unwrap_or(Tick::ZERO)
     }
 
-    /// The same so much earlier, at most by [`Unit::first`].
+    /// The same unit, earlier by `by`, which is at most [`Unit::first`].
     pub(super) fn earlier(&self, by: Tick) -> Unit {
         let range = |range: &Range<Tick>| range.start - by..range.end.less(by);
         let fixed = self.fixed.iter().map(|fixed| Fixed { sounds: range(&fixed.sounds), ..fixed.clone() });
@@ -116,7 +117,7 @@ impl Unit {
         }
     }
 
-    /// Whether a cue that starts here counts as spoken in the work span.
+    /// Whether a cue that starts at a tick counts as spoken in the work span.
     pub fn in_work(&self, at: Tick) -> bool {
         self.work.contains(&at)
     }
@@ -131,7 +132,7 @@ impl Unit {
         (at.less(self.within.start).0 + self.step.0 / 2) / self.step.0
     }
 
-    /// The grid steps on which a cue of this length may start as far as its window and what is fixed allow.
+    /// The grid steps at which a cue of this length may start, given its window and the fixed sounds.
     pub fn starts(&self, wish: &Wish, length: Tick) -> Vec<u64> {
         let from = wish.window.start.max(self.within.start);
         let until = wish.window.end.min(self.within.end);
@@ -142,12 +143,13 @@ impl Unit {
         (first..=last.0 / self.step.0).filter(|&step| self.clear(self.tick(step), length)).collect()
     }
 
-    /// Whether speech of this length from here keeps its distance from all that is fixed.
+    /// Whether speech of this length from a tick on keeps its distance from all fixed sounds.
     pub fn clear(&self, at: Tick, length: Tick) -> bool {
         self.fixed.iter().all(|fixed| apart(&fixed.sounds, &(at..at + length)))
     }
 
-    /// How much machine speech beyond the must-say a work span takes, before any must-say cue is counted.
+    /// How long the program may speak in the work span, besides the fixed speech. Must-say cues count first, and other
+    /// cues may use what is left.
     pub fn allowance(&self) -> Tick {
         let length = self.work.end.less(self.work.start).0;
         let share = length * u64::from(100 - self.talk_room.min(100)) / 100;
@@ -156,12 +158,12 @@ impl Unit {
         Tick(share).less(spoken)
     }
 
-    /// Whether the work span is long enough that one stretch of it must stay quiet.
+    /// Whether the work span is long enough to keep a quiet stretch.
     pub fn wants_quiet(&self) -> bool {
         self.work.end.less(self.work.start) >= QUIET_FROM
     }
 
-    /// The stretches of the work span in which nothing fixed sounds, in order; only those of [`QUIET`] and longer.
+    /// The stretches of the work span without fixed sounds that last at least [`QUIET`], in order.
     pub fn quiet_stretches(&self) -> Vec<Range<Tick>> {
         let mut sounds: Vec<&Range<Tick>> = self.fixed.iter().map(|fixed| &fixed.sounds).collect();
         sounds.sort_by_key(|sounds| sounds.start);
@@ -177,7 +179,7 @@ impl Unit {
     }
 }
 
-/// Whether two intervals keep [`GAP`] between them.
+/// Whether there is at least [`GAP`] between two intervals.
 pub fn apart(a: &Range<Tick>, b: &Range<Tick>) -> bool {
     a.end + GAP <= b.start || b.end + GAP <= a.start
 }

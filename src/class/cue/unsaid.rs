@@ -1,4 +1,4 @@
-//! Why a cue was left unsaid.
+//! The reason why a cue was left unsaid.
 
 use super::planner::Placement;
 use super::unit::{Unit, apart};
@@ -7,19 +7,19 @@ use crate::time::Tick;
 /// What stands in the way of a cue.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Obstacle {
-    /// Its window is shorter than its shortest wording.
+    /// Its shortest wording does not fit its window.
     NoRoom,
-    /// What is fixed, by its place in the unit: of several, what stands at the cue's ideal or nearest to it.
+    /// A fixed sound, by its index in the unit: the one at the start nearest to the cue's ideal.
     Fixed(usize),
-    /// Other cues, which are no less needed.
+    /// Other cues that are at least as important.
     Cues,
-    /// The talk room of the coach.
+    /// The coach's talk room.
     TalkRoom,
-    /// The one unbroken stretch that is left to the coach.
+    /// The coach's one quiet stretch.
     Quiet,
 }
 
-/// Why the planner left a cue unsaid, all others standing as they were placed. None if it was said.
+/// Why the planner left a cue unsaid, given the places of all other cues. None if the cue was said.
 pub fn obstacle(unit: &Unit, placement: &Placement, id: usize) -> Option<Obstacle> {
     if placement.placed[id].is_some() {
         return None;

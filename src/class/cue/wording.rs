@@ -1,4 +1,4 @@
-//! The sentences of the cues, put together from the words and the class.
+//! The sentences of the cues, made from the word list and the class.
 
 use super::changes::{changeover_phrases, side_word};
 use super::numbers::{counted, length_words, number_words};
@@ -7,7 +7,7 @@ use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
 use crate::session::{Format, Station, Work};
 use crate::words::{WORDS, fill};
 
-/// A sentence, and a terse one for where there is little room.
+/// A sentence, with a terse wording for when there is little time.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Sentence {
     pub full: String,
@@ -26,10 +26,10 @@ impl Sentence {
     }
 }
 
-/// Chooses between wordings by the class's seed, never the same of a list twice running.
+/// Chooses between wordings by the class's seed. It never chooses the same wording of a list twice in a row.
 pub(super) struct Chooser {
     seed: u64,
-    /// Of each list the wording used last.
+    /// For each list, the wording used last.
     used: Vec<&'static str>,
 }
 
@@ -38,8 +38,8 @@ impl Chooser {
         Chooser { seed, used: Vec::new() }
     }
 
-    /// A wording of a list for a span. It hangs on the span's place in the session and not on its tick, so that a
-    /// live change leaves the others as they are.
+    /// A wording of a list for a span. It depends on the span's place in the session and not on its tick, so that a
+    /// live change does not alter the wordings elsewhere.
     fn choose(&mut self, list: &'static [String], span: &Span) -> &'static str {
         let used = self.used.iter().position(|used| list.iter().any(|wording| wording == used));
         let last = used.map(|place| self.used.swap_remove(place));
@@ -56,7 +56,7 @@ impl Chooser {
         wording
     }
 
-    /// What comes next, with all that has to be changed for it: always to be said.
+    /// What comes next, with everything that has to be changed for it. A must-say cue.
     pub fn next(&mut self, schedule: &Schedule, from: Option<&Span>, to: &Span) -> Sentence {
         let words = &WORDS.cue.sentences;
         let block = schedule.block_of(to);
@@ -69,7 +69,7 @@ impl Chooser {
         let wording = match from {
             None => &words.first,
             Some(from) if from.block != to.block => self.choose(&words.next_block, to),
-            // A set is not a round: it is the station that changes.
+            // Sets are not announced as rounds: the station changes.
             Some(from) if from.round < to.round && block.format != Format::Sets => {
                 self.choose(if to.round + 1 == schedule.passes(to) { &words.last_round } else { &words.next_round }, to)
             }
@@ -81,7 +81,7 @@ impl Chooser {
         Sentence::whole(&full).or(&terse)
     }
 
-    /// The same once more: how often by now. None where there is nothing to count.
+    /// The same station again, with the number of the round. None when there is only one round.
     pub fn again(&mut self, schedule: &Schedule, to: &Span) -> Option<Sentence> {
         let total = schedule.passes(to);
         if to.round >= total || total < 2 {
@@ -93,14 +93,14 @@ impl Chooser {
         Some(Sentence::whole(&full).or(&fill(&WORDS.cue.sentences.again_terse, &fillings)))
     }
 
-    /// The other side comes.
+    /// The other side comes next.
     pub fn side(&mut self, span: &Span, side: Side) -> Sentence {
         let side = [("side", side_word(side).unwrap_or_default())];
         let full = fill(self.choose(&WORDS.cue.sentences.side, span), &side);
         Sentence::whole(&full).or(&fill(self.choose(&WORDS.cue.sentences.side_terse, span), &side))
     }
 
-    /// A rest between sets, rounds or blocks begins: how long it is.
+    /// The length of a rest after a set, a round or a block.
     pub fn rest(&mut self, schedule: &Schedule, rest: &Span) -> Sentence {
         let words = &WORDS.cue.sentences;
         let list = match rest.purpose {
@@ -120,15 +120,15 @@ impl Chooser {
         Sentence::whole(self.choose(&WORDS.cue.sentences.class_end, span))
     }
 
-    /// A fault to look for, for the coach.
+    /// A fault to watch for, for the coach's ear.
     pub fn watch(&mut self, span: &Span, correction: &Correction) -> Sentence {
         let fillings = [("fault", correction.fault.as_str()), ("fix", correction.fix.as_str())];
         Sentence::whole(&fill(self.choose(&WORDS.cue.sentences.watch, span), &fillings)).or(&correction.fix)
     }
 }
 
-/// The first station of the class with what to take up for it: `First, march on the spot, forty seconds`. For the
-/// count-in, since nothing comes before. None for a class that opens with a briefing, in which it is said.
+/// The first station of the class, with the kit for it: `First, march on the spot, forty seconds`. It is said in the
+/// count-in, since no span comes before. None for a class that opens with a briefing: it is then said in the briefing.
 pub(super) fn opening(schedule: &Schedule) -> Option<Sentence> {
     let first = schedule.spans.first().filter(|span| span.purpose == Purpose::Work)?;
     let (whole, terse) = what(schedule, None, first);
@@ -136,13 +136,13 @@ pub(super) fn opening(schedule: &Schedule) -> Option<Sentence> {
     Some(Sentence::whole(&first(&whole)).or(&terse))
 }
 
-/// What the machine says of the first station before the class begins, whole.
+/// What the program says about the first station before the class begins, in full wording.
 pub fn opening_words(schedule: &Schedule) -> Option<String> {
     opening(schedule).map(|sentence| sentence.full)
 }
 
-/// What is done in a span: its movement, what changes for it, the side that begins and, where that is new, how
-/// long or how often. Whole, and in fewer words.
+/// What is done in a span, in full and in terse wording. The full wording has the movement, the changes for it, the
+/// side that begins and, if that is new, how long or how often.
 fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String) {
     let words = &WORDS.cue.sentences;
     let block = schedule.block_of(to);
@@ -158,7 +158,7 @@ fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String)
     if let Some(side) = first_side(to).filter(|_| to.change.side.is_none()) {
         changes.push(fill(&WORDS.cue.changes.first_side, &[("side", side)]));
     }
-    // A change says by itself that something comes; a bare name would sound like an order.
+    // A bare name would sound like an order, so it gets a "next". With changes that is not needed.
     let terse = match changes.as_slice() {
         [] => fill(&words.next_terse, &[("what", &short)]),
         changes => format!("{short}, {}", changes.join(", ")),
@@ -169,7 +169,7 @@ fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String)
     (full, terse)
 }
 
-/// How long or how often a station is done.
+/// How long or how often a station is done, in words.
 fn amount(schedule: &Schedule, span: &Span) -> String {
     let station = schedule.station_of(span);
     let amount = match station.map(|station| station.work) {
@@ -183,7 +183,7 @@ fn amount(schedule: &Schedule, span: &Span) -> String {
     if by_side { fill(&WORDS.cue.sentences.a_side, &[("amount", &amount)]) } else { amount }
 }
 
-/// The side that begins, where everybody does the same. In a rotation it is only for those at a station with sides.
+/// The side that begins, when everybody does the same station. None in a rotation, where only some people have sides.
 fn first_side(span: &Span) -> Option<&'static str> {
     if !matches!(span.doing, Doing::Station(_)) {
         return None;
@@ -194,13 +194,13 @@ fn first_side(span: &Span) -> Option<&'static str> {
     }
 }
 
-/// The shorter of a station's spoken name and its large lettering.
+/// The shorter of a station's spoken name and its short name on the screen.
 fn short_name(station: &Station) -> String {
     let name = station.movement.spoken_name();
     if station.short.len() < name.len() { capital(&station.short.to_lowercase()) } else { name.to_owned() }
 }
 
-/// What those do instead who mind one of these regions, all with the same instead.
+/// The alternative for these regions. All must have the same alternative.
 pub(super) fn mind(alike: &[&Caution]) -> Sentence {
     let words = &WORDS.cue.sentences;
     let regions: Vec<&str> = alike.iter().map(|caution| WORDS.cue.regions[&caution.region].said.as_str()).collect();
@@ -213,7 +213,7 @@ pub(super) fn mind(alike: &[&Caution]) -> Sentence {
     Sentence::whole(&fill(&words.mind, &[("regions", &either(&regions, &words.list_or)), ("instead", &instead)]))
 }
 
-/// One or another of these; words with which all of them begin are said once: `minding your knees or hips`.
+/// These parts joined by "or". Words that all of them begin with are said once: `for sore knees or hips`.
 fn either(parts: &[&str], or: &str) -> String {
     let words: Vec<Vec<&str>> = parts.iter().map(|part| part.split(' ').collect()).collect();
     let Some((first, others)) = words.split_first() else { return String::new() };
@@ -225,7 +225,7 @@ fn either(parts: &[&str], or: &str) -> String {
     std::iter::once(first.join(" ")).chain(others).collect::<Vec<_>>().join(or)
 }
 
-/// The tiers of a station: both the first time, then by turns. `occurrence` counts from 0.
+/// The easier and harder options of a station: both the first time, then alternating. `occurrence` counts from 0.
 pub(super) fn tiers(station: &Station, occurrence: usize) -> Option<Sentence> {
     let words = &WORDS.cue.sentences;
     let easier = station.easier.as_ref().map(|tier| fill(&words.easier, &[("easier", &tier.what)]));
@@ -270,10 +270,10 @@ mod tests {
 
     #[test]
     fn words_in_common_are_said_once() {
-        assert_eq!(either(&["minding your knees"], " or "), "minding your knees");
-        assert_eq!(either(&["minding your knees", "minding your hips"], " or "), "minding your knees or hips");
+        assert_eq!(either(&["for sore knees"], " or "), "for sore knees");
+        assert_eq!(either(&["for sore knees", "for sore hips"], " or "), "for sore knees or hips");
         assert_eq!(either(&["if you are one", "if you want two"], " or "), "if you are one or want two");
-        assert_eq!(either(&["minding it", "if you are"], " or "), "minding it or if you are");
+        assert_eq!(either(&["for sore knees", "if you are"], " or "), "for sore knees or if you are");
         assert_eq!(either(&["same", "same"], " or "), "same or same");
     }
 }

@@ -1,4 +1,4 @@
-//! What can be advanced in a class, one variable at a time, as edits of its file.
+//! What can be made harder in a class, one variable at a time, as edits of its file.
 
 use crate::movement::{Catalogue, Load};
 use crate::session::edit::Edit;
@@ -8,21 +8,21 @@ use crate::session::write::need_value;
 use crate::session::{Amount, Block, Format, Kind, Session, Station, Work};
 use crate::time::{Tempo, Tick, spoken_length};
 
-/// What can be advanced, in the order in which it is. Common practice, no source.
+/// The variables that a series advances, in the order in which it advances them. Common practice, no source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::Display, strum::EnumIter)]
 #[strum(serialize_all = "snake_case")]
 pub enum Variable {
-    /// One count more to lower.
+    /// Lowering takes one count longer.
     Tempo,
-    /// The harder tier, a station in each block.
+    /// The harder option, at one station in each block.
     Tier,
     /// Five seconds more work.
     Work,
-    /// A round more of one block.
+    /// One more round of one block.
     Rounds,
     /// Five seconds less rest.
     Rest,
-    /// The next heavier load that there is.
+    /// The next heavier load in the session's kit.
     Load,
 }
 
@@ -30,30 +30,31 @@ impl Variable {
     const ALL: [Variable; 6] =
         [Variable::Tempo, Variable::Tier, Variable::Work, Variable::Rounds, Variable::Rest, Variable::Load];
 
-    /// All of them, from the one after `last` on.
+    /// All variables, beginning with the one after `last` and going round.
     pub fn after(last: Option<Variable>) -> impl Iterator<Item = Variable> {
         let from = last.map_or(0, |last| last as usize + 1);
         (0..Variable::ALL.len()).map(move |step| Variable::ALL[(from + step) % Variable::ALL.len()])
     }
 }
 
-/// Edits that advance something, and what they change, a line each.
+/// Edits that change a class, with one line in words for each change.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Advance {
     pub edits: Vec<Edit>,
     pub told: Vec<String>,
 }
 
-/// A step of work and of rest; our estimate.
+/// The step by which work and rest change. Our estimate.
 const STEP: Tick = Tick::seconds(5);
-/// The slowest that lowering is asked for, in counts; our estimate.
+/// The longest lowering that a series asks for, in counts. Our estimate.
 const SLOWEST: u8 = 4;
-/// The longest work and the shortest rest that a series goes to; our estimates.
+/// The longest work, the shortest rest and the most rounds that a series goes to. Our estimates.
 const LONGEST_WORK: Tick = Tick::seconds(90);
 const SHORTEST_REST: Tick = Tick::seconds(10);
 const MOST_ROUNDS: u32 = 6;
 
-/// Whether a block is one that a series advances: a main block whose work is given as a time.
+/// Whether a series advances a block: a main block in circuits, sets, rotations or intervals whose work is given as a
+/// time.
 pub fn can_advance(block: &Block) -> bool {
     let timed = block.stations.iter().all(|station| matches!(station.work, Work::Time(_)));
     let format = matches!(block.format, Format::Circuit | Format::Sets | Format::Rotation | Format::Intervals { .. });
@@ -64,7 +65,7 @@ fn mains(session: &Session) -> impl Iterator<Item = (usize, &Block)> {
     session.blocks.iter().enumerate().filter(|(_, block)| can_advance(block))
 }
 
-/// The ways in which a variable can be advanced, the one to be preferred first.
+/// The ways to advance a variable, the preferred one first. Empty when it cannot be advanced.
 pub fn ways(variable: Variable, text: &str, session: &Session, catalogue: &Catalogue) -> Vec<Advance> {
     match variable {
         Variable::Tempo => vec![tempo(session)],
@@ -79,8 +80,8 @@ pub fn ways(variable: Variable, text: &str, session: &Session, catalogue: &Catal
     .collect()
 }
 
-/// The ways to an easier week, the one to be preferred first: a round less of each block that has several, else a fifth less
-/// work; and a fifth less work of every block.
+/// The two ways to an easier week, the preferred one first. The first way takes one round from each block with several
+/// rounds, and a fifth of the work from the others. The second takes a fifth of the work from every block.
 pub fn easier(text: &str, session: &Session) -> [Advance; 2] {
     let (mut rounds, mut less) = (Advance::default(), Advance::default());
     for (index, block) in mains(session) {
@@ -90,7 +91,7 @@ pub fn easier(text: &str, session: &Session) -> [Advance; 2] {
         if block.rounds > 1 {
             let fewer = block.rounds - 1;
             rounds.edits.push(Edit::Set { record: at_block(index), field: "rounds", value: fewer.to_string() });
-            rounds.told.push(format!("{}: {} for {}", block.name, of_rounds(fewer), block.rounds));
+            rounds.told.push(format!("{}: {} instead of {}", block.name, of_rounds(fewer), block.rounds));
         } else {
             rounds.edits.extend(edits.iter().cloned());
             rounds.told.push(told.clone());
@@ -120,7 +121,7 @@ fn tempo(session: &Session) -> Advance {
     advance
 }
 
-/// One station in each block, and where that does not do, one station alone.
+/// The preferred way takes one station in each block. The other ways take a single station.
 fn tiers(text: &str, session: &Session, catalogue: &Catalogue) -> Vec<Advance> {
     let there = |id: &str| stations(session).any(|(_, _, station)| station.movement.id == id);
     let mut single = Vec::new();
@@ -131,7 +132,7 @@ fn tiers(text: &str, session: &Session, catalogue: &Catalogue) -> Vec<Advance> {
         };
         let id = format!("\"{}\"", harder.id);
         let edits = if has_field(text, &at_station(block, index), "move") {
-            // What was said of the one does not hold for the other.
+            // Fields written for the old movement do not apply to the new one.
             let own = ["tempo", "sides", "kit", "short", "prompts", "easier", "harder", "variant"];
             let clear = own.map(|field| Edit::Clear { record: at_station(block, index), field });
             std::iter::once(set(block, index, "move", id)).chain(clear).collect()
@@ -140,7 +141,10 @@ fn tiers(text: &str, session: &Session, catalogue: &Catalogue) -> Vec<Advance> {
             list.0.push(Step::Field("stations"));
             vec![Edit::Insert { list: list.clone(), index, value: id }, Edit::Remove { list, index: index + 1 }]
         };
-        single.push((block, Advance { edits, told: vec![format!("{} for {}", harder.name, station.movement.name)] }));
+        single.push((
+            block,
+            Advance { edits, told: vec![format!("{} instead of {}", harder.name, station.movement.name)] },
+        ));
     }
     let mut together = Advance::default();
     let mut blocks: Vec<usize> = single.iter().map(|(block, _)| *block).collect();
@@ -162,7 +166,7 @@ fn work(text: &str, session: &Session) -> Advance {
         if let (Some(Work::Time(work)), false) = (block.stations.first().map(|station| station.work), edits.is_empty())
         {
             advance.told.push(format!(
-                "{}: work {} for {}",
+                "{}: work {} instead of {}",
                 block.name,
                 spoken_length(longer(work)),
                 spoken_length(work)
@@ -173,7 +177,7 @@ fn work(text: &str, session: &Session) -> Advance {
     advance
 }
 
-/// A round more: of one block, the one with the fewest first.
+/// One more round of a single block. The block with the fewest rounds comes first.
 fn rounds(session: &Session) -> Vec<Advance> {
     let mut blocks: Vec<(usize, &Block)> = mains(session)
         .filter(|(_, block)| matches!(block.format, Format::Circuit | Format::Sets | Format::Rotation))
@@ -182,12 +186,12 @@ fn rounds(session: &Session) -> Vec<Advance> {
     blocks.sort_by_key(|(_, block)| block.rounds);
     let more = |(index, block): (usize, &Block)| Advance {
         edits: vec![Edit::Set { record: at_block(index), field: "rounds", value: (block.rounds + 1).to_string() }],
-        told: vec![format!("{}: {} rounds for {}", block.name, block.rounds + 1, block.rounds)],
+        told: vec![format!("{}: {} rounds instead of {}", block.name, block.rounds + 1, block.rounds)],
     };
     blocks.into_iter().map(more).collect()
 }
 
-/// Only where the block says its rest once for all of its stations.
+/// Only for blocks that give one rest for all of their stations.
 fn rest(text: &str, session: &Session) -> Advance {
     let mut advance = Advance::default();
     for (index, block) in mains(session) {
@@ -198,12 +202,12 @@ fn rest(text: &str, session: &Session) -> Advance {
         }
         let shorter = spoken_length(rest.less(STEP));
         advance.edits.push(Edit::Set { record: at_block(index), field: "rest", value: format!("\"{shorter}\"") });
-        advance.told.push(format!("{}: rest {shorter} for {}", block.name, spoken_length(rest)));
+        advance.told.push(format!("{}: rest {shorter} instead of {}", block.name, spoken_length(rest)));
     }
     advance
 }
 
-/// The next heavier load of each station whose kit comes in several and is there for everybody.
+/// The next heavier load for each station whose kit comes in several loads, if there is enough of it for everybody.
 fn load(session: &Session) -> Advance {
     let mut advance = Advance::default();
     for (block, index, station) in stations(session) {
@@ -215,7 +219,7 @@ fn load(session: &Session) -> Advance {
                 loads.extend(owned.load);
             }
             loads.sort_unstable();
-            // Without a word people take the lightest.
+            // If the station gives no load, people take the lightest.
             let now = need.load.or_else(|| loads.first().copied());
             let next = loads.into_iter().find(|load| Some(*load) > now && enough(session, station, need, *load));
             if let (Some(_), Some(next)) = (now, next) {
@@ -232,7 +236,7 @@ fn load(session: &Session) -> Advance {
     advance
 }
 
-/// Whether there is kit of a load for everybody, each person's own or shared.
+/// Whether there is enough kit of a load for everybody, as each person's own or shared.
 fn enough(session: &Session, station: &Station, need: &crate::movement::KitNeed, load: Load) -> bool {
     let people = u64::from(session.people.unwrap_or(1));
     let of_it = session.kit.iter().filter(|owned| owned.item == need.item && owned.load == Some(load));
@@ -242,19 +246,20 @@ fn enough(session: &Session, station: &Station, need: &crate::movement::KitNeed,
             Amount::Shared(count) => u64::from(count),
         })
         .sum();
-    // The rule of `check` knows of rotations, and has the last word.
+    // In a rotation one group uses the kit at a time. The rule of `check` decides in the end.
     let block = session.blocks.iter().find(|block| block.stations.contains(station));
     let groups = block.filter(|block| block.format == Format::Rotation).map_or(1, |block| block.stations.len() as u64);
     there >= u64::from(need.count) * people.div_ceil(groups.max(1))
 }
 
-/// The stations of all blocks that are advanced, with the indices of block and station.
+/// The stations of all blocks that a series advances, with the indices of block and station.
 fn stations(session: &Session) -> impl Iterator<Item = (usize, usize, &Station)> {
     mains(session)
         .flat_map(|(block, of)| of.stations.iter().enumerate().map(move |(index, station)| (block, index, station)))
 }
 
-/// The edits that give the work of a block another length, where it stands: at the block, and at each station that has its own.
+/// The edits that change the work of a block, wherever it is written: at the block, and at each station with its own
+/// work.
 pub fn set_work(text: &str, index: usize, block: &Block, to: impl Fn(Tick) -> Tick) -> Vec<Edit> {
     let mut edits = Vec::new();
     let mut push = |record: Path, work: Tick| {

@@ -6,7 +6,7 @@ use jiff::civil::{Date, Weekday};
 
 use super::Ask;
 
-/// A day of the week as it is typed and printed: `mon`.
+/// A day of the week, as typed: `mon`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Day(pub Weekday);
 
@@ -23,7 +23,7 @@ const DAYS: [(&str, Weekday); 7] = [
 impl FromStr for Day {
     type Err = String;
 
-    /// Reads the name of a day or its first letters, at least two.
+    /// Reads the English name of a day, or at least its first two letters.
     fn from_str(text: &str) -> Result<Day, String> {
         let typed = text.trim().to_lowercase();
         let day = DAYS.iter().find(|(name, _)| typed.len() >= 2 && name.starts_with(&typed));
@@ -40,8 +40,7 @@ pub fn days_of(days: &[Day]) -> Vec<Weekday> {
     days
 }
 
-/// The dates of each week. A week of the series begins on the first of its days that is not before the first day asked for, and has
-/// every day once.
+/// The dates of each week. A week begins with the first of its days on or after `ask.from`, and has every day once.
 pub fn dates(ask: &Ask) -> Vec<Vec<Date>> {
     let first = ask.from.weekday();
     let since = |day: &Weekday| first.until(*day);
@@ -58,7 +57,7 @@ pub fn dates(ask: &Ask) -> Vec<Vec<Date>> {
         .collect()
 }
 
-/// The two days that lie closest together, with the nights between them; None for a single class.
+/// The two days with the fewest nights between them, and the number of nights. None for a single class.
 pub fn closest(days: &[Weekday], weeks: u32) -> Option<(&'static str, &'static str, u32)> {
     let name = |day: Weekday| DAYS.iter().find(|(_, other)| *other == day).map_or("", |(name, _)| *name);
     let mut days = days.to_vec();

@@ -1,4 +1,4 @@
-//! What was really done, as the class to go on from.
+//! Starting a series from what was really done.
 
 use super::advance::{Advance, at_block, can_advance, of_rounds, set_work};
 use crate::session::edit::Edit;
@@ -14,14 +14,14 @@ pub struct BlockDone {
     pub done: Tick,
 }
 
-/// Less than this share of a block, in percent, was not done as planned; our estimate.
+/// A block counts as done as planned if at least this much of its work was done, in percent. Our estimate.
 const ENOUGH: u64 = 90;
-/// Work is never made shorter than this.
+/// Work is never made shorter than this, in seconds.
 const SHORTEST: u64 = 20;
 
-/// The edits that bring a class to what was done of it, block by block. A block of several rounds of which whole rounds were left
-/// out gets as many rounds as were done; otherwise its work becomes as long as it was done on the whole, to five
-/// seconds below. What was done longer than planned stays as planned: people were held up, they did not train more by design.
+/// The edits that reduce a class to what was done of it, block by block. If the work done comes to fewer whole rounds,
+/// the block gets that many rounds. Otherwise its work is shortened in proportion, rounded down to 5 s. Work that took
+/// longer than planned stays as planned: people were held up, and did not train more on purpose.
 pub fn edits(text: &str, session: &Session, done: &[BlockDone]) -> Vec<Advance> {
     let mut advances = Vec::new();
     for (index, block) in session.blocks.iter().enumerate().filter(|(_, block)| can_advance(block)) {
@@ -36,7 +36,7 @@ pub fn edits(text: &str, session: &Session, done: &[BlockDone]) -> Vec<Advance> 
         if in_rounds && rounds < block.rounds {
             advances.push(Advance {
                 edits: vec![Edit::Set { record: at_block(index), field: "rounds", value: rounds.to_string() }],
-                told: vec![format!("{}: {}, as was done, for {}", block.name, of_rounds(rounds), block.rounds)],
+                told: vec![format!("{}: {} instead of {}, as was done", block.name, of_rounds(rounds), block.rounds)],
             });
             continue;
         }
@@ -46,7 +46,10 @@ pub fn edits(text: &str, session: &Session, done: &[BlockDone]) -> Vec<Advance> 
         if let (Some(Work::Time(work)), false) = (block.stations.first().map(|station| station.work), edits.is_empty())
         {
             let (to, from) = (spoken_length(shorter(work)), spoken_length(work));
-            advances.push(Advance { edits, told: vec![format!("{}: work {to}, as was done, for {from}", block.name)] });
+            advances.push(Advance {
+                edits,
+                told: vec![format!("{}: work {to} instead of {from}, as was done", block.name)],
+            });
         }
     }
     advances

@@ -1,10 +1,10 @@
-//! A series: the next classes from one, a single variable advanced at a time.
+//! A series: the classes of the next weeks, made from one class by advancing one variable at a time.
 //!
-//! The order of the variables is range or tempo, tier, work seconds, rounds, rest, load (common practice, no source); the size of
-//! each step is our estimate. The first week is the class as it is, or as it was really done; each week after it advances the
-//! next variable that can be advanced; each fourth week is easier and the week after it goes on from the week before
-//! (common practice, no source). Nothing is advanced that makes `check` say more of the class than it said before. Who the
-//! people are only the coach knows: a series is a plan to be read, and no medical advice.
+//! The variables are advanced in the order tempo (or range of motion), harder option, work, rounds, rest, load (common
+//! practice, no source). The size of each step is our estimate. The first week is the class as it is, or as it was
+//! really done. Each later week advances the next variable that can be advanced. Every fourth week is easier, and the
+//! week after it continues from the week before it (common practice, no source). No step is taken that adds a warning
+//! of `check`. Only the coach knows the people: a series is a plan to be read, not medical advice.
 
 mod advance;
 mod days;
@@ -29,32 +29,32 @@ use crate::session::edit::{Edit, Refused, edited};
 use crate::session::fault::{Code, Path, Severity};
 use crate::session::read;
 
-/// The longest series that is planned.
+/// The longest series that can be planned, in weeks.
 pub const MOST_WEEKS: u32 = 52;
-/// Each week of this number is easier.
+/// Every week whose number is a multiple of this is easier.
 pub const EASIER: u32 = 4;
 
-/// What a coach asks for.
+/// The series that a coach asks for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ask {
-    /// From 1 to [`MOST_WEEKS`].
+    /// The number of weeks, 1 to [`MOST_WEEKS`].
     pub weeks: u32,
-    /// At least one.
+    /// The weekdays with a class, at least one.
     pub days: Vec<Weekday>,
-    /// No class is before this day.
+    /// The first day on which there may be a class.
     pub from: Date,
-    /// So many nights loaded muscles rest.
+    /// How many nights loaded muscles rest.
     pub nights: u8,
 }
 
-/// A week of a series: the class that is led on each of its days.
+/// A week of a series, with the class for all of its days.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Week {
-    /// From 1.
+    /// The number of the week, from 1.
     pub number: u32,
     pub dates: Vec<Date>,
     pub step: Step,
-    /// What changes against the last week that was not an easier one, a line each.
+    /// What changes compared with the last week that was not an easier one, one line each.
     pub changes: Vec<String>,
     /// The session file, with the week in its title.
     pub text: String,
@@ -64,32 +64,33 @@ pub struct Week {
 /// What a week does with the class.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Step {
-    /// As it is, or as it was really done.
+    /// The class as it is, or as it was really done.
     Begin,
     Advance(Variable),
     Easier,
-    /// Nothing can be advanced.
+    /// Nothing can be advanced, so the class stays the same.
     Same,
 }
 
 /// Why there is no series.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoSeries {
-    /// With the first fault.
-    #[error("the class has faults, put them right first: {0}")]
+    /// The class has faults. With the first one.
+    #[error("fix the faults of the class first: {0}")]
     Faulty(String),
     #[error("{0}")]
     TooSoon(String),
     #[error("the file cannot be changed here: {0}")]
     Refused(#[from] Refused),
-    #[error("the class has no main block with work given as a time: there is nothing to advance")]
+    #[error("nothing to advance: no main block has its work given as a time")]
     Nothing,
 }
 
-/// Plans a series from the text of a session file. `done` is what was really done of it, block by block, where that is known.
+/// Plans a series from the text of a session file. `done`: what was really done of it, block by block, as far as known.
 ///
 /// # Errors
-/// When the class has faults, its days leave loaded muscles too few nights, or there is nothing that could be advanced.
+/// When the class has faults, when the days leave loaded muscles too few nights of rest, or when there is nothing to
+/// advance.
 pub fn plan(text: &str, catalogue: &Catalogue, ask: &Ask, done: &[BlockDone]) -> Result<Vec<Week>, NoSeries> {
     let base = Class::of(text.to_owned(), catalogue).map_err(NoSeries::Faulty)?;
     if !base.schedule.session.blocks.iter().any(advance::can_advance) {
@@ -103,7 +104,7 @@ pub fn plan(text: &str, catalogue: &Catalogue, ask: &Ask, done: &[BlockDone]) ->
     let mut begun = Vec::new();
     let mut now = base.clone();
     for advance in taken_up {
-        // What was done was done: that a shorter class makes `check` say something is no reason against it.
+        // Applied even if `check` then warns: it is what was done.
         if let Some(next) = now.with(&advance.edits, catalogue) {
             begun.extend(advance.told);
             now = next;
@@ -150,7 +151,7 @@ pub fn plan(text: &str, catalogue: &Catalogue, ask: &Ask, done: &[BlockDone]) ->
     Ok(weeks)
 }
 
-/// A class with what `check` says of it.
+/// A class, with the number of warnings of `check` by code.
 #[derive(Clone, Debug)]
 struct Class {
     text: String,
@@ -177,7 +178,7 @@ impl Class {
         Ok(Class { text, schedule, warnings })
     }
 
-    /// The class with some edits; None where it would not be one.
+    /// The class with some edits. None when the result is not a class without faults.
     fn with(&self, edits: &[Edit], catalogue: &Catalogue) -> Option<Class> {
         let text = crate::session::edit::all_edited(&self.text, edits).ok()?;
         Class::of(text, catalogue).ok()
@@ -188,7 +189,7 @@ impl Class {
     }
 }
 
-/// What the days of a series load too soon after one another; None where all is well.
+/// The reason why the days of a series are too close together. None when they are not.
 fn too_soon(schedule: &Schedule, ask: &Ask) -> Option<String> {
     let (before, after, nights) = days::closest(&ask.days, ask.weeks)?;
     if nights >= u32::from(ask.nights) {
@@ -203,10 +204,10 @@ fn too_soon(schedule: &Schedule, ask: &Ask) -> Option<String> {
     if muscles.is_empty() {
         return None;
     }
-    let between = if nights == 1 { "1 night lies" } else { &format!("{nights} nights lie") };
+    let between = if nights == 1 { "only 1 night" } else { &format!("only {nights} nights") };
     Some(format!(
-        "{between} between {before} and {after}, and the class loads {} each time: {} nights are set (an estimate); choose other days, or \
-         a class for other muscles on one of them",
+        "{between} between {before} and {after}, and the class loads {} each time: {} nights of rest are set (an \
+         estimate); choose other days, or a class for other muscles on one of them",
         muscles.join(", "),
         ask.nights
     ))

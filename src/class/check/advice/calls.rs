@@ -1,4 +1,4 @@
-//! A call that was asked for is heard.
+//! Every call that a block asks for is made.
 
 use super::{Find, Rule, block_spot};
 use crate::schedule::{Call, Purpose, Schedule, What};
@@ -10,12 +10,12 @@ use crate::time::spoken_length;
 pub const RULE: Rule = Rule {
     code: Code::CallNeverMade,
     severity: Severity::Info,
-    source: "how calls are placed: each begins when its number appears, and one gives way to another",
-    explain: "A call of the time left was asked for, and no work of the blocks that ask for it is long enough, or another call takes its place every time. The usual calls are left alone.",
+    source: "how calls are placed: each begins when its number appears, and of two that meet only one is made",
+    explain: "A block asks for a call of the time left that is never made: no work of the blocks that ask for it is long enough, or another call always takes its place. The default calls are not checked.",
     find: Find::Class(find),
 };
 
-/// The calls that are said, with what the file calls them.
+/// The calls, with their words in the file.
 const CALLS: [(CallWord, Call); 5] = [
     (CallWord::Halfway, Call::Halfway),
     (CallWord::Thirty, Call::Thirty),
@@ -29,7 +29,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut looked_at: Vec<&[CallWord]> = Vec::new();
     for (first, block) in blocks.iter().enumerate() {
         let calls = block.calls.as_slice();
-        // Blocks that ask for the same mostly have it from the session: it is enough that one of them has room.
+        // Blocks with the same calls mostly have them from the session: it is enough that one of them makes each call.
         if calls == defaults::CALLS || looked_at.contains(&calls) {
             continue;
         }
@@ -51,7 +51,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             if !is_made {
                 let message =
                     format!("the call `{word}` is never made: the longest work here is {}", spoken_length(longest));
-                found.push(RULE.found(block_spot(first), message).help("longer work, or another call"));
+                found.push(RULE.found(block_spot(first), message).help("lengthen the work, or ask for another call"));
             }
         }
     }

@@ -1,21 +1,28 @@
-//! A class that fills a booked slot begins with a warm-up and ends with a cool-down.
+//! A class with a slot begins with a warm-up and ends with a cool-down.
 //!
-//! Source: ACSM's Guidelines, from memory (5 to 10 min each; sources differ, so only their being there is asked).
+//! Source: ACSM's Guidelines, from memory (5 to 10 min each). Sources differ on the length, so only the presence is
+//! checked.
 
 use super::{Find, Rule};
 use crate::schedule::Schedule;
 use crate::session::Kind;
 use crate::session::fault::{Code, Fault, Here, Severity};
 
-const SOURCE: &str = "common practice; how long is left to the coach, since sources differ";
+const SOURCE: &str = "common practice; sources differ on the length, so the length is up to you";
 
 pub const WARM_UP: Rule = Rule {
     code: Code::NoWarmUp,
     severity: Severity::Warning,
     source: SOURCE,
-    explain: "A class with a slot has a block of kind warm_up before its main blocks. A file without a slot is taken for a part of a class.",
+    explain: "A class with a slot needs a block of kind warm_up before its main blocks. A file without a slot counts as a part of a class and is not checked.",
     find: Find::Class(|schedule, found| {
-        missing(schedule, &WARM_UP, Kind::WarmUp, ["warm-up", "before its main blocks", "kind: warm_up, first"], found)
+        missing(
+            schedule,
+            &WARM_UP,
+            Kind::WarmUp,
+            ["warm-up", "before its main blocks", "a first block with kind: warm_up"],
+            found,
+        )
     }),
 };
 
@@ -23,13 +30,13 @@ pub const COOL_DOWN: Rule = Rule {
     code: Code::NoCoolDown,
     severity: Severity::Warning,
     source: SOURCE,
-    explain: "A class with a slot has a block of kind cool_down after its main blocks. A file without a slot is taken for a part of a class.",
+    explain: "A class with a slot needs a block of kind cool_down after its main blocks. A file without a slot counts as a part of a class and is not checked.",
     find: Find::Class(|schedule, found| {
         missing(
             schedule,
             &COOL_DOWN,
             Kind::CoolDown,
-            ["cool-down", "after its main blocks", "kind: cool_down, last"],
+            ["cool-down", "after its main blocks", "a last block with kind: cool_down"],
             found,
         )
     }),
@@ -38,17 +45,17 @@ pub const COOL_DOWN: Rule = Rule {
 fn missing(schedule: &Schedule, rule: &Rule, kind: Kind, [name, place, help]: [&str; 3], found: &mut Vec<Fault>) {
     let session = &schedule.session;
     let mains = |block: &&crate::session::Block| block.kind == Kind::Main;
-    // A class of nothing but easy work needs neither.
+    // A class without main blocks needs neither.
     if session.slot.is_none() || !session.blocks.iter().any(|block| mains(&block)) {
         return;
     }
-    // A warm-up after the work is none, nor is a cool-down before it.
+    // A warm-up after the main blocks does not count, nor does a cool-down before them.
     let is_in_place = match kind {
         Kind::WarmUp => session.blocks.iter().take_while(|block| !mains(block)).any(|block| block.kind == kind),
         _ => session.blocks.iter().rev().take_while(|block| !mains(block)).any(|block| block.kind == kind),
     };
     if !is_in_place {
         let fault = rule.found(Here::FILE.field("blocks").name(), format!("the class has no {name} {place}"));
-        found.push(fault.help(format!("add a block with {help}")));
+        found.push(fault.help(format!("add {help}")));
     }
 }

@@ -1,18 +1,18 @@
-//! People do not get up from the floor again and again.
+//! People do not have to get up from the floor too often.
 
 use super::{COMMON, Find, Rule, block_spot};
 use crate::schedule::{Floor, Purpose, Schedule};
 use crate::session::Format;
 use crate::session::fault::{Code, Fault, Severity};
 
-/// The most times up in one pass through a block.
+/// The most times that people get up in one pass through a block.
 const MOST: usize = 2;
 
 pub const RULE: Rule = Rule {
     code: Code::ManyUps,
     severity: Severity::Warning,
     source: COMMON,
-    explain: "Everybody gets up from the floor more than twice in one pass through a block: floor stations together cost less time and are kinder to knees. A rotation, where people walk anyway, is left alone.",
+    explain: "People get up from the floor more than twice in one pass through a block. Floor stations next to each other cost less time and are kinder to knees. A rotation is not checked: people walk between stations anyway.",
     find: Find::Class(find),
 };
 
@@ -22,7 +22,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             continue;
         }
         let ups = |round: u32| {
-            // Up from the block before is none of this one.
+            // Getting up after the block before does not count for this block.
             let first = schedule.spans.iter().position(|span| span.block == index && span.purpose == Purpose::Work);
             let spans = schedule.spans.iter().skip(first.map_or(0, |first| first + 1));
             let spans = spans.filter(|span| span.block == index && span.round == round);
@@ -31,7 +31,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         let most = (0..block.passes()).map(ups).max().unwrap_or(0);
         if most > MOST {
             let message = format!("{} gets people up from the floor {most} times a round", block.name);
-            found.push(RULE.found(block_spot(index), message).help("put the floor stations side by side"));
+            found.push(RULE.found(block_spot(index), message).help("put the floor stations next to each other"));
         }
     }
 }

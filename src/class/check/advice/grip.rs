@@ -1,4 +1,4 @@
-//! One grip does not go on and on.
+//! The hands get a break from one grip.
 
 use super::{Find, Rule, block_spot};
 use crate::movement::{Item, Muscle, Pattern};
@@ -7,16 +7,16 @@ use crate::session::Block;
 use crate::session::fault::{Code, Fault, Severity};
 use crate::time::{Tick, clock};
 
-/// The longest work in one grip and pattern; our estimate.
+/// The longest work in one grip and pattern. Our estimate.
 const LONGEST: Tick = Tick::seconds(180);
-/// The shortest rest that opens the hand; our estimate.
+/// The shortest rest that relaxes the hand. Our estimate.
 const REST: Tick = Tick::seconds(10);
 
 pub const RULE: Rule = Rule {
     code: Code::SameGrip,
     severity: Severity::Info,
-    source: "our estimate: 3 min, and a rest of 10 s lets go",
-    explain: "The same kit is held in the same pattern of movement for more than three minutes, with no rest of 10 s and no other work between. Silent in a block with a focus, and where two thirds of the stations share a pattern: there it is meant.",
+    source: "our estimate: 3 min at most; a rest of 10 s relaxes the hand",
+    explain: "The same kit is gripped in the same movement pattern for more than 3 min, with no rest of 10 s and no other work between. Not checked in a block with a focus, or where two thirds of the stations share a pattern: there it is intended.",
     find: Find::Class(find),
 };
 
@@ -36,13 +36,14 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         let before = work;
         work += span.length().less(span.settle);
         if let Some((item, pattern)) = held.filter(|_| before <= LONGEST && work > LONGEST) {
-            let message = format!("more than {} of {} with the {item} in hand", clock(LONGEST), pattern.words());
-            found.push(RULE.found(block_spot(since), message).help("a rest of 10 s, or other work between"));
+            let message =
+                format!("more than {} of {} with the {item} in hand and no break", clock(LONGEST), pattern.words());
+            found.push(RULE.found(block_spot(since), message).help("add a rest of 10 s, or put other work between"));
         }
     }
 }
 
-/// What is held how, in a span where it tires the hand and that is not what the block is for.
+/// The kit in hand and the movement pattern. None when the span does not tire the hands, or when the block intends it.
 fn grip<'a>(schedule: &'a Schedule, span: &Span) -> Option<(&'a Item, Pattern)> {
     let block = schedule.block_of(span);
     let station = schedule.station_of(span).filter(|_| block.focus.is_empty() && !has_theme(block))?;
@@ -52,7 +53,7 @@ fn grip<'a>(schedule: &'a Schedule, span: &Span) -> Option<(&'a Item, Pattern)> 
     Some((&item.item, movement.pattern))
 }
 
-/// Whether four stations in six share a pattern.
+/// Whether at least four stations in six share a pattern.
 fn has_theme(block: &Block) -> bool {
     let share = |pattern: Pattern| block.stations.iter().filter(|station| station.movement.pattern == pattern).count();
     Pattern::ALL.iter().any(|&pattern| share(pattern) * 6 >= block.stations.len() * 4)

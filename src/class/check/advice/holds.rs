@@ -1,4 +1,4 @@
-//! Nobody holds still for minutes: the breath is held with it.
+//! No hold goes on for minutes: people then tend to stop breathing evenly.
 
 use super::{Find, Rule, block_spot};
 use crate::movement::{Movement, Pattern, Region};
@@ -6,14 +6,14 @@ use crate::schedule::{Purpose, Schedule, Span};
 use crate::session::fault::{Code, Fault, Severity};
 use crate::time::{Tick, clock};
 
-/// The longest unbroken hold; our estimate.
+/// The longest unbroken hold. Our estimate.
 const LONGEST: Tick = Tick::seconds(120);
 
 pub const RULE: Rule = Rule {
     code: Code::LongHold,
     severity: Severity::Warning,
-    source: "our estimate: 2 min; that the breath is not held in holds is customary (NCHPAD)",
-    explain: "Holds (a plank, a wall sit) one after the other, with no rest and no movement between, for more than two minutes: people begin to hold their breath.",
+    source: "our estimate: 2 min; to keep breathing during a hold is common advice (NCHPAD)",
+    explain: "Holds (a plank, a wall sit) follow each other for more than 2 min, with no rest and no moving station between: people tend to stop breathing evenly.",
     find: Find::Class(find),
 };
 
@@ -22,19 +22,19 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         span.purpose == Purpose::Work && schedule.station_of(span).is_some_and(|station| holds_still(&station.movement))
     };
     for run in schedule.spans.chunk_by(|before, after| is_hold(before) && is_hold(after)) {
-        // Getting into a hold is none, so settle does not count; a switch from side to side does: the trunk stays braced.
+        // Settle does not count: nobody holds yet. A switch of sides does count: the trunk stays braced.
         let work = run.iter().filter(|span| is_hold(span)).map(|span| span.length().less(span.settle));
         let held = work.fold(Tick::ZERO, |sum, work| sum + work);
         if held > LONGEST {
             let message = format!("{} of holds without a rest", clock(held));
             let fault = RULE.found(block_spot(run[0].block), message);
-            found.push(fault.help("put a rest or a moving station between, and say to breathe"));
+            found.push(fault.help("put a rest or a moving station between, and remind people to breathe"));
         }
     }
 }
 
-/// Whether nothing moves in it. Without a tempo are also swings and climbers; a hold is what is cautioned for the breath,
-/// and a brace of which no cautions are known.
+/// Whether a movement is an isometric hold. A missing tempo is not enough: swings and climbers have none either. A hold
+/// is a brace, squat or lunge with a breath-hold caution, or a brace with no cautions at all.
 fn holds_still(movement: &Movement) -> bool {
     let breath = movement.cautions.iter().any(|caution| caution.region == Region::BreathHold);
     let still = match movement.pattern {

@@ -1,4 +1,4 @@
-//! A block that waits for the coach has some of the slot left to wait in.
+//! The slot leaves time for the blocks that wait for the coach's key.
 
 use super::{Find, Rule, block_spot};
 use crate::schedule::Schedule;
@@ -6,14 +6,14 @@ use crate::session::Start;
 use crate::session::fault::{Code, Fault, Severity};
 use crate::time::{Tick, clock};
 
-/// What a wait for the coach takes, where nothing is planned for it; our estimate.
+/// How long a wait for the coach's key takes when no briefing is planned. Our estimate.
 pub const WAIT: Tick = Tick::seconds(15);
 
 pub const RULE: Rule = Rule {
     code: Code::NoTimeToWait,
     severity: Severity::Warning,
     source: "our estimate: 15 s for each wait without a planned briefing",
-    explain: "Blocks wait for the coach's key, and what the slot has to spare is less than 15 s for each of them: the class will end late. A planned briefing counts as time for it; the first block waits before the class begins.",
+    explain: "Blocks wait for your key, and the slot has less than 15 s spare for each of them: the class will end late. A block with a planned briefing is not counted, and neither is the first block: it waits before the class begins.",
     find: Find::Class(find),
 };
 
@@ -26,10 +26,14 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     if spare.0 < WAIT.0 * waiting.len() as u64 {
         let message = match waiting.len() {
             1 => {
-                format!("{} waits for your key, and the slot has {} to spare", session.blocks[first].name, clock(spare))
+                format!(
+                    "{} waits for your key, and the slot has only {} spare",
+                    session.blocks[first].name,
+                    clock(spare)
+                )
             }
-            count => format!("{count} blocks wait for your key, and the slot has {} to spare", clock(spare)),
+            count => format!("{count} blocks wait for your key, and the slot has only {} spare", clock(spare)),
         };
-        found.push(RULE.found(block_spot(first), message).help("plan a briefing for the wait, or a little less work"));
+        found.push(RULE.found(block_spot(first), message).help("plan a briefing for the wait, or shorten some work"));
     }
 }

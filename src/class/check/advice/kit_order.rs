@@ -1,4 +1,4 @@
-//! Stations stand in the order that needs the fewest changes of kit.
+//! Stations are in the order that needs the fewest kit changes.
 
 use super::{Find, Rule, block_spot};
 use crate::movement::{KitNeed, Muscle};
@@ -7,33 +7,33 @@ use crate::session::fault::{Code, Fault, Severity};
 use crate::session::{Block, Format, Kind, Transitions};
 use crate::time::Tick;
 
-/// The most stations for which the best order is looked for.
+/// The best order is searched for up to this many stations.
 const STATIONS: usize = 12;
 
 pub const RULE: Rule = Rule {
     code: Code::KitOrder,
     severity: Severity::Info,
-    source: "our estimate: each change of kit costs seconds; the order is exact up to 12 stations",
-    explain: "Another order of the same stations needs fewer changes of kit: two fewer a round where the rests pay for them anyway, else one. It keeps two stations of one movement side by side, and puts no two together that load the same prime muscle unless they were neighbours already.",
+    source: "our estimate: each kit change costs seconds; the best order is exact for up to 12 stations",
+    explain: "Another order of the same stations needs fewer kit changes: two fewer a round if the rests cover the changes anyway, otherwise one fewer. The order keeps two stations of one movement next to each other. It makes no new neighbours that load the same prime muscle.",
     find: Find::Class(find),
 };
 
-/// A station as far as its place in a block goes.
+/// What matters of a station for its place in a block.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stop {
     pub movement: String,
-    /// What is in the hands, in order. What lies out is left where it is.
+    /// The kit in hand, sorted. Kit that lies out (a mat, a box) is not included.
     pub kit: Vec<KitNeed>,
     pub prime: Vec<Muscle>,
 }
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     for (index, block) in schedule.session.blocks.iter().enumerate() {
-        // A warm-up and a cool-down have an order of their own.
+        // The order of a warm-up or cool-down follows other rules.
         if block.kind != Kind::Main {
             continue;
         }
-        // In sets and rotations the order is not what costs; in place walking is.
+        // In other formats, and with transitions of a fixed length, the order does not decide what kit changes cost.
         if !matches!(block.format, Format::Circuit | Format::Ladder { .. } | Format::Amrap { .. })
             || matches!(block.transitions, Transitions::Fixed(_))
         {
@@ -43,7 +43,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         let again = block.passes() > 1;
         let Some((order, fewest)) = fewest_changes(&stops, again) else { continue };
         let now = changes(&stops, &(0..stops.len()).collect::<Vec<_>>(), again);
-        // Where the rests pay for every change, one fewer is no gain.
+        // If the rests cover every change, one change fewer is no gain.
         let costs = schedule.spans.iter().any(|span| {
             span.block == index
                 && !(span.change.up.is_empty() && span.change.down.is_empty())
@@ -51,8 +51,8 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         });
         if fewest + usize::from(!costs) < now {
             let names: Vec<&str> = order.iter().map(|&at| block.stations[at].movement.name.as_str()).collect();
-            let message = format!("{} changes kit {now} times a round, and {fewest} would do", block.name);
-            found.push(RULE.found(block_spot(index), message).help(format!("in this order: {}", names.join(", "))));
+            let message = format!("{} changes kit {now} times a round; {fewest} would be enough", block.name);
+            found.push(RULE.found(block_spot(index), message).help(format!("use this order: {}", names.join(", "))));
         }
     }
 }
@@ -70,7 +70,7 @@ fn loads(station: &crate::session::Station) -> Vec<Muscle> {
     if station.movement.loaded { station.movement.prime.clone() } else { Vec::new() }
 }
 
-/// How often the kit in hand changes in an order; with the way back to the first where the block goes round again.
+/// How often the kit in hand changes in an order. With `again`, the way back from the last station to the first counts.
 fn changes(stops: &[Stop], order: &[usize], again: bool) -> usize {
     let differ = |a: usize, b: usize| usize::from(stops[a].kit != stops[b].kit);
     let within: usize = order.windows(2).map(|pair| differ(pair[0], pair[1])).sum();
@@ -81,10 +81,11 @@ fn changes(stops: &[Stop], order: &[usize], again: bool) -> usize {
     within + back
 }
 
-/// The order with the fewest changes of kit and how many those are; of several the first in the order of the file.
-/// None for more than twelve stations.
+/// The order with the fewest kit changes, and their number. Of several best orders, the first by the order of the file.
+/// None for no stations, for more than 12 stations, or when no order is allowed.
 ///
-/// Held and Karp's walk over sets of stations, from the end: what is left costs the same however one came to it.
+/// Held and Karp's dynamic programme over sets of stations, from the end: the cost of the remaining stations depends
+/// only on which are done and which is last.
 pub fn fewest_changes(stops: &[Stop], again: bool) -> Option<(Vec<usize>, usize)> {
     let count = stops.len();
     if count == 0 || count > STATIONS {
@@ -95,7 +96,7 @@ pub fn fewest_changes(stops: &[Stop], again: bool) -> Option<(Vec<usize>, usize)
     let all = (1usize << count) - 1;
     let mut best: Option<(Vec<usize>, usize)> = None;
     for first in 0..count {
-        // `cost[done][at]`: the fewest changes still to come; None where there is no way on.
+        // `cost[done][at]`: the fewest changes still to come. None when no allowed order continues from there.
         let mut cost = vec![vec![None; count]; all + 1];
         for (at, at_end) in cost[all].iter_mut().enumerate() {
             *at_end = match again && count > 1 {
@@ -128,7 +129,7 @@ pub fn fewest_changes(stops: &[Stop], again: bool) -> Option<(Vec<usize>, usize)
     best
 }
 
-/// The stations that may be next: the second of a pair of one movement follows the first, and nothing else does.
+/// The stations that may come next. After the first of two stations of one movement, only the second.
 fn next_of(stops: &[Stop], done: usize, at: usize) -> impl Iterator<Item = usize> {
     let count = stops.len();
     let pair = |index: usize| index + 1 < count && stops[index].movement == stops[index + 1].movement;
@@ -139,12 +140,12 @@ fn next_of(stops: &[Stop], done: usize, at: usize) -> impl Iterator<Item = usize
     behind.into_iter()
 }
 
-/// Whether a station stands without the one before it in the file.
+/// Whether a station may come without the station before it in the file directly before it.
 fn may_begin(stops: &[Stop], at: usize) -> bool {
     at == 0 || stops[at - 1].movement != stops[at].movement
 }
 
-/// Whether one may follow the other: no muscle is loaded twice running that was not before.
+/// Whether station `b` may follow station `a`: no new neighbours load the same prime muscle.
 fn may_follow(stops: &[Stop], a: usize, b: usize, again: bool) -> bool {
     let last = stops.len() - 1;
     let neighbours = a.abs_diff(b) == 1 || (again && a.min(b) == 0 && a.max(b) == last);

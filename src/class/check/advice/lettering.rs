@@ -1,6 +1,6 @@
-//! The lettering can be read from where the class is.
+//! The class can read the screen from where it stands.
 //!
-//! Source: ISO 9241-3, capitals of 16 minutes of arc at least, 20 to 22 preferred; the formula is that of NUREG-0700.
+//! Source: ISO 9241-3: capitals of at least 16 minutes of arc, 20 to 22 preferred. The formula is from NUREG-0700.
 
 use super::{Find, Rule};
 use crate::check::sight::{LEAST, PREFERRED, Sight, metres};
@@ -9,8 +9,8 @@ use crate::session::fault::{Code, Fault, Severity, Spot};
 pub const RULE: Rule = Rule {
     code: Code::SmallLettering,
     severity: Severity::Warning,
-    source: "ISO 9241-3: capitals of 16 minutes of arc at least, 20 to 22 preferred",
-    explain: "From the distance that is set, the name of a movement or the digits are smaller to the eye than 16 minutes of arc (a warning), or than 20 (a hint). Asked only where forecall config has a distance; of the screen it has its height, and of the terminal its size, in which check runs.",
+    source: "ISO 9241-3: capitals of at least 16 minutes of arc, 20 to 22 preferred",
+    explain: "From the distance set in the config, names or digits look smaller than 16 minutes of arc (a warning) or 20 (a hint). Checked only if `forecall config` has a distance. The height of the screen comes from the config, too; the number of rows is that of the terminal in which check runs.",
     find: Find::Screen(find),
 };
 
@@ -21,10 +21,14 @@ fn find(sight: &Sight, found: &mut Vec<Fault>) {
         return;
     }
     let severity = if minutes < LEAST { Severity::Warning } else { Severity::Info };
-    // Never rounded up to what would be enough.
-    let message = format!("from {} {what} are {} minutes of arc to the eye", metres(sight.distance), minutes.floor());
+    // Never rounded up to a size that would be enough.
+    let message = format!(
+        "from {}, {what} are {} minutes of arc high (at least 16, better 20)",
+        metres(sight.distance),
+        minutes.floor()
+    );
     let help = format!(
-        "they read with ease up to {}: a larger screen, or people nearer to it",
+        "easy to read from up to {}: use a larger screen, or bring people nearer",
         metres(sight.reaches() / 100 * 100)
     );
     found.push(Fault { severity, ..RULE.found(Spot::File, message) }.help(help));

@@ -1,4 +1,4 @@
-//! Whoever minds a region is not left without the class's work for long.
+//! Anyone who looks after a region is not on alternatives for too many stations in a row.
 
 use std::collections::HashSet;
 
@@ -8,17 +8,18 @@ use crate::movement::Region;
 use crate::schedule::{Doing, Purpose, Schedule};
 use crate::session::fault::{Code, Fault, Severity};
 
-/// So many stations running are a run.
+/// This many stations in a row are too many.
 const RUN: usize = 3;
 
-/// The regions of which a run of stations is a burden: lying on the back, arms overhead, on the hands, jumps, head down.
+/// The regions for which a run of stations is a burden: lying on the back, arms overhead, on the hands, jumps, head
+/// down.
 const REGIONS: [Region; 5] = [Region::Supine, Region::Overhead, Region::Wrist, Region::Impact, Region::HeadDown];
 
 pub const RULE: Rule = Rule {
     code: Code::MindedRun,
     severity: Severity::Info,
     source: COMMON,
-    explain: "Three stations running or more want care for a region that somebody in the class minds (lying on the back, overhead, on the hands, jumps, head down): that person does something else all the time. Only regions in mind are looked at.",
+    explain: "Three or more stations in a row need an alternative for a region that the session looks after (lying on the back, overhead, on the hands, jumps, head down): the same person does something else all the time. Only regions in `look_after` are checked.",
     find: Find::Class(find),
 };
 
@@ -44,13 +45,10 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
                     schedule.session.blocks[block].stations[index].movement.name.clone()
                 };
                 let names: Vec<String> = run.iter().map(name).collect();
-                let message = format!(
-                    "who minds {} does something else three times running: {}",
-                    region.words(),
-                    names.join(", ")
-                );
+                let message =
+                    format!("three stations in a row need an alternative for {}: {}", region.words(), names.join(", "));
                 let fault = RULE.found(station_spot(run[0].0, run[0].1, None), message);
-                found.push(fault.help("put a station between that asks nothing of it"));
+                found.push(fault.help("put a station between that needs no alternative"));
             }
         }
     }

@@ -1,7 +1,8 @@
-//! What a coach may want to think over: how the work is spread, what the changes cost. Nothing here keeps a class from
-//! being led, so only those who plan one ask: `check`, the front door, the planner, the composer and a series.
+//! Advice: what a coach may want to reconsider, such as how the work is spread and what changeovers cost. Advice never
+//! stops a class from being led, so only the planning parts ask for it: `check`, the front door, the planner, the
+//! composer and a series.
 //!
-//! One rule a file, each with its source.
+//! Each file holds one rule or a few related ones, each with its source.
 
 mod calls;
 mod ends;
@@ -31,16 +32,16 @@ use super::sight::Sight;
 use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Here, Severity, Spot};
 
-/// Where a rule comes from when nobody has written it down.
+/// The source of a rule that is common practice and has no written source.
 pub(super) const COMMON: &str = "common practice, no source";
 
 /// A rule of advice.
 pub struct Rule {
     pub code: Code,
     pub severity: Severity,
-    /// Who says so.
+    /// Where the rule comes from.
     pub source: &'static str,
-    /// What it looks for and why, in a sentence or two.
+    /// What the rule looks for and why, in one or two sentences.
     pub explain: &'static str,
     find: Find,
 }
@@ -49,13 +50,13 @@ pub struct Rule {
 enum Find {
     /// The class alone.
     Class(fn(&Schedule, &mut Vec<Fault>)),
-    /// The classes before it too.
+    /// The class and the classes before it.
     Log(fn(&Schedule, &Past, &mut Vec<Fault>)),
-    /// The screen, and how far from it the class is.
+    /// The screen, and how far from it people are.
     Screen(fn(&Sight, &mut Vec<Fault>)),
 }
 
-/// Every rule of advice.
+/// All rules of advice.
 pub const RULES: &[Rule] = &[
     // Time.
     settle::RULE,
@@ -89,7 +90,7 @@ pub const RULES: &[Rule] = &[
     week::ADVANCED,
 ];
 
-/// Holds a schedule to every rule of advice that looks at the class alone.
+/// Checks a schedule against the rules of advice that look at the class alone.
 pub fn advise(schedule: &Schedule) -> Vec<Fault> {
     let mut found = Vec::new();
     for rule in RULES {
@@ -100,7 +101,7 @@ pub fn advise(schedule: &Schedule) -> Vec<Fault> {
     found
 }
 
-/// Holds a schedule to every rule of advice, those too that look at the classes before it.
+/// Checks a schedule against the rules of advice that look at the class alone or at the classes before it.
 pub fn advise_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
     let mut found = advise(schedule);
     for rule in RULES {
@@ -111,7 +112,7 @@ pub fn advise_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
     found
 }
 
-/// Holds a screen to the rules that look at it.
+/// Checks a screen against the rules of advice that look at the screen.
 pub fn advise_screen(sight: &Sight) -> Vec<Fault> {
     let mut found = Vec::new();
     for rule in RULES {
@@ -129,7 +130,7 @@ impl Rule {
     }
 }
 
-/// The name of a block in the file.
+/// The spot of a block's name in the file.
 fn block_spot(block: usize) -> Spot {
     let top = Here::FILE;
     let blocks = top.field("blocks");

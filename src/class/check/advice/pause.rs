@@ -1,4 +1,4 @@
-//! There is a pause to drink.
+//! There is a break to drink.
 
 use super::{COMMON, Find, Rule, block_spot};
 use crate::schedule::{Purpose, Schedule};
@@ -6,16 +6,16 @@ use crate::session::Kind;
 use crate::session::fault::{Code, Fault, Severity};
 use crate::time::{Tick, clock};
 
-/// The longest stretch without a pause.
+/// The longest time without a break to drink.
 const LONGEST: Tick = Tick::seconds(15 * 60);
-/// The shortest rest in which people drink; our estimate.
+/// The shortest rest in which people drink. Our estimate.
 const PAUSE: Tick = Tick::seconds(30);
 
 pub const RULE: Rule = Rule {
     code: Code::NoPause,
     severity: Severity::Warning,
     source: COMMON,
-    explain: "No rest of 30 s or more (our estimate), no briefing and no start on key for more than 15 minutes: nobody gets to the water. A class of nothing but easy blocks is left alone.",
+    explain: "For more than 15 min there is no rest of 30 s or more (our estimate), no briefing and no block that waits for your key: nobody gets to the water. A class without main blocks is not checked.",
     find: Find::Class(find),
 };
 
@@ -27,8 +27,8 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut look = |at: Tick, block: usize, next: Tick| {
         let (from, begun) = since;
         if at.less(from) > LONGEST {
-            let message = format!("{} without a pause to drink", clock(at.less(from)));
-            found.push(RULE.found(block_spot(begun), message).help("a rest of 30 s or more somewhere in it"));
+            let message = format!("{} without a break to drink", clock(at.less(from)));
+            found.push(RULE.found(block_spot(begun), message).help("add a rest of 30 s or more"));
         }
         since = (next, block);
     };

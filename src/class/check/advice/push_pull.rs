@@ -1,4 +1,4 @@
-//! Pushing and pulling are of a size over the class.
+//! Pushing and pulling are balanced over the class.
 
 use super::{COMMON, Find, Rule};
 use crate::check::past::worked;
@@ -8,14 +8,14 @@ use crate::session::Block;
 use crate::session::fault::{Code, Fault, Severity, Spot};
 use crate::time::{Tick, clock};
 
-/// Less work than this of both together is too little to balance; our estimate.
+/// Less push and pull work together than this is not checked. Our estimate.
 const ENOUGH: Tick = Tick::seconds(120);
 
 pub const RULE: Rule = Rule {
     code: Code::PushAgainstPull,
     severity: Severity::Warning,
     source: COMMON,
-    explain: "Over the whole class loaded pushing is between two thirds and one and a half times the loaded pulling, by seconds of work. Rotation and brace count for neither. Below two minutes of both together (our estimate) it says nothing, nor of a class with nothing in hand: without kit there is little to pull.",
+    explain: "Over the whole class, loaded pushing should be between two thirds and one and a half times the loaded pulling, in seconds of work. Rotation and bracing count for neither. Not checked below 2 min of both together (our estimate), nor in classes without kit in hand, where pulling is scarce.",
     find: Find::Class(find),
 };
 
@@ -34,7 +34,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     if push + pull < ENOUGH || (push.0 * 3 >= pull.0 * 2 && push.0 * 2 <= pull.0 * 3) {
         return;
     }
-    let message = format!("push {} against pull {} over the class", clock(push), clock(pull));
+    let message = format!("the class has {} of push and {} of pull", clock(push), clock(pull));
     let less = if push < pull { "push" } else { "pull" };
-    found.push(RULE.found(Spot::File, message).help(format!("more {less}, unless another class makes up for it")));
+    found.push(RULE.found(Spot::File, message).help(format!("add {less}, unless another class makes up for it")));
 }

@@ -1,4 +1,4 @@
-//! Getting ready does not eat the work.
+//! Getting ready does not take too much of the work.
 
 use std::collections::HashSet;
 
@@ -9,14 +9,14 @@ use crate::session::Kind;
 use crate::session::fault::{Code, Fault, Severity};
 use crate::time::spoken_length;
 
-/// The most of a span that may go into settle, in percent; our estimate.
+/// The most of a span that may go into settle, in percent. Our estimate.
 const MOST: u64 = 20;
 
 pub const RULE: Rule = Rule {
     code: Code::MuchSettle,
     severity: Severity::Warning,
-    source: "our estimate: 20 % of the span",
-    explain: "More than a fifth of a work span of a main block goes into kit, position and place: people work less than is planned, the slow ones least.",
+    source: "our estimate: at most 20 % of the span",
+    explain: "More than a fifth of a work span in a main block goes into changing kit, position or place: people work less than planned, and slow people least of all.",
     find: Find::Class(find),
 };
 
@@ -24,15 +24,15 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut told = HashSet::new();
     for span in schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
         let Doing::Station(index) = span.doing else { continue };
-        // Nobody counts the seconds of a warm-up or a cool-down.
+        // The exact work time does not matter in a warm-up or a cool-down.
         let main = schedule.block_of(span).kind == Kind::Main;
         if !main || span.settle.0 * 100 <= span.length().0 * MOST || !told.insert((span.block, index)) {
             continue;
         }
         let name = &schedule.session.blocks[span.block].stations[index].movement.name;
         let (settle, length) = (spoken_length(span.settle), spoken_length(span.length()));
-        let message = format!("getting into {name} takes {settle} of its {length}");
+        let message = format!("getting ready for {name} takes {settle} of its {length}");
         let fault = RULE.found(station_spot(span.block, index, None), message);
-        found.push(fault.help("give more rest before it, or write transitions: added"));
+        found.push(fault.help("lengthen the work or the rest before it, or set transitions: added"));
     }
 }

@@ -1,4 +1,4 @@
-//! What asks for skill comes while people are fresh.
+//! Movements that need skill come while people are fresh.
 
 use super::{COMMON, Find, Rule};
 use crate::check::station_spot;
@@ -11,11 +11,11 @@ pub const RULE: Rule = Rule {
     code: Code::LateSkill,
     severity: Severity::Info,
     source: COMMON,
-    explain: "A movement that asks for balance or overhead skill under load first comes in the last third of the main blocks, when people are tired. Asked of ten minutes of main blocks and more (our estimate).",
+    explain: "A movement that needs balance or overhead skill under load first comes in the last third of the main blocks, when people are tired. Checked if the main blocks take 10 min or more (our estimate).",
     find: Find::Class(find),
 };
 
-/// Main blocks shorter than this tire nobody so much.
+/// Main blocks shorter than this do not tire people enough to matter.
 const ENOUGH: Tick = Tick::seconds(600);
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
@@ -35,8 +35,8 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         if !movement.skill || !known.insert(movement.id.as_str()) || length < ENOUGH || span.start < last_third {
             continue;
         }
-        let message = format!("{} asks for skill, and first comes in the last third", movement.name);
+        let message = format!("{} needs skill, but first comes in the last third of the main blocks", movement.name);
         let fault = RULE.found(station_spot(span.block, index, None), message);
-        found.push(fault.help("put it earlier, or take its easier tier"));
+        found.push(fault.help("move it earlier, or show its easier option"));
     }
 }

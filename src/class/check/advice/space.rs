@@ -1,23 +1,23 @@
-//! There is room for everybody.
+//! Everybody has enough floor.
 //!
 //! Source: an answer of the International Health, Racquet & Sportsclub Association (IHRSA), 2010: 25 to 45 square feet
-//! a person, 45 typical in a group class.
+//! for each person, 45 typical in a group class.
 
 use super::{Find, Rule};
 use crate::schedule::Schedule;
 use crate::session::fault::{Code, Fault, Here, Severity};
 
-/// A square foot in square millimetres, rounded to whole ones: 304.8 mm squared.
+/// A square foot in square millimetres, rounded: 304.8 mm squared.
 const SQUARE_FOOT: u64 = 92_903;
-/// Square feet for each person: the least, and what is usual.
+/// Square feet for each person: the least, and the usual.
 const LEAST: u64 = 25;
 const USUAL: u64 = 45;
 
 pub const RULE: Rule = Rule {
     code: Code::LittleSpace,
     severity: Severity::Warning,
-    source: "IHRSA 2010: 25 to 45 square feet (2.3 to 4.2 square metres) a person, 45 typical in a group class",
-    explain: "The clear floor that the session names is less than 25 square feet for each of its people (a warning), or less than 45 (a hint). Without floor and people nothing is asked; local rules come first.",
+    source: "IHRSA 2010: 25 to 45 square feet (2.3 to 4.2 square metres) for each person, 45 typical in a group class",
+    explain: "The session's clear floor gives each person less than 25 square feet, 2.3 square metres (a warning), or less than 45, 4.2 square metres (a hint). Checked only if the session has `floor` and `people`. Local rules come first.",
     find: Find::Class(find),
 };
 
@@ -34,8 +34,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let message = format!("{people} people have {}.{} square metres each", each / 10, each % 10);
     let usual = needs(USUAL).div_ceil(1_000_000);
     let fault = RULE.found(Here::FILE.field("floor").value(), message);
-    found.push(
-        Fault { severity, ..fault }
-            .help(format!("{usual} square metres are usual for so many: groups by turns, or movements on the spot")),
-    );
+    found.push(Fault { severity, ..fault }.help(format!(
+        "{usual} square metres are usual for {people}: let groups take turns, or use movements on the spot"
+    )));
 }

@@ -1,7 +1,7 @@
-//! Work for strength has its rests.
+//! Strength work has long enough rests.
 //!
-//! Source: ACSM position stand 2009, Med Sci Sports Exerc 41:687: at least 2 to 3 min for core lifts, 1 to 2 min for
-//! assistance lifts.
+//! Source: ACSM position stand 2009, Med Sci Sports Exerc 41:687: rests of at least 2 to 3 min after core lifts, 1 to 2
+//! min after assistance lifts.
 
 use std::collections::{HashMap, HashSet};
 
@@ -13,7 +13,7 @@ use crate::session::Aim;
 use crate::session::fault::{Code, Fault, Severity};
 use crate::time::{Tick, spoken_length};
 
-/// The least rest for what moves several joints, and for what moves one.
+/// The least rest after a movement of several joints, and after a movement of one joint.
 const CORE: Tick = Tick::seconds(120);
 const ASSISTANCE: Tick = Tick::seconds(60);
 
@@ -21,12 +21,12 @@ pub const RULE: Rule = Rule {
     code: Code::ShortRest,
     severity: Severity::Warning,
     source: "ACSM position stand 2009 (Med Sci Sports Exerc 41:687): rest 2 to 3 min after core lifts, 1 to 2 min after others",
-    explain: "A block with aim: strength loads a muscle again sooner: before 2 min after a squat, hinge or lunge or a press or row that moves elbow and shoulder, before 1 min after others. Work for other muscles counts as rest for it. A block without that aim is never asked.",
+    explain: "A block with aim: strength loads a muscle again too soon: less than 2 min after a squat, a hinge, a lunge, or a press or row that moves elbow and shoulder; less than 1 min after other movements. Work for other muscles counts as rest. Blocks without that aim are not checked.",
     find: Find::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
-    // When a muscle of a side was last worked, and what rest that asks for.
+    // For each muscle and side: when it was last worked, and the rest that this needs.
     let mut worked: HashMap<(Muscle, bool), (Tick, Tick)> = HashMap::new();
     let mut told = HashSet::new();
     for span in &schedule.spans {
@@ -45,7 +45,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             _ => &[false, true],
         };
         let keys = || movement.prime.iter().flat_map(|&muscle| sides.iter().map(move |&side| (muscle, side)));
-        // A hold of the clock is no plan: what is planned is what counts.
+        // Only planned time counts as rest: a pause of the class is not planned.
         let short = keys().filter_map(|key| {
             let (ended, needs) = worked.get(&key).copied()?;
             let rest = span.working_from().less(ended);
@@ -55,20 +55,20 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             && told.insert((span.block, index))
         {
             let message = format!(
-                "{} loads the same muscles after {} of rest, and strength asks for {} at least",
+                "{} loads the same muscles again after {} of rest; strength needs at least {}",
                 movement.name,
                 spoken_length(rest),
                 spoken_length(needs)
             );
             let fault = RULE.found(station_spot(span.block, index, None), message);
-            found.push(fault.help("a longer rest, a station for other muscles between, or no aim: strength"));
+            found.push(fault.help("lengthen the rest, put a station for other muscles between, or drop aim: strength"));
         }
         let needs = if is_core(movement) { CORE } else { ASSISTANCE };
         worked.extend(keys().map(|key| (key, (span.end, needs))));
     }
 }
 
-/// Whether it moves several joints under load.
+/// Whether a movement moves several joints under load.
 fn is_core(movement: &Movement) -> bool {
     use Muscle::*;
     let has =

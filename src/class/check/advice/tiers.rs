@@ -1,4 +1,4 @@
-//! Whoever finds a station too hard or too easy has something to do.
+//! A station has an option for people who find it too hard or too easy.
 
 use super::{COMMON, Find, Rule};
 use crate::check::station_spot;
@@ -11,7 +11,7 @@ pub const EASIER: Rule = Rule {
     code: Code::NoEasier,
     severity: Severity::Warning,
     source: COMMON,
-    explain: "A loaded station of a main block has no easier tier: there is nothing ready for whoever cannot do it as shown.",
+    explain: "A loaded station of a main block has no easier option for people who cannot do it as shown.",
     find: Find::Class(|schedule, found| find(schedule, &EASIER, "easier", |station| station.easier.as_ref(), found)),
 };
 
@@ -19,7 +19,7 @@ pub const HARDER: Rule = Rule {
     code: Code::NoHarder,
     severity: Severity::Info,
     source: COMMON,
-    explain: "A loaded station of a main block has no harder tier for whoever has time left.",
+    explain: "A loaded station of a main block has no harder option for people who find it easy.",
     find: Find::Class(|schedule, found| find(schedule, &HARDER, "harder", |station| station.harder.as_ref(), found)),
 };
 
@@ -28,9 +28,9 @@ fn find(schedule: &Schedule, rule: &Rule, which: &str, tier: fn(&Station) -> Opt
     {
         for (index, station) in block.stations.iter().enumerate() {
             if station.movement.loaded && tier(station).is_none() {
-                let message = format!("{} has no {which} tier", station.movement.name);
+                let message = format!("{} has no {which} option", station.movement.name);
                 let fault = rule.found(station_spot(block_index, index, None), message);
-                found.push(fault.help(format!("write {which}: and what to do")));
+                found.push(fault.help(format!("add {which}: and what to do, in quotes")));
             }
         }
     }

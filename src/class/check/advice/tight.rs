@@ -1,4 +1,4 @@
-//! Where time was given for a change of station, it is enough.
+//! A transition whose length is written in the file is long enough.
 
 use std::collections::HashSet;
 
@@ -11,8 +11,8 @@ use crate::time::{Tick, spoken_length};
 pub const RULE: Rule = Rule {
     code: Code::TightTransition,
     severity: Severity::Warning,
-    source: "our estimate of what a change costs, or what was measured in five rehearsals or more",
-    explain: "A block says how long its transitions take, and a change of kit, position or place in it needs longer: people are late for the work. A start on key gives all the time that is wanted.",
+    source: "our estimate of how long a changeover takes, or your own times once five or more are recorded",
+    explain: "A block sets the length of its transitions, and a change of kit, position or place in it needs longer: people are late for the work. A block that starts on your key gives people all the time they need.",
     find: Find::Class(find),
 };
 
@@ -39,8 +39,8 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             _ => (block_spot(span.block), "the next station"),
         };
         let message =
-            format!("getting to {what} needs {}, and {} is given for it", spoken_length(needs), spoken_length(time));
-        let help = format!("write transitions: added, or at least \"{}\"", spoken_length(needs));
+            format!("getting to {what} needs {}, but only {} is planned", spoken_length(needs), spoken_length(time));
+        let help = format!("set transitions: added, or at least transitions: \"{}\"", spoken_length(needs));
         found.push(RULE.found(at, message).help(help));
     }
 }

@@ -1,4 +1,4 @@
-//! What comes next can be said in the time there is before it.
+//! There is time to say what comes next before it begins.
 
 use std::collections::HashSet;
 
@@ -13,14 +13,14 @@ pub const RULE: Rule = Rule {
     code: Code::CueTooLong,
     severity: Severity::Info,
     source: "our estimate of how long a text takes to say",
-    explain: "What must be said before a station, its name and what changes, takes longer to say than there is time for, even in its shortest wording: the class is not told.",
+    explain: "The cue that must be said before a station (its name and what changes) takes longer than the time there is, even in its shortest wording: the class is not told what comes next.",
     find: Find::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut told = HashSet::new();
     for cue in plan_cues(schedule, Tick::ZERO, &Voicing::default()) {
-        // Tones and calls stand where they stand: what does not fit between them has no room either.
+        // Tones and calls do not move: a cue that does not fit between them has no room either.
         let unsaid = matches!(cue.fate, Fate::Unsaid(Reason::NoRoom | Reason::Tone(_) | Reason::Call(_)));
         let must = cue.rank == 0 && cue.kind == CueKind::Next;
         let Some(next) = schedule.work_from(cue.span + 1).filter(|_| must && unsaid) else { continue };
@@ -28,9 +28,9 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         let Doing::Station(index) = span.doing else { continue };
         if told.insert((span.block, index)) {
             let name = &schedule.session.blocks[span.block].stations[index].movement.name;
-            let message = format!("there is no time to say what comes before {name}: \"{}\"", cue.text);
+            let message = format!("no time to say the cue before {name}: \"{}\"", cue.text);
             let fault = RULE.found(station_spot(span.block, index, None), message);
-            found.push(fault.help("a rest before it, longer work, or a shorter name with said:"));
+            found.push(fault.help("add a rest before it, lengthen the work, or give a shorter name with said:"));
         }
     }
 }

@@ -1,4 +1,4 @@
-//! A warm-up goes from easy to hard, and to what is worked after it.
+//! A warm-up goes from easy to hard, and prepares the muscles that the main blocks load.
 
 use std::collections::BTreeMap;
 
@@ -11,14 +11,14 @@ use crate::session::{Kind, Station};
 use crate::time::Tick;
 use crate::volume::{shares, worked_in};
 
-/// Loaded work of a muscle from which on it wants to have been moved before.
+/// A muscle that is loaded for at least this long should be moved unloaded before.
 const MUCH: Tick = Tick::MINUTE;
 
 pub const ORDER: Rule = Rule {
     code: Code::WarmUpOrder,
     severity: Severity::Info,
     source: "Jeffreys 2007: raise, then activate and mobilise, then potentiate",
-    explain: "A warm-up first raises the pulse (walking, marching, stepping), then mobilises, and only then asks for jumps or kit. Only the first of each is looked at, so going to and fro is fine.",
+    explain: "A warm-up first raises the pulse (walking, marching, stepping), then mobilises, and only then uses jumps or kit. Only the first station of each sort is checked, so going back and forth is fine.",
     find: Find::Class(order),
 };
 
@@ -26,7 +26,7 @@ pub const COLD: Rule = Rule {
     code: Code::ColdMuscle,
     severity: Severity::Info,
     source: COMMON,
-    explain: "The main blocks load a muscle of the legs, or of the shoulders, chest and back, for a minute or more, and nothing before that moves them without a load. Arms, calves and trunk are not asked about, nor a class without a warm-up.",
+    explain: "The main blocks load a muscle of the legs, or of the shoulders, chest and back, for 1 min or more, and nothing before works that part of the body unloaded. Arms, calves and trunk are not checked, nor is a class without a warm-up.",
     find: Find::Class(cold),
 };
 
@@ -49,7 +49,7 @@ fn step(station: &Station) -> Step {
     }
 }
 
-/// The stations of the warm-up blocks that stand before all others.
+/// The stations of the warm-up blocks at the beginning of the class.
 fn warm_up(schedule: &Schedule) -> impl Iterator<Item = (usize, usize, &Station)> {
     let blocks = schedule.session.blocks.iter().enumerate().take_while(|(_, block)| block.kind == Kind::WarmUp);
     blocks.flat_map(|(index, block)| block.stations.iter().enumerate().map(move |(at, station)| (index, at, station)))
@@ -60,9 +60,9 @@ fn order(schedule: &Schedule, found: &mut Vec<Fault>) {
     let first = |wanted: Step| stations.iter().position(|(_, _, station)| step(station) == wanted);
     let name = |at: usize| stations[at].2.movement.name.as_str();
     let pairs = [
-        (Step::Raise, Step::Mobilise, "raises the pulse and comes after"),
-        (Step::Mobilise, Step::Potentiate, "mobilises and comes after"),
-        (Step::Raise, Step::Potentiate, "raises the pulse and comes after"),
+        (Step::Raise, Step::Mobilise, "raises the pulse, but comes after"),
+        (Step::Mobilise, Step::Potentiate, "mobilises, but comes after"),
+        (Step::Raise, Step::Potentiate, "raises the pulse, but comes after"),
     ];
     for (before, after, words) in pairs {
         let (Some(early), Some(late)) = (first(before), first(after)) else { continue };
@@ -70,13 +70,13 @@ fn order(schedule: &Schedule, found: &mut Vec<Fault>) {
             let (block, station, _) = stations[early];
             let message = format!("{} {words} {}", name(early), name(late));
             let fault = ORDER.found(station_spot(block, station, None), message);
-            found.push(fault.help("raise first, then mobilise, then jump or take up kit"));
+            found.push(fault.help("first raise the pulse, then mobilise, then use jumps or kit"));
             return;
         }
     }
 }
 
-/// Muscles that are warmed by much the same movements.
+/// A part of the body whose muscles are warmed by much the same movements.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Part {
     Legs,
@@ -84,8 +84,9 @@ enum Part {
 }
 
 impl Part {
-    /// None for the trunk, which everything moves, and for what is small or far out: ankles rocked warm no thighs, wrists
-    /// circled no shoulders, and nobody warms an arm alone.
+    /// The part that a muscle belongs to. None for the trunk, which every movement warms, and for small or outer
+    /// muscles: ankle rocks do not warm the thighs, wrist circles do not warm the shoulders, and nobody warms up the
+    /// arms alone.
     fn of(muscle: Muscle) -> Option<Part> {
         use Muscle::*;
         match muscle {
@@ -123,11 +124,12 @@ fn cold(schedule: &Schedule, found: &mut Vec<Fault>) {
                 let before = std::mem::replace(sum, *sum + time);
                 let Some(part) = Part::of(muscle).filter(|part| !moved.contains(part)) else { continue };
                 if before < MUCH && before + time >= MUCH {
-                    let message = format!("{} loads {}, and nothing before it moves them", block.name, part.words());
+                    let message =
+                        format!("{} loads {}, and nothing before works them unloaded", block.name, part.words());
                     found.push(
                         COLD.found(block_spot(span.block), message).help("add a movement for them to the warm-up"),
                     );
-                    // Once told, the part is done with.
+                    // Each part is reported once.
                     moved.push(part);
                 }
             }

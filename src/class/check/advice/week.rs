@@ -1,4 +1,4 @@
-//! Against the classes before: no great jump, and one thing harder at a time.
+//! Compared with earlier classes: no large jump, and one thing harder at a time.
 
 use super::{COMMON, Find, Rule, block_spot};
 use crate::check::past::{Past, PastClass, Worked, loaded, worked};
@@ -8,22 +8,22 @@ use crate::session::fault::{Code, Fault, Severity, Spot};
 use crate::session::{Block, Format, Station, Work};
 use crate::time::{Tick, clock};
 
-/// Loaded work of a muscle from which on a change counts; our estimate.
+/// The least loaded work of a muscle, and the least increase, that counts. Our estimate.
 const MUCH: Tick = Tick::seconds(180);
 
 pub const MUSCLES: Rule = Rule {
     code: Code::MuchMore,
     severity: Severity::Info,
-    source: "our estimate: more than half as much again, and three minutes more",
-    explain: "A muscle is loaded for more than half as long again, and three minutes longer, than in the last class that loaded it. Only the classes of the last fourteen days are looked at.",
+    source: "our estimate: more than half as long again, and at least 3 min longer",
+    explain: "A muscle is loaded for more than one and a half times as long, and at least 3 min longer, than in the last class that loaded it. Only classes of the last 14 days are compared.",
     find: Find::Log(muscles),
 };
 
 pub const IMPACT: Rule = Rule {
     code: Code::ImpactJump,
     severity: Severity::Info,
-    source: "our estimate: more than twice as much, and two minutes more",
-    explain: "Jumping and landing take more than twice as long, and two minutes longer, than in any class of the last fourteen days. Without a class in the log nothing is asked. How far a joint is taken no file says, so a jump of range is not looked for: that is the coach's to see.",
+    source: "our estimate: more than twice as long, and at least 2 min longer",
+    explain: "Jumping and landing take more than twice as long, and at least 2 min longer, than in any class of the last 14 days. Not checked without a class in the log. Range of motion is not in the file, so a jump in range is not checked: watch for it yourself.",
     find: Find::Log(impact),
 };
 
@@ -31,7 +31,7 @@ pub const ADVANCED: Rule = Rule {
     code: Code::TwoAdvanced,
     severity: Severity::Info,
     source: COMMON,
-    explain: "Against the last class of the same title more than one thing is harder at once. One at a time, in this order: tempo (or range, which no file says), tier, length of work, rounds, rest, load. Blocks are compared by name, stations by movement.",
+    explain: "Compared with the last class of this title, more than one thing got harder. Make one thing harder at a time, in this order: tempo (or range of motion, which is not in the file), harder option, length of work, rounds, rest, load. Blocks are compared by name, stations by movement.",
     find: Find::Log(advanced),
 };
 
@@ -44,9 +44,18 @@ fn muscles(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
         });
         let Some((class, then)) = last else { continue };
         if time.0 * 2 > then.0 * 3 && time.less(then) >= MUCH {
-            let message =
-                format!("{} {}, and {} in {}", muscle.words(), clock(whole(time)), clock(whole(then)), name(class));
-            found.push(MUSCLES.found(Spot::File, message).help("more than half as much again: less of it, or lighter"));
+            let message = format!(
+                "{}: {} of loaded work, {} in {}",
+                muscle.words(),
+                clock(whole(time)),
+                clock(whole(then)),
+                name(class)
+            );
+            found.push(
+                MUSCLES
+                    .found(Spot::File, message)
+                    .help("more than half as much again: do less of it, or use a lighter load"),
+            );
         }
     }
 }
@@ -60,11 +69,11 @@ fn impact(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
     let now = time(&worked(schedule, schedule.total()));
     if now.0 > most.0 * 2 && now.less(most) >= Tick::seconds(120) {
         let message = format!(
-            "{} of work with impact, and at most {} in the classes of the last days",
+            "{} of work with impact, and at most {} in any class of the last 14 days",
             clock(whole(now)),
             clock(whole(most))
         );
-        found.push(IMPACT.found(Spot::File, message).help("step instead of jump for a part of it"));
+        found.push(IMPACT.found(Spot::File, message).help("replace some of the jumps with steps"));
     }
 }
 
@@ -85,13 +94,13 @@ fn advanced(schedule: &Schedule, past: &Past, found: &mut Vec<Fault>) {
         let words: Vec<String> =
             harder.iter().map(|(what, block)| format!("{what} ({})", session.blocks[*block].name)).collect();
         let message = format!("harder in {} ways than {}: {}", words.len(), name(last), words.join(", "));
-        let help = format!("one at a time, first {}", harder[0].0);
+        let help = format!("make one thing harder at a time; first {}", harder[0].0);
         found.push(ADVANCED.found(block_spot(harder[0].1), message).help(help));
     }
 }
 
-/// What can be made harder, in the order in which a coach takes it.
-const ORDER: [&str; 6] = ["tempo", "tier", "work", "rounds", "rest", "load"];
+/// What can be made harder, in the order in which a coach should do it.
+const ORDER: [&str; 6] = ["tempo", "harder option", "work", "rounds", "rest", "load"];
 
 /// What is harder in a block than it was.
 fn harder_in(before: &Block, now: &Block) -> Vec<&'static str> {
@@ -117,7 +126,7 @@ fn harder_in(before: &Block, now: &Block) -> Vec<&'static str> {
             let becomes = |before: &&Station| {
                 before.harder.as_ref().and_then(|tier| tier.movement.as_ref()) == Some(&station.movement.id)
             };
-            add("tier", before.stations.iter().any(|before| becomes(&before)));
+            add("harder option", before.stations.iter().any(|before| becomes(&before)));
             continue;
         };
         add("tempo", slower(before_here, station));
