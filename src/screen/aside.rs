@@ -1,4 +1,5 @@
-//! What is shown beside the class: the keys, whether to quit, and that the terminal is too small.
+//! Views in place of the picture: the list of keys, the question whether to quit, and the note that the terminal is too
+//! small.
 
 use ratatui::layout::Rect;
 
@@ -11,7 +12,7 @@ use crate::change::Mark;
 use crate::time::{Tick, clock};
 use crate::words::{WORDS, fill};
 
-/// The keys.
+/// Draws the list of keys.
 pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
     running(stage, body, at);
     let area = below(body, 1);
@@ -23,7 +24,7 @@ pub(super) fn help(stage: &mut Stage, body: Rect, at: &At) {
     pane::draw(stage, area, &keys, at.moment.lost_ms / 1000 + at.now.0 / 1000);
 }
 
-/// Whether to quit.
+/// Draws the question whether to quit.
 pub(super) fn quit(stage: &mut Stage, body: Rect, at: &At) {
     let look = stage.look;
     running(stage, body, at);
@@ -32,19 +33,19 @@ pub(super) fn quit(stage: &mut Stage, body: Rect, at: &At) {
     let left = clock(Tick::seconds(at.schedule.total().less(at.now).digits()));
     let words = fill(&WORDS.screen.lines.quit_keys, &[("length", &left)]);
     let rows = rows + 1 + stage.put_wrapped(below(area, rows + 1), &words, look.text());
-    // The class runs meanwhile, and is still to be seen.
+    // The class keeps running, so its countdown stays visible.
     let digits = below(area, area.height.saturating_sub(Size::Large(stage.room.digits).rows()).max(rows));
     work::count(stage, digits, at, at.left(), at.span.length(), Fill::Solid);
 }
 
-/// The class goes on meanwhile: what runs, in a line.
+/// Draws a line with the name of the running span and its time left.
 fn running(stage: &mut Stage, body: Rect, at: &At) {
     let words = format!("{} · {}", at.name(at.span), work::digits(at.left()));
     let style = stage.look.hue(at.span.block);
     stage.put_wrapped(body, &words, style);
 }
 
-/// What a terminal needs to have; and still what runs, if it can.
+/// Says how large the terminal must be, below the running span if there is one.
 pub(super) fn too_small(stage: &mut Stage, at: Option<&At>) {
     let mut area = stage.room.area;
     if let Some(at) = at {
@@ -55,7 +56,7 @@ pub(super) fn too_small(stage: &mut Stage, at: Option<&At>) {
     wanted(stage, area, &WORDS.screen.lines.too_small);
 }
 
-/// How large a window has to be that is too small, and how large it is.
+/// Says how large the window must be, and how large it is.
 pub(super) fn wanted(stage: &mut Stage, area: Rect, wording: &str) {
     let (columns, rows) = SMALLEST;
     let Rect { width, height, .. } = stage.room.area;

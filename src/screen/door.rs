@@ -1,4 +1,4 @@
-//! The front door: the sessions there are, each with its outline, and what can be done with the one that is chosen.
+//! The front door: the list of sessions, each with its outline, and the actions for the chosen one.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -49,7 +49,7 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
     }
 }
 
-/// Where the classes are, and what was typed; gives back what is left below.
+/// Draws where the classes are and what was typed; returns the area below.
 fn head(stage: &mut Stage, door: &Door) -> Rect {
     let (look, inner, words) = (stage.look, stage.room.inner, &WORDS.door.screen);
     let (right, style) = match door.typed() {
@@ -65,7 +65,7 @@ fn head(stage: &mut Stage, door: &Door) -> Rect {
     below(inner, 2)
 }
 
-/// The keys, and above them a line for the coach; gives back the row where they begin.
+/// Draws the keys and, above them, a message if there is one; returns the first row that is no longer free.
 fn foot(stage: &mut Stage, door: &Door) -> u16 {
     let (look, inner) = (stage.look, stage.room.inner);
     let y = inner.bottom().saturating_sub(1);
@@ -86,7 +86,7 @@ fn foot(stage: &mut Stage, door: &Door) -> u16 {
     top.saturating_sub(1)
 }
 
-/// The rows of an entry, with the empty one below it.
+/// The rows that an entry takes, with the empty row below it.
 fn rows(stage: &Stage, door: &Door, index: usize) -> u16 {
     let chosen = index == door.chosen();
     let airy = u16::from(stage.room.airy);
@@ -101,7 +101,7 @@ fn rows(stage: &Stage, door: &Door, index: usize) -> u16 {
     }
 }
 
-/// The rows of the title that is chosen: where there is room, it can be read from where the coach sets up.
+/// The rows of the chosen title. If there is room, the title is large enough to read from where the coach sets up.
 fn title_rows(stage: &Stage) -> u16 {
     if stage.room.name > 1 { 3 } else { 1 }
 }
@@ -144,7 +144,7 @@ fn list(stage: &mut Stage, area: Rect, door: &Door) {
     }
 }
 
-/// The bar beside what is chosen; gives back what is left beside it.
+/// Draws the bar beside the chosen entry; returns the area to the right of the bar.
 fn marked(stage: &mut Stage, area: Rect, rows: u16, chosen: bool) -> Rect {
     if chosen {
         for y in area.y..area.bottom().min(area.y + rows) {
@@ -189,7 +189,7 @@ fn begin(stage: &mut Stage, area: Rect, door: &Door, index: usize, chosen: bool)
     stage.put(x, area.y, &text::shortened(&start_words(start), area.right().saturating_sub(x)), style);
 }
 
-/// What a new class can be made from, in words.
+/// Says what a new class can be made from.
 pub fn start_words(start: &Start) -> String {
     let words = &WORDS.door.screen;
     match start {
@@ -203,10 +203,10 @@ pub fn start_words(start: &Start) -> String {
     }
 }
 
-/// Something that Enter can do; returns the column after it.
+/// Draws an action that Enter can take; returns the column after it.
 fn deed(stage: &mut Stage, x: u16, y: u16, words: &str, chosen: bool) -> u16 {
     let style = if chosen { stage.look.alarm() } else { stage.look.text() };
-    // Where there is no colour, brackets tell it too.
+    // Brackets mark the choice where there is no colour.
     let words = if chosen { format!("[{words}]") } else { format!(" {words} ") };
     stage.put(x, y, &words, style)
 }
@@ -253,7 +253,7 @@ fn entry(stage: &mut Stage, area: Rect, door: &Door, class: &Listed, longest: Ti
     }
 }
 
-/// How long a class is, against its slot.
+/// The length of a class and, if it has a slot, the time spare or over.
 pub fn length_words(outline: &Outline) -> String {
     let words = &WORDS.door.screen;
     let total = clock(outline.total);
@@ -275,7 +275,7 @@ pub fn block_words(outline: &Outline) -> String {
     words.collect::<Vec<_>>().join(" · ")
 }
 
-/// What was found in a session, counted.
+/// Counts the findings of a session: `1 fault, 2 hints`.
 pub fn count_words(class: &Listed) -> String {
     let words = &WORDS.door.screen;
     let several = |count: usize, words: &Counted| match count {
@@ -289,7 +289,7 @@ pub fn count_words(class: &Listed) -> String {
     if counts.is_empty() { words.no_findings.clone() } else { counts.join(", ") }
 }
 
-/// Findings, kit, people, when it was last led, and the file.
+/// Describes a class in a line: findings, day last led, kit, people and file.
 pub fn about(class: &Listed) -> String {
     let words = &WORDS.door.screen;
     let mut parts = vec![count_words(class)];
@@ -308,14 +308,14 @@ pub fn about(class: &Listed) -> String {
     parts.join(" · ")
 }
 
-/// A finding in a line: where, and what.
+/// A finding in a line: where it is, how severe it is, and what it says.
 pub fn finding_words(finding: &Finding) -> String {
     let line = finding.line.map(|line| fill(&WORDS.door.screen.line, &[("line", &line.to_string())]));
     let line = line.map_or_else(String::new, |line| format!("{line}: "));
     format!("{line}{}: {}", finding.severity, finding.message)
 }
 
-/// What was found in a session, from a finding on.
+/// Draws the findings of a session, from index `from` on.
 fn page(stage: &mut Stage, area: Rect, class: &Listed, from: usize) {
     let (look, words) = (stage.look, &WORDS.door.screen);
     stage.put(area.x, area.y, &format!("{} · {}", class.title, count_words(class)), look.strong());
