@@ -285,7 +285,7 @@ fn wrong_options_are_answered_before_anything_starts() {
     let (code, error) = led(&["--from", "D"]);
     assert_eq!(
         (code, error.as_str()),
-        (Some(2), "--from: there is no block `D`; there are A Raise, B Hinge, C Ease\n")
+        (Some(2), "--from: there is no block `D`; the blocks are A Raise, B Hinge, C Ease\n")
     );
     let (code, error) = led(&["--at", "quarter past six"]);
     assert_eq!((code, error.as_str()), (Some(2), "--at: a time of day is written like 18:15\n"));

@@ -1,4 +1,4 @@
-//! Keys and signals of the real machine, brought together in one channel.
+//! Keys and signals of the computer, brought together in one channel.
 
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
@@ -11,7 +11,7 @@ use super::keys::Press;
 use super::run::{Inputs, Outside};
 use super::terminal;
 
-/// All that reaches the class, in the order in which it came.
+/// Everything that reaches the class, in the order in which it came.
 #[derive(Debug)]
 pub struct Channel<P = Press> {
     to: Sender<Outside<P>>,
@@ -19,18 +19,18 @@ pub struct Channel<P = Press> {
 }
 
 impl<P: Send + PartialEq + 'static> Channel<P> {
-    /// A channel that nothing comes through yet.
+    /// An empty channel.
     pub fn new() -> Channel<P> {
         let (to, from) = channel();
         Channel { to, from }
     }
 
-    /// Something to send into it from another thread.
+    /// A sender into the channel, for another thread.
     pub fn sender(&self) -> Sender<Outside<P>> {
         self.to.clone()
     }
 
-    /// Listens to the keyboard from now on; `meant` tells what a key asks for. The terminal must be raw.
+    /// Listens to the keyboard from now on; `meant` says what a key asks for. The terminal must be in raw mode.
     ///
     /// # Errors
     /// When no thread can be started.
@@ -51,11 +51,11 @@ impl<P: Send + PartialEq + 'static> Channel<P> {
         thread::Builder::new().name("keys".to_owned()).spawn(listen).map(drop)
     }
 
-    /// Listens to the signals that end or continue a program. Should the class not end on one within two seconds,
-    /// the terminal is restored and the program left from here.
+    /// Listens to the signals that end or continue a program. If the class has not ended two seconds after such a
+    /// signal, this thread restores the terminal and ends the program.
     ///
     /// # Errors
-    /// When the signals cannot be had or no thread can be started.
+    /// When the signals cannot be received or no thread can be started.
     #[cfg(unix)]
     pub fn listen_to_signals(&self) -> std::io::Result<()> {
         use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
@@ -78,7 +78,7 @@ impl<P: Send + PartialEq + 'static> Channel<P> {
         thread::Builder::new().name("signals".to_owned()).spawn(listen).map(drop)
     }
 
-    /// Elsewhere Ctrl-C comes as a key, and a closed console ends the program.
+    /// Does nothing: elsewhere Ctrl-C comes as a key, and closing the console ends the program.
     ///
     /// # Errors
     /// Never.
@@ -97,7 +97,7 @@ impl<P: Send + PartialEq + 'static> Default for Channel<P> {
 impl<P: PartialEq> Inputs<P> for Channel<P> {
     fn wait(&mut self, at_most: Duration) -> Vec<Outside<P>> {
         let mut all: Vec<Outside<P>> = self.from.recv_timeout(at_most).into_iter().collect();
-        // Of a flood of resizes only the last matters, and one redraw does for it.
+        // Many resizes may come at once. One redraw is enough for all of them.
         for outside in self.from.try_iter() {
             if outside != Outside::Redraw || !all.contains(&Outside::Redraw) {
                 all.push(outside);

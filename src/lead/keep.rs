@@ -1,23 +1,23 @@
-//! Where what happens in a class is written down.
+//! Where a class is recorded.
 
 use super::conductor::Conductor;
 use super::happening::Told;
 
-/// Class time is written down at least this often while it runs, in milliseconds of it: a class that breaks off is then
-/// taken up less than a second behind.
+/// While class time runs, it is recorded at least this often, in milliseconds of class time. So a class that is cut off
+/// resumes less than a second behind.
 pub const BEAT: u64 = 500;
 
-/// Writes down a class while it is led.
+/// Records a class while it is led.
 pub trait Keeper<L = Conductor> {
-    /// Takes what happened, before anybody is told.
+    /// Records what happened, before anybody is told.
     fn keep(&mut self, told: &Told, led: &L);
 
-    /// What happened in this step is about to be shown. Gives back in how many milliseconds of the clock it wants to
-    /// be asked again; None where nothing is due by itself.
+    /// Called before the result of a step is shown. Returns after how many milliseconds of the clock it wants to be
+    /// called again. None if nothing is due by itself.
     fn stepped(&mut self, led: &L) -> Option<u64>;
 }
 
-/// Nothing is written down.
+/// Records nothing.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Unkept;
 
@@ -29,7 +29,7 @@ impl<L> Keeper<L> for Unkept {
     }
 }
 
-/// Written down where that can be done.
+/// Records if there is a keeper.
 impl<L, K: Keeper<L>> Keeper<L> for Option<K> {
     fn keep(&mut self, told: &Told, led: &L) {
         if let Some(keeper) = self {

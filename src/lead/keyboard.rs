@@ -1,5 +1,5 @@
-//! Keys and signals taken in by the thread that leads, one at a time, so that in between another program can have the
-//! terminal to itself: a thread that waits for keys would take them away from it.
+//! Keys and signals read by the thread that leads, one at a time, so that another program can have the terminal in
+//! between. A thread of its own that waits for keys would take them away from that program.
 
 use std::time::{Duration, Instant};
 
@@ -19,17 +19,17 @@ pub struct Keyboard<P> {
 /// How soon a signal is noticed.
 const SOON: Duration = Duration::from_millis(100);
 
-/// A wait of any length: when it is over, another begins.
+/// The length of one wait for any time: after it, the next wait begins.
 const ANY: Duration = Duration::from_secs(3600);
 
-/// The exit code's signal where the terminal is gone without one: that of a terminal that hangs up.
+/// The signal that is reported if the terminal is gone without a signal: that of a hang-up.
 const HANGUP: i32 = 1;
 
 impl<P> Keyboard<P> {
-    /// A keyboard whose keys mean this. It takes none until it is waited for.
+    /// A keyboard whose keys have these meanings. It reads no key before it is asked to wait for one.
     ///
     /// # Errors
-    /// When the signals cannot be had.
+    /// When the signals cannot be received.
     pub fn new(meant: fn(KeyEvent) -> Option<P>) -> std::io::Result<Keyboard<P>> {
         #[cfg(unix)]
         {
@@ -41,7 +41,7 @@ impl<P> Keyboard<P> {
         Ok(Keyboard { meant })
     }
 
-    /// The signals that have come since this was last asked.
+    /// The signals that came since the last call.
     pub fn signals(&mut self) -> Vec<i32> {
         #[cfg(unix)]
         return self.signals.pending().collect();
@@ -49,7 +49,7 @@ impl<P> Keyboard<P> {
         Vec::new()
     }
 
-    /// Lets the keys go that were typed until now.
+    /// Drops the keys that were typed until now.
     pub fn forget(&mut self) {
         while !gone(Duration::ZERO) && event::poll(Duration::ZERO).is_ok_and(|is_there| is_there) {
             if event::read().is_err() {
@@ -58,10 +58,10 @@ impl<P> Keyboard<P> {
         }
     }
 
-    /// Waits for a key that means something.
+    /// Waits for a key that has a meaning.
     ///
     /// # Errors
-    /// The signal that ends the program; that of a hang-up where the terminal has gone without one.
+    /// The signal that ends the program, or that of a hang-up if the terminal is gone without a signal.
     pub fn key(&mut self) -> Result<P, i32> {
         loop {
             for outside in self.wait(ANY) {
@@ -96,7 +96,7 @@ impl<P> Inputs<P> for Keyboard<P> {
             if gone(Duration::ZERO) {
                 return vec![Outside::End(HANGUP)];
             }
-            // What has been read already does not show at the terminal any more, so it comes first.
+            // `gone` does not see an event that has been read from the terminal already, so such events come first.
             let outside = match event::poll(Duration::ZERO) {
                 Ok(true) => match event::read() {
                     Ok(Event::Key(key)) => (self.meant)(key).map(|press| Outside::Input(Input::Press(press))),
@@ -115,19 +115,19 @@ impl<P> Inputs<P> for Keyboard<P> {
     }
 }
 
-/// Waits for a key, at most so long, and says whether the terminal has gone: reading from one that has, without a signal
-/// to tell of it, would never end.
+/// Waits for a key, at most `at_most`, and says whether the terminal is gone. To read from a terminal that is gone,
+/// without a signal, would never end.
 #[cfg(unix)]
 fn gone(at_most: Duration) -> bool {
     use rustix::event::{PollFd, PollFlags, poll};
     let terminal = std::io::stdin();
     let mut fds = [PollFd::new(&terminal, PollFlags::IN)];
     let at_most = at_most.try_into().ok();
-    // An interrupted wait is a signal, which is looked at next.
+    // A signal interrupts the wait; the caller looks at signals next.
     poll(&mut fds, at_most.as_ref()).is_ok() && fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR)
 }
 
-/// Waits for a key, at most so long.
+/// Waits for a key, at most `at_most`.
 #[cfg(not(unix))]
 fn gone(at_most: Duration) -> bool {
     let _ = event::poll(at_most);

@@ -1,4 +1,4 @@
-//! A class, or the rehearsal of one, on the terminal's screen.
+//! A class, or its rehearsal, on the terminal's screen.
 
 use std::io;
 use std::mem::ManuallyDrop;
@@ -12,20 +12,20 @@ use super::happening::Told;
 use super::run::Front;
 use super::terminal;
 
-/// Draws what is led whenever it looks different.
+/// Draws a class or a rehearsal whenever it looks different.
 #[derive(Debug)]
 pub struct Picture<B: Backend, F, D> {
-    /// Never dropped: to show the cursor again is left to [`terminal::restore`], and where that cannot be done any more
-    /// ratatui's drop would print so to a terminal that has gone, which panics.
+    /// Never dropped, because [`terminal::restore`] shows the cursor again. If the terminal is gone, ratatui's drop
+    /// would fail to show the cursor, print that to the terminal and so panic.
     terminal: ManuallyDrop<Terminal<B>>,
     face: F,
     draw: D,
-    /// What was drawn last, and how large.
+    /// The face and the size of the last picture.
     drawn: Option<(u64, Size)>,
 }
 
 impl<B: Backend<Error = io::Error>, F, D> Picture<B, F, D> {
-    /// A picture on a terminal, drawn by this. `face`: where it is the same, the picture is.
+    /// A picture on a terminal, drawn by `draw`. While `face` gives the same number, the picture is the same.
     ///
     /// # Errors
     /// When the terminal does not tell its size.

@@ -1,4 +1,4 @@
-//! The run loop: takes in what comes from outside, steps the conductor, carries out what it wants done.
+//! The run loop: takes inputs from outside, steps the conductor, and carries out its effects.
 
 use std::io;
 use std::time::{Duration, Instant};
@@ -14,15 +14,15 @@ use crate::sound::{Bus, Signal};
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outside<P = Press> {
     Input(Input<P>),
-    /// The terminal has another size, or was in other hands: draw everything.
+    /// The terminal has another size, or another program has used it: draw everything.
     Redraw,
     /// The program is asked to end, by the signal of this number.
     End(i32),
 }
 
-/// Where that comes from.
+/// Where inputs come from.
 pub trait Inputs<P = Press> {
-    /// Waits for something, at most so long, and takes all that is there.
+    /// Waits for an input, at most `at_most`, and returns all that have come.
     fn wait(&mut self, at_most: Duration) -> Vec<Outside<P>>;
 }
 
@@ -31,10 +31,10 @@ pub trait Led {
     /// What the coach can ask for.
     type Press;
 
-    /// Takes in the time and what came from outside, and gives back what is to be done about it.
+    /// Takes the time and the inputs from outside, and returns what has to be done about them.
     fn step(&mut self, reading: Reading, inputs: &[Input<Self::Press>]) -> Vec<Effect>;
 
-    /// Milliseconds of the clock until it looks or sounds different. None while nothing does by itself.
+    /// Milliseconds of the clock until the class looks or sounds different. None while nothing changes by itself.
     fn changes_in(&self, watcher: Watcher) -> Option<u64>;
 }
 
@@ -52,10 +52,10 @@ impl Led for Conductor {
 
 /// Where a class is shown: a screen or lines.
 pub trait Front<L = Conductor> {
-    /// What it wants to be woken for.
+    /// Which changes it wants to be woken for.
     fn watcher(&self) -> Watcher;
 
-    /// Whether it stays when the class is over, until the coach leaves.
+    /// Whether it stays open after the class until the coach leaves.
     fn stays(&self) -> bool;
 
     /// Tells one happening.
@@ -64,19 +64,19 @@ pub trait Front<L = Conductor> {
     /// When it cannot be written.
     fn tell(&mut self, told: &Told, led: &L) -> io::Result<()>;
 
-    /// Shows the class as it stands.
+    /// Shows the class as it is now.
     ///
     /// # Errors
     /// When it cannot be written.
     fn show(&mut self, led: &L) -> io::Result<()>;
 
-    /// Forgets what is on the screen, so that all is drawn again.
+    /// Forgets what is on the screen, so that everything is drawn again.
     ///
     /// # Errors
     /// When it cannot be written.
     fn forget(&mut self) -> io::Result<()>;
 
-    /// Hands the terminal to the shell, and comes back with it.
+    /// Hands the terminal to the shell, and returns when the shell gives it back.
     ///
     /// # Errors
     /// When the terminal cannot be handed over or taken back.
@@ -85,25 +85,25 @@ pub trait Front<L = Conductor> {
 
 /// Where a class sounds.
 pub trait Room {
-    /// Sounds this from now on, and nothing else. `at`: when the tick it begins from is to be heard.
+    /// Plays this from now on, and nothing else. `at`: when the tick that it begins from is heard.
     fn play(&mut self, sounding: &Sounding, at: Instant);
 
-    /// Is silent at once.
+    /// Stops all sound at once.
     fn hush(&mut self);
 
-    /// Lets the coach hear this now, quietly.
+    /// Plays a quiet signal for the coach now.
     fn signal(&mut self, signal: Signal);
 
-    /// From now on one kind of sound has this volume, in percent.
+    /// Sets the volume of one kind of sound, in percent.
     fn volume(&mut self, bus: Bus, percent: u8);
 
-    /// Plays the music of this block from now on, where it has some; else none. What hushes the room hushes it too.
+    /// Plays the music of a block from now on, or none if the block has none. [`Room::hush`] stops the music too.
     fn music(&mut self, block: Option<usize>);
 
-    /// Waits until the last tone of a class that is over has sounded.
+    /// Waits until the last tone of a finished class has sounded.
     fn ring_out(&mut self);
 
-    /// What the coach has to know since it was last asked.
+    /// What the coach has to know since the last call.
     fn news(&mut self) -> Vec<News>;
 }
 
@@ -118,10 +118,10 @@ pub enum Ending {
     Signal(i32),
 }
 
-/// The longest time between two readings of the clock, so that sleep of the machine is noticed.
+/// The longest time between two readings of the clock, so that sleep of the computer is noticed.
 const OFTEN: Duration = Duration::from_secs(1);
 
-/// The shortest time between two steps that are made only to write down how far the class is.
+/// The shortest time between two steps that only record how far the class is.
 const SELDOM: Duration = Duration::from_millis(20);
 
 /// Leads a class to its end.
@@ -142,7 +142,7 @@ pub fn run<L: Led>(
         let at = reading.at;
         let mut ending = None;
         let effects = led.step(reading, &taken);
-        // Sound waits for nothing; what is shown and told is written down first.
+        // Sound comes first. What is told and shown is recorded before it is told.
         for effect in &effects {
             match effect {
                 Effect::Play(sounding) => room.play(sounding, clock.instant(at.after(sounding.after_ms))),
@@ -178,7 +178,7 @@ pub fn run<L: Led>(
         }
         front.show(led)?;
         let sleep = led.changes_in(front.watcher()).map_or(OFTEN, |ms| clock.until(at.after(ms)));
-        // On a scaled clock there are more beats than a disk has use for.
+        // On a scaled clock there would be more beats than a disk needs.
         let beat = kept.map_or(OFTEN, |ms| clock.until(at.after(ms)).max(SELDOM));
         taken = Vec::new();
         for outside in inputs.wait(sleep.min(beat).min(OFTEN)) {

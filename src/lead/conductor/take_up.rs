@@ -1,4 +1,4 @@
-//! A class taken up again that broke off: the program or the machine ended while it ran.
+//! Resuming a class that was cut off because the program or the computer stopped.
 
 use super::{Conductor, Opening, State};
 use crate::change::{Change, Course, History};
@@ -7,29 +7,29 @@ use crate::lead::clock::Reading;
 use crate::lead::happening::Happening;
 use crate::time::Tick;
 
-/// How a class stands that is taken up again.
+/// The state of a class to resume.
 #[derive(Clone, Debug)]
 pub struct Stand {
-    /// As it has run and will run; its cues are planned anew.
+    /// The class as it has run and will run. Its cues are planned again.
     pub course: Course,
     pub history: History,
-    /// Class time to go on at.
+    /// The class time to resume at.
     pub now: Tick,
-    /// Milliseconds that holds, waits and the gap have cost so far.
+    /// The time lost to pauses, waits and the gap so far, in milliseconds.
     pub lost_ms: u64,
     /// How many moments the coach had marked.
     pub flags: usize,
-    /// The span that begins at `now` need not wait for the coach.
+    /// Whether the span that begins at `now` need not wait for the coach.
     pub open: bool,
-    /// Class time runs on at once, as if it had never stood. Else the class is held.
+    /// Whether class time runs at once, as if it had never stopped. Otherwise the class is paused.
     pub runs: bool,
-    /// The span that ran is done once more from its start.
+    /// Whether the span that was cut off starts again.
     pub again: bool,
 }
 
 impl Conductor {
-    /// A class that goes on where another program left it. Of the opening, where it begins means nothing; when it
-    /// begins by itself, that is after a hold.
+    /// Resumes a class that another program left. The opening's `from` is ignored. If the opening has a time to begin,
+    /// the class is paused first and counts in to this time.
     pub fn take_up(stand: Stand, opening: Opening, reading: Reading) -> Conductor {
         let at = reading.at;
         let now = stand.now.min(stand.course.schedule().total());
@@ -57,7 +57,7 @@ impl Conductor {
             conductor.play();
             return conductor;
         }
-        // Also for whoever keeps a record: should it break off again, it broke off in a hold.
+        // The record needs this too: if the class is cut off again, it was cut off in a pause.
         conductor.tell(Happening::Held { stopped: false });
         conductor.stood_since = Some(at);
         if let Some(begins) = begins {
