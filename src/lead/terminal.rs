@@ -84,7 +84,7 @@ pub fn guard_panics(coach: Sender<Outside>) {
         let payload = info.payload();
         let why = payload.downcast_ref::<String>().map(String::as_str).or(payload.downcast_ref::<&str>().copied());
         let part = thread::current().name().unwrap_or("unnamed").to_owned();
-        let line = format!("A part of the program failed ({part}: {}); the class continues", why.unwrap_or("no reason given"));
+        let line = format!("Part of the program failed ({part}: {}); the class continues", why.unwrap_or("no reason"));
         // If nobody receives this line, the class is over.
         let _ = coach.send(Outside::Input(Input::Say(line)));
     }));
