@@ -1,4 +1,4 @@
-//! Sharing out the cells of a strip among lengths of time.
+//! Divides the cells of a strip among lengths of time.
 
 /// Divides `width` cells among `weights` in proportion; returns the cells of each weight, in the same order. The cells
 /// add up to `width`, unless every weight is zero. Equal weights get equal cells, give or take one. If there are enough

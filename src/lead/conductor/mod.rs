@@ -37,7 +37,7 @@ pub use show::Watcher;
 pub use speaking::count_in;
 pub use take_up::Stand;
 
-/// Something from outside that a step takes in.
+/// An input to a step.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Input<P = Press> {
     Press(P),
@@ -84,7 +84,7 @@ pub enum Effect {
     Tell(Told),
     /// Hand the terminal to the shell until it comes back.
     Suspend,
-    /// Leave.
+    /// Leave the class.
     Quit,
 }
 
@@ -267,7 +267,7 @@ impl Conductor {
         self.class.at(self.reading.at)
     }
 
-    /// The time on the wall at the last step.
+    /// The time of day at the last step.
     pub fn wall(&self) -> &jiff::ZonedDateTime {
         &self.reading.wall
     }
