@@ -1,4 +1,4 @@
-//! A class composed: what a coach waits for after asking.
+//! Composing a class: how long a coach waits for it.
 
 use class::compose::{Request, compose};
 use class::movement::{Catalogue, Item, Load, Muscle, Region};
@@ -34,7 +34,7 @@ fn boathouse(bencher: divan::Bencher<'_, '_>, minutes: u64) {
     bencher.bench(|| compose(&request, Catalogue::built_in()));
 }
 
-/// Everything that the catalogue knows, for everybody.
+/// All kit that the catalogue uses, for everybody.
 #[divan::bench(args = [45, 90])]
 fn everything(bencher: divan::Bencher<'_, '_>, minutes: u64) {
     let items = ["kettlebell", "dumbbell", "band", "box", "mat", "chair"];

@@ -1,4 +1,5 @@
-//! Planning the cues of a class. A 90-minute class is to take less than 50 ms, and the time is to grow with the spans.
+//! Planning the cues of a class. A 90-minute class has to take less than 50 ms, and the time has to grow in proportion
+//! to the spans.
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -15,7 +16,8 @@ fn main() {
     divan::main();
 }
 
-/// How the time grows with the spans: once, twice and four times 90 minutes, each the fastest of ten.
+/// Prints how the time grows with the spans: for 90 minutes, twice and four times as much, each the fastest of ten
+/// runs.
 fn ratios() {
     let fastest = |times: usize| {
         let schedule = class(2 * times);
@@ -32,7 +34,7 @@ fn ratios() {
     println!("90 minutes at full {one:.1?}; twice the spans {:.2}x, four times {:.2}x", ratio(two), ratio(four));
 }
 
-/// The 45-minute demo class as often over as asked.
+/// The 45-minute demo class, repeated as often as asked.
 fn class(times: usize) -> Schedule {
     let text = include_str!("../sessions/frost-and-oars.ron");
     let once = read(text, Catalogue::built_in()).session.expect("the demo class has no fault");

@@ -1,4 +1,4 @@
-//! Fit and cut of a 90-minute class: what a coach waits for after a key.
+//! Fit and cut of a 90-minute class: how long a coach waits after a key.
 
 use std::sync::Arc;
 

@@ -1,5 +1,5 @@
-//! A minute of a class rendered with music and without, and a minute of music decoded for the tape. Real time is a
-//! minute: what is left of it is how many times faster it goes.
+//! One minute of a class rendered with and without music, and one minute of music decoded. 60 s divided by the time
+//! taken is how many times faster than real time this is.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -21,7 +21,7 @@ fn second(ending: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/music/one-second.{ending}"))
 }
 
-/// A minute of one file over and over, at the device's rate.
+/// One minute of one file in a loop, at the rate of the device.
 #[divan::bench(args = ["wav", "flac", "mp3", "ogg", "m4a"], sample_count = 10)]
 fn a_minute_decoded(bencher: Bencher, ending: &str) {
     let mut feed = Feed::new([second(ending)].as_slice().into(), 0, RATE);
@@ -29,7 +29,7 @@ fn a_minute_decoded(bencher: Bencher, ending: &str) {
     bencher.bench_local(|| feed.read(black_box(&mut out)));
 }
 
-/// A tone every two seconds, in the device's pieces; with music decoded and put on the tape as it goes.
+/// A tone every two seconds, in pieces as a device asks for them; with or without music that is decoded meanwhile.
 #[divan::bench(args = [false, true], sample_count = 10)]
 fn a_minute_rendered(bencher: Bencher, music: bool) {
     let sound =

@@ -1,4 +1,4 @@
-//! A class on paper, from its file to the bytes of the document. A sheet is to be there in less than 300 ms.
+//! A class on paper, from its file to the bytes of the document. A sheet has to be ready in less than 300 ms.
 
 use std::sync::Arc;
 

@@ -1,5 +1,6 @@
-//! From a key to the new screen, written out for a terminal, and to the new score of the sound engine: over a class of 90
-//! minutes with all that a coach may press, its journal on the disk. At most 50 ms is wanted, 99 times of 100.
+//! The time from a key to the new screen, written out for a terminal, and to the new score of the sound engine. A class
+//! of 90 minutes is led with everything that a coach may press, and its journal is on the disk. 99 of 100 presses have
+//! to take at most 50 ms.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -29,10 +30,10 @@ use stage::runtime::{Clock, Front, Input, Inputs, News, Outside, Picture, Room, 
 /// The rate of the sound device.
 const RATE: u32 = 48_000;
 const SIZE: Size = Size { width: 200, height: 60 };
-/// So many presses are measured at each level.
+/// How many presses are measured at each level.
 const PRESSES: usize = 3_000;
 
-/// The times of one press, filled in as they come.
+/// The times of one press, filled in as they are measured.
 #[derive(Clone, Copy)]
 struct Taken {
     press: Press,
@@ -49,12 +50,12 @@ struct Times {
 
 type Shared = Rc<RefCell<Times>>;
 
-/// The coach: presses now and then, at random but the same every time.
+/// A coach who presses keys at random, the same ones in every run.
 struct Coach {
     clock: Stepped,
     times: Shared,
     random: u64,
-    /// Presses that belong together, the next one last.
+    /// Presses that belong together; the next one is the last in the list.
     to_come: Vec<Press>,
     wait: u64,
 }
@@ -106,14 +107,14 @@ impl Inputs for Coach {
             self.intend();
         }
         let press = self.to_come.pop().unwrap_or(Press::Next);
-        // Within the time in which offers stay open, and past that in which a second press counts as none.
+        // Before open offers close, and after a second press counts again.
         self.wait = if self.to_come.is_empty() { 1_600 + self.number(6_000) } else { 750 + self.number(500) };
         self.times.borrow_mut().running = Some(Taken { press, began: Instant::now(), score: None, screen: None });
         vec![Outside::Input(Input::Press(press))]
     }
 }
 
-/// A room with two devices, for the class and for the coach's ear, whose speech is all ready.
+/// A room with two devices, for the class and for the coach's ear, and with all speech ready.
 struct Engine {
     times: Shared,
     tones: Tones,
@@ -148,7 +149,7 @@ impl Room for Engine {
     }
 }
 
-/// The real picture, timed.
+/// The real picture, with a timer.
 struct Watched<P> {
     picture: P,
     times: Shared,
@@ -186,7 +187,7 @@ impl<P: Front> Front for Watched<P> {
     }
 }
 
-/// A terminal of one size whose bytes go nowhere.
+/// A terminal of one size that discards its bytes.
 struct Terminal(Sparing<io::Sink>);
 
 impl Backend for Terminal {
@@ -233,7 +234,7 @@ impl Backend for Terminal {
     }
 }
 
-/// The 45-minute demo class twice over, in a slot that is a little too short.
+/// The 45-minute demo class twice, in a slot that is a little too short.
 fn ninety_minutes(text: &str) -> Schedule {
     let once = read(text, Catalogue::built_in()).session.expect("the demo class has no fault");
     let blocks = once.blocks.iter().cycle().take(once.blocks.len() * 2).cloned().collect();
@@ -241,7 +242,7 @@ fn ninety_minutes(text: &str) -> Schedule {
     compile(Arc::new(Session { blocks, slot, ..once }))
 }
 
-/// Leads classes at a level until enough is pressed.
+/// Leads classes at a level until there are enough presses.
 fn lead(level: Level) -> io::Result<Vec<Taken>> {
     let text = include_str!("../sessions/frost-and-oars.ron");
     let times = Shared::default();
@@ -289,7 +290,7 @@ fn lead(level: Level) -> io::Result<Vec<Taken>> {
     Ok(all)
 }
 
-/// The time that so many of a hundred do not exceed.
+/// The time that `percent` of all times do not exceed.
 fn percentile(times: &mut [Duration], percent: usize) -> Duration {
     times.sort_unstable();
     times.get((times.len() * percent).div_ceil(100).saturating_sub(1)).copied().unwrap_or_default()

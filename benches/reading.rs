@@ -1,4 +1,5 @@
-//! Reading a session file: what a coach waits for when a file is opened, and whether it grows with the file alone.
+//! Reading a session file: how long a coach waits when a file is opened, and whether the time grows only in proportion
+//! to the file.
 
 use std::fmt::Write;
 use std::sync::Arc;
@@ -12,7 +13,7 @@ fn main() {
     divan::main();
 }
 
-/// A session of so many stations, ten to a block, as people write them: ids, and records with a field or two.
+/// A session of `stations` stations, ten to a block, as people write them: ids, and records with a field or two.
 fn text(stations: usize) -> String {
     let mut text = String::from("(title: \"Bench\", level: calls, blocks: [\n");
     for block in 0..stations / 10 {
@@ -27,17 +28,17 @@ fn text(stations: usize) -> String {
     text + "])\n"
 }
 
-/// At 8 s each the most are close to a day, beyond which no class is read.
+/// At 8 s each, the largest number lasts close to a day; a longer class is refused.
 const STATIONS: [usize; 3] = [1_000, 3_000, 10_000];
 
-/// RON alone, into the same structs: what [`reading`] is held against.
+/// Only the RON parser, into the same structs, to compare with [`reading`].
 #[divan::bench(args = STATIONS)]
 fn parsing(bencher: divan::Bencher<'_, '_>, stations: usize) {
     let text = text(stations);
     bencher.counter(BytesCount::of_str(&text)).bench(|| parse(&text).expect("in order"));
 }
 
-/// Parsed, names found, defaults filled in.
+/// Parsing, finding names and filling in defaults.
 #[divan::bench(args = STATIONS)]
 fn reading(bencher: divan::Bencher<'_, '_>, stations: usize) {
     let text = text(stations);
@@ -49,7 +50,7 @@ fn reading(bencher: divan::Bencher<'_, '_>, stations: usize) {
     });
 }
 
-/// Read and compiled.
+/// Reading and compiling.
 #[divan::bench(args = STATIONS)]
 fn reading_and_compiling(bencher: divan::Bencher<'_, '_>, stations: usize) {
     let text = text(stations);

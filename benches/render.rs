@@ -1,6 +1,6 @@
-//! Rendering an hour of class, speech and all, against real time and against what `sox` takes for a plain tone of the
-//! same length, in turns, each the fastest of three. It is to take less than a 500th of the hour on one core, and less
-//! than `sox`.
+//! Rendering one hour of class with speech, compared with real time and with the time that `sox` takes for a plain tone
+//! of the same length. Both run alternately, and the fastest of three runs counts. Rendering has to take less than a
+//! 500th of the hour on one core, and less than `sox`.
 
 use std::collections::HashMap;
 use std::fs::File;
@@ -34,19 +34,18 @@ fn main() -> io::Result<()> {
         ours = ours.min(began.elapsed());
         let began = Instant::now();
         if !sox(&folder.path().join("tone.wav"), length) {
-            println!("there is no sox here to race against");
+            println!("sox is not installed, so there is nothing to compare with");
             continue;
         }
         theirs = theirs.min(began.elapsed());
     }
     let tell = |what: &str, took: Duration| println!("{what:22} {took:9.1?} {:8.0}x", length / took.as_secs_f64());
-    tell("sox, a plain tone", theirs);
-    tell("wav, all of it", ours);
+    tell("sox, plain tone", theirs);
+    tell("wav, whole", ours);
     let began = Instant::now();
     let loudness = measure(&track, &mut |_| true).map_err(io::Error::other)?;
-    tell("  measured alone", began.elapsed());
-    for (what, format) in [("  wav alone", Format::Wav), ("  flac alone", Format::Flac), ("  opus alone", Format::Opus)]
-    {
+    tell("  measuring only", began.elapsed());
+    for (what, format) in [("  wav only", Format::Wav), ("  flac only", Format::Flac), ("  opus only", Format::Opus)] {
         let began = Instant::now();
         let mut count = Count(0);
         write(&track, format, 1.0, &mut count, &mut |_| true).map_err(io::Error::other)?;
@@ -57,7 +56,7 @@ fn main() -> io::Result<()> {
     Ok(())
 }
 
-/// All that the command does once its speech is at hand.
+/// Everything that the command does once it has its speech.
 fn whole(schedule: &Schedule, speech: &HashMap<String, Pcm>, format: Format, path: &Path) -> io::Result<()> {
     let track = track(schedule, speech);
     let loudness = measure(&track, &mut |_| true).map_err(io::Error::other)?;
@@ -77,8 +76,8 @@ fn track(schedule: &Schedule, speech: &HashMap<String, Pcm>) -> Track {
     Track::new(&schedule, &plan, |_| true, &Want { rate: RATE, count_in: None })
 }
 
-/// The blocks of the 45-minute demo over and over until an hour is full, and noise in place of a voice, as long as the
-/// embedded voice takes.
+/// The blocks of the 45-minute demo, repeated until they last an hour, and noise in place of speech, as long as the
+/// built-in voice takes.
 fn hour() -> (Schedule, HashMap<String, Pcm>) {
     let text = include_str!("../sessions/frost-and-oars.ron");
     let once = read(text, Catalogue::built_in()).session.expect("the demo class has no fault");
@@ -109,7 +108,7 @@ fn sox(path: &Path, seconds: f64) -> bool {
     command.status().is_ok_and(|status| status.success())
 }
 
-/// Counts bytes and keeps none.
+/// Counts bytes and discards them.
 struct Count(u64);
 
 impl Write for Count {

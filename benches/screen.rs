@@ -1,4 +1,4 @@
-//! One frame of the screen, and asking whether there is one to draw.
+//! Drawing one frame of the screen, and asking whether a new frame is needed.
 
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -13,7 +13,7 @@ fn main() {
     divan::main();
 }
 
-/// The drawing of a whole frame and its comparison with the one before, in moments of each kind.
+/// Draws a whole frame and compares it with the one before, in moments of each kind.
 #[divan::bench(args = ["work", "last", "settle", "block_rest", "held", "far_work"])]
 fn frame_200x60(bencher: divan::Bencher, name: &str) {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());

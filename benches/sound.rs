@@ -1,5 +1,5 @@
-//! What sound costs: rendering against real time and against `sox -n synth` in the same run, and how long it takes from
-//! the start of the engine, and from a key, to what is heard.
+//! The cost of sound: rendering compared with real time and with `sox -n synth` in the same run; and the time from the
+//! start of the engine, and from a key, to the first sound heard.
 
 use std::process::Command;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -15,20 +15,20 @@ use sound::{
 
 const RATE: u32 = 48_000;
 const LENGTH: u64 = 45 * 60;
-/// What the program asks a device for at a time, and what a sound server holds beyond it.
+/// How much sound the program asks a device for at a time, and how much a sound server holds in addition.
 const PERIOD: Duration = Duration::from_millis(100);
 
 fn tone(at: u64, signal: Signal) -> Sound {
     Sound { at: Tick(at), audience: Audience::Class, what: Sounding::Tone(signal) }
 }
 
-/// A class of 45 minutes: the tones of a minute, each minute.
+/// A class of 45 minutes: the same tones in each minute.
 fn class() -> Plan {
     let minute = [(0, Signal::Start), (45_000, Signal::Rest), (57_000, Signal::Pip), (58_000, Signal::Pip)];
     (0..LENGTH / 60).flat_map(|at| minute.map(|(tick, signal)| tone(at * 60_000 + tick, signal))).collect()
 }
 
-/// One tone after the other, so that there is never a pause to pass over.
+/// One tone right after the other, so that there is never a pause to skip.
 fn unbroken() -> Plan {
     (0..LENGTH * 10).map(|at| tone(at * 100, Signal::Pip)).collect()
 }
@@ -58,7 +58,7 @@ fn sox() -> Option<f64> {
     best.collect::<Option<Vec<f64>>>().map(|all| all.into_iter().fold(f64::INFINITY, f64::min))
 }
 
-/// A device that asks for a period at a time, on time, and tells when it is given something that sounds.
+/// A device that asks for a period at a time, on time, and reports when it gets a sound that is not silence.
 struct Device(Sender<Instant>, Arc<Mutex<Option<Instant>>>);
 
 struct Stop(Arc<AtomicBool>);
@@ -78,16 +78,16 @@ impl Outlet for Device {
         std::thread::spawn(move || {
             let mut buffer = vec![0f32; RATE as usize / 10];
             let begun = Instant::now();
-            first.lock().expect("nobody fails").get_or_insert(begun);
+            first.lock().expect("no thread panics").get_or_insert(begun);
             for period in 1.. {
                 if end.load(Ordering::Relaxed) {
                     return;
                 }
-                // What is given now is heard when the period before it is over.
+                // What is given now is heard after the period before it.
                 pull(&mut buffer, Some(PERIOD));
                 if let Some(at) = buffer.iter().position(|sample| *sample != 0.0) {
                     let heard = Instant::now() + PERIOD + Duration::from_secs_f64(at as f64 / f64::from(RATE));
-                    // Nobody listens any more at the end.
+                    // At the end nobody listens any more.
                     let _ = sounds.send(heard);
                 }
                 std::thread::sleep((begun + PERIOD * period).saturating_duration_since(Instant::now()));
@@ -108,7 +108,7 @@ fn answering() {
     println!("engine started to first sound heard: {:.0} ms", first.duration_since(begun).as_secs_f64() * 1000.0);
     let mut took: Vec<f64> = (0..20u64)
         .map(|turn| {
-            // At any place of a period; whatever sounded is over by then.
+            // Start at any place in a period. The last sound is over by then.
             std::thread::sleep(Duration::from_millis(700 + turn * 7));
             while heard.try_recv().is_ok() {}
             let pressed = Instant::now();
@@ -132,7 +132,9 @@ fn main() {
     rendering("45 minutes of a class", &class());
     let best = rendering("45 minutes without a pause", &unbroken());
     match sox() {
-        Some(sox) => println!("sox -n synth, a sine as long: {:.0} ms; {:.1} times as long", sox * 1000.0, sox / best),
+        Some(sox) => {
+            println!("sox -n synth, a sine of this length: {:.0} ms; {:.1} times as long", sox * 1000.0, sox / best)
+        }
         None => println!("sox is not installed"),
     }
     answering();

@@ -29,7 +29,7 @@ proptest! {
     }
 }
 
-/// By hand: 60, 30 and 10 of 100 on ten cells; four equal on ten; a tick beside an hour.
+/// By hand: weights of 60, 30 and 10 on ten cells; four equal weights on ten cells; one tick beside one hour.
 #[test]
 fn shares_by_hand() {
     assert_eq!(apportion(&[60, 30, 10], 10), [6, 3, 1]);

@@ -1,5 +1,5 @@
-//! Whole classes through the real binary in a pseudo-terminal: keys typed, the screen read back, the terminal restored
-//! after whatever ends it.
+//! Whole classes with the real binary in a pseudo-terminal: keys are typed, the screen is read back, and the terminal
+//! is restored whatever ends the class.
 #![cfg(unix)]
 
 #[path = "pictures/cells.rs"]
@@ -14,7 +14,7 @@ use std::time::Duration;
 use pty::{Home, Term, binary};
 use rustix::process::Signal;
 
-/// 15 + 20 + 10 + 20 + 15 = 80 s, with a block that waits and a text for an emergency.
+/// 15 + 20 + 10 + 20 + 15 = 80 s, with a block that waits and an emergency text.
 const SESSION: &str = r#"(
   title: "Quay test", slot: "2m", mind: [wrist], emergency: "Quay Lane 1, call 112",
   blocks: [
@@ -26,7 +26,7 @@ const SESSION: &str = r#"(
   ],
 )"#;
 
-/// The second row of PAUSE in the large lettering of 80 columns.
+/// The second row of PAUSE in large lettering on 80 columns.
 const PAUSE: &str = "▝██▘▝█▙ ▗▟██▙▖ ██  ██ ▟█ ▝▜█ ▝██▘ ▝█";
 
 fn home() -> Home {
@@ -55,11 +55,11 @@ fn a_whole_class_with_the_coachs_keys() {
     term.see("again");
     term.press("?");
     term.press(" ");
-    // Far away, and back.
+    // The far view, and back.
     term.press("f");
     term.press("f");
     term.see("C  Ease");
-    // What it came to.
+    // The result of the class.
     term.see("length");
     term.press("q");
     assert_eq!(term.ends(), 0);
@@ -97,7 +97,7 @@ fn a_hold_freezes_the_class_and_quitting_is_asked() {
     let mut term = lead(&home, &[]);
     term.see("space to start");
     term.press("  ");
-    // The second space comes too soon to be meant, so this is the count-in.
+    // The second space comes too soon to count, so this is still the count-in.
     term.see("NEXT");
     term.see("say");
     term.until("work", |text| !text.contains("NEXT"));
@@ -156,7 +156,7 @@ fn a_panic_elsewhere_does_not_end_the_class() {
     let mut term = lead(&home, &["--fail", "other"]);
     term.see("space to start");
     term.press(" ");
-    term.see("A part of the program failed");
+    term.see("Part of the program failed");
     assert!(term.alternate());
     term.press("qy");
     assert_eq!(term.ends(), 0);
@@ -195,7 +195,7 @@ fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
     let echo = |term: &Term| {
         term.master.get_termios().is_some_and(|modes| format!("{:?}", modes.local_flags).contains("ICANON"))
     };
-    assert!(echo(&term), "the shell has its terminal as it was");
+    assert!(echo(&term), "the shell has its terminal back as before");
     term.press("echo in the shell\n");
     term.see("\nin the shell");
     term.press("fg\n");
@@ -285,14 +285,14 @@ fn wrong_options_are_answered_before_anything_starts() {
     let (code, error) = led(&["--from", "D"]);
     assert_eq!(
         (code, error.as_str()),
-        (Some(2), "--from: there is no block `D`; there are A Raise, B Hinge, C Ease\n")
+        (Some(2), "--from: there is no block `D`; the blocks are A Raise, B Hinge, C Ease\n")
     );
     let (code, error) = led(&["--at", "quarter past six"]);
     assert_eq!((code, error.as_str()), (Some(2), "--at: a time of day is written like 18:15\n"));
     assert_eq!(led(&["--speed", "0"]).0, Some(2));
 }
 
-/// The README's picture, from a real run: `cargo test --test class picture -- --ignored` writes assets/screen.svg.
+/// The README's picture, from a real class: `cargo test --test class picture -- --ignored` writes assets/screen.svg.
 #[test]
 #[ignore = "writes a file of the repository"]
 fn the_picture_of_the_readme() {
@@ -301,7 +301,7 @@ fn the_picture_of_the_readme() {
     let file = format!("{folder}/sessions/frost-and-oars.ron");
     let mut term = Term::start(&home, binary(), &["lead", &file, "--no-sound", "--from", "B.4"], 120, 35);
     term.see("space to start");
-    // Begin, and skip the count-in once a second press is no double press.
+    // Begin, and skip the count-in as soon as a second press counts.
     term.press(" ");
     std::thread::sleep(Duration::from_millis(1_000));
     term.press(" ");

@@ -1,4 +1,4 @@
-//! From class time to the clock of an export, against a count of every millisecond and one example by hand.
+//! Class time converted to the clock of an export, compared with a count of every millisecond and one example by hand.
 
 use class::recording::{Clock, Stood, recording_time};
 use class::time::Tick;
@@ -8,10 +8,11 @@ fn stood(at: u64, length: u64) -> Stood {
     Stood { at: Tick(at), length: Tick(length) }
 }
 
-/// A class begins at 18:00:00. It waits 20 s at a block's first tick, 60 s into the class, and is held for 15 s at 90 s.
-/// By the wall the block begins at 1:20, what follows the hold at 2:05 (90 + 20 + 15), and the class of 120 s is over at
-/// 2:35. The recording showed 0:40.5 when the coach marked 1:00 of class time, which ran on at 1:20 by the wall; so it
-/// began 39.5 s into the class: the end of the first block is at 0:20.5 of it, and the class is over at 1:55.5.
+/// A class begins at 18:00:00. It waits 20 s at a block's first tick, 60 s into the class, and is paused for 15 s at 90
+/// s. On the wall clock, the block begins at 1:20, what follows the pause begins at 2:05 (90 + 20 + 15), and the class
+/// of 120 s is over at 2:35. The recording showed 0:40.5 when the coach marked 1:00 of class time, which ran again at
+/// 1:20 on the wall clock. So the recording began 39.5 s into the class: the first block ends at 0:20.5 of the
+/// recording, and the class is over at 1:55.5.
 #[test]
 fn a_class_with_a_wait_and_a_hold_by_hand() {
     let wall = Clock::of_wall(Tick::ZERO, [stood(60_000, 20_000), stood(90_000, 15_000)]);
@@ -26,13 +27,14 @@ fn a_class_with_a_wait_and_a_hold_by_hand() {
     assert_eq!(camera.begins(Tick::seconds(30)), None);
     assert_eq!(at(&camera, 60), (Some(Tick(20_500)), Some(Tick(40_500))));
     assert_eq!(camera.ends(Tick::seconds(120)), Some(Tick(115_500)));
-    // A span that the recording has the end of begins with it; speech stops when the class is held.
+    // If the recording has only the end of a span, the span begins with the recording. Speech stops when the class is
+    // paused.
     assert_eq!(camera.stretch(Tick::ZERO, Tick::seconds(60)), Some((Tick::ZERO, Tick(20_500))));
     assert_eq!(camera.stretch(Tick::ZERO, Tick::seconds(30)), None);
     assert_eq!(camera.unbroken(Tick(89_000), Tick(91_000)), Some((Tick(69_500), Tick(70_500))));
-    // Without its holds the class is what it was planned as.
+    // Without its pauses the class is as planned.
     assert_eq!(at(&Clock::of_class(Tick::ZERO), 90), seconds(90, 90));
-    // A recording that ran before the class did.
+    // The recording began before the class.
     let early = wall.synced(Tick::ZERO, Tick(72_500));
     assert_eq!((early.begins(Tick::ZERO), early.missed(Tick::ZERO)), (Some(Tick(72_500)), Tick::ZERO));
 }
@@ -48,7 +50,7 @@ fn a_time_of_a_recording_is_read_as_it_is_shown() {
     }
 }
 
-/// Up to twelve places at which a class of at most 400 ticks stood, in any order, the same one twice among them.
+/// Up to twelve places at which a class of at most 400 ticks stood still, in any order; a place may come twice.
 fn places() -> impl Strategy<Value = Vec<Stood>> {
     prop::collection::vec((0u64..400, 0u64..50).prop_map(|(at, length)| stood(at, length)), 0..12)
 }
@@ -57,7 +59,8 @@ proptest! {
     #[test]
     fn every_tick_is_told_as_a_count_by_milliseconds_does(from in 0u64..200, places in places()) {
         let clock = Clock::of_wall(Tick(from), places.clone());
-        // The wall goes on by one for each tick of class time, and by one for each millisecond of a stand.
+        // The wall clock moves by one for each tick of class time, and by one for each millisecond that class time
+        // stood still.
         let mut wall = 0;
         for at in from..450 {
             prop_assert_eq!(clock.ends(Tick(at)), Some(Tick(wall)));

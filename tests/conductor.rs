@@ -15,19 +15,19 @@ use sound::Bus;
 use class::time::Tick;
 use proptest::prelude::*;
 
-/// A class on a stepped clock, with a room that hears what it is told to sound.
+/// A class on a stepped clock, with a room that notes what it has to play.
 struct Class {
     conductor: Conductor,
     clock: Stepped,
-    /// What is still to sound, each with its time on the clock.
+    /// The events still to sound, each with its time on the clock.
     queue: Vec<(u64, Event)>,
     heard: Vec<(u64, Event)>,
-    /// What sounded already when the last part began to play, and goes on.
+    /// The events that sounded already when the last part began, and continue.
     goes_on: Vec<Event>,
     happened: Vec<(Tick, Happening)>,
     left: bool,
     suspended: u32,
-    /// Every volume asked for.
+    /// Every volume that was asked for.
     volumes: Vec<(Bus, u8)>,
     /// The block whose music plays.
     music: Option<usize>,
@@ -70,7 +70,7 @@ impl Class {
                 Effect::Play(Sounding { from, after_ms, events }) => {
                     self.goes_on = events.iter().filter(|event| event.at < *from).cloned().collect();
                     let heard = |event: &Event| self.heard.iter().any(|(_, heard)| heard.what == event.what);
-                    assert!(self.goes_on.iter().all(heard), "only what was heard can go on");
+                    assert!(self.goes_on.iter().all(heard), "only what was heard can continue");
                     let ahead = events.iter().filter(|event| event.at >= *from);
                     let when = |event: &Event| at + after_ms + (event.at - *from).0;
                     self.queue = ahead.map(|event| (when(event), event.clone())).collect();
@@ -125,13 +125,14 @@ impl Class {
         self.conductor.moment().message.map(str::to_owned)
     }
 
-    /// Waits until something changes by itself, and so on until the class is over, holding nothing back.
+    /// Waits until something changes by itself, again and again until the class is over; starts and resumes where
+    /// needed.
     fn finish(&mut self) {
         for _ in 0..10_000 {
             match self.phase() {
                 Phase::Done => return,
                 Phase::Gate { .. } | Phase::Held { .. } | Phase::Ready { .. } => {
-                    // Long enough after any press before.
+                    // Long enough after any earlier press.
                     self.wait(2_000);
                     if self.conductor.moment().view == View::Quit {
                         self.press(Press::No);
@@ -148,8 +149,8 @@ impl Class {
     }
 }
 
-/// Two blocks: A of two stations, 50 s and a rest of 10 s after each; a rest of 30 s; B, which waits, of one station of
-/// 40 s. 50+10+50+30+40 = 180 s.
+/// Two blocks. A has two stations of 50 s, each with a rest of 10 s after it. Then a rest of 30 s. B waits for the
+/// coach and has one station of 40 s. 50 + 10 + 50 + 30 + 40 = 180 s.
 fn two_blocks() -> Arc<Session> {
     let with_rest = |id: &str| {
         let mut station = station(id, Tick::seconds(50));
@@ -192,7 +193,7 @@ fn the_class_begins_five_seconds_after_the_key_to_the_tick() {
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick::ZERO));
     class.wait(1);
     assert_eq!(class.now(), Tick(1));
-    assert_eq!(class.lost(), 0, "the count-in before the class is no cost");
+    assert_eq!(class.lost(), 0, "the count-in before the class loses no time");
 }
 
 #[test]
@@ -242,7 +243,7 @@ fn nothing_sounds_in_a_hold_and_all_of_it_sounds_once() {
     assert_eq!(class.heard.len(), heard);
     class.finish();
     let all: Vec<Event> = class.heard.iter().map(|(_, event)| event.clone()).collect();
-    assert_eq!(all, class.schedule().events, "each event of the class, once, in order");
+    assert_eq!(all, class.schedule().events, "each event of the class, once and in order");
 }
 
 #[test]
@@ -251,7 +252,7 @@ fn a_block_on_a_key_waits_at_its_first_tick_and_the_wait_is_a_cost() {
     class.wait(141_500);
     assert_eq!((class.phase(), class.now()), (Phase::Gate { waited_ms: 1_500 }, Tick(140_000)));
     let start = |(_, event): &(u64, Event)| event.at == Tick(140_000) && event.what == What::Tone(Tone::Start);
-    assert!(!class.heard.iter().any(start), "the start of what waits does not sound");
+    assert!(!class.heard.iter().any(start), "the start of the waiting block does not sound");
     class.wait(8_500);
     class.press(Press::Go);
     assert_eq!((class.phase(), class.now(), class.lost()), (Phase::Running, Tick(140_000), 10_000));
@@ -267,12 +268,12 @@ fn the_coachs_start_starts_a_first_block_that_waits() {
     let mut class = Class::begun(session(vec![b.clone()]));
     class.wait(1_000);
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick(1_000)));
-    // Begun by the clock, it waits for the coach.
+    // A class begun by the clock waits for the coach.
     let opening = Opening { begins: Some(ClockTime(10_000)), ..Opening::default() };
     let mut class = Class::new(session(vec![b.clone()]), opening.clone());
     class.wait(11_000);
     assert_eq!(class.phase(), Phase::Gate { waited_ms: 1_000 });
-    // With nobody there it goes by itself.
+    // Unattended, the block begins by itself.
     let mut class = Class::new(session(vec![b]), Opening { unattended: true, ..opening });
     class.wait(11_000);
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick(1_000)));
@@ -290,7 +291,7 @@ fn a_class_begins_at_the_time_given() {
     assert_eq!(class.phase(), Phase::CountIn { left_ms: 5_000 });
     class.wait(5_000);
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick::ZERO));
-    // The coach may begin before.
+    // The coach may begin earlier.
     let mut class = Class::new(two_blocks(), opening);
     class.press(Press::Go);
     class.wait(5_000);
@@ -305,8 +306,8 @@ fn next_ends_the_span_now() {
     assert_eq!(lengths(class.schedule()), [20_000, 10_000, 50_000, 30_000, 40_000]);
     assert_eq!(class.now(), Tick(20_000));
     let last = class.heard.last().unwrap();
-    assert_eq!((last.1.at, &last.1.what), (Tick(20_000), &What::Tone(Tone::Rest)), "the rest is heard to begin");
-    // The calls of the first station that were still to come never come.
+    assert_eq!((last.1.at, &last.1.what), (Tick(20_000), &What::Tone(Tone::Rest)), "the start of the rest is heard");
+    // The calls of the first station that were still to come are never made.
     class.finish();
     assert!(!class.heard.iter().any(|(_, event)| event.span == 0 && event.at > Tick(20_000)));
 }
@@ -316,7 +317,7 @@ fn next_on_a_boundary_leaves_no_empty_span() {
     let mut class = Class::begun(two_blocks());
     class.wait(50_000);
     class.press(Press::Next);
-    assert_eq!(lengths(class.schedule()), [50_000, 50_000, 30_000, 40_000], "the rest is left out whole");
+    assert_eq!(lengths(class.schedule()), [50_000, 50_000, 30_000, 40_000], "the whole rest is left out");
 }
 
 #[test]
@@ -326,7 +327,7 @@ fn next_to_the_end_ends_the_class() {
         class.wait(2_000);
         class.press(Press::Next);
     }
-    // The last of them opened the block that waited.
+    // The last press opened the block that waited.
     class.wait(2_000);
     assert_eq!(class.phase(), Phase::Running);
     class.press(Press::Next);
@@ -343,7 +344,7 @@ fn back_goes_to_the_station_before_and_comes_again_by_here() {
     assert_eq!(
         lengths(class.schedule()),
         [50_000, 10_000, 3_000, 50_000, 10_000, 50_000, 30_000, 40_000],
-        "row, rest, 3 s of swing; row whole, its rest, swing whole, and so on"
+        "row, rest, 3 s of swing; then the whole row, its rest, the whole swing, and so on"
     );
     assert_eq!(class.schedule().spans[3].start, Tick(63_000));
 }
@@ -366,7 +367,7 @@ fn back_again_goes_to_the_one_before_that() {
     class.wait(1_000);
     class.press(Press::Back);
     assert_eq!(doing(&class), "row");
-    // At the first station it is the same as again.
+    // At the first station, back does the same as again.
     class.wait(5_000);
     class.press(Press::Back);
     assert_eq!((doing(&class), class.now()), ("row".to_owned(), Tick(92_000)));
@@ -399,7 +400,7 @@ fn a_second_skip_counts_from_a_second_and_a_half_on() {
     class.wait(1_500);
     class.press(Press::Next);
     assert_eq!(lengths(class.schedule())[..3], [10_000, 1_500, 50_000]);
-    // Another key is meant, however soon.
+    // Another key counts, however soon.
     class.press(Press::Back);
     assert_eq!(class.schedule().spans.len(), 5 + 2, "row again, and the rest after it");
 }
@@ -409,7 +410,7 @@ fn a_key_held_down_is_one_press() {
     let mut class = Class::begun(two_blocks());
     class.wait(10_000);
     class.press(Press::Go);
-    // Repeats as a terminal sends them that does not tell them from presses.
+    // Repeats from a terminal that does not tell them from presses.
     class.wait(500);
     for _ in 0..200 {
         class.press(Press::Go);
@@ -446,7 +447,7 @@ fn a_briefing_cut_short_needs_no_second_key() {
     assert_eq!((class.phase(), lengths(class.schedule())), (Phase::Running, vec![20_000, 40_000]));
     class.wait(1_000);
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick(21_000)));
-    // Run to its end it waits.
+    // A briefing that runs to its end waits.
     let mut class = Class::begun(session(vec![b]));
     class.wait(61_000);
     assert_eq!(class.phase(), Phase::Gate { waited_ms: 1_000 });
@@ -461,7 +462,7 @@ fn stop_holds_silences_and_says_what_the_room_says() {
     assert!(effects.contains(&Effect::Hush));
     assert_eq!(class.phase(), Phase::Held { for_ms: 0, stopped: true });
     assert_eq!(class.conductor.moment().view, View::Coach);
-    // Out of a hold as well, out of the question, and after the class.
+    // It works during a pause, while the question is open, and after the class.
     class.press(Press::Go);
     class.press(Press::Quit);
     class.press(Press::Stop);
@@ -501,7 +502,7 @@ fn volumes_go_in_steps_between_their_bounds_and_change_nothing_else() {
         class.volumes.clear();
         (0..12).for_each(|_| drop(class.press(Press::Softer(bus))));
         let lowest = format!("Volume of {bus}: 10 % (minimum; m mutes)");
-        assert_eq!(class.message().as_deref(), Some(lowest.as_str()), "never silent by one press too many");
+        assert_eq!(class.message().as_deref(), Some(lowest.as_str()), "one press too many does not silence");
         (0..12).for_each(|_| drop(class.press(Press::Louder(bus))));
         assert_eq!(class.message(), Some(format!("Volume of {bus}: 100 % (maximum)")));
         let asked: Vec<u8> = class.volumes.iter().map(|(_, percent)| *percent).collect();
@@ -510,7 +511,7 @@ fn volumes_go_in_steps_between_their_bounds_and_change_nothing_else() {
     }
     class.press(Press::Softer(Bus::Tones));
     assert_eq!(class.message().as_deref(), Some("Volume of tones: 90 %"));
-    // Kept through holds, mute and skips: nothing asks for another.
+    // Volumes are kept through pauses, mute and skips: nothing asks for another one.
     class.volumes.clear();
     class.press(Press::Go);
     class.press(Press::Mute);
@@ -538,22 +539,22 @@ fn music_follows_the_block_that_runs_and_stands_while_class_time_does() {
         let on = |block: usize| plays_on.then_some(block);
         assert_eq!(music(&mut class, 0, Some(Press::Go)), None, "not in the count-in before the class");
         assert_eq!(music(&mut class, COUNT_IN, None), Some(0));
-        assert_eq!(music(&mut class, 10_000, Some(Press::Go)), on(0), "held");
+        assert_eq!(music(&mut class, 10_000, Some(Press::Go)), on(0), "paused");
         assert_eq!(music(&mut class, 10_000, Some(Press::Go)), on(0), "counted in again");
         assert_eq!(music(&mut class, COUNT_IN, None), Some(0));
         assert_eq!(music(&mut class, 1_000, Some(Press::Mute)), None);
         assert_eq!(music(&mut class, 1_000, Some(Press::Next)), None, "muted through a skip");
         assert_eq!(music(&mut class, 1_000, Some(Press::Mute)), Some(0));
-        assert_eq!(music(&mut class, 1_000, Some(Press::Stop)), None, "the stop key silences it, setting or not");
+        assert_eq!(music(&mut class, 1_000, Some(Press::Stop)), None, "the stop key silences music at any setting");
         assert_eq!(music(&mut class, 2_000, Some(Press::Go)), on(0));
         assert_eq!(music(&mut class, COUNT_IN, None), Some(0));
         class.wait(130_000);
         assert!(matches!(class.phase(), Phase::Gate { .. }));
-        assert_eq!(class.music, on(0), "what played plays on before a block that waits");
+        assert_eq!(class.music, on(0), "while a block waits, the music before it plays on");
         assert_eq!(music(&mut class, 5_000, Some(Press::Go)), Some(1));
         assert_eq!(music(&mut class, 1_000, Some(Press::Suspend)), on(1));
         assert_eq!(music(&mut class, 2_000, Some(Press::Go)), on(1));
-        assert_eq!(music(&mut class, 50_000, None), None, "over");
+        assert_eq!(music(&mut class, 50_000, None), None, "the class is over");
     }
 }
 
@@ -572,7 +573,7 @@ fn the_voice_goes_up_and_down() {
     class.press(Press::More);
     class.wait(50_000);
     assert!(class.heard.len() > heard);
-    assert!(class.heard[heard..].iter().all(|(_, event)| matches!(event.what, What::Tone(_))), "tones alone");
+    assert!(class.heard[heard..].iter().all(|(_, event)| matches!(event.what, What::Tone(_))), "only tones");
 }
 
 #[test]
@@ -584,7 +585,7 @@ fn quitting_is_asked_and_ctrl_c_asks_too() {
             class.press(ask);
             assert_eq!(class.conductor.moment().view, View::Quit);
             class.wait(3_000);
-            assert_eq!(class.now(), Tick(3_000), "the class goes on while it is asked");
+            assert_eq!(class.now(), Tick(3_000), "the class keeps running while the question is open");
             class.press(Press::No);
             assert_eq!((class.conductor.moment().view, class.left), (View::Far, false));
             class.press(ask);
@@ -598,7 +599,7 @@ fn quitting_is_asked_and_ctrl_c_asks_too() {
     let mut class = Class::begun(two_blocks());
     class.finish();
     class.press(Press::Quit);
-    assert!(class.left, "after the class nothing is asked");
+    assert!(class.left, "after the class there is no question");
 }
 
 #[test]
@@ -637,12 +638,12 @@ fn sleep_of_the_machine_is_a_hold_from_where_it_fell_asleep() {
     let heard = class.heard.clone();
     let reading = class.clock.read();
     let effects = class.conductor.step(reading, &[]);
-    assert!(!effects.iter().any(|effect| matches!(effect, Effect::Play(_))), "nothing is made up for: {effects:?}");
+    assert!(!effects.iter().any(|effect| matches!(effect, Effect::Play(_))), "nothing is played late: {effects:?}");
     assert_eq!((class.phase(), class.now()), (Phase::Held { for_ms: 600_000, stopped: false }, Tick(20_000)));
     assert_eq!(class.lost(), 600_000);
     assert!(class.message().unwrap().contains("10:00"));
     assert_eq!(class.heard, heard);
-    // Past its start, a class that was to begin by itself does not begin unseen.
+    // A class that was to begin by itself does not begin if the computer slept past the start.
     let mut class = Class::new(two_blocks(), Opening { begins: Some(ClockTime(300_000)), ..Opening::default() });
     class.wait(1_000);
     class.clock.sleep(3_600_000);
@@ -657,13 +658,13 @@ fn the_end_and_the_spare_follow_what_is_lost() {
         let moment = class.conductor.moment();
         (moment.ends_at.unwrap_or_default(), moment.spare_ms.unwrap())
     };
-    // 18:10:00, a count-in, three minutes.
+    // 18:10:00, a count-in, and three minutes.
     assert_eq!(shown(&class), ("18:13".to_owned(), 20_000));
     class.press(Press::Go);
     class.wait(15_000);
     assert_eq!(shown(&class), ("18:13".to_owned(), 20_000));
     class.press(Press::Go);
-    assert_eq!(shown(&class).1, 15_000, "the count-in that going on takes is counted");
+    assert_eq!(shown(&class).1, 15_000, "the count-in of resuming is counted");
     class.wait(60_000);
     assert_eq!(shown(&class), ("18:14".to_owned(), -45_000));
     class.press(Press::Go);
@@ -685,7 +686,7 @@ fn a_class_can_begin_anywhere() {
     assert_eq!(class.now(), Tick(180_000));
 }
 
-/// What a class is doing, without its times.
+/// The phase of a class, without its times.
 fn kind(phase: Phase) -> &'static str {
     match phase {
         Phase::Ready { .. } => "ready",
@@ -721,7 +722,7 @@ fn class_in(phase: &str) -> Class {
         }
         _ => {
             class.finish();
-            // What is pressed sooner was meant to hold.
+            // A press sooner than this was meant to pause.
             class.press(Press::Go);
             assert!(!class.left);
             class.wait(3_000);
@@ -733,7 +734,7 @@ fn class_in(phase: &str) -> Class {
 
 #[test]
 fn every_key_in_every_phase() {
-    // One row a key: what the class is doing after it, for each phase it was in.
+    // One row for each key: the phase of the class after the key, for each phase before it.
     let phases = ["ready", "count-in", "running", "gate", "held", "stopped", "done"];
     #[rustfmt::skip]
     let table = [
@@ -767,7 +768,7 @@ fn every_key_in_every_phase() {
     }
 }
 
-/// What must hold of any schedule that a class runs by.
+/// Checks what must be true of any schedule that a class runs by.
 fn sound(schedule: &Schedule) -> Result<(), TestCaseError> {
     let mut at = Tick::ZERO;
     for span in &schedule.spans {
@@ -784,7 +785,8 @@ fn sound(schedule: &Schedule) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// The past up to now, as it must stay for ever. Events carry no span here: a span cut away takes its index along.
+/// The past up to now, which must never change. Events have no span here, because indices change when a span is cut
+/// away.
 fn past(schedule: &Schedule, now: Tick) -> Vec<String> {
     let spans = schedule.spans.iter().filter(|span| span.start < now).map(|span| {
         let until = span.end.min(now);
@@ -855,7 +857,7 @@ proptest! {
         }
         class.finish();
         prop_assert_eq!(class.now(), class.schedule().total());
-        // Class time and what was lost are all the time there was since the class began.
+        // Spans are told in order.
         let told: Vec<usize> = class.happened.iter().filter_map(|(_, what)| match what {
             Happening::Span(span) => Some(*span),
             _ => None,
@@ -877,7 +879,7 @@ proptest! {
             class.press(press);
         }
         class.finish();
-        // An event told was heard at its own tick, and none was heard that was not told.
+        // Every event that is told was heard, and no other event was heard.
         let told = class.happened.iter().filter(|(_, what)| matches!(what, Happening::Due(_))).count();
         prop_assert_eq!(told, class.heard.len());
     }
@@ -899,7 +901,7 @@ proptest! {
     }
 }
 
-/// The cues among some events, each with its time on the clock.
+/// The cues in a list of events, each with its time on the clock.
 fn cues(events: &[(u64, Event)]) -> Vec<(u64, &Cue)> {
     events
         .iter()
@@ -910,7 +912,7 @@ fn cues(events: &[(u64, Event)]) -> Vec<(u64, &Cue)> {
         .collect()
 }
 
-/// A class led into the middle of its first cue, what comes next: so many milliseconds after that began.
+/// A class led to 500 ms after the start of its first cue, which says what comes next.
 fn within_the_first_cue() -> (Class, Cue) {
     let mut class = Class::begun(two_blocks());
     let first = class.schedule().events.iter().find_map(|event| match &event.what {
@@ -928,14 +930,14 @@ fn within_the_first_cue() -> (Class, Cue) {
 fn saying_more_cuts_nothing_off_and_repeats_nothing() {
     let (mut class, cue) = within_the_first_cue();
     class.press(Press::More);
-    assert!(class.goes_on.iter().any(|event| event.what == What::Cue(cue.clone())), "it goes on");
+    assert!(class.goes_on.iter().any(|event| event.what == What::Cue(cue.clone())), "the cue continues");
     let start = class.clock.read().at.0;
     class.wait(60_000);
     assert!(
         cues(&class.heard).iter().all(|(at, other)| *at < start || other.text != cue.text),
-        "and is not said twice"
+        "and the cue is not said twice"
     );
-    // Down to the calls alone, what is being said breaks off.
+    // At the level of calls only, the current cue breaks off.
     let (mut class, _) = within_the_first_cue();
     class.press(Press::Less);
     assert!(class.goes_on.is_empty() && cues(&class.queue).is_empty());
@@ -950,7 +952,7 @@ fn a_cue_that_a_hold_cuts_off_is_said_when_the_class_goes_on() {
     class.wait(COUNT_IN + 30_000);
     let said: Vec<&str> = cues(&class.heard).iter().map(|(_, cue)| cue.text.as_str()).collect();
     assert_eq!(said.iter().filter(|text| **text == cue.text).count(), 2, "{said:?}");
-    // The same where a stretch or its undoing leaves the span as it is: nothing is cut off then.
+    // A stretch leaves the span as it is, so it cuts nothing off.
     let (mut class, cue) = within_the_first_cue();
     class.press(Press::Longer);
     assert!(class.goes_on.iter().any(|event| event.what == What::Cue(cue.clone())));
@@ -960,19 +962,19 @@ fn a_cue_that_a_hold_cuts_off_is_said_when_the_class_goes_on() {
 fn not_now_leaves_nothing_but_the_time_in_this_span() {
     let (mut class, cue) = within_the_first_cue();
     class.press(Press::NotNow);
-    assert!(class.goes_on.is_empty(), "what is being said breaks off");
+    assert!(class.goes_on.is_empty(), "the current cue breaks off");
     let end = class.schedule().spans[0].end;
     let in_span = |class: &Class| cues(&class.queue).iter().filter(|(at, _)| *at < end.0 + COUNT_IN).count();
     assert_eq!(in_span(&class), 0);
     assert!(class.queue.iter().any(|(_, event)| matches!(event.what, What::Call(_))), "the calls stay");
     assert!(!cues(&class.queue).is_empty(), "and later spans have their cues");
     let unsaid = class.conductor.moment().cues.iter().filter(|cue| cue.fate == Fate::Unsaid(Reason::NotNow)).count();
-    assert_eq!(unsaid, 0, "it was the only one here, and it was being said");
-    // Planned again for another reason it stays so; asking for more ends it.
+    assert_eq!(unsaid, 0, "the span had only one cue, and this cue was being said");
+    // Planning again for another reason keeps it so.
     class.press(Press::Longer);
     assert_eq!(in_span(&class), 0);
     assert!(cues(&class.queue).iter().all(|(_, other)| other.text != cue.text));
-    // Nothing is said, nothing to drop.
+    // If nothing is being said, there is nothing to drop.
     let mut class = Class::new(two_blocks(), Opening::default());
     class.press(Press::NotNow);
     assert_eq!(class.message().as_deref(), Some("Nothing is being said just now"));
@@ -989,12 +991,12 @@ fn what_must_be_known_is_said_again_where_there_is_room() {
     let said: Vec<u64> =
         cues(&class.heard).iter().filter(|(_, other)| other.text == cue.text).map(|(at, _)| *at).collect();
     assert_eq!(said.len(), 2);
-    // It keeps its distance from all that sounds.
+    // The repeat keeps its distance from all other sounds.
     let begins = said[1];
     for (at, event) in class.heard.iter().filter(|(at, event)| *at > begins && !matches!(event.what, What::Cue(_))) {
         assert!(*at >= begins + cue.length.0 + GAP.0, "{event:?}");
     }
-    // Before the class there is nothing to repeat but how it begins.
+    // Before the class, only the opening words can be repeated.
     let mut class = Class::new(two_blocks(), Opening::default());
     class.press(Press::SayAgain);
     assert!(class.message().is_some_and(|line| line.starts_with("First, row")));
@@ -1004,11 +1006,11 @@ fn what_must_be_known_is_said_again_where_there_is_room() {
 #[test]
 fn the_opening_words_are_over_before_the_pips() {
     let session = two_blocks();
-    let text = opening_words(&compile(Arc::clone(&session))).expect("work comes first");
+    let text = opening_words(&compile(Arc::clone(&session))).expect("the class begins with work");
     let mut lengths = Lengths::default();
     lengths.learn([(text.clone(), std::time::Duration::from_millis(2_345))]);
     let voicing = Voicing { lengths, ..Voicing::default() };
-    // By the coach's key: the count-in takes as long as they need.
+    // On the coach's key: the count-in is long enough for the opening words.
     let mut class = Class::new(Arc::clone(&session), Opening { voicing: voicing.clone(), ..Opening::default() });
     class.press(Press::Go);
     assert_eq!(class.phase(), Phase::CountIn { left_ms: 7_000 });
@@ -1018,7 +1020,7 @@ fn the_opening_words_are_over_before_the_pips() {
     assert!(pips.after_ms >= 3_000 && ms >= 2_345 + GAP.0, "{ms} {}", pips.after_ms);
     class.wait(pips.after_ms);
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick::ZERO));
-    // At a time given they come that much earlier, and the class begins at that time.
+    // At a given time: the opening words come earlier, and the class begins at that time.
     let opening = Opening { begins: Some(ClockTime(60_000)), voicing, ..Opening::default() };
     let mut class = Class::new(Arc::clone(&session), opening);
     class.wait(52_999);
@@ -1027,7 +1029,7 @@ fn the_opening_words_are_over_before_the_pips() {
     assert_eq!(cues(&class.heard).len(), 1);
     class.wait(7_000);
     assert_eq!((class.phase(), class.now()), (Phase::Running, Tick::ZERO));
-    // Speech that the voice has not ready is not waited for.
+    // The class does not wait for speech that is not ready.
     let mut class = Class::new(session, Opening::default());
     class.press(Press::Go);
     assert_eq!(class.phase(), Phase::CountIn { left_ms: COUNT_IN });
@@ -1046,7 +1048,7 @@ fn before_the_class_the_plan_follows_the_voice() {
     let lengths = || vec![(text.clone(), std::time::Duration::from_millis(planned.0 + 1_000))];
     class.step(&[Input::Lengths(lengths())]);
     assert_eq!(of(&class)[0], (text.clone(), planned + Tick(1_000)));
-    // In the class it counts from the next planning on.
+    // During the class, lengths count from the next planning on.
     let mut class = Class::begun(two_blocks());
     class.step(&[Input::Lengths(lengths())]);
     assert_eq!(of(&class)[0], (text.clone(), planned));
@@ -1088,7 +1090,7 @@ fn a_change_is_measured_once_and_never_over_a_hold() {
     class.wait(5_000);
     class.press(Press::AllReady);
     assert_eq!(said(&class), "No changeover to time here");
-    // A hold in the work before it is no matter.
+    // A pause in the work before it does not matter.
     class.press(Press::Go);
     class.wait(1_000);
     class.press(Press::Go);
@@ -1101,7 +1103,7 @@ fn a_change_is_measured_once_and_never_over_a_hold() {
     class.wait(1_000);
     class.press(Press::AllReady);
     assert_eq!(said(&class), "This changeover is already recorded");
-    // A hold after the work before it is.
+    // A pause after the work before it prevents the measurement.
     class.wait(ends[1] + 2_000 - class.now().0);
     class.press(Press::Go);
     class.wait(10_000);
@@ -1109,7 +1111,7 @@ fn a_change_is_measured_once_and_never_over_a_hold() {
     class.wait(COUNT_IN);
     class.press(Press::AllReady);
     assert_eq!(said(&class), "You paused here, so this changeover was not timed");
-    // Nothing changes here but the movement.
+    // Only the movement changes here.
     class.wait(ends[2] + 3_000 - class.now().0);
     class.press(Press::AllReady);
     assert_eq!(said(&class), "No changeover to time here");

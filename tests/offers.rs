@@ -1,4 +1,4 @@
-//! Offers and the three buttons, on the stepped clock.
+//! Offers and the three buttons, on a stepped clock.
 
 mod classes;
 
@@ -50,7 +50,7 @@ impl Class {
         self.effects = self.conductor.step(self.clock.read(), &[]);
     }
 
-    /// To a tick of class time.
+    /// Waits until a tick of class time.
     fn until(&mut self, tick: u64) {
         self.wait(tick - self.now());
     }
@@ -71,7 +71,7 @@ impl Class {
         self.conductor.moment().offer.and_then(|offer| offer.detail.map(str::to_owned))
     }
 
-    /// Steps through the offers until one of these words is shown.
+    /// Steps through the offers until one with these words is shown.
     fn seek(&mut self, words: &str) {
         self.press(Press::Offer);
         let count = self.conductor.moment().offer.unwrap().count;
@@ -118,7 +118,8 @@ fn one_block() -> Arc<Session> {
     session(vec![three(40, 20)])
 }
 
-/// The class of the worked values: 18 times 60 s of work in three blocks, 60 s between them, and a cool-down of 6:00.
+/// The class of the worked example: 18 times 60 s of work in three blocks, 60 s between the blocks, and a cool-down of
+/// 6:00.
 fn worked(slot: u64) -> Arc<Session> {
     let main = |name: &str| Block {
         name: name.into(),
@@ -143,7 +144,7 @@ fn the_offers_open_step_and_close_by_themselves() {
     class.press(Press::Offer);
     assert_eq!((class.shown().as_deref(), class.signals()), (Some("+15 s"), vec![Signal::Opened]));
     let offer = class.conductor.moment().offer.unwrap();
-    // 160 s and 15 more, begun a second after 18:00.
+    // 160 s and 15 s more; the class began 1 s after 18:00.
     assert_eq!((offer.index, offer.ends_at.as_deref()), (0, Some("18:02")));
     class.press(Press::Offer);
     assert_eq!(class.shown().as_deref(), Some("next now"));
@@ -164,10 +165,10 @@ fn stretches_add_up_and_the_back_button_undoes_them_one_by_one() {
     class.press_later(Press::Go, 1_000);
     assert_eq!((class.total(), class.shown().as_deref()), (190_000, Some("+15 s")));
     class.press(Press::Close);
-    assert_eq!((class.shown(), class.total()), (None, 190_000), "it only closed");
+    assert_eq!((class.shown(), class.total()), (None, 190_000), "the button only closed the offers");
     class.press_later(Press::Close, 2_000);
     assert_eq!((class.total(), class.signals()), (175_000, vec![Signal::Undone]));
-    assert_eq!(class.conductor.phase(), Phase::Running, "take and hold are one button, but this is not it");
+    assert_eq!(class.conductor.phase(), Phase::Running, "the close button does not pause");
 }
 
 #[test]
@@ -178,7 +179,7 @@ fn what_is_ten_seconds_old_is_not_undone_by_the_back_button() {
     class.press_later(Press::Close, 10_000);
     assert_eq!(class.total(), 175_000);
     class.press(Press::Undo);
-    assert_eq!(class.total(), 160_000, "the keyboard's undo has no age");
+    assert_eq!(class.total(), 160_000, "the undo key has no time limit");
     class.press(Press::Redo);
     assert_eq!(class.total(), 175_000);
 }
@@ -191,11 +192,11 @@ fn with_no_offer_open_the_take_button_holds() {
     assert!(matches!(class.conductor.phase(), Phase::Held { .. }));
     class.press_later(Press::Offer, 1_000);
     class.press(Press::Go);
-    assert_eq!(class.total(), 175_000, "in a hold an offer is taken");
+    assert_eq!(class.total(), 175_000, "an offer is taken in a pause too");
     assert!(matches!(class.conductor.phase(), Phase::Held { .. }));
 }
 
-/// Pressed a moment after the boundary: the coach meant what has just ended.
+/// The coach presses a moment after the boundary and means the span that has just ended.
 #[test]
 fn a_late_press_is_for_the_span_just_left() {
     let mut class = Class::begun(one_block());
@@ -210,7 +211,7 @@ fn a_late_press_is_for_the_span_just_left() {
     assert_eq!(spans, [(40_000, work), (900, rest), (15_000, work), (20_000, rest), (40_000, work)]);
 }
 
-/// Opened in time, taken a moment too late.
+/// The offers are opened in time, and one is taken a moment too late.
 #[test]
 fn an_offer_opened_before_the_boundary_is_still_for_its_span() {
     let mut class = Class::begun(one_block());
@@ -218,7 +219,7 @@ fn an_offer_opened_before_the_boundary_is_still_for_its_span() {
     class.press(Press::Offer);
     class.press_later(Press::Go, 1_500);
     assert_eq!(class.changes(), [Happening::Changed(Change::Return { by: 15_000 })]);
-    // What was to be skipped has ended by itself.
+    // The span to be skipped has ended by itself.
     let mut class = Class::begun(one_block());
     class.until(39_000);
     class.seek("next now");
@@ -252,21 +253,21 @@ fn at_a_gate_the_first_offer_is_to_start() {
     assert_eq!(class.conductor.phase(), Phase::Running);
 }
 
-/// The first minute runs already when the offers are opened, so seventeen of the eighteen are left to give: 3:00 are
-/// 17 times 10 s and 2 times 5 s.
+/// The first minute is running when the offers are opened, so 17 of the 18 are left to shorten: 3:00 is 17 times 10 s
+/// and 2 times 5 s.
 #[test]
 fn the_fit_is_shown_with_its_lengths_before_it_is_taken() {
     let slot = 23 * 60;
     let mut class = Class::begun(worked(slot));
     class.press(Press::Offer);
-    assert_eq!(class.shown().as_deref(), Some("cut 3:00: adjust lengths"), "over: it comes first");
+    assert_eq!(class.shown().as_deref(), Some("cut 3:00: adjust lengths"), "over, so it is first");
     assert_eq!(class.detail().as_deref(), Some("work 0:50, rest between blocks 0:55"));
     assert_eq!(class.total(), 26 * 60_000, "nothing is changed yet");
     class.press_later(Press::Go, 1_000);
     assert_eq!((class.total(), class.conductor.moment().spare_ms), (slot * 1000, Some(0)));
 }
 
-/// A hold is no whole number of seconds long; what is said of it is.
+/// A pause does not last whole seconds, but the time to lose is shown in whole seconds.
 #[test]
 fn what_is_to_be_lost_is_told_in_whole_seconds() {
     let mut class = Class::begun(worked(26 * 60));
@@ -274,7 +275,7 @@ fn what_is_to_be_lost_is_told_in_whole_seconds() {
     class.press_later(Press::Go, 51_697);
     class.press_later(Press::Go, 1_000);
     class.press_later(Press::Offer, 2_000);
-    // With the second of the count-in.
+    // This includes the second of the count-in.
     assert_eq!(class.shown().as_deref(), Some("cut 0:53: adjust lengths"));
 }
 
@@ -286,11 +287,11 @@ fn what_is_left_out_is_named() {
     class.slot = Some(Tick::seconds(200));
     let mut class = Class::begun(Arc::new(class));
     class.seek("leave something out");
-    // That of the second round alone: the first is being done.
+    // Only the squat of the second round is dropped: the one of the first round is running.
     assert_eq!(class.detail().as_deref(), Some("squat"));
 }
 
-/// The button that holds, pressed as the class comes to its end, does not leave it.
+/// The button that pauses, pressed as the class ends, does not leave the class.
 #[test]
 fn a_hold_that_comes_too_late_leaves_the_end_standing() {
     let mut class = Class::begun(one_block());
@@ -301,7 +302,7 @@ fn a_hold_that_comes_too_late_leaves_the_end_standing() {
     assert!(class.effects.contains(&Effect::Quit));
 }
 
-/// 8:20 over: even the shortest lengths are 20 s late, so the cut comes first.
+/// 8:20 over: even the shortest lengths end 20 s late, so the cut comes first.
 #[test]
 fn where_no_lengths_reach_the_cut_comes_first() {
     let mut class = Class::begun(worked(26 * 60 - 500));
@@ -349,7 +350,7 @@ fn with_two_buttons_what_has_just_been_changed_is_undone_by_the_first_offer() {
     assert_eq!(class.shown().as_deref(), Some("undo the last change"));
     class.press(Press::Go);
     assert_eq!((class.total(), class.changes()), (planned, vec![Happening::Undone]));
-    // A change that is ten seconds old is not among the offers, as it is not undone by the button that closes.
+    // A change that is ten seconds old is not among the offers, just as the close button does not undo it.
     class.press_later(Press::OfferUndo, 1_000);
     class.press(Press::Go);
     class.wait(10_100);
@@ -357,7 +358,7 @@ fn with_two_buttons_what_has_just_been_changed_is_undone_by_the_first_offer() {
     assert_eq!(class.shown(), first);
 }
 
-/// A class in which the right side of its first station was cut short by 12 s.
+/// A class in which the right side of the first station was cut short by 12 s.
 fn owing() -> Class {
     let mut lunge = station("lunge", Tick::seconds(42));
     lunge.sides = Sides::EachSide;
@@ -382,7 +383,7 @@ fn what_a_side_owes_is_shown_until_one_offer_repays_it() {
     let before = class.total();
     class.seek("right side 12 s more: lunge");
     class.press_later(Press::Go, 1_000);
-    // With the time that it takes to get to the other side.
+    // The change to the other side takes time too.
     assert!((12_000..15_000).contains(&(class.total() - before)));
     assert_eq!(owes(&class), []);
     class.press_later(Press::Close, 1_000);
@@ -411,7 +412,7 @@ fn after_the_class_it_is_known_when_it_ended_and_what_was_changed() {
     class.wait(class.total() - class.now());
     let at_the_end = class.conductor.moment();
     assert_eq!(at_the_end.phase, Phase::Done);
-    // The count-in was cut after a second; 72 of 84 s and twice 40 s.
+    // The count-in was cut after 1 s; then 72 s of 84 s, and twice 40 s.
     let ended = at_the_end.ends_at.clone();
     assert_eq!(ended.as_deref(), Some("18:02"));
     assert_eq!((at_the_end.changed.changes, at_the_end.changed.flags), (1, 2));
@@ -431,8 +432,8 @@ fn more_is_said_when_a_voice_fails() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
 
-    /// Whatever three buttons are pressed and when: the past stays, the class goes on to its end, and nobody is left
-    /// with an offer that does nothing.
+    /// Whichever of the three buttons are pressed, and whenever: the past stays, the class runs to its end, and no
+    /// offer is without effect.
     #[test]
     fn three_buttons_never_break_a_class(
         session in any_session(),

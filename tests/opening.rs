@@ -1,4 +1,4 @@
-//! Where and when a class begins, as asked for on the command line.
+//! Where and when a class begins, as given on the command line.
 
 mod classes;
 
@@ -9,7 +9,7 @@ use class::schedule::{Schedule, compile};
 use class::session::{Format, Transitions};
 use class::time::Tick;
 
-/// Blocks named Raise (2 × 40 s, 10 s between), Hinge (60 s, change over put in, 60 s) and Raised finish (30 s).
+/// Blocks named Raise (2 × 40 s, 10 s between them), Hinge (60 s, an added transition, 60 s) and Raised finish (30 s).
 fn class() -> Schedule {
     let mut first = station("march", Tick::seconds(40));
     first.rest = Tick::seconds(10);
@@ -32,7 +32,7 @@ fn a_block_goes_by_name_letter_or_number() {
     for text in ["B", "b", "2", "Hinge", "hinge", "hin", " B "] {
         assert_eq!(place(&class, text), Ok(b), "{text}");
     }
-    // The whole name wins over the beginning of another.
+    // A whole name wins over the beginning of another name.
     assert_eq!(place(&class, "raise"), Ok(Tick::ZERO));
     let no = place(&class, "Swing").unwrap_err();
     assert!(no.contains("A Raise, B Hinge, C Raised finish"), "{no}");
@@ -67,7 +67,7 @@ fn a_time_of_day_is_the_next_one() {
     for text in ["", "18", "18:5", "24:00", "18:60", "-1:00", "18:15:00", "six", "+1:10", "018:15"] {
         assert!(at(text, now).is_err(), "{text}");
     }
-    // The night the clocks go forward in London (last Sunday of March, 01:00 UTC): an hour less until 06:00.
+    // The night in which the clocks go forward in London (last Sunday of March, 01:00 UTC): 1 h less until 06:00.
     assert_eq!(at("06:00", "2026-03-28T23:00:00+00:00[Europe/London]"), Ok(6 * 3_600_000));
 }
 
@@ -81,10 +81,10 @@ fn the_end_of_a_class_is_after_its_beginning() {
         let no = from(text, begins).unwrap_err();
         assert!(no.contains(text) && no.contains("begins at 18:15"), "{no}");
     }
-    assert!(from("18:15", "2026-01-10T18:15:00+00:00[UTC]").is_err(), "at once is no class");
+    assert!(from("18:15", "2026-01-10T18:15:00+00:00[UTC]").is_err(), "a class of no length is refused");
     for text in ["", "19", "19:0", "24:00", "soon"] {
         assert!(from(text, begins).unwrap_err().contains("18:15"), "{text}");
     }
-    // The night the clocks go back in London (last Sunday of October, 01:00 UTC): an hour more until 02:00.
+    // The night in which the clocks go back in London (last Sunday of October, 01:00 UTC): 1 h more until 02:00.
     assert_eq!(from("02:00", "2026-10-24T23:30:00+01:00[Europe/London]"), Ok((2 * 60 + 30 + 60) * 60_000));
 }

@@ -1,4 +1,4 @@
-//! The colours, against the contrast formula of WCAG 2.2 and the palette of Okabe and Ito.
+//! The colours, checked with the contrast formula of WCAG 2.2 and against the palette of Okabe and Ito.
 
 mod boathouse;
 #[path = "pictures/svg.rs"]
@@ -39,7 +39,7 @@ fn the_formula_gives_known_contrasts() {
     }
 }
 
-/// Okabe and Ito (2008), each on black: only blue is under 4.5, which is why no block is blue.
+/// The hues of Okabe and Ito (2008) on black: only blue has a contrast below 4.5, so no block is blue.
 #[test]
 fn of_the_published_hues_blue_alone_is_too_dark() {
     for (hue, wanted) in [
@@ -57,7 +57,8 @@ fn of_the_published_hues_blue_alone_is_too_dark() {
     }
 }
 
-/// Every letter on every screen, in the terminal's font or large, reads: contrast 4.5 or more (WCAG 2.2, 1.4.3).
+/// Every letter on every screen, in the terminal's font or large, is readable: its contrast is 4.5 or more (WCAG 2.2,
+/// 1.4.3).
 #[test]
 fn all_text_reads() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
@@ -67,7 +68,7 @@ fn all_text_reads() {
             terminal.draw(|frame| draw(frame, &moment, &Look { colours })).unwrap();
             for cell in &terminal.backend().buffer().content {
                 let symbol = cell.symbol();
-                // Only large lettering is made of these; strips and the guide are made of others.
+                // Only large lettering is made of these characters; strips and the guide use others.
                 let large = "▘▝▀▖▌▞▛▗▚▐▜▙▟".contains(symbol);
                 if large || symbol.chars().all(char::is_alphanumeric) {
                     let (ink, ground) = svg::colours(cell);
@@ -90,7 +91,7 @@ fn the_environment_chooses_the_colours() {
     assert_eq!(look(&[("TERM", "linux")]), Colours::Sixteen);
     assert_eq!(look(&[("TERM", "dumb")]), Colours::Without);
     assert_eq!(look(&[("TERM", "xterm-256color"), ("COLORTERM", "truecolor"), ("NO_COLOR", "1")]), Colours::Without);
-    // no-color.org: only when it is not empty.
+    // no-color.org: the variable counts only if it is not empty.
     assert_eq!(look(&[("TERM", "xterm-256color"), ("NO_COLOR", "")]), Colours::Many);
 }
 

@@ -1,4 +1,4 @@
-//! Rehearsing the transitions of a class, on the stepped clock.
+//! Rehearsals of the changeovers of a class, on a stepped clock.
 
 use class::cue::Voicing;
 use class::draft::Draft;
@@ -82,7 +82,7 @@ fn each_transition_is_shown_from_before_its_boundary_to_after_it() {
     }
 }
 
-/// Nothing of a boundary is missed, whatever the class is made of.
+/// No boundary is missed, whatever the class is made of.
 #[test]
 fn every_change_of_movement_has_its_boundary() {
     for (_, text) in demos() {
@@ -167,7 +167,7 @@ fn only_what_lies_ahead_in_its_part_sounds() {
     assert!(effects.is_empty(), "muted: {effects:?}");
 }
 
-/// Each kind of rest is written where the format takes it from, and nowhere else.
+/// Each kind of rest is written where the format reads it, and nowhere else.
 #[test]
 fn rest_is_added_where_it_is_taken_from() {
     let mut clock = clock();
@@ -205,7 +205,7 @@ fn rest_is_added_where_it_is_taken_from() {
     }
 }
 
-/// Ends the rehearsal at its table and holds what would be written to a text.
+/// Ends the rehearsal at its table and checks that the text to write contains `written`.
 fn rehearsal_ends_with(rehearsal: &mut Rehearsal, clock: &mut Stepped, written: &str) {
     press(rehearsal, clock, Press::Quit);
     assert_eq!(rehearsal.view().stage, Stage::Table);
@@ -226,7 +226,7 @@ fn a_station_moves_and_the_rehearsal_goes_along() {
     };
     assert_eq!(to(&rehearsal), "plank");
     press(&mut rehearsal, &mut clock, Press::Later);
-    assert_eq!(rehearsal.view().changes, 0, "it is the last already");
+    assert_eq!(rehearsal.view().changes, 0, "the station is the last already");
     press(&mut rehearsal, &mut clock, Press::Earlier);
     assert_eq!(rehearsal.view().changes, 1);
     press(&mut rehearsal, &mut clock, Press::Quit);
@@ -246,13 +246,13 @@ fn nothing_is_written_unless_the_coach_says_so() {
         press(&mut rehearsal, &mut clock, Press::MoreRest);
         press(&mut rehearsal, &mut clock, Press::Quit);
         let effects = press(&mut rehearsal, &mut clock, answer);
-        assert_eq!(effects == [Effect::Quit], answer != Press::Ready, "a question is no key to be hurried over");
+        assert_eq!(effects == [Effect::Quit], answer != Press::Ready, "space does not answer a question");
         assert_eq!(rehearsal.outcome().write, None);
     }
 }
 
-/// A class of any format, pressed through at random: it never fails, the place stays a transition of the class, and
-/// what would be written makes a class.
+/// Random presses in classes of every format: the rehearsal never fails, its place stays a changeover of the class, and
+/// the text to write makes a class.
 #[test]
 fn any_presses_leave_a_class() {
     use Press::*;

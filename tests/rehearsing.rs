@@ -1,4 +1,4 @@
-//! Rehearsals through the real binary in a pseudo-terminal, and what is kept of them.
+//! Rehearsals with the real binary in a pseudo-terminal, and what is kept of them.
 #![cfg(unix)]
 
 mod pty;
@@ -24,13 +24,13 @@ fn home() -> Home {
     Home::with(SESSION)
 }
 
-/// Parts so short that a rehearsal takes moments.
+/// Starts a rehearsal with parts so short that it takes moments.
 fn rehearse(home: &Home) -> Term {
     let file = home.file();
     Term::start(home, binary(), &["rehearse", &file, "--no-sound", "--before", "0s", "--after", "1s"], 80, 24)
 }
 
-/// What a command without a terminal prints, and its exit code.
+/// What a command prints without a terminal, and its exit code.
 fn says(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
     let mut command = Command::new(binary());
     command.args(arguments).env_clear().envs(home.environment()).stdin(Stdio::null());
@@ -65,7 +65,7 @@ fn what_is_measured_is_kept_and_planned_by() {
     assert_eq!(kept.len(), ENOUGH);
     let mut took: Vec<u64> = kept.iter().map(|sample| sample.took.0 * 3 / 2).collect();
     took.sort_unstable();
-    // The coach alone, half as much again, the fourth of five, up to half a second.
+    // The coach was alone, so 1.5 times as long; the fourth of five; rounded up to half a second.
     let needs = Tick(took[3].div_ceil(500) * 500);
     let planned = format!("needed {}", class::time::clock(needs));
     let after = says(&home, &["rehearse", &file]).0;
@@ -94,7 +94,7 @@ fn a_change_is_written_only_when_the_coach_says_so() {
     }
 }
 
-/// Every way of the keys through two transitions, on a file with comments in odd places.
+/// Every key in two changeovers, on a file with comments in odd places.
 #[test]
 fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
     let quay = "// Quay, south side
@@ -115,12 +115,12 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
     term.see("get ready");
     term.press(" ");
     term.see("ready after");
-    // Again: the same transition, and nothing of it measured yet.
+    // Again: the same changeover, with no measurement yet.
     term.press("a");
     term.until("the first once more", |text| text.contains("changeover 1 of 2") && !text.contains("ready after"));
     term.press(" ");
     term.see("ready after");
-    // Once ready, the same key goes on; the other leads back.
+    // Once ready, the same key goes to the next; another goes back.
     term.press(" ");
     term.see("changeover 2 of 2");
     term.press("\x1b[D");
@@ -131,7 +131,7 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
     term.until("no mark", |text| !text.contains("TIGHT"));
     term.press("t");
     term.see("TIGHT");
-    // A rest here, undone and redone. By our estimate a bell goes down in 3 s, so that 5 s of rest are more.
+    // A rest is added here, undone and redone. By the estimate a bell goes down in 3 s, so 5 s of rest give more time.
     term.press("+");
     term.see("Time for the changeover: 0:05 (rest 0:05), was 0:03");
     term.press("u");
@@ -139,7 +139,7 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
     term.press("U");
     term.see("changes not saved: 1");
     term.see("TIGHT");
-    // The station that comes second goes to the front, and no further.
+    // The second station goes to the front, and no further.
     term.press("\x1b[C");
     term.see("changeover 2 of 2");
     term.press("[");
@@ -147,7 +147,7 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
     term.press("q");
     term.see("Times measured");
     term.see("Save the changes (2)");
-    // From the table back into the rehearsal, and there again.
+    // Back from the table to the rehearsal, and to the table again.
     term.press("\x1b[D");
     term.see("changeover 2 of 2");
     term.press("q");
@@ -160,7 +160,7 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
         .replace("by the door\n", "by the door\n        /* slow */ \"split-squat\",\n");
     assert_eq!(std::fs::read_to_string(home.file()).unwrap(), meant);
     let kept = Kept::in_folder(&home.0.path().join(".local/share/forecall")).read().unwrap();
-    assert_eq!(kept.len(), 2, "once, and again");
+    assert_eq!(kept.len(), 2, "measured once, and again");
 }
 
 #[test]
@@ -237,7 +237,7 @@ fn the_whole_class_runs_as_fast_as_it_is_asked_to() {
     term.see("q to leave");
     term.press("q");
     assert_eq!(term.ends(), 0);
-    // It is no class: nothing is written down.
+    // This is not a class, so nothing is recorded.
     assert!(!home.0.path().join(".local/share/forecall/classes").exists());
     let (said, code) = says(&home, &["rehearse", &file, "--whole", "--speed", "9"]);
     assert!(code == Some(2) && said.contains("1..=8"), "{said}");
@@ -253,7 +253,7 @@ fn every_demo_can_be_rehearsed_and_changed() {
         let home = Home::with(&text);
         let mut term = rehearse(&home);
         term.see("changeover 1 of");
-        // Tight, and a change of the file; where there is no rest to be changed the coach is told.
+        // Mark it as tight, and change the file. If there is no rest to change, the coach is told.
         term.press("t");
         term.see("TIGHT");
         term.press("+");
@@ -262,10 +262,10 @@ fn every_demo_can_be_rehearsed_and_changed() {
         term.see("changeover 2 of");
         term.press("\x1b[D");
         term.see("changeover 1 of");
-        // Holding, so that it does not go on by itself meanwhile.
+        // Pause, so that the rehearsal does not move on by itself.
         term.press("h");
         term.see("PAUSED");
-        // Somewhere among the first transitions a station can be moved.
+        // At one of the first changeovers a station can be moved.
         for _ in 0..3 {
             if term.text().contains("changes not saved") {
                 break;
@@ -288,7 +288,7 @@ fn every_demo_can_be_rehearsed_and_changed() {
             text.lines().filter_map(|line| line.split_once("//").map(|(_, words)| words.to_owned())).collect::<Vec<_>>()
         };
         assert_eq!(comments(&now), comments(&text), "{}", path.display());
-        // One line is longer by a rest or stands elsewhere; every other byte is as it was.
+        // One line has a new rest or stands elsewhere; every other byte is as before.
         let lines = |text: &str| text.lines().map(str::to_owned).collect::<Vec<_>>();
         let (mut gone, mut came) = (lines(&text), lines(&now));
         gone.retain(|line| !came.contains(line));

@@ -1,4 +1,4 @@
-//! The screens, as text at several sizes, in every phase.
+//! The screens as text, at several sizes and in every phase.
 
 mod boathouse;
 #[path = "pictures/svg.rs"]
@@ -26,7 +26,7 @@ fn drawn(moment: &Moment, (width, height): (u16, u16), colours: Colours) -> Buff
     terminal.backend().buffer().clone()
 }
 
-/// The rows as text, without the spaces at their ends.
+/// The rows as text, without spaces at the end.
 fn rows(buffer: &Buffer) -> String {
     let area = buffer.area;
     let row = |y| (0..area.width).map(|x| buffer[(x, y)].symbol()).collect::<String>();
@@ -35,7 +35,7 @@ fn rows(buffer: &Buffer) -> String {
 
 const SIZES: [(u16, u16); 5] = [(60, 18), (80, 24), (120, 35), (160, 45), (200, 60)];
 
-/// Those that show a phase; the others are its variants, kept at one size.
+/// The moments that each show a phase, drawn at every size. The others are variants of them, drawn at one size.
 const PHASES: [&str; 13] = [
     "ready",
     "count_in",
@@ -64,8 +64,8 @@ fn every_phase_at_every_size() {
     }
 }
 
-/// The class as a coach had to change it: a station longer, one skipped in its right side, one done once more,
-/// another movement in place of one, and what is cut. Where it now stands, and the course.
+/// A class that a coach had to change: one station made longer, one skipped in its right side, one done again, one
+/// movement replaced by another, and something cut. Returns where the class is now, and the course.
 fn changed() -> (Tick, Course) {
     let start = |course: &Course, station: usize, round: u32| {
         let wanted = (1, Doing::Station(station), round, Purpose::Work);
@@ -87,7 +87,7 @@ fn changed() -> (Tick, Course) {
     (now, course.cut(now, end).course)
 }
 
-/// What was changed has a sign in both strips, in every set of colours; the class does not see it.
+/// Each change has a sign in both strips, in every set of colours. The far view does not show it to the class.
 #[test]
 fn what_was_changed_is_marked() {
     let (now, course) = changed();
@@ -101,7 +101,8 @@ fn what_was_changed_is_marked() {
         let strips = |moment: &Moment| rows(&drawn(moment, size, colours)).lines().skip(1).take(9).collect::<String>();
         let count = |text: &str| ["+", "−", "≠", "×"].map(|sign| text.matches(sign).count());
         let [longer, shorter, other, gone] = count(&strips(&moment));
-        // The raise and what is done once more; what was skipped; what is instead; what is cut.
+        // Longer: the raise and the station done again. Shorter: the skipped station. Other: the replaced one. Gone:
+        // the cut.
         assert!(longer >= 2 && shorter >= 1 && other >= 1 && gone >= 1, "{:?}\n{}", size, strips(&moment));
         let planned = Moment { changed: Changed::default(), ..moment.clone() };
         assert_eq!(count(&strips(&planned)), [0; 4], "{size:?}");
@@ -133,7 +134,7 @@ fn grey_shows_the_same() {
     }
 }
 
-/// A class sees no faults, alternatives, debts or messages.
+/// The far view shows the class no faults, alternatives, debts or messages.
 #[test]
 fn the_far_view_is_safe_for_the_class() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
@@ -146,7 +147,7 @@ fn the_far_view_is_safe_for_the_class() {
     }
 }
 
-/// The longest text of the pane is all shown, page after page, on the usual terminal.
+/// The longest text of the pane is shown whole, page after page, on the usual terminal.
 #[test]
 fn the_pane_cuts_nothing() {
     let mut session = boathouse::session();
@@ -166,13 +167,13 @@ fn the_pane_cuts_nothing() {
     }
 }
 
-/// The longest texts that the reader allows, cues among them: page after page all of it is seen, at every usual size.
+/// The longest texts that the reader allows, with cues, are shown whole, page after page, at every usual size.
 #[test]
 fn the_longest_texts_are_all_seen() {
     let line = |tag: &str| {
         let words: String = (0..40).map(|n| format!("{tag}{n:02} ")).collect();
         let line: String = words.chars().take(class::session::bounds::LINE).collect();
-        // The last word may be cut by the bound.
+        // The limit may cut the last word.
         line[..line.rfind(' ').unwrap()].to_owned()
     };
     let mut session = boathouse::session();
@@ -206,8 +207,8 @@ fn the_longest_texts_are_all_seen() {
     }
 }
 
-/// What is said stands in the list with a mark that runs down it, what is not with why; in the last third the pane is
-/// about what comes.
+/// The list shows what is said, with a mark that moves down, and what is left unsaid, with the reason. In the last
+/// third the pane is about what comes next.
 #[test]
 fn the_list_of_what_is_said_has_its_mark_and_turns_to_what_comes() {
     let schedule = boathouse::schedule();
@@ -225,10 +226,10 @@ fn the_list_of_what_is_said_has_its_mark_and_turns_to_what_comes() {
     let late = shown(Tick(span.end.0 - span.length().0 / 4));
     let setup = &schedule.station_of(next).unwrap().movement.setup;
     let word = setup.split_whitespace().last().unwrap();
-    assert!(late.contains(word), "{word} of what comes\n{late}");
+    assert!(late.contains(word), "{word} of what comes next\n{late}");
 }
 
-/// Before the class the whole list is seen on the smallest terminal, with and without a time to start at.
+/// Before the class the whole list is shown on the smallest terminal, with and without a start time.
 #[test]
 fn the_ready_screen_turns_its_pages() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
@@ -251,7 +252,7 @@ fn the_ready_screen_turns_its_pages() {
     }
 }
 
-/// Any text a session might hold: other scripts, wide and joined letters, right to left, very long, empty.
+/// Any text that a session may have: other scripts, wide and joined letters, right to left, very long, empty.
 fn any_text() -> impl Strategy<Value = String> {
     prop_oneof![
         Just(String::new()),
@@ -306,7 +307,7 @@ proptest! {
         drawn(&moment, (width, height), colours);
     }
 
-    /// No letter is lost, no line is wider than its room, and lettering is never taller.
+    /// No letter is lost, no line is wider than its room, and large lettering is no higher than its room.
     #[test]
     fn lettering_is_never_cut(text in any_text(), columns in 2u16..200, rows in 0u16..40, scale in 0usize..6) {
         let lettering = Lettering::fit(&text, columns, rows, Size::Large(SCALES[scale]));
@@ -319,7 +320,7 @@ proptest! {
         prop_assert!(lettering.size == Size::Plain || lettering.rows() <= rows);
     }
 
-    /// Whatever the face does not tell apart looks the same.
+    /// Two moments with the same face look the same.
     #[test]
     fn the_same_face_is_the_same_picture(at in 0u64..=1_000_000, more in 0u64..1100, held: bool, far: bool) {
         let schedule = boathouse::schedule();
@@ -336,7 +337,7 @@ proptest! {
     }
 }
 
-/// Nothing is drawn for nothing: once a second in a rest, four times a second beside a tempo.
+/// The screen is not drawn without need: once a second in a rest, four times a second beside a tempo guide.
 #[test]
 fn the_face_changes_as_often_as_the_picture() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
@@ -350,7 +351,7 @@ fn the_face_changes_as_often_as_the_picture() {
     }
 }
 
-/// Pictures of every moment, for people: `FORECALL_PICTURES=DIR cargo test --test screens pictures`.
+/// Writes pictures of every moment, for people to look at: `FORECALL_PICTURES=DIR cargo test --test screens pictures`.
 #[test]
 fn pictures() {
     let Some(folder) = std::env::var_os("FORECALL_PICTURES") else { return };

@@ -1,13 +1,13 @@
-//! What happens in a class, as it is told: to the plain lines, and to whatever keeps a record.
+//! What happens in a class, as told to the plain lines and to the record.
 
 use class::change::Change;
 use class::session::Level;
 use class::time::Tick;
 
-/// One thing that happened, at the class time it is told with.
+/// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Happening {
-    /// The count-in began; class time will run after so many milliseconds.
+    /// The count-in began; class time will run after `ms` milliseconds.
     CountIn {
         ms: u64,
     },
@@ -17,25 +17,25 @@ pub enum Happening {
     Due(usize),
     /// A block waits for the coach at its first tick.
     Gate,
-    /// The coach let the block begin, after so many milliseconds.
+    /// The waiting block began, after `waited_ms` milliseconds.
     Opened {
         waited_ms: u64,
     },
-    /// The class was held. `stopped`: by the stop key.
+    /// The class was paused. `stopped`: by the stop key.
     Held {
         stopped: bool,
     },
-    /// Class time runs on after so many milliseconds, count-in included.
+    /// Class time runs again, after `after_ms` milliseconds, count-in included.
     Resumed {
         after_ms: u64,
     },
-    /// The coach changed what is owed.
+    /// The coach changed what is left of the class.
     Changed(Change),
-    /// The last change that stood was undone.
+    /// The last change was undone.
     Undone,
-    /// The change that was undone last was made again.
+    /// The change that was undone last was redone.
     Redone,
-    /// The machine slept, or the program was stopped, for so many milliseconds.
+    /// The computer slept, or the program was stopped, for `ms` milliseconds.
     Slept {
         ms: u64,
     },
@@ -43,7 +43,7 @@ pub enum Happening {
     Level(Level),
     /// The coach marked this moment, to look at it later.
     Flagged,
-    /// The line that the coach was shown.
+    /// A line was shown to the coach.
     Said(String),
     /// The last span is over.
     Done,
@@ -55,7 +55,7 @@ pub enum Happening {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Told {
     pub at: Tick,
-    /// How long the class then was in all. A step may change it more than once.
+    /// The length of the whole class at that time. One step may change it more than once.
     pub total: Tick,
     pub what: Happening,
 }

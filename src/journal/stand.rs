@@ -3,22 +3,22 @@
 use class::change::{Course, History};
 use class::time::Tick;
 
-/// How a class stands that is taken up again.
+/// The state of a class to resume.
 #[derive(Clone, Debug)]
 pub struct Stand {
-    /// As it has run and will run; its cues are planned anew.
+    /// The class as it has run and will run. Its cues are planned again.
     pub course: Course,
     pub history: History,
-    /// Class time to go on at.
+    /// The class time to resume at.
     pub now: Tick,
-    /// Milliseconds that holds, waits and the gap have cost so far.
+    /// The time lost to pauses, waits and the gap so far, in milliseconds.
     pub lost_ms: u64,
     /// How many moments the coach had marked.
     pub flags: usize,
-    /// The span that begins at `now` need not wait for the coach.
+    /// Whether the span that begins at `now` need not wait for the coach.
     pub open: bool,
-    /// Class time runs on at once, as if it had never stood. Else the class is held.
+    /// Whether class time runs at once, as if it had never stopped. Otherwise the class is paused.
     pub runs: bool,
-    /// The span that ran is done once more from its start.
+    /// Whether the span that was cut off starts again.
     pub again: bool,
 }

@@ -8,7 +8,7 @@ use class::time::Tick;
 
 use crate::{Pcm, Plan, Signal, Sound, Sounding};
 
-/// What sounds of an event, with what speech there is for its words.
+/// The sound of an event, with the speech that `say` has for its words. None if nothing sounds.
 pub fn sound_of(event: &Event, say: &impl Fn(&str) -> Option<Pcm>) -> Option<Sound> {
     let (audience, text, tone) = match &event.what {
         What::Tone(tone) => {
@@ -21,22 +21,21 @@ pub fn sound_of(event: &Event, say: &impl Fn(&str) -> Option<Pcm>) -> Option<Sou
     Some(Sound { at: event.at, audience, what })
 }
 
-/// The same, where it has the room for it before the `later` events; what is called by a tone where nobody speaks is so
-/// where speech has none.
+/// Like [`sound_of`], if the sound fits before the `later` events. If the speech of a call does not fit, the call's
+/// tone sounds instead, if it has one.
 pub fn sound_in_room(event: &Event, later: &[Event], say: &impl Fn(&str) -> Option<Pcm>, speed: u32) -> Option<Sound> {
     let sound = sound_of(event, say).filter(|sound| has_room(sound, event, later, speed));
     sound.or_else(|| sound_of(event, &|_| None))
 }
 
-/// What sounds of the events of a class or of a part of it, as this room plays them at the speed of life when all its
-/// speech is ready.
+/// The sounds of a class, or of a part of it, as they are played in real time when all speech is ready.
 pub fn plan_of(events: &[Event], say: &impl Fn(&str) -> Option<Pcm>) -> Plan {
     let sound = |(index, event)| sound_in_room(event, &events[index + 1..], say, 1);
     events.iter().enumerate().filter_map(sound).collect()
 }
 
-/// Whether a cue is over before the next thing sounds. One is not, where the voice takes longer for it than was
-/// planned before the voice had said it: then it is read and not heard. At the speed of life a call always has room.
+/// Whether a sound ends before the next one begins. A cue may not, if the voice takes longer for it than the estimate:
+/// then the cue is read and not heard. In real time a call always has room.
 fn has_room(sound: &Sound, event: &Event, later: &[Event], speed: u32) -> bool {
     let Sounding::Speech(pcm) = &sound.what else { return true };
     let planned = match &event.what {
@@ -49,7 +48,7 @@ fn has_room(sound: &Sound, event: &Event, later: &[Event], speed: u32) -> bool {
     length <= Duration::from_millis(planned.0) || later.first().is_none_or(fits)
 }
 
-/// The words of an event that has any.
+/// The words of an event, if it has any.
 pub fn words_of(event: &Event) -> Option<&str> {
     match &event.what {
         What::Tone(_) => None,

@@ -1,4 +1,4 @@
-//! An invented class at a community boathouse, built by hand, with the moments that screens are drawn at.
+//! An invented class at a community boathouse, built by hand, and the moments at which screens are drawn.
 
 #![allow(dead_code, reason = "each test and bench uses a part of it")]
 
@@ -92,7 +92,7 @@ pub fn block(name: &str, kind: Kind, format: Format, rounds: u32, stations: Vec<
     }
 }
 
-/// Every format, every way with sides, and words of every length.
+/// A session with several formats, every way to use the sides, and names of different lengths.
 pub fn session() -> Session {
     let bell = [("kettlebell", Some(Load::Heavy))];
     let squat = || movement("Split squat", "SPLIT SQUAT", Position::Standing, &bell, Sides::LeftThenRight);
@@ -187,7 +187,7 @@ pub fn schedule() -> Schedule {
     compile(Arc::new(session()))
 }
 
-/// What is said in [`schedule`], at the usual level, and what is not.
+/// The cues of [`schedule`] at the usual level, said and unsaid.
 pub fn cues() -> &'static [PlannedCue] {
     static CUES: LazyLock<Vec<PlannedCue>> = LazyLock::new(|| cue_up(&mut schedule(), Tick::ZERO, &Voicing::default()));
     &CUES
@@ -195,7 +195,7 @@ pub fn cues() -> &'static [PlannedCue] {
 
 static LIST: Keymap = Keymap::LIST;
 
-/// A running moment of a schedule; the rest as a class that goes well has it.
+/// A running moment of a schedule; everything else is as in a class that goes well.
 pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, String)]) -> Moment<'a> {
     Moment {
         schedule,
@@ -298,7 +298,7 @@ pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> V
         (
             "message",
             Moment {
-                message: Some("The sound device is gone: the class goes on without sound. Plug it in again."),
+                message: Some("The sound device is gone. The class continues without sound. Plug the device in again."),
                 muted: true,
                 spare_ms: Some(-95_000),
                 ..at(swing.start.0 + 15_000)

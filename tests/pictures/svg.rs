@@ -1,5 +1,5 @@
-//! A picture of terminal cells: text as text, block elements as exact rectangles, so that no font decides how they
-//! look.
+//! A picture of terminal cells. Text stays text; block elements become exact rectangles, so that they look the same in
+//! every font.
 
 use std::fmt::Write;
 
@@ -9,11 +9,11 @@ use ratatui::style::{Color, Modifier};
 /// The size of a cell, in units of the picture.
 const WIDE: f32 = 10.0;
 const HIGH: f32 = 20.0;
-/// What a terminal's own colours are taken to be.
+/// The colours that stand for a terminal's own colours.
 const OWN_INK: &str = "#dddddd";
 const OWN_GROUND: &str = "#000000";
 
-/// An SVG document of a buffer.
+/// An SVG document that shows a buffer.
 pub fn svg(buffer: &Buffer) -> String {
     let mut out = head(buffer);
     cells(&mut out, buffer);
@@ -21,9 +21,9 @@ pub fn svg(buffer: &Buffer) -> String {
     out
 }
 
-/// An SVG document that shows buffers of one size one after the other, each for so many seconds, again and again; what shows
-/// no motion shows the first.
-#[allow(dead_code, reason = "not every test that draws makes a walk")]
+/// An SVG document that shows buffers of one size one after the other, in a loop, each for its number of seconds. A
+/// viewer without animation shows the first one.
+#[allow(dead_code, reason = "not every test that draws makes an animation")]
 pub fn walk(frames: &[(Buffer, u32)]) -> String {
     let whole: u32 = frames.iter().map(|(_, seconds)| seconds).sum();
     let mut out = head(&frames[0].0);
@@ -144,7 +144,7 @@ fn hatch(out: &mut String, x: f32, y: f32, letter: char, ink: &str, opacity: f32
     }
 }
 
-/// The ink and the ground of a cell, as `#rrggbb`.
+/// The colours of a cell, text and background, as `#rrggbb`.
 pub fn colours(cell: &Cell) -> (String, String) {
     let (ink, ground) = (colour(cell.fg, OWN_INK), colour(cell.bg, OWN_GROUND));
     if cell.modifier.contains(Modifier::REVERSED) { (ground, ink) } else { (ink, ground) }

@@ -1,4 +1,5 @@
-//! The real binary in a pseudo-terminal: keys typed, the screen read back, the terminal restored whatever ends it.
+//! The real binary in a pseudo-terminal: keys are typed, the screen is read back, and the terminal is restored whatever
+//! ends the program.
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
 use std::io::{Read, Write};
@@ -10,7 +11,7 @@ use std::time::{Duration, Instant};
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, SlavePty, native_pty_system};
 use rustix::process::{Pid, Signal, kill_process};
 
-/// Long enough on a busy machine.
+/// How long to wait for something: long enough on a busy computer.
 pub const PATIENCE: Duration = Duration::from_secs(20);
 
 /// A home folder with one session file.
@@ -48,7 +49,7 @@ fn cells(count: u16) -> NonZero<u16> {
 /// A program in a terminal of its own.
 pub struct Term {
     pub master: Box<dyn MasterPty + Send>,
-    // Open, so that the terminal outlives the program.
+    // Kept open, so that the terminal outlives the program.
     _slave: Box<dyn SlavePty + Send>,
     pub child: Box<dyn Child + Send + Sync>,
     keys: Box<dyn Write + Send>,
@@ -86,7 +87,7 @@ impl Term {
         self.seen.lock().unwrap().screen().contents()
     }
 
-    /// Waits until this is on the screen.
+    /// Waits until this text is on the screen.
     pub fn see(&self, what: &str) {
         self.until(what, |text| text.contains(what));
     }
@@ -117,14 +118,14 @@ impl Term {
         self.master.resize(PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }).unwrap();
     }
 
-    /// Waits for the end; gives the exit code. The terminal must be as it was.
+    /// Waits for the program to end; returns its exit code. The terminal must be as it was before.
     pub fn ends(&mut self) -> u32 {
         let begun = Instant::now();
         let status = loop {
             if let Some(status) = self.child.try_wait().unwrap() {
                 break status;
             }
-            assert!(begun.elapsed() < PATIENCE, "it does not end\n{}", self.text());
+            assert!(begun.elapsed() < PATIENCE, "the program does not end\n{}", self.text());
             std::thread::sleep(Duration::from_millis(5));
         };
         self.restored();

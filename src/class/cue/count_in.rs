@@ -6,7 +6,7 @@ use crate::time::Tick;
 /// A count-in without words, in milliseconds.
 pub const COUNT_IN: u64 = 5_000;
 
-/// The pips at the end of a count-in and the time they are asked for ahead, in milliseconds.
+/// How long before its end a count-in asks for its pips, in milliseconds.
 pub const PIPS: u64 = 3_300;
 
 /// How long a count-in takes with words of this length before its pips, in milliseconds: whole seconds.

@@ -1,4 +1,4 @@
-//! The front door: the sessions there are, each with its outline, and what can be done with the one that is chosen.
+//! The front door: the list of sessions, each with its outline, and the actions for the chosen one.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -51,7 +51,7 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
     }
 }
 
-/// Where the classes are, and what was typed; gives back what is left below.
+/// Draws where the classes are and what was typed; returns the area below.
 fn head(canvas: &mut Canvas, door: &Door) -> Rect {
     let (look, inner, words) = (canvas.look, canvas.layout.inner, &WORDS.door.screen);
     let (right, style) = match door.typed() {
@@ -67,7 +67,7 @@ fn head(canvas: &mut Canvas, door: &Door) -> Rect {
     below(inner, 2)
 }
 
-/// The keys, and above them a line for the coach; gives back the row where they begin.
+/// Draws the keys and, above them, a message if there is one; returns the first row that is no longer free.
 fn foot(canvas: &mut Canvas, door: &Door) -> u16 {
     let (look, inner) = (canvas.look, canvas.layout.inner);
     let y = inner.bottom().saturating_sub(1);
@@ -88,7 +88,7 @@ fn foot(canvas: &mut Canvas, door: &Door) -> u16 {
     top.saturating_sub(1)
 }
 
-/// The rows of an entry, with the empty one below it.
+/// The rows that an entry takes, with the empty row below it.
 fn rows(canvas: &Canvas, door: &Door, index: usize) -> u16 {
     let chosen = index == door.chosen();
     let airy = u16::from(canvas.layout.airy);
@@ -103,7 +103,7 @@ fn rows(canvas: &Canvas, door: &Door, index: usize) -> u16 {
     }
 }
 
-/// The rows of the title that is chosen: where there is room, it can be read from where the coach sets up.
+/// The rows of the chosen title. If there is room, the title is large enough to read from where the coach sets up.
 fn title_rows(canvas: &Canvas) -> u16 {
     if canvas.layout.name > 1 { 3 } else { 1 }
 }
@@ -146,7 +146,7 @@ fn list(canvas: &mut Canvas, area: Rect, door: &Door) {
     }
 }
 
-/// The bar beside what is chosen; gives back what is left beside it.
+/// Draws the bar beside the chosen entry; returns the area to the right of the bar.
 fn marked(canvas: &mut Canvas, area: Rect, rows: u16, chosen: bool) -> Rect {
     if chosen {
         for y in area.y..area.bottom().min(area.y + rows) {
@@ -191,7 +191,7 @@ fn begin(canvas: &mut Canvas, area: Rect, door: &Door, index: usize, chosen: boo
     canvas.put(x, area.y, &text::shortened(&start_words(start), area.right().saturating_sub(x)), style);
 }
 
-/// What a new class can be made from, in words.
+/// Says what a new class can be made from.
 pub fn start_words(start: &Start) -> String {
     let words = &WORDS.door.screen;
     match start {
@@ -205,10 +205,10 @@ pub fn start_words(start: &Start) -> String {
     }
 }
 
-/// Something that Enter can do; returns the column after it.
+/// Draws an action that Enter can take; returns the column after it.
 fn deed(canvas: &mut Canvas, x: u16, y: u16, words: &str, chosen: bool) -> u16 {
     let style = if chosen { canvas.look.alarm() } else { canvas.look.text() };
-    // Where there is no colour, brackets tell it too.
+    // Brackets mark the choice where there is no colour.
     let words = if chosen { format!("[{words}]") } else { format!(" {words} ") };
     canvas.put(x, y, &words, style)
 }
@@ -255,7 +255,7 @@ fn entry(canvas: &mut Canvas, area: Rect, door: &Door, class: &Listed, longest: 
     }
 }
 
-/// How long a class is, against its slot.
+/// The length of a class and, if it has a slot, the time spare or over.
 pub fn length_words(outline: &Outline) -> String {
     let words = &WORDS.door.screen;
     let total = clock(outline.total);
@@ -277,7 +277,7 @@ pub fn block_words(outline: &Outline) -> String {
     words.collect::<Vec<_>>().join(" · ")
 }
 
-/// What was found in a session, counted.
+/// Counts the findings of a session: `1 fault, 2 hints`.
 pub fn count_words(class: &Listed) -> String {
     let words = &WORDS.door.screen;
     let several = |count: usize, words: &Counted| match count {
@@ -291,7 +291,7 @@ pub fn count_words(class: &Listed) -> String {
     if counts.is_empty() { words.no_findings.clone() } else { counts.join(", ") }
 }
 
-/// Findings, kit, people, when it was last led, and the file.
+/// Describes a class in a line: findings, day last led, kit, people and file.
 pub fn about(class: &Listed) -> String {
     let words = &WORDS.door.screen;
     let mut parts = vec![count_words(class)];
@@ -310,14 +310,14 @@ pub fn about(class: &Listed) -> String {
     parts.join(" · ")
 }
 
-/// A finding in a line: where, and what.
+/// A finding in a line: where it is, how severe it is, and what it says.
 pub fn finding_words(finding: &Finding) -> String {
     let line = finding.line.map(|line| fill(&WORDS.door.screen.line, &[("line", &line.to_string())]));
     let line = line.map_or_else(String::new, |line| format!("{line}: "));
     format!("{line}{}: {}", finding.severity, finding.message)
 }
 
-/// What was found in a session, from a finding on.
+/// Draws the findings of a session, from index `from` on.
 fn page(canvas: &mut Canvas, area: Rect, class: &Listed, from: usize) {
     let (look, words) = (canvas.look, &WORDS.door.screen);
     canvas.put(area.x, area.y, &format!("{} · {}", class.title, count_words(class)), look.strong());

@@ -1,4 +1,4 @@
-//! The lines in which a class to be composed is asked for.
+//! The lines that ask what class to compose.
 
 use ratatui::layout::Rect;
 
@@ -7,7 +7,7 @@ use crate::drawing::canvas::{Canvas, below, beside};
 use crate::drawing::text;
 use class::words::{KeyWords, WORDS};
 
-/// The lines, each with what is understood by it.
+/// Draws the lines, each with how its text was understood.
 pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &Wish) {
     let (look, words) = (canvas.look, &WORDS.door.wish);
     canvas.put(area.x, area.y, &words.heading, look.faint());
@@ -43,7 +43,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &Wish) {
     canvas.put_wrapped(below(left, 1), &words.how, look.faint());
 }
 
-/// The keys that mean something in the line that is chosen.
+/// The keys that do something in the chosen line.
 pub(super) fn keys(wish: &Wish) -> Vec<&'static KeyWords> {
     let words = &WORDS.door.wish;
     let go = if wish.line() == Line::Aim { &words.compose } else { &words.on };

@@ -1,8 +1,9 @@
-//! Sharing out the cells of a strip among lengths of time.
+//! Divides the cells of a strip among lengths of time.
 
-/// Cells for each weight: they sum to `width` exactly; equal weights get equal cells, give or take one; and as
-/// long as there are cells enough, whatever has a weight gets at least one. Each share is its exact quota rounded
-/// down or up, among those that are not lifted to one, and the rounding does not add up along the strip.
+/// Divides `width` cells among `weights` in proportion; returns the cells of each weight, in the same order. The cells
+/// add up to `width`, unless every weight is zero. Equal weights get equal cells, give or take one. If there are enough
+/// cells, every weight above zero gets at least one. Every other share is its exact quota rounded up or down, and the
+/// rounding errors do not add up along the strip.
 pub fn apportion(weights: &[u64], width: u16) -> Vec<u16> {
     let width = u64::from(width);
     let some = weights.iter().filter(|&&weight| weight > 0).count() as u64;
@@ -10,7 +11,7 @@ pub fn apportion(weights: &[u64], width: u16) -> Vec<u16> {
     if some == 0 || width == 0 {
         return cells;
     }
-    // The smallest weights are lifted to one cell, until the rest share what is left with one or more each.
+    // Give one cell to each of the smallest weights, until every other weight gets at least one of the cells left.
     let mut lifted_up_to = 0;
     let (mut left, mut total);
     loop {

@@ -1,4 +1,4 @@
-//! Where a picture is drawn: the cells, the colours, and how much room there is for what.
+//! The surface that a picture is drawn on: the cells, the colours, and the sizes of things.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Alignment, Rect};
@@ -9,14 +9,14 @@ use super::palette::Look;
 use super::text;
 use class::words::KeyWords;
 
-/// The cells and the colours.
+/// The cells, the colours and the sizes to draw with.
 pub(crate) struct Canvas<'a> {
     pub(crate) buffer: &'a mut Buffer,
     pub(crate) look: Look,
     pub(crate) layout: ScreenLayout,
 }
 
-/// How large things are on a screen of this size. More cells mean larger lettering, not more items.
+/// How large things are on a screen of this size. A larger screen gets larger lettering, not more items.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct ScreenLayout {
     pub(crate) area: Rect,
@@ -30,7 +30,7 @@ pub(crate) struct ScreenLayout {
     pub(crate) name: u16,
     /// The rows of a strip.
     pub(crate) strip: u16,
-    /// The rows of the tempo guide and of what stands beside it.
+    /// The rows of the tempo guide and of the text beside it.
     pub(crate) guide: u16,
     /// Whether there is room for empty rows.
     pub(crate) airy: bool,
@@ -67,18 +67,18 @@ impl ScreenLayout {
 }
 
 impl Canvas<'_> {
-    /// Text at a cell; returns the column after it.
+    /// Writes text at a cell; returns the column after it.
     pub(crate) fn put(&mut self, x: u16, y: u16, words: &str, style: Style) -> u16 {
         text::put(self.buffer, x, y, words, style, self.layout.inner.right())
     }
 
-    /// Text that ends at a column.
+    /// Writes text that ends before the column `right`.
     pub(crate) fn put_right(&mut self, right: u16, y: u16, words: &str, style: Style) {
         let x = right.saturating_sub(text::columns(words));
         text::put(self.buffer, x, y, words, style, right);
     }
 
-    /// Text over as many rows as it takes; returns them.
+    /// Writes text over as many rows as it needs; returns the rows taken.
     pub(crate) fn put_wrapped(&mut self, area: Rect, words: &str, style: Style) -> u16 {
         let lines = text::wrapped(words, area.width);
         for (row, line) in (0..area.height).zip(&lines) {
@@ -87,7 +87,7 @@ impl Canvas<'_> {
         u16::try_from(lines.len()).unwrap_or(u16::MAX).min(area.height)
     }
 
-    /// Keys in a line, as many as there is room for: where it is short, all but the last `kept` give way.
+    /// Writes as many keys in a line as there is room for. The last `kept` keys are never left out.
     pub(crate) fn keys(&mut self, y: u16, keys: &[&KeyWords], kept: usize) {
         let wide = |key: &KeyWords| text::columns(&key.label) + 1 + text::columns(&key.short);
         let (may, must) = keys.split_at(keys.len().saturating_sub(kept));
@@ -106,7 +106,7 @@ impl Canvas<'_> {
         }
     }
 
-    /// A line over something: a word and more about it, in lettering where names are larger; returns the rows taken.
+    /// Draws a heading, a word and more about it, in lettering if names are large too; returns the rows taken.
     pub(crate) fn heading(&mut self, area: Rect, word: &str, more: &str) -> u16 {
         let (strong, faint) = (self.look.strong(), self.look.faint());
         let line = format!("{word}  {more}").to_uppercase();
@@ -121,12 +121,12 @@ impl Canvas<'_> {
         lines.max(1)
     }
 
-    /// Text as large as an area allows, up to a size; returns the rows taken.
+    /// Draws text as large as an area allows, up to `largest`; returns the rows taken.
     pub(crate) fn letter(&mut self, area: Rect, words: &str, largest: Size, style: Style) -> u16 {
         self.letter_in(area, words, largest, Alignment::Left, Fill::Solid, style)
     }
 
-    /// The same, with alignment and fill.
+    /// Draws text like `letter`, with alignment and fill.
     pub(crate) fn letter_in(
         &mut self,
         area: Rect,
@@ -141,13 +141,13 @@ impl Canvas<'_> {
     }
 }
 
-/// What is left of an area below so many rows.
+/// The part of an area below its first `rows` rows.
 pub(crate) fn below(area: Rect, rows: u16) -> Rect {
     let rows = rows.min(area.height);
     Rect { y: area.y + rows, height: area.height - rows, ..area }
 }
 
-/// What is left of an area to the right of so many columns.
+/// The part of an area to the right of its first `columns` columns.
 pub(crate) fn beside(area: Rect, columns: u16) -> Rect {
     let columns = columns.min(area.width);
     Rect { x: area.x + columns, width: area.width - columns, ..area }

@@ -1,10 +1,10 @@
-//! Dots, two by two in a cell, from which large lettering is made.
+//! Pictures of dots, two by two in a cell. Large lettering is made from them.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
-/// A picture in dots.
+/// A picture made of dots.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Ink {
     width: usize,
@@ -12,7 +12,7 @@ pub(crate) struct Ink {
     dots: Vec<bool>,
 }
 
-/// The quadrant characters by their dots: 1 top left, 2 top right, 4 bottom left, 8 bottom right.
+/// The quadrant characters, indexed by the sum of their dots: 1 top left, 2 top right, 4 bottom left, 8 bottom right.
 const QUADRANTS: [&str; 16] = [" ", "▘", "▝", "▀", "▖", "▌", "▞", "▛", "▗", "▚", "▐", "▜", "▄", "▙", "▟", "█"];
 
 impl Ink {
@@ -31,7 +31,7 @@ impl Ink {
         x < self.width && y < self.height && self.dots[y * self.width + x]
     }
 
-    /// So many times as large, with rounded corners. Scales other than products of 2 and 3 stay as they are.
+    /// Enlarges the picture 2, 3, 4, 6 or 8 times, with rounded corners. Any other scale leaves it as it is.
     pub(crate) fn scaled(self, scale: u16) -> Ink {
         match scale {
             2 => self.grown(2),
@@ -41,8 +41,9 @@ impl Ink {
         }
     }
 
-    /// Twice or three times as large. A corner dot of each new square takes after the two neighbours that meet
-    /// there if they are alike and the line between them ends there: stairs become slopes, corners round.
+    /// Enlarges the picture two or three times. A corner dot of each new square takes the value of the two neighbours
+    /// that meet at the corner, if these two are alike and both opposite neighbours differ from them. So stairs become
+    /// slopes, and corners become round.
     fn grown(&self, times: usize) -> Ink {
         let mut grown = Ink::new(self.width * times, self.height * times);
         let last = times - 1;
@@ -73,7 +74,7 @@ impl Ink {
         grown
     }
 
-    /// The line around it, one dot wide; it is a dot larger on every side, less where a line above it is free.
+    /// The outline of the picture, one dot wide. The result is one dot larger on every side.
     pub(crate) fn outlined(&self) -> Ink {
         let mut outline = Ink::new(self.width + 2, self.height + 2);
         for y in 0..self.height as isize + 2 {
@@ -87,7 +88,7 @@ impl Ink {
         outline
     }
 
-    /// Every other row of dots.
+    /// Keeps every other row of dots.
     pub(crate) fn hatched(mut self) -> Ink {
         for y in (1..self.height).step_by(2) {
             self.dots[y * self.width..(y + 1) * self.width].fill(false);
@@ -95,7 +96,7 @@ impl Ink {
         self
     }
 
-    /// Draws it with its top left corner in a cell, inside an area.
+    /// Draws the picture with its top left corner in cell (`x`, `y`); what is outside the area is left out.
     pub(crate) fn draw(&self, buffer: &mut Buffer, area: Rect, x: u16, y: u16, style: Style) {
         for (row, top) in (0u16..).zip((0..self.height as isize).step_by(2)) {
             for (column, left) in (0u16..).zip((0..self.width as isize).step_by(2)) {

@@ -1,8 +1,8 @@
-//! Large lettering: text drawn in block elements, at the largest size the room allows.
+//! Large lettering: text drawn in block elements, at the largest size that fits.
 //!
-//! A cell is four dots, two by two, drawn with the quadrant characters of the Block Elements (U+2580 to U+259F),
-//! which terminals draw themselves. The sextants of U+1FB00 would give three rows of dots, but many fonts lack
-//! them, and a name in replacement boxes is worse than a name a little taller.
+//! A cell holds four dots, two by two. They are drawn with the quadrant characters of the Block Elements (U+2580 to
+//! U+259F), which terminals draw themselves. The sextants (U+1FB00) would give three rows of dots. But many fonts lack
+//! them and would show replacement boxes instead of a name.
 
 use font8x8::{BASIC_FONTS, GREEK_FONTS, LATIN_FONTS, UnicodeFonts};
 use ratatui::buffer::Buffer;
@@ -15,18 +15,18 @@ use super::{ink::Ink, small, text};
 /// How large a letter is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Size {
-    /// One row, as the terminal's own font has it.
+    /// One row, in the terminal's own font.
     Plain,
-    /// Three rows, narrow.
+    /// Three rows, in narrow letters.
     Small,
-    /// Four rows for each step of the scale, one of [`SCALES`].
+    /// Four rows times the scale, which is one of [`SCALES`].
     Large(u16),
 }
 
-/// The steps in which lettering grows.
+/// The scales of large letters.
 pub const SCALES: [u16; 6] = [1, 2, 3, 4, 6, 8];
 
-/// What the inside of a letter looks like; it tells the purpose of the time it stands for.
+/// How the inside of a letter is drawn. The fill shows what the time is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fill {
     Solid,
@@ -34,7 +34,7 @@ pub enum Fill {
     Hatched,
 }
 
-/// Text broken into lines of one size, so that it fits.
+/// Text broken into lines of one size.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Lettering {
     pub size: Size,
@@ -42,7 +42,7 @@ pub struct Lettering {
 }
 
 impl Size {
-    /// The rows of one line, the space below it included.
+    /// The rows of one line, with the space below it.
     pub fn rows(self) -> u16 {
         match self {
             Size::Plain => 1,
@@ -51,7 +51,7 @@ impl Size {
         }
     }
 
-    /// The columns that a line takes; None where this size has no letter for some of it.
+    /// The columns that a line takes. None if this size lacks one of its letters.
     pub fn columns(self, line: &str) -> Option<u16> {
         let dots = match self {
             Size::Plain => return Some(u16::try_from(line.width()).unwrap_or(u16::MAX)),
@@ -61,7 +61,7 @@ impl Size {
         Some(u16::try_from(dots.div_ceil(2)).unwrap_or(u16::MAX))
     }
 
-    /// All sizes up to one, from the largest.
+    /// All sizes from `largest` down.
     pub(crate) fn down_from(largest: Size) -> impl Iterator<Item = Size> {
         let large = SCALES.into_iter().rev().map(Size::Large);
         large.chain([Size::Small, Size::Plain]).filter(move |&size| size <= largest)
@@ -69,9 +69,9 @@ impl Size {
 }
 
 impl Lettering {
-    /// The text at the largest size, up to `largest`, at which all of it fits into so many columns and rows,
-    /// broken between words where it must be. What fits at no size is set in the plain one, on as many rows as
-    /// that takes: nothing is ever cut.
+    /// Sets a text at the largest size, up to `largest`, at which all of it fits into `columns` and `rows`. Lines break
+    /// between words. A text that fits at no size is set in [`Size::Plain`], on as many rows as it needs: nothing is
+    /// ever cut.
     pub fn fit(words: &str, columns: u16, rows: u16, largest: Size) -> Lettering {
         let capitals = words.to_uppercase();
         Size::down_from(largest)
@@ -84,21 +84,21 @@ impl Lettering {
             .unwrap_or_else(|| Lettering { size: Size::Plain, lines: text::wrapped(words, columns) })
     }
 
-    /// The rows it takes.
+    /// The rows that the lettering takes.
     pub fn rows(&self) -> u16 {
         u16::try_from(self.lines.len()).unwrap_or(u16::MAX).saturating_mul(self.size.rows())
     }
 
-    /// The columns of its longest line.
+    /// The columns of the longest line.
     pub fn columns(&self) -> u16 {
         self.lines.iter().filter_map(|line| self.size.columns(line)).max().unwrap_or(0)
     }
 
-    /// Draws it from the top of an area; returns the rows taken.
+    /// Draws the lettering from the top of an area; returns the rows taken.
     pub fn draw(&self, buffer: &mut Buffer, area: Rect, alignment: Alignment, fill: Fill, style: Style) -> u16 {
         for (row, line) in (0u16..).zip(&self.lines) {
             let y = area.y.saturating_add(row.saturating_mul(self.size.rows()));
-            // The outline is a dot wider on each side.
+            // An outline is one dot wider on each side.
             let columns = self.size.columns(line).unwrap_or(0) + u16::from(fill == Fill::Outlined);
             let spare = area.width.saturating_sub(columns);
             let x = area.x
@@ -115,7 +115,7 @@ impl Lettering {
                 let ink = match fill {
                     Fill::Solid => ink,
                     Fill::Outlined => ink.outlined(),
-                    // Small letters would fall apart.
+                    // Hatching would make small letters unreadable.
                     Fill::Hatched if self.size > Size::Large(1) => ink.hatched(),
                     Fill::Hatched => ink,
                 };
@@ -126,7 +126,7 @@ impl Lettering {
     }
 }
 
-/// Words packed into lines of so many columns; None where one word alone is too wide or has no letter.
+/// Packs words into lines of at most `columns`. None if a single word is too wide or has a letter that is missing.
 fn broken(words: &str, columns: u16, size: Size) -> Option<Vec<String>> {
     let mut lines: Vec<String> = Vec::new();
     for given in words.lines() {
@@ -148,7 +148,7 @@ fn broken(words: &str, columns: u16, size: Size) -> Option<Vec<String>> {
     Some(lines)
 }
 
-/// The dots of a line, at its size.
+/// The dots of a line at a size. None for [`Size::Plain`], and if a letter is missing.
 fn ink(line: &str, size: Size) -> Option<Ink> {
     match size {
         Size::Plain => None,
@@ -170,7 +170,7 @@ fn ink(line: &str, size: Size) -> Option<Ink> {
     }
 }
 
-/// The dots that a line of scale 1 is wide: one between letters, none after the last.
+/// The width of a line at scale 1, in dots: one dot between letters, none after the last.
 fn large_width(line: &str) -> Option<usize> {
     let mut width = 0;
     for letter in line.chars() {
@@ -179,14 +179,15 @@ fn large_width(line: &str) -> Option<usize> {
     Some(width.saturating_sub(1))
 }
 
-/// A letter without the empty columns at its sides.
+/// A letter of which only the columns from `from` on, `width` of them, are used.
 struct Glyph {
     rows: [u8; 8],
     from: usize,
     width: usize,
 }
 
-/// Digits are all as wide as each other, so that a countdown does not shift, and far enough apart to be outlined.
+/// The width of a digit in dots. All digits have the same width, so that a countdown does not shift. The width leaves
+/// room between digits for outlines.
 const DIGIT: usize = 8;
 const SPACE: usize = 3;
 

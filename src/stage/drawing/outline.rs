@@ -1,4 +1,4 @@
-//! A class in outline: its blocks to scale, with what its slot has to spare.
+//! A class in outline: its blocks to scale, and the spare time of its slot.
 
 use ratatui::layout::Rect;
 
@@ -11,8 +11,8 @@ use class::outline::Outline;
 use class::session::block_letter;
 use class::time::Tick;
 
-/// Draws an outline into an area whose whole width stands for `longest`: blocks solid, the rests between them outlined,
-/// spare time dotted, and a line where the slot ends before the class does.
+/// Draws an outline into an area whose full width stands for `longest`. Blocks are solid, rests between blocks are
+/// outlined, spare time is dotted. If the class is longer than its slot, a line marks the end of the slot.
 pub(crate) fn draw(canvas: &mut Canvas, area: Rect, outline: &Outline, longest: Tick) {
     let cells = |length: Tick| (u128::from(length.0) * u128::from(area.width) / u128::from(longest.0.max(1))) as u16;
     let width = cells(outline.total).max(1).min(area.width);

@@ -1,23 +1,23 @@
-//! Colours: a hue and a letter for each block, and a few for text.
+//! Colours: a hue for each block, and a few colours for text.
 //!
-//! The hues are those that Okabe and Ito published for people who do not see all colours (2008), without their
-//! blue, which is too dark to read on black, and with vermillion lightened until it reads on our ground. A hue
-//! tells one block from the next and nothing else; what a time is for is told by fill, and the block by its letter
-//! too, so that no colour alone carries meaning.
+//! The hues are the set that Okabe and Ito published for people with colour blindness (2008), with two changes. Their
+//! blue is left out, because it is too dark to read on black. Their vermillion is lightened until it is readable on our
+//! background. A hue tells one block from the next and nothing else. Fill shows what a time is for, and a letter names
+//! the block, so nothing depends on colour alone.
 
 use ratatui::style::{Color, Modifier, Style};
 
 /// How many colours the terminal shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
 pub enum Colours {
-    /// 24 bits.
+    /// 24-bit colours.
     #[default]
     True,
-    /// The 256 of xterm.
+    /// The 256 colours of xterm.
     Many,
-    /// The 16 that the terminal's own theme defines.
+    /// The 16 colours that the terminal's own theme defines.
     Sixteen,
-    /// None: the terminal's own foreground and background, with bold, dim and reversed.
+    /// No colours: the terminal's own foreground and background, with bold, dim and reversed text.
     Without,
 }
 
@@ -27,7 +27,7 @@ pub struct Look {
     pub colours: Colours,
 }
 
-/// A colour in each of the three sets of colours.
+/// A colour for each set: 24 bits, 256 colours and 16 colours.
 #[derive(Clone, Copy)]
 struct Tint {
     rgb: (u8, u8, u8),
@@ -42,9 +42,9 @@ const fn tint(rgb: (u8, u8, u8), many: u8, sixteen: Color) -> Tint {
 const GROUND: Tint = tint((0x0C, 0x0E, 0x11), 233, Color::Black);
 const TEXT: Tint = tint((0xE9, 0xE7, 0xE1), 254, Color::White);
 const FAINT: Tint = tint((0x95, 0x99, 0xA0), 246, Color::Gray);
-/// For lines and for what is over; never for text.
+/// For lines and for past time; too dark for text.
 const LINE: Tint = tint((0x4A, 0x4E, 0x55), 240, Color::DarkGray);
-/// Neighbours differ as much as they can, also in lightness.
+/// Hues next to each other differ as much as possible, in lightness too.
 const HUES: [Tint; 6] = [
     tint((0x56, 0xB4, 0xE9), 74, Color::LightCyan),
     tint((0xE6, 0x9F, 0x00), 178, Color::Yellow),
@@ -55,10 +55,10 @@ const HUES: [Tint; 6] = [
 ];
 
 impl Look {
-    /// So many hues there are before the first comes again.
+    /// How many hues there are. After the last, the first is used again.
     pub(crate) const HUES: u16 = HUES.len() as u16;
 
-    /// Chooses by what the environment says: `NO_COLOR`, `COLORTERM`, `TERM`, and on Windows `WT_SESSION`.
+    /// Chooses the colours from the environment variables `NO_COLOR`, `COLORTERM`, `TERM` and `WT_SESSION` (Windows).
     pub fn from_env(get: impl Fn(&str) -> Option<String>) -> Look {
         let set = |name: &str| get(name).filter(|value| !value.is_empty());
         let term = set("TERM").unwrap_or_default();
@@ -93,22 +93,22 @@ impl Look {
         }
     }
 
-    /// What stands for itself.
+    /// Ordinary text.
     pub(crate) fn text(self) -> Style {
         self.on_ground(TEXT)
     }
 
-    /// What matters most of a line.
+    /// The most important part of a line.
     pub(crate) fn strong(self) -> Style {
         self.text().add_modifier(Modifier::BOLD)
     }
 
-    /// Labels and whatever the eye may skip.
+    /// Labels and other secondary text.
     pub(crate) fn faint(self) -> Style {
         self.dimmed(FAINT)
     }
 
-    /// Lines, and time that is over.
+    /// Lines and past time.
     pub(crate) fn line(self) -> Style {
         self.dimmed(LINE)
     }
@@ -125,7 +125,7 @@ impl Look {
         self.on_ground(HUES[block % HUES.len()])
     }
 
-    /// A block's hue where its time is over.
+    /// A block's hue for past time.
     pub(crate) fn spent(self, block: usize) -> Style {
         let hue = HUES[block % HUES.len()];
         match self.colours {
@@ -143,7 +143,7 @@ impl Look {
         self.on(HUES[block % HUES.len()])
     }
 
-    /// What must not be missed: dark letters on light.
+    /// Text that must not be missed: dark letters on a light background.
     pub(crate) fn alarm(self) -> Style {
         self.on(TEXT)
     }

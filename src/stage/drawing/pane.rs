@@ -1,5 +1,5 @@
-//! The pane: what the coach reads at arm's length. Each entry a label and its text; what does not fit is turned
-//! over page by page, so that nothing is cut.
+//! The pane: text that the coach reads at arm's length. Each entry has a label and a text. Entries that do not fit are
+//! shown page by page, so that nothing is cut.
 
 use ratatui::layout::{Alignment, Rect};
 use ratatui::style::Style;
@@ -9,25 +9,25 @@ use super::lettering::{Fill, Lettering, Size};
 use super::palette::Look;
 use super::text;
 
-/// One entry.
+/// One entry of the pane.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Entry {
     pub(crate) label: String,
     pub(crate) text: String,
-    /// Stands for the text in lettering, where there is a name for that.
+    /// A shorter text for lettering, if there is one.
     pub(crate) short: Option<String>,
     pub(crate) weight: Weight,
-    /// It is left out where all others fit on a page without it.
+    /// Whether the entry is left out if the entries do not all fit.
     pub(crate) gives_way: bool,
 }
 
-/// How much an entry is to be seen.
+/// How much an entry stands out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Weight {
-    /// It is past, or it only explains.
+    /// The entry is past, or only an explanation.
     Faint,
     Plain,
-    /// It is not to be missed: its label stands even where the entry above has the same.
+    /// The entry must not be missed: its label stands even if the entry above has the same label.
     Strong,
 }
 
@@ -51,7 +51,8 @@ impl Entry {
     }
 }
 
-/// Draws entries into an area, `seconds` into the time they are shown for; returns the rows taken.
+/// Draws entries into an area; returns the rows taken. `seconds` is how long the entries have been shown: it selects
+/// the page.
 pub(crate) fn draw(canvas: &mut Canvas, area: Rect, entries: &[Entry], seconds: u64) -> u16 {
     if area.height == 0 || area.width < 4 {
         return 0;
@@ -68,10 +69,10 @@ pub(crate) fn labels(entries: &[Entry]) -> u16 {
     entries.iter().map(|entry| text::columns(&entry.label)).max().unwrap_or(0) + 2
 }
 
-/// Entries to be lettered, and those that follow in text.
+/// The entries in lettering, and the entries in text that follow them.
 type Laid<'a> = (Vec<(&'a Entry, Lettering)>, Vec<&'a Entry>);
 
-/// All entries if they fit; else without those that give way.
+/// Lays out all entries if they fit; otherwise only the entries that do not give way.
 fn laid(entries: &[Entry], columns: u16, rows: u16) -> Laid<'_> {
     let all = lettered(entries.iter().collect(), columns, rows);
     if all.1.is_empty() {
@@ -82,10 +83,10 @@ fn laid(entries: &[Entry], columns: u16, rows: u16) -> Laid<'_> {
     if needed.0.is_empty() && fits { all } else { needed }
 }
 
-/// Fewer entries than this in lettering, above others in text, look like a mistake.
+/// The fewest entries in lettering above entries in text. Fewer would look like a mistake.
 const LETTERED_AT_LEAST: usize = 3;
 
-/// As many entries from the first on in lettering as leave the others their rows.
+/// Puts entries into lettering, from the first on, as long as the others keep enough rows for their text.
 fn lettered(entries: Vec<&Entry>, columns: u16, rows: u16) -> Laid<'_> {
     let mut text = text_rows(&entries, columns);
     let mut taken = 0;
@@ -112,7 +113,7 @@ fn text_rows(entries: &[&Entry], columns: u16) -> usize {
     entries.iter().map(|entry| text::wrapped(&entry.text, columns).len()).sum()
 }
 
-/// Draws entries in lettering; returns what is left of the area.
+/// Draws entries in lettering; returns the area below them.
 fn letter(canvas: &mut Canvas, area: Rect, entries: &[(&Entry, Lettering)], labels: u16) -> Rect {
     let mut area = area;
     let mut before = "";
@@ -128,7 +129,7 @@ fn letter(canvas: &mut Canvas, area: Rect, entries: &[(&Entry, Lettering)], labe
     area
 }
 
-/// Draws the page of entries whose turn it is, and its number if it is not the only one; returns the rows taken.
+/// Draws the current page of entries, and its number if there are several pages; returns the rows taken.
 fn turn(canvas: &mut Canvas, area: Rect, entries: &[&Entry], labels: u16, seconds: u64) -> u16 {
     let pages = pages(entries, area.width - labels, area.height);
     let number = page_at(&pages, seconds);
@@ -152,14 +153,14 @@ fn turn(canvas: &mut Canvas, area: Rect, entries: &[&Entry], labels: u16, second
 struct Line<'a> {
     entry: &'a Entry,
     text: String,
-    /// The label stands before it, wherever on the page it is.
+    /// Whether the label stands before this line even if the line is not the first of the page.
     labelled: bool,
 }
 
-/// The columns that are kept free for the number of a page.
+/// The columns kept free for the page number.
 const NUMBER: u16 = 6;
 
-/// Entries in lines, on pages of so many rows.
+/// Breaks entries into lines, on pages of `rows` rows.
 fn pages<'a>(entries: &[&'a Entry], columns: u16, rows: u16) -> Vec<Vec<Line<'a>>> {
     let one = text_rows(entries, columns) <= usize::from(rows);
     let columns = if one { columns } else { columns.saturating_sub(NUMBER).max(columns / 2) };
@@ -171,7 +172,7 @@ fn pages<'a>(entries: &[&'a Entry], columns: u16, rows: u16) -> Vec<Vec<Line<'a>
         before = &entry.label;
         let lines = text::wrapped(&entry.text, columns);
         let taken = pages.last().map_or(0, Vec::len);
-        // An entry stays whole where a page can hold it.
+        // An entry that fits on one page is not split.
         if taken > 0 && taken + lines.len() > rows {
             pages.push(Vec::new());
         }
@@ -187,13 +188,13 @@ fn pages<'a>(entries: &[&'a Entry], columns: u16, rows: u16) -> Vec<Vec<Line<'a>
     pages
 }
 
-/// Letters that somebody reads in a second, beside all else there is to do (est.).
+/// How many letters a coach reads in a second while leading (estimate).
 const LETTERS_A_SECOND: usize = 20;
-/// The least time for a page, in seconds: it has first to be noticed (est.).
+/// The shortest time for a page, in seconds, because the coach has to notice it first (estimate).
 const PAGE_S: u64 = 5;
 
-/// Which page is shown so many seconds after the first was. Each stays for as long as it takes to read it; then
-/// they begin again.
+/// The index of the page to show, `seconds` after the first page appeared. Each page stays for the time it takes to
+/// read it. After the last page the first one returns.
 fn page_at(pages: &[Vec<Line>], seconds: u64) -> usize {
     let stays = |page: &Vec<Line>| {
         let letters: usize = page.iter().map(|line| line.text.chars().count()).sum();

@@ -1,4 +1,4 @@
-//! The narrow letters of three rows: five dots high, for what must be read from afar where room is short.
+//! Narrow letters, three rows (five dots) high: for text that must be read from afar where room is short.
 
 use super::ink::Ink;
 
@@ -64,7 +64,7 @@ fn letter(wanted: char) -> Option<&'static [&'static str; 5]> {
     LETTERS.iter().find(|(letter, _)| *letter == wanted).map(|(_, rows)| rows)
 }
 
-/// The dots a line is wide, one between letters; None where a letter is missing.
+/// The width of a line in dots, with one dot between letters. None if a letter is missing.
 pub(crate) fn width(line: &str) -> Option<usize> {
     let mut width = 0;
     for wanted in line.chars() {
@@ -73,7 +73,7 @@ pub(crate) fn width(line: &str) -> Option<usize> {
     Some(width.saturating_sub(1))
 }
 
-/// The dots of a line.
+/// The dots of a line. None if a letter is missing.
 pub(crate) fn ink(line: &str) -> Option<Ink> {
     let mut ink = Ink::new(width(line)?, 5);
     let mut x = 0;

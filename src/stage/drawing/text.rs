@@ -1,10 +1,10 @@
-//! Text in the terminal's own font: put in a place, or broken into lines.
+//! Text in the terminal's own font: written at a place, or broken into lines.
 
 use ratatui::buffer::Buffer;
 use ratatui::style::Style;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
-/// Writes text from a cell on, up to a column (not included). Returns the column after it.
+/// Writes text from a cell on, up to the column `until`, which is not included. Returns the column after the text.
 pub(crate) fn put(buffer: &mut Buffer, x: u16, y: u16, words: &str, style: Style, until: u16) -> u16 {
     let until = until.min(buffer.area.right());
     if y < buffer.area.y || y >= buffer.area.bottom() || x >= until {
@@ -18,8 +18,8 @@ pub(crate) fn columns(words: &str) -> u16 {
     u16::try_from(words.width()).unwrap_or(u16::MAX)
 }
 
-/// Text in lines of at most so many columns, broken between words, and inside a word only where that alone is
-/// wider than a line.
+/// Breaks text into lines of at most `columns` columns. Lines break between words, and inside a word only if the word
+/// is wider than a line.
 pub(crate) fn wrapped(words: &str, columns: u16) -> Vec<String> {
     let columns = usize::from(columns.max(2));
     words.lines().flat_map(|line| wrapped_line(line, columns)).collect()
@@ -53,7 +53,7 @@ fn wrapped_line(words: &str, columns: usize) -> Vec<String> {
     lines
 }
 
-/// Text in at most so many columns: what does not fit gives way to an ellipsis. Only for what stands in full
+/// Shortens text to at most `columns` columns, with an ellipsis at the end. Only for text that is shown in full
 /// elsewhere, never for a movement.
 pub(crate) fn shortened(words: &str, columns: u16) -> String {
     let columns = usize::from(columns);

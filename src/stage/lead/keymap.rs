@@ -1,4 +1,4 @@
-//! Key maps: what the buttons of a clicker or a foot switch mean, before the list of keys is asked.
+//! Key maps: what the buttons of a clicker or a foot switch ask for. A map comes before the list of keys.
 
 use std::fmt;
 use std::str::FromStr;
@@ -11,7 +11,7 @@ use super::keys::{KEYS, Press};
 use crate::runtime::{KeyBinding, press};
 use class::near::nearest;
 
-/// The buttons of a device, each with what it asks for. Without any, only the list of keys counts.
+/// The buttons of a device, each with what it asks for. Without buttons, only the list of keys counts.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Keymap {
     buttons: Vec<Button>,
@@ -19,7 +19,7 @@ pub struct Keymap {
 
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Button {
-    /// As [`key_name`] has it.
+    /// The name that [`key_name`] gives.
     key: String,
     press: Press,
 }
@@ -32,7 +32,7 @@ pub struct Ready {
     pub map: Keymap,
 }
 
-/// What a button can be made to ask for, by the words that a map has for it. The first three are enough to lead.
+/// What a button can ask for, with the word for it in a map. The first three are enough to lead.
 const MEANINGS: &[(&str, Press)] = &[
     ("offer", Press::Offer),
     ("take", Press::Go),
@@ -54,11 +54,11 @@ const MEANINGS: &[(&str, Press)] = &[
     ("far", Press::Far),
 ];
 
-/// The most buttons that a map may have.
+/// The most buttons in a map.
 const MOST: usize = 40;
 
-/// The maps that come with the program, from one data file. A mistake in it stops the program at its first key; a test
-/// reads it, so none is released.
+/// The maps that come with the program, from one data file. A mistake in the file stops the program at its first key. A
+/// test reads the file, so no mistake is released.
 static READY: LazyLock<Vec<Ready>> = LazyLock::new(|| {
     parse(include_str!("../../../assets/keymaps.ron")).unwrap_or_else(|why| unreachable!("assets/keymaps.ron: {why}"))
 });
@@ -86,10 +86,10 @@ impl Keymap {
         &READY
     }
 
-    /// A map of these keys, each with what it is to ask for.
+    /// A map of these keys, each with what it asks for.
     ///
     /// # Errors
-    /// One line, when there is no such key or nothing such to ask for, or a key has two meanings.
+    /// One line, when there is no such key, when a key cannot ask for that, or when a key has two meanings.
     pub fn of(keys: &[(String, String)]) -> Result<Keymap, String> {
         if keys.len() > MOST {
             return Err(format!("a key map has at most {MOST} keys"));
@@ -123,7 +123,8 @@ impl Keymap {
         self.buttons.is_empty()
     }
 
-    /// What to press for something: the map's first button for it, else the key of the list where that still means it.
+    /// What to press for something: the first button that the map has for it, else the key in the list if it still
+    /// means it.
     pub fn key_for(&self, press: Press) -> Option<&str> {
         let button = self
             .buttons
@@ -133,17 +134,17 @@ impl Keymap {
         button.map(|button| button.key.as_str()).or_else(listed)
     }
 
-    /// The same; nothing where no key means it.
+    /// Like [`Keymap::key_for`]; empty if no key means it.
     pub fn label(&self, press: Press) -> &str {
         self.key_for(press).unwrap_or_default()
     }
 
-    /// What its buttons do, each meaning once with all its buttons, and what the keys of the list do that it leaves.
+    /// What the buttons do, one entry for each meaning with all its buttons; then what the other keys in the list do.
     pub fn explained(&self) -> Vec<(String, &'static str)> {
         self.all(KeyBinding::label)
     }
 
-    /// The same, with the keys as they are called where they cannot be seen.
+    /// Like [`Keymap::explained`], with the names of keys to read aloud.
     pub fn spoken(&self) -> Vec<(String, &'static str)> {
         self.all(KeyBinding::spoken)
     }
@@ -162,7 +163,7 @@ impl Keymap {
         all
     }
 
-    /// Whether a key of the list still means what it says there.
+    /// Whether a key of the list still means what the list says.
     fn leaves(&self, key: &KeyBinding<Press>) -> bool {
         let taken = |code: &KeyCode| {
             key_name(KeyEvent::new(*code, KeyModifiers::NONE)).is_some_and(|name| self.meaning(&name).is_some())
@@ -170,7 +171,7 @@ impl Keymap {
         key.codes().first().is_none_or(|code| !taken(code))
     }
 
-    /// What one of its keys asks for, in the word that a map has for it.
+    /// What one of its keys asks for, in the word that a map uses.
     pub fn meaning(&self, key: &str) -> Option<&'static str> {
         let button = self.buttons.iter().find(|button| button.key == key)?;
         MEANINGS.iter().find(|(_, press)| *press == button.press).map(|(word, _)| *word)
@@ -186,7 +187,7 @@ impl FromStr for Keymap {
         let ready = READY.iter().find(|ready| ready.name == name);
         ready.map(|ready| ready.map.clone()).ok_or_else(|| match nearest(name, names()) {
             Some(near) => format!("there is no key map {name}; did you mean {near}?"),
-            None => format!("there is no key map {name}; there are {}", names().collect::<Vec<_>>().join(", ")),
+            None => format!("there is no key map {name}; choose one of {}", names().collect::<Vec<_>>().join(", ")),
         })
     }
 }
@@ -198,7 +199,7 @@ impl<'de> Deserialize<'de> for Keymap {
             type Value = Keymap;
 
             fn expecting(&self, to: &mut fmt::Formatter) -> fmt::Result {
-                to.write_str("the name of a key map, or keys with what they ask for: {\"F5\": \"take\"}")
+                to.write_str("the name of a key map, or keys with their actions: {\"F5\": \"take\"}")
             }
 
             fn visit_str<E: serde::de::Error>(self, name: &str) -> Result<Keymap, E> {
@@ -217,7 +218,7 @@ impl<'de> Deserialize<'de> for Keymap {
     }
 }
 
-/// What stands in the list of keys for something: a key that does the opposite is named with its other.
+/// The entry in the list of keys for an action: two opposite actions share one entry.
 fn listed(press: Press) -> Press {
     match press {
         Press::OfferUndo => Press::Offer,
@@ -230,12 +231,12 @@ fn listed(press: Press) -> Press {
 fn no_meaning(word: &str) -> String {
     let words = || MEANINGS.iter().map(|(word, _)| *word);
     match nearest(word, words()) {
-        Some(near) => format!("a key can not ask for `{word}`; did you mean {near}?"),
-        None => format!("a key can not ask for `{word}`; it can for {}", words().collect::<Vec<_>>().join(", ")),
+        Some(near) => format!("`{word}` is not an action of a key; did you mean {near}?"),
+        None => format!("`{word}` is not an action of a key; choose one of {}", words().collect::<Vec<_>>().join(", ")),
     }
 }
 
-/// Keys with a name, besides the function keys and those that write a letter.
+/// Keys with a name, besides the function keys and the keys that write a letter.
 const NAMED: &[(&str, KeyCode)] = &[
     ("Space", KeyCode::Char(' ')),
     ("Enter", KeyCode::Enter),
@@ -259,8 +260,8 @@ const CONTROL: &str = "Ctrl+";
 const ALT: &str = "Alt+";
 const SHIFT: &str = "Shift+";
 
-/// A key as a map calls it: `PageDown`, `b`, `.`, `Space`, `Shift+F5`. None for one that a map cannot have: letting go
-/// is none, nor are the keys that end or stop any program.
+/// The name of a key in a map: `PageDown`, `b`, `.`, `Space`, `Shift+F5`. None for a key that a map cannot have, such
+/// as Ctrl-C and Ctrl-Z, which end or stop any program.
 pub fn key_name(event: KeyEvent) -> Option<String> {
     let control = event.modifiers.contains(KeyModifiers::CONTROL);
     if control && matches!(event.code, KeyCode::Char('c' | 'z')) {
@@ -274,7 +275,7 @@ pub fn key_name(event: KeyEvent) -> Option<String> {
         KeyCode::Char(letter) => letter.to_string(),
         _ => return None,
     };
-    // What writes a letter shows by the letter whether shift is held; a tab back is one.
+    // A letter shows whether shift is held, and so does BackTab.
     let shows = matches!(event.code, KeyCode::Char(_) | KeyCode::BackTab);
     let shift = event.modifiers.contains(KeyModifiers::SHIFT) && !shows;
     let alt = event.modifiers.contains(KeyModifiers::ALT);
@@ -282,7 +283,7 @@ pub fn key_name(event: KeyEvent) -> Option<String> {
     Some(held.iter().filter(|(held, _)| *held).map(|(_, name)| *name).collect::<String>() + &key)
 }
 
-/// The name of a key as [`key_name`] gives it, when it is one.
+/// A name that was written for a key, if [`key_name`] can give this name.
 fn known(name: &str) -> Result<String, String> {
     let mut rest = name;
     for held in [CONTROL, ALT, SHIFT] {
@@ -317,7 +318,7 @@ mod tests {
             assert_eq!(ready.name.parse::<Keymap>().as_ref(), Ok(&ready.map));
             let asks = |wanted: Press| ready.map.buttons.iter().any(|button| button.press == wanted);
             let three = asks(Press::Offer) && asks(Press::Go) && asks(Press::Close);
-            // Two buttons find undo among the offers; the keyboard has all keys as they are.
+            // A map with two buttons has undo among the offers; the map `keyboard` has no buttons.
             let two = asks(Press::OfferUndo) && asks(Press::Go);
             assert!(three || two || ready.map.buttons.is_empty(), "{}", ready.name);
         }
@@ -360,7 +361,7 @@ mod tests {
         let let_go = KeyEvent::new_with_kind(KeyCode::Right, KeyModifiers::NONE, KeyEventKind::Release);
         assert_eq!(map.press(let_go), None);
         assert_eq!((map.label(Press::Offer), map.label(Press::Close)), ("Right", "⌫"));
-        // The arrow to the right means something else now; the space bar is as it was.
+        // The right arrow asks for something else now; the space bar is as before.
         let explained = map.explained();
         assert!(explained.iter().any(|(keys, _)| keys == "Right") && explained.iter().any(|(keys, _)| keys == "space"));
         assert!(!explained.iter().any(|(keys, _)| keys == "→"));

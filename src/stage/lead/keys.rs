@@ -1,4 +1,4 @@
-//! The keys of a class, and what they are called.
+//! The keys of a class, and how they are named.
 
 use crossterm::event::KeyCode;
 
@@ -6,68 +6,68 @@ use crate::runtime::{KeyBinding, KeyTable};
 use class::words::WORDS;
 use sound::Bus;
 
-/// What the coach asks for by one key.
+/// What the coach asks for with one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Press {
-    /// Starts the class or a block that waits; holds; goes on.
+    /// Starts the class or a waiting block; pauses; resumes.
     Go,
-    /// The next span, now.
+    /// Goes to the next span.
     Next,
-    /// The station before, once more.
+    /// Goes back to the station before.
     Back,
-    /// This span, once more.
+    /// Starts this span again.
     Again,
-    /// What can be changed, or the next of it.
+    /// Opens the offers, or shows the next one.
     Offer,
-    /// The same for whoever has no button to close with: what has just been changed can be undone there.
+    /// Like [`Press::Offer`], for a device without a button to close: its first offer undoes a change just made.
     OfferUndo,
-    /// Closes the offers; else undoes what has just been changed.
+    /// Closes the offers. If none are open: undoes a change just made.
     Close,
-    /// What runs, longer.
+    /// Makes the current span longer.
     Longer,
-    /// What runs, shorter.
+    /// Makes the current span shorter.
     Shorter,
-    /// Without the last change.
+    /// Undoes the last change.
     Undo,
-    /// With it again.
+    /// Redoes the change that was undone last.
     Redo,
-    /// Silence, or sound again.
+    /// Mutes all sound, or unmutes it.
     Mute,
-    /// The machine says less.
+    /// Less voice.
     Less,
-    /// The machine says more.
+    /// More voice.
     More,
-    /// What is being said breaks off, and nothing more is said in this span.
+    /// Cuts off the current cue, and says nothing more in this span but the time.
     NotNow,
-    /// What must be said is said once more.
+    /// Repeats the last cue that the class must hear.
     SayAgain,
-    /// One kind of sound a step softer.
+    /// Makes one kind of sound a step softer.
     Softer(Bus),
-    /// One kind of sound a step louder.
+    /// Makes one kind of sound a step louder.
     Louder(Bus),
-    /// Marks this for later.
+    /// Marks this moment for later.
     Flag,
-    /// Everybody stands ready for the station: what the change took is kept.
+    /// Everybody is ready for the station: records how long the change took.
     AllReady,
-    /// Emergency: hold, silence, show what the room says to do.
+    /// Emergency: pauses, silences everything and shows the emergency text.
     Stop,
-    /// The far view, or the coach's again.
+    /// Switches between the far view and the coach's view.
     Far,
-    /// The keys, or away with them.
+    /// Opens or closes the list of keys.
     Help,
     /// Asks whether to quit.
     Quit,
     /// Answers yes.
     Yes,
-    /// Answers no, closes what is open.
+    /// Answers no, or closes what is open.
     No,
-    /// Asks whether to quit, and quits when that is asked already.
+    /// Asks whether to quit; quits if this is asked already.
     Interrupt,
-    /// Hands the terminal back to the shell for a while.
+    /// Hands the terminal to the shell for a while.
     Suspend,
 }
 
-/// The keys, the most needed first.
+/// The keys, most needed first.
 pub const KEYS: &[KeyBinding<Press>] = &[
     KeyBinding::new(Press::Go, &[KeyCode::Char(' '), KeyCode::Enter], || &WORDS.lead.keys.go),
     KeyBinding::new(Press::Next, &[KeyCode::Right], || &WORDS.lead.keys.next),

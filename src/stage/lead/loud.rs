@@ -1,7 +1,7 @@
-//! A room that sounds: the class's events as tones and speech on the sound engine.
+//! A room with sound: plays a class's events as tones and speech on the sound engine.
 //!
-//! Speech is made ahead of time and never waited for. What is asked for before it is made joins in as soon as it is
-//! there and nothing sounds; what is not there when it is due is printed.
+//! Speech is made ahead of time, and nothing waits for it. Speech that is ready only after it was asked for joins in as
+//! soon as nothing sounds. A cue whose speech is not ready when it is due is printed.
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -13,52 +13,53 @@ use class::words::{WORDS, fill};
 use sound::voice::{Ready, Speech};
 use sound::{Bus, Engine, Plan, Run, Signal, Sounding, State, sound_in_room, words_of};
 
-/// A swap of the plan fades what sounds, so it waits for a moment with nothing due this close.
+/// To replace the plan fades what sounds. So the plan is replaced only when nothing is due within this time, before or
+/// after.
 const QUIET: Duration = Duration::from_millis(2_500);
 
-/// What a device may still hold of what it was given.
+/// How long a device may still play what it was given.
 const LATENCY: Duration = Duration::from_millis(300);
-/// The longest that the end of a class is waited for.
+/// The longest wait for the last tone of a class.
 const LONGEST_RING: Duration = Duration::from_secs(3);
 
-/// What is being played, kept so that late speech can join in.
+/// What is playing, kept so that late speech can join in.
 struct Playing {
     part: Part,
     at: Instant,
-    /// The texts in it that were not ready when it was last handed to the engine.
+    /// The texts in it whose speech was not ready when it was last handed to the engine.
     missing: Vec<String>,
 }
 
-/// The sound engine with, perhaps, a voice.
+/// The sound engine, with a voice if there is one.
 pub struct Loud {
     engine: Engine,
     voice: Option<Speech>,
     playing: Option<Playing>,
-    /// How many times as fast as life.
+    /// How many times faster than real time.
     speed: u32,
-    /// The screen has room for what is not spoken; lines tell everything anyway.
+    /// Whether unspoken cues are shown on the screen. The plain lines tell every cue anyway.
     prints: bool,
-    /// For each block the list of the engine's music that plays under it.
+    /// For each block, the index of the engine's music list that plays under it.
     music: Vec<Option<usize>>,
-    /// Cues that nobody speaks, each with when it is due: the coach may read them out.
+    /// Cues that are not spoken, each with the time it is due: the coach may read them out.
     unspoken: Vec<(Instant, String)>,
-    /// How everything stood when it was last told.
+    /// The state of every part when it was last told.
     stood: Vec<(String, String)>,
 }
 
 impl Loud {
-    /// The fastest class in which anything is said; in a faster one speech would run into itself.
+    /// The highest speed at which anything is said. At a higher speed one cue would run into the next.
     pub const FASTEST_SPEECH: u32 = 8;
 
-    /// A room on an engine. Tones and speech keep their own pitch and length at any speed; what then has no room is not
-    /// spoken. `prints`: cues that are not spoken are shown to the coach when they are due.
+    /// A room on an engine. Tones and speech keep their own pitch and length at any speed; a cue that then has no room
+    /// is not spoken. `prints`: cues that are not spoken are shown to the coach when they are due.
     pub fn new(engine: Engine, voice: Option<Speech>, speed: u32, prints: bool) -> Loud {
         let voice = voice.filter(|_| speed <= Loud::FASTEST_SPEECH);
         let (speed, music) = (speed.max(1), Vec::new());
         Loud { engine, voice, playing: None, speed, prints, music, unspoken: Vec::new(), stood: Vec::new() }
     }
 
-    /// The same room with music: for each block the list of the engine's that plays under it.
+    /// Adds music: for each block, the index of the engine's music list that plays under it.
     pub fn with_music(self, music: Vec<Option<usize>>) -> Loud {
         Loud { music, ..self }
     }
@@ -78,7 +79,7 @@ impl Loud {
         devices.chain(voice).collect()
     }
 
-    /// Hands a part to the engine with all the speech that is ready, and notes what is not spoken.
+    /// Hands a part to the engine with all the speech that is ready, and notes the cues that are not spoken.
     fn hand_over(&mut self, part: Part, at: Instant) {
         self.unspoken.clear();
         let (mut sounds, mut missing) = (Vec::new(), Vec::new());
@@ -107,7 +108,7 @@ impl Loud {
         self.playing = Some(Playing { part, at, missing });
     }
 
-    /// Hands the part over anew when speech has become ready that it lacks and nothing sounds now.
+    /// Hands the part over again if missing speech has become ready and nothing sounds now.
     fn let_late_speech_join(&mut self) {
         let (Some(playing), Some(voice)) = (&self.playing, &self.voice) else { return };
         if !playing.missing.iter().any(|text| voice.get(text).is_some()) {
@@ -126,12 +127,13 @@ impl Loud {
     }
 }
 
-/// A volume as a factor. By the square, so that the steps sound alike: half is a quarter of the height, 12 dB down.
+/// A volume in percent as a factor. The percentage is squared, so that equal steps sound equal: 50 % is a factor of
+/// 0.25, or 12 dB down.
 fn factor(percent: u8) -> f32 {
     (f32::from(percent) / 100.0).powi(2)
 }
 
-/// How a voice stands, for the ready screen.
+/// The state of a voice, for the ready screen.
 fn voice_stands(ready: Ready) -> String {
     let words = &WORDS.lead.machine;
     match ready {

@@ -1,4 +1,4 @@
-//! The moment: all that a screen may show of a running class.
+//! The moment: everything that a screen may show of a running class.
 
 use super::keymap::Keymap;
 use class::change::{Debt, Mark};
@@ -7,65 +7,66 @@ use class::schedule::Schedule;
 use class::session::Level;
 use class::time::Tick;
 
-/// A class at one instant, as the conductor hands it to the screen and to the plain lines. Nothing in it is
-/// decided by whoever draws it.
+/// A class at one instant, as the conductor hands it to the screen and to the plain lines. Those who draw it decide
+/// nothing.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Moment<'a> {
     pub schedule: &'a Schedule,
     /// Class time.
     pub now: Tick,
     pub phase: Phase,
-    /// When the class ends, or has ended, on the clock on the wall, such as `18:59`; None while that is not known.
+    /// The time of day at which the class ends or has ended, such as `18:59`. None if it is not known.
     pub ends_at: Option<String>,
-    /// What is left of the slot when the class ends: negative when over. None without a slot. In milliseconds.
+    /// What is left of the slot when the class ends, in milliseconds; negative if the class ends later. None without a
+    /// slot.
     pub spare_ms: Option<i64>,
-    /// Milliseconds that holds and waits at gates have cost so far.
+    /// The time lost to pauses and to waits at gates so far, in milliseconds.
     pub lost_ms: u64,
-    /// What was planned to be said, whether it is or not, in order.
+    /// All planned cues in order, said or unsaid.
     pub cues: &'a [PlannedCue],
     pub level: Level,
     pub muted: bool,
     /// Which screen is shown.
     pub view: View,
-    /// What of the class is other than planned.
+    /// How the class differs from the plan.
     pub changed: Changed<'a>,
-    /// The offer that is shown, if they are open.
+    /// The offer that is shown, if the offers are open.
     pub offer: Option<Offered<'a>>,
-    /// A line for the coach: a device lost, a key refused. None when there is nothing to say.
+    /// A line for the coach: a lost device, a refused key. None if there is nothing to say.
     pub message: Option<&'a str>,
-    /// How the machine stands, for the ready screen: device, voice, power. Each a label and a short value.
+    /// The state of the computer for the ready screen: device, voice, power. Each has a label and a short value.
     pub machine: &'a [(String, String)],
-    /// What the coach's buttons mean.
+    /// What the coach's buttons ask for.
     pub keymap: &'a Keymap,
 }
 
-/// What of a class is other than planned, and what follows from it.
+/// How a class differs from the plan, and what follows from that.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Changed<'a> {
-    /// None where the class is as planned.
+    /// None if the class is as planned.
     pub plan: Option<&'a Schedule>,
-    /// For each span of the schedule how it stands against the plan. Empty where it is as planned.
+    /// For each span of the schedule, how it differs from the plan. Empty if the class is as planned.
     pub marks: &'a [Mark],
-    /// What one side owes the other.
+    /// How much the sides are short.
     pub debts: &'a [Debt],
-    /// How many changes stand.
+    /// How many changes are in force.
     pub changes: usize,
-    /// How many moments the coach has marked, to look at them later.
+    /// How many moments the coach has marked.
     pub flags: usize,
 }
 
-/// A change as it is shown before it is taken.
+/// An offer as it is shown before it is taken.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Offered<'a> {
-    /// In a few words.
+    /// The change in a few words.
     pub words: &'a str,
-    /// What it does in full.
+    /// What the change does in full.
     pub detail: Option<&'a str>,
     /// When the class would end, as [`Moment::ends_at`].
     pub ends_at: Option<String>,
-    /// What would then be to spare, as [`Moment::spare_ms`].
+    /// The time that would then be spare, as [`Moment::spare_ms`].
     pub spare_ms: Option<i64>,
-    /// Which of the offers, from 0, and how many there are.
+    /// The number of the offer, from 0, and how many offers there are.
     pub index: usize,
     pub count: usize,
 }
@@ -73,21 +74,21 @@ pub struct Offered<'a> {
 /// What the class is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Phase {
-    /// Before the first span, so long by now; to begin in so many milliseconds where a time was given, else on a key.
+    /// Before the first span, for `waited_ms` so far. The class begins in `begins_in_ms`. None: it begins on a key.
     Ready {
         begins_in_ms: Option<u64>,
         waited_ms: u64,
     },
-    /// The last seconds before class time runs (again), at the start or after a hold. A second press skips it.
+    /// The last seconds before class time runs, at the start or after a pause. A second press skips them.
     CountIn {
         left_ms: u64,
     },
     Running,
-    /// A block waits for the coach's key at its first tick, so long by now.
+    /// A block waits at its first tick for the coach's key, for `waited_ms` so far.
     Gate {
         waited_ms: u64,
     },
-    /// The coach holds the class, so long by now. `stopped`: by the stop key, so the emergency text shows.
+    /// The class is paused, for `for_ms` so far. `stopped`: by the stop key, so the emergency text is shown.
     Held {
         for_ms: u64,
         stopped: bool,
@@ -101,10 +102,10 @@ pub enum Phase {
 pub enum View {
     #[default]
     Coach,
-    /// Class-safe, for a second screen or the back row.
+    /// Only what the class should see, for a second screen or the back row.
     Far,
-    /// The keys.
+    /// The list of keys.
     Help,
-    /// Whether to quit is asked.
+    /// The question whether to quit.
     Quit,
 }

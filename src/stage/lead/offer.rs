@@ -1,4 +1,4 @@
-//! Offers: what a coach can change now, each with what it would make of the class, before it is taken.
+//! Offers: what a coach can change now, each with what the class would be with it.
 
 use std::sync::Arc;
 
@@ -13,46 +13,46 @@ use class::words::{WORDS, fill};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
     pub action: Action,
-    /// In a few words, to be read from across a room.
+    /// The change in a few words, to be read from across a room.
     pub words: String,
-    /// What it does in full: the new lengths, what is left out. None where the words say it all.
+    /// What the change does in full: the new lengths, or what is dropped. None if the words say it all.
     pub detail: Option<String>,
-    /// The length of the class after it.
+    /// The length of the class with the change.
     pub total: Tick,
 }
 
-/// What is done when an offer is taken.
+/// What happens when an offer is taken.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Action {
     Change(Change),
-    /// The block that waits begins.
+    /// The waiting block begins.
     Start,
-    /// The machine says more.
+    /// The voice level goes up by one.
     SayMore,
-    /// What has just been changed is undone.
+    /// The last change is undone.
     Undo,
 }
 
 impl Action {
-    /// Whether it may be taken several times running, and adds up.
+    /// Whether it can be taken several times in a row and adds up.
     pub fn adds_up(&self) -> bool {
         matches!(self, Action::Change(Change::Stretch { .. }))
     }
 }
 
-/// What one press makes longer by, in milliseconds.
+/// How much one press makes the current span longer, in milliseconds.
 pub const STRETCH: i64 = 15_000;
-/// The same for every station that is left of a block.
+/// How much one offer makes every station left in a block longer, in milliseconds.
 const EACH: i64 = 5_000;
-/// What is offered to be lost where nothing else is known, as most often happens in a class; and where that would be
-/// more than a quarter of what is left.
+/// How much the offers shorten a class that is not over its slot: 180 s, because that happens most often; 60 s if 180 s
+/// is more than a quarter of what is left.
 const LOSE: Tick = Tick::seconds(180);
 const LOSE_LITTLE: Tick = Tick::seconds(60);
-/// With less to spare than this there is nothing to use.
+/// With less spare time than this, no offer uses it.
 const SPARE: Tick = Tick::seconds(30);
 
-/// What can be changed at a tick of the class, the likeliest first. `end`: when the class has to be over, in class time.
-/// `just_left`: the press came so soon after a boundary that it was meant for what had run before it.
+/// The changes that are possible at a tick of the class, the likeliest first. `end`: when the class has to be over, in
+/// class time. `just_left`: the press came so soon after a boundary that it was meant for the span before.
 pub fn offers(
     course: &Course,
     now: Tick,
@@ -115,8 +115,8 @@ pub fn offers(
     all
 }
 
-/// The two ways to end at a tick: all lengths a little other, or something left out; that first which reaches it. None
-/// where the class ends then already.
+/// The two ways to end at a tick: change all lengths a little, or drop something. The way that comes closer is first.
+/// Empty if the class ends at that tick already.
 fn ending(course: &Course, now: Tick, end: Tick) -> Vec<Offer> {
     let total = course.schedule().total();
     if total <= end && end.less(total) < SPARE {
@@ -124,7 +124,7 @@ fn ending(course: &Course, now: Tick, end: Tick) -> Vec<Offer> {
     }
     let session = &course.schedule().session;
     let fit = course.fit(now, end);
-    // What is lost is told in whole seconds, never too few of them; what is used, never too many.
+    // Whole seconds: what is lost is rounded up, what is used is rounded down.
     let by = if total > end {
         fill(&WORDS.change.lose, &[("length", &clock(Tick(total.less(end).0.div_ceil(1000) * 1000)))])
     } else {
@@ -146,12 +146,12 @@ fn ending(course: &Course, now: Tick, end: Tick) -> Vec<Offer> {
             ways.push((cut.late, Offer { action: Action::Change(Change::Cut { end }), words, detail, total }));
         }
     }
-    // The sort keeps the order of equals.
+    // The sort is stable.
     ways.sort_by_key(|(late, _)| *late);
     ways.into_iter().map(|(_, offer)| offer).collect()
 }
 
-/// The new lengths of a fit: `work 0:50, rest 0:60`; and by how much it still misses.
+/// The new lengths of a fit: `work 0:50, rest 0:60`; and how much the class is still over.
 fn fit_words(fit: &Fit, session: &Session) -> String {
     let words = &WORDS.change;
     let changed = fit.lengths.iter().filter(|(family, length)| *length != family.length);
@@ -164,7 +164,7 @@ fn fit_words(fit: &Fit, session: &Session) -> String {
         };
         format!("{name} {}", clock(*length))
     });
-    // Rests between blocks of every kind are named alike.
+    // All rests between blocks have the same name.
     let mut parts: Vec<String> = Vec::new();
     for part in named {
         if !parts.contains(&part) {
@@ -175,7 +175,7 @@ fn fit_words(fit: &Fit, session: &Session) -> String {
     parts.join(", ")
 }
 
-/// What a cut leaves out, and by how much it still misses.
+/// What a cut drops, and how much the class is still over.
 fn cut_words(cut: &Cut, course: &Course) -> String {
     let words = &WORDS.change;
     let session = &course.schedule().session;

@@ -1,4 +1,4 @@
-//! Where and when a class begins, as it is asked for on the command line.
+//! Where and when a class begins, as given on the command line.
 
 use jiff::ZonedDateTime;
 use jiff::civil::Time;
@@ -8,23 +8,24 @@ use class::session::block_letter;
 use class::time::{Tick, spoken_length};
 
 const HOUR: u64 = 60 * 60 * 1000;
-/// A class that is to end at a time of day which is past lasts over midnight, where that makes it no longer than this (est.).
+/// The longest class, in milliseconds, that may end after midnight (estimate): the time of day of its end is then
+/// tomorrow's.
 const OVER_MIDNIGHT: u64 = 6 * HOUR;
 
-/// The tick at which a block, or a station of it, begins first: `B`, `2`, `Hinge`, `B.3`, `Hinge.3`. A change over that
-/// leads to the station comes with it.
+/// The tick at which a block, or a station of it, first begins: `B`, `2`, `Hinge`, `B.3`, `Hinge.3`. The transition
+/// before the station, if there is one, is included.
 ///
 /// # Errors
-/// One line that says what there is instead.
+/// One line that says which blocks or stations there are.
 pub fn place(schedule: &Schedule, text: &str) -> Result<Tick, String> {
     let text = text.trim();
-    // A name may have a dot of its own.
+    // The name of a block may contain a dot.
     let (block, station) = match block(schedule, text) {
         Some(block) => (block, None),
         None => match text.rsplit_once('.') {
             Some((head, tail)) => (
                 block(schedule, head.trim()).ok_or_else(|| no_block(schedule, head.trim()))?,
-                Some(tail.trim().parse::<usize>().map_err(|_| format!("`{tail}` is no number of a station"))?),
+                Some(tail.trim().parse::<usize>().map_err(|_| format!("`{tail}` is not the number of a station"))?),
             ),
             None => return Err(no_block(schedule, text)),
         },
@@ -33,7 +34,7 @@ pub fn place(schedule: &Schedule, text: &str) -> Result<Tick, String> {
     let begins = |first: usize| spans.get(first).map(|span| span.start);
     let Some(station) = station else {
         let first = spans.iter().position(|span| span.block == block);
-        return first.and_then(begins).ok_or_else(|| "this block has no work in it".to_owned());
+        return first.and_then(begins).ok_or_else(|| "this block has no work".to_owned());
     };
     let stations = schedule.session.blocks[block].stations.len();
     let does = |span: &Span| match span.doing {
@@ -50,7 +51,8 @@ pub fn place(schedule: &Schedule, text: &str) -> Result<Tick, String> {
     Ok(spans[if leads { work - 1 } else { work }].start)
 }
 
-/// A block by its name, its letter or its number, in this order; by the beginning of its name where only one has it.
+/// A block by its name, its letter or its number, tried in this order; else by the beginning of its name, if no other
+/// block's name begins so.
 fn block(schedule: &Schedule, text: &str) -> Option<usize> {
     let wanted = text.to_lowercase();
     if wanted.is_empty() {
@@ -74,13 +76,13 @@ fn no_block(schedule: &Schedule, text: &str) -> String {
     let blocks: Vec<String> = (schedule.session.blocks.iter().enumerate())
         .map(|(index, block)| format!("{} {}", block_letter(index), block.name))
         .collect();
-    format!("there is no block `{text}`; there are {}", blocks.join(", "))
+    format!("there is no block `{text}`; the blocks are {}", blocks.join(", "))
 }
 
-/// Milliseconds from now to a time of day, `18:15`: today, or tomorrow when that is near.
+/// Milliseconds from now to a time of day, `18:15`: today or, if that is past, tomorrow, at most 12 h from now.
 ///
 /// # Errors
-/// One line, when it is no time of day, or was today and does not come for half a day.
+/// One line, when the text is not a time of day, or when the time is past and tomorrow's is more than 12 h away.
 pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, String> {
     let (today, then) = next(text, now)?;
     let ms = ms_between(now, &then);
@@ -91,27 +93,28 @@ pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, String> {
     Ok(ms)
 }
 
-/// Milliseconds from when a class begins, or can at the earliest, to the time of day by which it has to be over: of that
-/// day, or of the next where the class may well last over midnight.
+/// Milliseconds from the beginning of a class, or the earliest possible one, to the time of day by which the class has
+/// to be over. That is on the same day, or after midnight if the class then lasts at most 6 h.
 ///
 /// # Errors
-/// One line, when it is no time of day, or not after the beginning.
+/// One line, when the text is not a time of day, or when the class cannot be over by then.
 pub fn time_to_end(text: &str, begins: &ZonedDateTime) -> Result<u64, String> {
     let (today, then) = next(text, begins)?;
     let ms = ms_between(begins, &then);
     if ms == 0 || ms > OVER_MIDNIGHT && then != today {
-        return Err(format!("by {text} the class cannot be over: it begins at {} or later", begins.strftime("%H:%M")));
+        return Err(format!("the class cannot be over by {text}: it begins at {} or later", begins.strftime("%H:%M")));
     }
     Ok(ms)
 }
 
-/// A time of day on a day, and where that is past by then, on the next; else the same twice.
+/// A time of day on the day of `from`, and the next time of day that is not before `from`: the same, or that of the
+/// next day.
 fn next(text: &str, from: &ZonedDateTime) -> Result<(ZonedDateTime, ZonedDateTime), String> {
     let (hour, minute) = text.trim().split_once(':').ok_or("a time of day is written like 18:15")?;
     let digits = |text: &str| (1..=2).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_digit());
     let parsed = || Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok();
     let time = Some(()).filter(|()| digits(hour) && minute.len() == 2 && digits(minute)).and_then(|()| parsed());
-    let time = time.ok_or_else(|| format!("`{text}` is no time of day; it is written like 18:15"))?;
+    let time = time.ok_or_else(|| format!("`{text}` is not a time of day; write it like 18:15"))?;
     let on = |day: &ZonedDateTime| day.with().time(time).build().map_err(|error| error.to_string());
     let today = on(from)?;
     let then = if today < *from { on(&from.tomorrow().map_err(|error| error.to_string())?)? } else { today.clone() };

@@ -1,4 +1,4 @@
-//! The class in lines: one an event, for logs and for screen readers.
+//! The class in lines, one per event, for logs and for screen readers.
 
 use std::io::{self, Write};
 
@@ -13,23 +13,23 @@ use class::time::{Tick, clock};
 use class::words::{Counted, WORDS, fill};
 use journal::{Happening, Told};
 
-/// Writes lines of class time and what happens, each at once.
+/// Writes each happening at once, as a line with its class time.
 #[derive(Debug)]
 pub struct Lines<W: Write> {
     to: W,
-    /// In a raw terminal a line ends with a return as well.
+    /// In raw mode a line needs a carriage return as well.
     end: &'static str,
     /// The view that was told last.
     view: View,
 }
 
 impl<W: Write> Lines<W> {
-    /// Lines to a writer. `raw`: it is a terminal whose keys are taken as they are pressed.
+    /// Lines to a writer. `raw`: the writer is a terminal in raw mode.
     pub fn new(to: W, raw: bool) -> Lines<W> {
         Lines { to, end: if raw { "\r\n" } else { "\n" }, view: View::Coach }
     }
 
-    /// Writes a line that belongs to no class time.
+    /// Writes a line without a class time.
     ///
     /// # Errors
     /// When it cannot be written.
@@ -84,7 +84,7 @@ impl<W: Write> Display<Conductor> for Lines<W> {
     }
 }
 
-/// A happening in words. None for what is only heard.
+/// A happening in words. None if another line tells it, or if it is only heard.
 fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
     let schedule = conductor.schedule();
     let words = &WORDS.lead.plain;
@@ -108,7 +108,7 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
         Happening::Resumed { after_ms } => length(&words.resumed, Tick(*after_ms)),
         Happening::Changed(change) => fill(&words.changed, &[("change", &change_words(change, &schedule.session))]),
         Happening::Undone | Happening::Redone => return None,
-        // The line that the coach is shown says it.
+        // The line that is shown to the coach tells this.
         Happening::Slept { .. } | Happening::Level(_) | Happening::Flagged => return None,
         Happening::Muted(true) => words.muted.clone(),
         Happening::Muted(false) => words.sounding.clone(),
@@ -119,7 +119,7 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
     })
 }
 
-/// What begins, in a sentence or two.
+/// What begins, in a few sentences.
 fn begins(schedule: &Schedule, index: usize) -> String {
     let words = &WORDS.lead.plain;
     let span = &schedule.spans[index];
@@ -160,13 +160,13 @@ fn begins(schedule: &Schedule, index: usize) -> String {
     sentences.join(" ")
 }
 
-/// What has to be changed for a span, in a sentence of its own.
+/// What has to change for a span, as a sentence.
 fn changes(schedule: &Schedule, span: usize) -> Option<String> {
     let words = changeover_words(&schedule.spans[span].change);
     (!words.is_empty()).then(|| sentence(&words))
 }
 
-/// With a capital and a full stop.
+/// Makes a sentence: adds a capital letter and a full stop.
 fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
@@ -201,7 +201,7 @@ fn who_does_what(schedule: &Schedule, span: &Span) -> String {
     fill(wording, &[("what", &what)])
 }
 
-/// A wording with a length, as a person writes it: `1 minute 30 seconds`.
+/// Fills a length into a text, as a person writes it: `1 minute 30 seconds`.
 fn length(wording: &str, length: Tick) -> String {
     fill(wording, &[("length", &length_words(length))])
 }

@@ -1,4 +1,4 @@
-//! The movement finder: what is typed and filtered, and what fits, each with what it would change.
+//! The movement finder: the search text, the filters, and the matching movements, each with what it would change.
 
 use ratatui::layout::Rect;
 
@@ -49,7 +49,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, finder: &Finder, target: Tar
 
 fn hits(canvas: &mut Canvas, area: Rect, finder: &Finder) {
     let look = canvas.look;
-    // As many before the chosen one as leave it in the upper two thirds.
+    // Scroll so that the chosen movement stays in the upper two thirds.
     let shown = usize::from(area.height / 2).max(1);
     let first = finder.chosen.saturating_sub(shown * 2 / 3);
     let mut left = area;
@@ -71,7 +71,7 @@ fn hits(canvas: &mut Canvas, area: Rect, finder: &Finder) {
     }
 }
 
-/// What a movement would change, and what is done instead of it for minded regions.
+/// What a movement would change, and what to do instead of it for each region to look after.
 fn about(hit: &Suggestion) -> String {
     let words = &WORDS.plan.screen;
     let change = match (hit.change.is_empty(), hit.needs) {
@@ -100,7 +100,7 @@ fn chip_words(finder: &Finder, chip: Chip) -> (&'static str, Option<String>) {
     }
 }
 
-/// The keys of the finder.
+/// Draws the keys of the finder.
 pub(super) fn keys(canvas: &mut Canvas, y: u16, finder: &Finder) {
     let words = &WORDS.plan.screen;
     let keys = if finder.chip == Chip::Words { &words.finder_keys } else { &words.chip_keys };

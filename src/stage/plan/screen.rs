@@ -1,4 +1,4 @@
-//! The screen of planning: the class as a strip and a list, and beside it what was found, or the movement finder.
+//! The planning screen: the class as a strip and as a list, and beside the list the findings or the movement finder.
 
 use std::hash::{DefaultHasher, Hash, Hasher};
 
@@ -23,14 +23,14 @@ use class::session::{Work, block_letter};
 use class::time::{Tick, clock, spoken_length};
 use class::words::{KeyWords, WORDS, fill};
 
-/// What the picture depends on: where this is the same, it looks the same.
+/// Hashes everything that the picture depends on: the same hash means the same picture.
 pub fn face(planning: &Planning) -> u64 {
     let mut hasher = DefaultHasher::new();
     planning.face().hash(&mut hasher);
     hasher.finish()
 }
 
-/// Draws the planning over the whole frame.
+/// Draws the planning screen over the whole frame.
 pub fn draw(frame: &mut Frame, planning: &Planning, look: &Look) {
     let area = frame.area();
     let buffer = frame.buffer_mut();
@@ -45,7 +45,7 @@ pub fn draw(frame: &mut Frame, planning: &Planning, look: &Look) {
     if *planning.focus() == Focus::Keys {
         return keys(&mut canvas, body);
     }
-    // The finder has more to say than what is written of one station.
+    // The finder needs more room than the details of a row.
     let share = if matches!(planning.focus(), Focus::Finder(_)) { 9 } else { 11 };
     let left = (body.width * share / 20).max(30).min(body.width);
     list(&mut canvas, Rect { width: left, ..body }, planning);
@@ -56,8 +56,8 @@ pub fn draw(frame: &mut Frame, planning: &Planning, look: &Look) {
     }
 }
 
-/// Title, length against the slot, when it would end; the strip, and a mark under what is chosen. Gives back what is
-/// left below.
+/// Draws the title, the length against the slot and the end; below them the strip, with a mark under the chosen row.
+/// Returns the area below.
 fn head(canvas: &mut Canvas, planning: &Planning) -> Rect {
     let (look, inner, words) = (canvas.look, canvas.layout.inner, &WORDS.plan.screen);
     let outline = planning.outline();
@@ -78,7 +78,7 @@ fn head(canvas: &mut Canvas, planning: &Planning) -> Rect {
     below(inner, 2 + canvas.layout.strip)
 }
 
-/// The keys, and above them what the coach has to know; gives back the row where they begin.
+/// Draws the keys and, above them, a question, a typed line or a message; returns the first row that is no longer free.
 fn foot(canvas: &mut Canvas, planning: &Planning) -> u16 {
     let (look, inner, words) = (canvas.look, canvas.layout.inner, &WORDS.plan.screen);
     let y = inner.bottom().saturating_sub(1);
@@ -118,7 +118,7 @@ fn foot(canvas: &mut Canvas, planning: &Planning) -> u16 {
 fn keys(canvas: &mut Canvas, area: Rect) {
     let look = canvas.look;
     let label = KEYS.iter().map(|key| text::columns(&key.words().label)).max().unwrap_or(0) + 2;
-    // As many columns as it takes where one is too high.
+    // Use several columns if one would be too high.
     let columns = KEYS.len().div_ceil(usize::from(area.height).max(1)).max(1);
     let each = KEYS.len().div_ceil(columns);
     let wide = area.width / columns as u16;
@@ -136,7 +136,7 @@ fn keys(canvas: &mut Canvas, area: Rect) {
 
 fn list(canvas: &mut Canvas, area: Rect, planning: &Planning) {
     let (rows, chosen, height) = (planning.rows(), planning.chosen(), usize::from(area.height));
-    // What is chosen stands in the middle, as far as there is something on both sides.
+    // Keep the chosen row in the middle, except near the ends of the list.
     let first = chosen.saturating_sub(height / 2).min(rows.len().saturating_sub(height));
     for (y, (index, row)) in (area.y..area.bottom()).zip(rows.iter().enumerate().skip(first)) {
         line(canvas, Rect { y, height: 1, ..area }, planning, *row, index == chosen);
@@ -187,7 +187,7 @@ fn line(canvas: &mut Canvas, area: Rect, planning: &Planning, row: Row, chosen: 
         }
     };
     let right = right.trim_end().to_owned();
-    // The marks stand under each other, whether there is one or not.
+    // Keep the column of the marks free on rows without a mark.
     let edge = area.right().saturating_sub(if mark(planning, row).trim().is_empty() { 2 } else { 0 });
     let until = edge.saturating_sub(text::columns(&right));
     let room = until.saturating_sub(x + 1);
@@ -195,7 +195,7 @@ fn line(canvas: &mut Canvas, area: Rect, planning: &Planning, row: Row, chosen: 
     canvas.put_right(edge, area.y, &right, if chosen { look.strong() } else { look.faint() });
 }
 
-/// How bad what was found at a line is, in a mark.
+/// The mark for the worst finding of a row.
 fn mark(planning: &Planning, row: Row) -> String {
     let worst = planning.findings().iter().filter(|(at, _)| *at == row).map(|(_, finding)| finding.severity).min();
     match worst {
@@ -206,7 +206,7 @@ fn mark(planning: &Planning, row: Row) -> String {
     .to_owned()
 }
 
-/// The line that is chosen: what it is, what changes before it, what was found.
+/// Draws the chosen row: its name, the change before it, and its findings.
 fn about(canvas: &mut Canvas, area: Rect, planning: &Planning) {
     let (look, words, row) = (canvas.look, &WORDS.plan.screen, planning.row());
     let session = &planning.schedule().session;

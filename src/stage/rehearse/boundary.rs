@@ -1,11 +1,11 @@
-//! Boundaries: where one work span ends and the class has to get ready for the next.
+//! Boundaries: where one work span ends and the class gets ready for the next.
 
 use std::ops::Range;
 
 use class::schedule::{Purpose, Schedule, Transition};
 use class::time::Tick;
 
-/// The end of a work span, with the work that it leads to.
+/// The end of a work span, with the work that follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Boundary {
     /// The work span that ends.
@@ -13,9 +13,9 @@ pub struct Boundary {
     /// The next work span.
     pub after: usize,
     pub at: Tick,
-    /// What the class is left with until the work itself begins: rest, transition and settle.
+    /// The time that the class has until the next work itself begins: rest, transition and settle.
     pub given: Tick,
-    /// What the change is planned to need.
+    /// The time that the change needs by the plan.
     pub needs: Tick,
     pub kind: Transition,
 }
@@ -33,19 +33,19 @@ impl Default for Window {
     }
 }
 
-/// So long after its window a boundary still waits for the coach to be ready.
+/// How long after its window a boundary still waits for the coach to be ready.
 pub(super) const PATIENCE: Tick = Tick::seconds(20);
 
 impl Boundary {
-    /// The part of the class that is rehearsed. Where the class is given long to get ready, it goes no further than
-    /// the work.
+    /// The part of the class that is rehearsed: from `window.before` before the boundary to `window.after` after it.
     pub fn part(&self, window: Window) -> Range<Tick> {
         self.at.less(window.before)..self.at + window.after
     }
 }
 
-/// The boundaries of a class at which more than the movement changes, in order; with `all`, also the others. Blocks
-/// that wait for the coach are no boundaries: nobody presses the key before everybody is ready.
+/// The boundaries of a class at which more than the movement changes, in order. With `all`, also those where only the
+/// movement changes. There is no boundary before a block that waits for the coach: nobody presses the key before
+/// everybody is ready.
 pub fn boundaries(schedule: &Schedule, all: bool) -> Vec<Boundary> {
     let work: Vec<usize> =
         (0..schedule.spans.len()).filter(|&index| schedule.spans[index].purpose == Purpose::Work).collect();

@@ -7,8 +7,8 @@ use class::session::fault::{Path, Step};
 use class::session::{Format, Session};
 use class::time::{Tick, spoken_length};
 
-/// The edit that makes the rest at a boundary longer (or, below zero, shorter) by so many milliseconds. None where
-/// the format leaves no rest there, or there is as little already.
+/// The edit that changes the rest at a boundary by `by` milliseconds. None if the format has no rest there, or if the
+/// rest would be less than zero.
 pub fn rest_edit(schedule: &Schedule, boundary: &Boundary, by: i64) -> Option<Edit> {
     let (before, after) = (&schedule.spans[boundary.before], &schedule.spans[boundary.after]);
     let session: &Session = &schedule.session;
@@ -29,7 +29,7 @@ pub fn rest_edit(schedule: &Schedule, boundary: &Boundary, by: i64) -> Option<Ed
                 (block_path, "rest", rest)
             }
             (_, Doing::Station(station), true) => of_station(station),
-            // Where an interval block goes through its stations again, the pause is still the station's.
+            // Between two rounds of an interval block, the rest still belongs to the station.
             (Format::Intervals { .. }, Doing::Station(station), false) => of_station(station),
             _ => (block_path, "round_rest", block.round_rest),
         }

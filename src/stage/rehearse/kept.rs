@@ -1,4 +1,4 @@
-//! What was measured of transitions, kept on the disk from one rehearsal to the next.
+//! Measured changeovers, kept on the disk from one rehearsal to the next.
 
 use std::fs;
 use std::io::{self, ErrorKind, Read, Write};
@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use class::schedule::{Sample, Transition};
 use class::time::Tick;
 
-/// The file of what was measured: a line of JSON a transition, the oldest first.
+/// The file of the measured changeovers: a line of JSON for each, the oldest first.
 #[derive(Clone, Debug)]
 pub struct Kept {
     file: PathBuf,
@@ -17,12 +17,12 @@ pub struct Kept {
 
 /// The file's name in the coach's data folder.
 const NAME: &str = "transitions.jsonl";
-/// So many transitions are kept, the newest: years of classes.
+/// The most changeovers that are kept: the newest, from years of classes.
 const MOST: usize = 5_000;
-/// No more of the file is read, in bytes.
+/// The most bytes of the file that are read.
 const LARGEST: u64 = 2 << 20;
 
-/// A transition as the file has it.
+/// A changeover as written in the file.
 #[derive(Serialize, Deserialize)]
 struct Line {
     kind: String,
@@ -31,12 +31,12 @@ struct Line {
 }
 
 impl Kept {
-    /// What is kept in a folder; the folder need not exist.
+    /// The measured changeovers of a folder; the folder need not exist.
     pub fn in_folder(folder: &Path) -> Kept {
         Kept { file: folder.join(NAME) }
     }
 
-    /// All that was measured. Lines that cannot be read are passed over.
+    /// All changeovers that were measured. Lines that cannot be read are skipped.
     ///
     /// # Errors
     /// When there is a file that cannot be read.
@@ -50,7 +50,7 @@ impl Kept {
         Ok(String::from_utf8_lossy(&bytes).lines().filter_map(sample).collect())
     }
 
-    /// Adds what was measured.
+    /// Adds measured changeovers.
     ///
     /// # Errors
     /// When the file cannot be written; it is then as it was.
@@ -60,7 +60,7 @@ impl Kept {
         self.write(&all[all.len().saturating_sub(MOST)..])
     }
 
-    /// Forgets what was measured of a kind, or everything; says how much that was.
+    /// Forgets the measured changeovers of a kind, or all of them; returns how many.
     ///
     /// # Errors
     /// When the file cannot be read or written; it is then as it was.
@@ -74,7 +74,7 @@ impl Kept {
         Ok(all.len() - left.len())
     }
 
-    /// Writes the file whole, or leaves the old one.
+    /// Writes the whole file, or leaves the old one.
     fn write(&self, samples: &[Sample]) -> io::Result<()> {
         let folder = self.file.parent().unwrap_or(Path::new("."));
         fs::create_dir_all(folder)?;

@@ -5,40 +5,40 @@ use crossterm::event::KeyCode;
 use crate::runtime::{KeyBinding, KeyTable};
 use class::words::WORDS;
 
-/// What the coach asks for by one key.
+/// What the coach asks for with one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Press {
-    /// Begins; ready for what comes; once ready, on to the next transition.
+    /// Begins; then: ready for the next station; then: on to the next changeover.
     Ready,
-    /// On to the next transition.
+    /// Goes to the next changeover.
     Next,
-    /// The transition before.
+    /// Goes back to the changeover before.
     Back,
-    /// This transition once more.
+    /// Starts this changeover again.
     Again,
-    /// Marks it as tight, or takes the mark away.
+    /// Marks this changeover as tight, or removes the mark.
     Tight,
     MoreRest,
     LessRest,
-    /// Moves the station that comes one earlier in its block.
+    /// Moves the next station one place earlier in its block.
     Earlier,
-    /// Moves it one later.
+    /// Moves the next station one place later in its block.
     Later,
     Undo,
     Redo,
     Hold,
     Mute,
     Help,
-    /// To the table; from there, out.
+    /// Goes to the table; from the table, leaves.
     Quit,
     Yes,
     No,
-    /// Out at once, nothing written.
+    /// Leaves at once and writes nothing.
     Interrupt,
     Suspend,
 }
 
-/// The keys, the most needed first.
+/// The keys, most needed first.
 pub const KEYS: &[KeyBinding<Press>] = &[
     KeyBinding::new(Press::Ready, &[KeyCode::Char(' '), KeyCode::Enter, KeyCode::Char('r')], || {
         &WORDS.rehearse.keys.ready

@@ -1,6 +1,6 @@
-//! Rehearsal: the transitions of a class alone, each timed.
+//! Rehearsal: only the changeovers of a class, each timed.
 //!
-//! It is stepped like a class is, by a clock and keys from outside, and gives back what is to be done about it.
+//! A rehearsal is stepped like a class, by a clock and keys from outside, and returns what has to be done about them.
 
 mod boundary;
 mod give_rest;

@@ -1,4 +1,4 @@
-//! A page of the read-through: all that the coach has to know of a station, to be read in peace.
+//! A page of the read-through: everything the coach needs to know about a station, to read before the class.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -72,8 +72,8 @@ pub fn draw(frame: &mut Frame, page: &Page, look: &Look) {
     }
 }
 
-/// What the catalogue and the coach have written of a station; for the regions that are minded, what is done instead
-/// comes first.
+/// Lists what the catalogue and the coach have written about a station. What to do instead for the regions to look
+/// after comes before the prompts; all other cautions come last.
 fn about(station: &Station, mind: &[class::movement::Region], look: &Look, lines: &mut Vec<(&str, String, Style)>) {
     let words = &WORDS.rehearse.screen;
     let mut cautions: Vec<_> = station.movement.cautions.iter().collect();

@@ -1,11 +1,11 @@
-//! The read-through: one page a station, at the coach's own pace, with what is said of it.
+//! The read-through: one page for each station, at the coach's own pace, with its cues.
 
 use super::Press;
 use crate::runtime::{Application, Effect, Ending, Input, Reading, Sounding, Watcher};
 use class::schedule::{Cue, Purpose, Schedule, What};
 use std::convert::Infallible;
 
-/// The pages of a class, one of them open.
+/// The pages of a class, one of which is open.
 #[derive(Clone, Debug)]
 pub struct ReadThrough {
     schedule: Schedule,
@@ -22,16 +22,17 @@ pub struct Page<'a> {
     pub schedule: &'a Schedule,
     /// The first work span of the station.
     pub span: usize,
-    /// Which page, from 0, and how many there are.
+    /// The number of the page, from 0, and how many pages there are.
     pub index: usize,
     pub count: usize,
-    /// What is said of it, in order.
+    /// The cues about the station, in order.
     pub said: Vec<&'a str>,
     pub muted: bool,
 }
 
 impl ReadThrough {
-    /// The pages of a class with its cues: a page for each station, in the order of the class. None where nobody works.
+    /// The pages of a class with its cues: one page for each station, in the order of the class. None if the class has
+    /// no work.
     pub fn new(schedule: Schedule, muted: bool) -> Option<ReadThrough> {
         let mut pages: Vec<usize> = Vec::new();
         for (index, span) in schedule.spans.iter().enumerate() {
@@ -56,7 +57,7 @@ impl ReadThrough {
         }
     }
 
-    /// The cues that speak of the page's station the first time it is done.
+    /// The cues about the page's station, from the first time it is done.
     fn cues(&self) -> impl Iterator<Item = &Cue> {
         let span = self.pages[self.at];
         self.schedule.events.iter().filter(move |event| event.span == span).filter_map(|event| match &event.what {
@@ -65,7 +66,7 @@ impl ReadThrough {
         })
     }
 
-    /// Says the page's cues one after the other.
+    /// Says the cues of the page one after the other.
     fn say(&self) -> Effect {
         if self.muted {
             return Effect::Hush;

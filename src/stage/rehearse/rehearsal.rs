@@ -17,33 +17,33 @@ use class::words::{WORDS, fill};
 /// What the rehearsal is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Stage {
-    /// Before the first transition.
+    /// Before the first changeover.
     Ready,
     Running,
     Held,
-    /// All transitions are through: the table, with the question whether to write what was changed.
+    /// All changeovers are done: the table, with the question whether to write what was changed.
     Table,
 }
 
-/// All that a screen may show of a rehearsal.
+/// Everything that a screen may show of a rehearsal.
 #[derive(Clone, Debug, PartialEq)]
 pub struct View<'a> {
     pub schedule: &'a Schedule,
     pub stage: Stage,
     pub now: Tick,
     pub boundary: Boundary,
-    /// Which of the transitions this is, from 0, and how many there are.
+    /// The number of this changeover, from 0, and how many there are.
     pub index: usize,
     pub count: usize,
-    /// How long getting ready took, once the coach is.
+    /// How long it took to get ready. None until the coach is ready.
     pub took: Option<Tick>,
-    /// What a group would take, where the coach is alone.
+    /// How long a group would take. None if a group was timed.
     pub group: Option<Tick>,
     pub marked: bool,
     pub muted: bool,
-    /// The list of keys is open.
+    /// Whether the list of keys is open.
     pub help: bool,
-    /// How many changes of the file stand.
+    /// How many changes of the file are in force.
     pub changes: usize,
     pub message: Option<&'a str>,
 }
@@ -52,16 +52,16 @@ pub struct View<'a> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Settings {
     pub window: Window,
-    /// Also where nothing changes but the movement.
+    /// Also rehearse the changeovers at which only the movement changes.
     pub all: bool,
     /// Who gets ready.
     pub who: Who,
-    /// What a group takes where the coach alone takes 100.
+    /// How long a group takes, in percent of the time that the coach alone takes: 150 is one and a half times as long.
     pub group: u32,
 }
 
 impl Settings {
-    /// What a group takes for what was measured.
+    /// How long a group takes, from what was measured.
     pub fn of_group(&self, took: Tick) -> Tick {
         match self.who {
             Who::Coach => Tick(took.0.saturating_mul(u64::from(self.group)) / 100),
@@ -70,30 +70,30 @@ impl Settings {
     }
 }
 
-/// How a rehearsal ended, to be seen to by whoever leads it.
+/// How a rehearsal ended, for its caller to act on.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Outcome {
-    /// Every transition that was measured, in order.
+    /// Every changeover that was measured, in order.
     pub samples: Vec<Sample>,
-    /// The text to be written into the file, where the coach said so.
+    /// The text to write into the file. None unless the coach said so.
     pub write: Option<String>,
 }
 
-/// The transitions of a class, rehearsed one after the other.
+/// The changeovers of a class, rehearsed one after the other.
 #[derive(Debug)]
 pub struct Rehearsal<'c> {
     draft: Draft<'c>,
     voicing: Voicing,
-    /// The draft's class, with its cues.
+    /// The class of the draft, with its cues.
     schedule: Schedule,
     boundaries: Vec<Boundary>,
-    /// What was found at each of them.
+    /// What was found at each boundary.
     found: Vec<Found>,
     at: usize,
     settings: Settings,
     class: ClassTime,
     stage: Stage,
-    /// The coach is ready at this boundary.
+    /// How long the coach took to get ready at this boundary. None until then.
     ready: Option<Tick>,
     samples: Vec<Sample>,
     write: bool,
@@ -106,11 +106,11 @@ pub struct Rehearsal<'c> {
 
 /// How long a line for the coach stays, in milliseconds.
 const MESSAGE: u64 = 5_000;
-/// What one press adds to a rest or takes from it, in milliseconds.
+/// How much one press changes a rest, in milliseconds.
 const REST_STEP: i64 = 5_000;
 
 impl<'c> Rehearsal<'c> {
-    /// A rehearsal of a draft's transitions. None where it has none.
+    /// A rehearsal of the changeovers of a draft. None if it has none.
     pub fn new(draft: Draft<'c>, voicing: Voicing, settings: Settings, reading: Reading) -> Option<Rehearsal<'c>> {
         let schedule = cued(&draft, &voicing);
         let boundaries = boundaries(&schedule, settings.all);
@@ -136,7 +136,7 @@ impl<'c> Rehearsal<'c> {
         })
     }
 
-    /// Takes in the time and what came from outside.
+    /// Takes the time and the inputs from outside.
     pub fn step(&mut self, reading: Reading, inputs: &[Input<Press>]) -> Vec<Effect> {
         let before = self.clock();
         self.reading = reading;
@@ -155,7 +155,7 @@ impl<'c> Rehearsal<'c> {
         std::mem::take(&mut self.effects)
     }
 
-    /// All that a screen may show at the last step.
+    /// Everything that a screen may show at the last step.
     pub fn view(&self) -> View<'_> {
         View {
             schedule: &self.schedule,
@@ -174,11 +174,11 @@ impl<'c> Rehearsal<'c> {
         }
     }
 
-    /// Milliseconds of the clock until it looks or sounds different. None while nothing does by itself.
+    /// Milliseconds of the clock until the rehearsal looks or sounds different. None while nothing changes by itself.
     pub fn changes_in(&self) -> Option<u64> {
         let message = self.message.as_ref().map(|(_, until)| until.since(self.clock()));
         let running = (self.stage == Stage::Running).then(|| {
-            // The digits turn on whole seconds before the boundary and after it.
+            // The digits change on whole seconds before and after the boundary.
             let (now, at) = (self.now().0, self.boundary().at.0);
             let to_digit = if now < at { (at - now - 1) % 1000 + 1 } else { 1000 - (now - at) % 1000 };
             to_digit.min(self.ends().less(self.now()).0)
@@ -186,12 +186,12 @@ impl<'c> Rehearsal<'c> {
         [message, running].into_iter().flatten().min()
     }
 
-    /// What was measured, for each transition of the class as it is now.
+    /// What was measured, for each changeover of the class as it is now.
     pub fn table(&self) -> Vec<Row> {
         table(&self.schedule, &self.boundaries, &self.found, &self.settings)
     }
 
-    /// What is to be kept of it.
+    /// What to keep of the rehearsal.
     pub fn outcome(&self) -> Outcome {
         let write = (self.write && self.draft.changes() > 0).then(|| self.draft.text().to_owned());
         Outcome { samples: self.samples.clone(), write }
@@ -209,7 +209,7 @@ impl<'c> Rehearsal<'c> {
         self.class.at(self.clock())
     }
 
-    /// Where this part of the class ends: with its window, and later while the coach is not ready.
+    /// Where this part of the class ends: with its window, or later as long as the coach is not ready.
     fn ends(&self) -> Tick {
         let part = self.boundary().part(self.settings.window);
         let end = if self.ready.is_some() { part.end } else { part.end + PATIENCE };
@@ -267,7 +267,7 @@ impl<'c> Rehearsal<'c> {
         }
     }
 
-    /// Before the table is left: whether what was changed goes into the file.
+    /// A key on the table. It answers whether what was changed goes into the file.
     fn answer(&mut self, press: Press) {
         match press {
             Press::Yes if self.draft.changes() > 0 => {
@@ -304,12 +304,12 @@ impl<'c> Rehearsal<'c> {
         }
     }
 
-    /// On to the next transition, or to the table.
+    /// Goes to the next changeover, or to the table.
     fn hop(&mut self, at: ClockTime) {
         if self.at + 1 < self.boundaries.len() { self.go_to(self.at + 1, at) } else { self.end() }
     }
 
-    /// The part of the class around a transition, from its beginning.
+    /// Starts the part of the class around a changeover.
     fn go_to(&mut self, index: usize, at: ClockTime) {
         self.at = index;
         self.ready = None;
@@ -337,7 +337,7 @@ impl<'c> Rehearsal<'c> {
         self.effects.push(Effect::Hush);
     }
 
-    /// Sounds what is left of this part of the class.
+    /// Plays what is left of this part of the class.
     fn play(&mut self) {
         if self.stage != Stage::Running || self.muted {
             return;
@@ -356,7 +356,7 @@ impl<'c> Rehearsal<'c> {
         match self.draft.change(&[edit]) {
             Ok(()) => {
                 self.changed("");
-                // More rest takes settle from the work before it gives more time.
+                // Added rest first replaces the settle time in the work; only then does it add time to get ready.
                 let now = self.boundary();
                 let between = &self.schedule.spans[now.before + 1..now.after];
                 let rest: Tick = between.iter().filter(|span| span.purpose.is_rest()).map(|span| span.length()).sum();
@@ -368,7 +368,7 @@ impl<'c> Rehearsal<'c> {
         }
     }
 
-    /// Moves the station that comes within its block.
+    /// Moves the next station within its block.
     fn shift(&mut self, by: isize) {
         let after = &self.schedule.spans[self.boundary().after];
         let Doing::Station(station) = after.doing else {
@@ -391,13 +391,13 @@ impl<'c> Rehearsal<'c> {
         self.say(fill(&WORDS.rehearse.messages.not_changed, &[("why", &why.to_string())]));
     }
 
-    /// The draft is another: finds the place again, and what was found at each.
+    /// Called when the draft has changed: finds the same place in the new class, and what was found at each boundary.
     fn changed(&mut self, line: &str) {
         let key = |schedule: &Schedule, boundary: &Boundary| {
             let spans = [boundary.before, boundary.after].map(|index| &schedule.spans[index]);
             let ids = spans.map(|span| schedule.station_of(span).map(|station| station.movement.id.clone()));
             let [from, to] = ids;
-            // Of both sides in one span the lengths are no part of which transition it is: a rest changes them.
+            // If one span has both sides, their lengths do not count for which changeover it is: a rest changes them.
             let side = Some(spans[1].side).filter(|side| matches!(side, Side::Left | Side::Right));
             (spans[1].block, spans[1].round, side, from, to)
         };
@@ -416,7 +416,7 @@ impl<'c> Rehearsal<'c> {
             Some(self.found[same])
         });
         self.found = found.map(Option::unwrap_or_default).collect();
-        // The same transition, else the one that leads to the same movement in the same round, else what comes here now.
+        // The same changeover; else one to the same movement in the same round; else whatever is at this index now.
         let same = keys.iter().position(|key| *key == here);
         let leads_there = || keys.iter().position(|key| (key.0, key.1, &key.4) == (here.0, here.1, &here.4));
         let at = same.or_else(leads_there).unwrap_or(was_at).min(boundaries.len() - 1);

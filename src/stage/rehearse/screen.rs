@@ -1,4 +1,4 @@
-//! The screen of a rehearsal: what ends, what has to be changed, and how long that takes.
+//! The screen of a rehearsal: what ends, what has to change, and how long the change takes.
 
 use std::hash::{DefaultHasher, Hash, Hasher};
 
@@ -16,7 +16,7 @@ use class::schedule::{Side, Span};
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
-/// What the picture of a rehearsal depends on: where this is the same, it looks the same.
+/// Hashes everything that the picture of a rehearsal depends on: the same hash means the same picture.
 pub fn face(view: &View) -> u64 {
     let to_boundary = view.now.0 as i64 - view.boundary.at.0 as i64;
     let digits = to_boundary.div_euclid(1000) + i64::from(to_boundary < 0 && to_boundary % 1000 != 0);
@@ -27,7 +27,7 @@ pub fn face(view: &View) -> u64 {
     hasher.finish()
 }
 
-/// Draws a rehearsal over the whole frame. `rows`: its table, for the end.
+/// Draws a rehearsal over the whole frame. `rows` is its table, for the end.
 pub fn draw(frame: &mut Frame, view: &View, rows: &[Row], look: &Look) {
     let area = frame.area();
     let buffer = frame.buffer_mut();
@@ -43,7 +43,7 @@ pub fn draw(frame: &mut Frame, view: &View, rows: &[Row], look: &Look) {
     }
 }
 
-/// The session and how far the rehearsal is; gives back what is left below.
+/// Draws the title and the progress of the rehearsal; returns the area below.
 fn head(canvas: &mut Canvas, view: &View) -> Rect {
     let words = &WORDS.rehearse.screen;
     let (look, inner) = (canvas.look, canvas.layout.inner);
@@ -63,7 +63,7 @@ fn head(canvas: &mut Canvas, view: &View) -> Rect {
     below(inner, if canvas.layout.airy { 2 } else { 1 })
 }
 
-/// The keys, and above them a line for the coach; gives back the row where they begin.
+/// Draws the keys and, above them, a message if there is one; returns the row where they begin.
 fn foot(canvas: &mut Canvas, view: &View) -> u16 {
     let (look, inner) = (canvas.look, canvas.layout.inner);
     let y = inner.bottom().saturating_sub(1);
@@ -86,7 +86,8 @@ fn foot(canvas: &mut Canvas, view: &View) -> u16 {
     }
 }
 
-/// One transition: before its boundary what runs and how long still; after it what comes and how long it takes.
+/// Draws one changeover: before its boundary what is running and the time left, after it what comes next and the time
+/// taken.
 fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
     let words = &WORDS.rehearse.screen;
     let look = canvas.look;
@@ -126,7 +127,7 @@ fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
         let rows = canvas.put_wrapped(rest, &words.held.to_uppercase(), look.strong());
         take(&mut rest, rows);
     }
-    // What comes is the largest: it is what has to be found.
+    // The next station is the largest, because the coach has to find it.
     let short =
         view.schedule.station_of(after).map_or(view.schedule.block_of(after).name.as_str(), |station| &station.short);
     let rows = canvas.letter(Rect { height: rest.height / 2, ..rest }, short, Size::Large(canvas.layout.name), hue);
@@ -171,7 +172,7 @@ fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
     }
 }
 
-/// The largest size, up to one, at which all of the phrases fit below each other.
+/// The largest size, up to `most`, at which all the phrases fit below each other.
 fn largest(phrases: &[String], columns: u16, rows: u16, most: Size) -> Size {
     let fits = |size: &Size| {
         let fitted = phrases.iter().map(|phrase| Lettering::fit(phrase, columns, rows, *size));
@@ -188,7 +189,7 @@ fn name<'a>(view: &View<'a>, span: &Span) -> &'a str {
     }
 }
 
-/// What was measured, the tight ones first, and whether to write what was changed.
+/// Draws what was measured, tight changeovers first, and the question whether to write the changes.
 fn table(canvas: &mut Canvas, body: Rect, view: &View, rows: &[Row]) {
     let words = &WORDS.rehearse.screen;
     let look = canvas.look;
@@ -225,7 +226,7 @@ fn table(canvas: &mut Canvas, body: Rect, view: &View, rows: &[Row]) {
     canvas.put_wrapped(Rect { y, height: question_rows, ..body }, &question, look.strong());
 }
 
-/// A transition in a line: where, to what, what changes, given, planned, measured.
+/// A changeover in a line: where, to what, what changes, the time available, needed and measured.
 pub fn row_words(row: &Row) -> String {
     let words = &WORDS.rehearse.screen;
     let mut line = format!("{}  {}", row.place, row.to);
@@ -260,7 +261,7 @@ fn help(canvas: &mut Canvas, area: Rect) {
     }
 }
 
-/// Seconds with one place after the point.
+/// Seconds with one decimal place, rounded up.
 fn tenths(length: Tick) -> String {
     let tenths = length.0.div_ceil(100);
     format!("{}.{}", tenths / 10, tenths % 10)

@@ -1,4 +1,4 @@
-//! What a rehearsal has shown: each transition as planned and as measured.
+//! The result of a rehearsal: each changeover as planned and as measured.
 
 use super::{Boundary, Settings};
 use class::cue::changeover_words;
@@ -6,29 +6,30 @@ use class::schedule::{Schedule, Transition};
 use class::session::block_letter;
 use class::time::Tick;
 
-/// One transition of the table.
+/// One changeover of the table.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Row {
-    /// Where it is: `B2 → B3`, with the round where there are several.
+    /// Where it is: `B2 → B3`, with the round if there are several.
     pub place: String,
-    /// The movement that it leads to.
+    /// The movement after the changeover.
     pub to: String,
-    /// What changes; empty when only the movement does.
+    /// What changes; empty if only the movement does.
     pub change: String,
     pub kind: Transition,
     pub given: Tick,
-    /// By the plan.
+    /// The time that it needs by the plan.
     pub needs: Tick,
-    /// What was measured last; None where nothing was.
+    /// The time measured last. None if it was not measured.
     pub took: Option<Tick>,
-    /// That, for a group.
+    /// The time measured last, as a group would take it.
     pub group: Option<Tick>,
-    /// The coach marked it.
+    /// Whether the coach marked it as tight.
     pub marked: bool,
 }
 
 impl Row {
-    /// Whether the class is given less than it needs: as measured, or by the plan where nothing was measured.
+    /// Whether the coach marked it, or the class has less time than it needs: as measured or, if it was not measured,
+    /// by the plan.
     pub fn is_tight(&self) -> bool {
         self.marked || self.group.unwrap_or(self.needs) > self.given
     }
@@ -41,7 +42,7 @@ pub struct Found {
     pub marked: bool,
 }
 
-/// The table of some boundaries with what was found at each.
+/// The table of the boundaries, with what was found at each.
 pub fn table(schedule: &Schedule, boundaries: &[Boundary], found: &[Found], settings: &Settings) -> Vec<Row> {
     let row = |(boundary, found): (&Boundary, &Found)| {
         let after = &schedule.spans[boundary.after];
@@ -60,7 +61,7 @@ pub fn table(schedule: &Schedule, boundaries: &[Boundary], found: &[Found], sett
     boundaries.iter().zip(found).map(row).collect()
 }
 
-/// Where a work span is: its block's letter and station, and the round where there are several.
+/// Where a work span is: the letter of its block, the number of its station, and the round if there are several.
 pub(super) fn place(schedule: &Schedule, span: usize) -> String {
     use class::schedule::Doing;
     let span = &schedule.spans[span];
@@ -72,7 +73,7 @@ pub(super) fn place(schedule: &Schedule, span: usize) -> String {
     if schedule.block_of(span).passes() > 1 { format!("{at}/{}", span.round + 1) } else { at }
 }
 
-/// What is done in a work span, as printed.
+/// The printed name of what is done in a work span.
 pub(super) fn name(schedule: &Schedule, span: usize) -> String {
     let span = &schedule.spans[span];
     schedule

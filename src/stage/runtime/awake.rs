@@ -1,15 +1,15 @@
-//! Keeping the machine awake while a class is led.
+//! Keeps the computer awake while a class is led.
 
 use keepawake::{Builder, KeepAwake};
 
-/// Keeps the machine and its display awake until dropped.
-pub struct Awake(#[expect(dead_code, reason = "held for its drop")] KeepAwake);
+/// Keeps the computer and its display awake until dropped.
+pub struct Awake(#[expect(dead_code, reason = "kept for its drop")] KeepAwake);
 
 impl Awake {
-    /// Asks the system for it.
+    /// Asks the system to stay awake.
     ///
     /// # Errors
-    /// One line for the coach, when the system does not grant it.
+    /// One line for the coach, when the system refuses.
     pub fn ask() -> Result<Awake, String> {
         Builder::default()
             .display(true)
@@ -20,6 +20,6 @@ impl Awake {
             .app_reverse_domain("forecall")
             .create()
             .map(Awake)
-            .map_err(|_| "This machine may go to sleep: set it not to for the class".to_owned())
+            .map_err(|_| "This laptop may go to sleep: turn sleep off for the class".to_owned())
     }
 }

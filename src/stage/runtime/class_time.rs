@@ -3,7 +3,7 @@
 use super::clock::ClockTime;
 use class::time::Tick;
 
-/// The piece of the map that holds now: class time stands, or runs since a time on the clock.
+/// The current piece of the map: class time stands still, or has run since a time on the clock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ClassTime {
     tick: Tick,
@@ -11,7 +11,7 @@ pub struct ClassTime {
 }
 
 impl ClassTime {
-    /// Class time that stands at a tick.
+    /// Class time that stands still at a tick.
     pub fn standing(tick: Tick) -> ClassTime {
         ClassTime { tick, runs_since: None }
     }
@@ -24,17 +24,17 @@ impl ClassTime {
         }
     }
 
-    /// When it reaches a tick, if it runs.
+    /// When class time reaches a tick. None while it stands still.
     pub fn reaches(&self, tick: Tick) -> Option<ClockTime> {
         self.runs_since.map(|since| since.after(tick.less(self.tick).0))
     }
 
-    /// Runs on from where it stands, from a time on the clock on.
+    /// Lets class time run from a time on the clock on. Does nothing if it runs already.
     pub fn run(&mut self, clock: ClockTime) {
         self.runs_since.get_or_insert(clock);
     }
 
-    /// Stands from a time on the clock on.
+    /// Stops class time at a time on the clock.
     pub fn stand(&mut self, clock: ClockTime) {
         *self = ClassTime::standing(self.at(clock));
     }

@@ -1,4 +1,4 @@
-//! The clock that a class is led by. Class time is made from it, but is not it.
+//! The clock that a class is led by. Class time is computed from this clock, but is not the same.
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -6,12 +6,12 @@ use std::time::{Duration, Instant};
 
 use jiff::{SignedDuration, ZonedDateTime};
 
-/// A time on the clock, in milliseconds since it was set going. Holds do not stop it. Never class time.
+/// A time on the clock, in milliseconds since the clock was started. A pause does not stop the clock. Never class time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct ClockTime(pub u64);
 
 impl ClockTime {
-    /// So many milliseconds later.
+    /// The time `ms` milliseconds later.
     pub fn after(self, ms: u64) -> ClockTime {
         ClockTime(self.0.saturating_add(ms))
     }
@@ -26,49 +26,51 @@ impl ClockTime {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
     pub at: ClockTime,
-    /// The time on the wall. On a scaled clock it runs as fast as the clock.
+    /// The time of day. On a scaled clock it runs as fast as the clock.
     pub wall: ZonedDateTime,
-    /// Set when the machine slept since the reading before this, or the program was stopped: for so many
-    /// milliseconds, which are part of [`Reading::at`].
+    /// For how many milliseconds the computer slept, or the program was stopped, since the reading before this. None if
+    /// neither happened. This time is part of [`Reading::at`].
     pub slept: Option<u64>,
 }
 
 /// A clock to lead by.
 pub trait Clock {
-    /// Reads it. Readings never go back.
+    /// Reads the clock. Readings never go back.
     fn read(&mut self) -> Reading;
 
-    /// When it shows a time, or showed it.
+    /// When the clock shows a time, or showed it.
     fn instant(&self, at: ClockTime) -> Instant;
 
-    /// How long it takes until it shows a time.
+    /// How long it takes until the clock shows a time. Zero if that time is past.
     fn until(&self, at: ClockTime) -> Duration {
         self.instant(at).saturating_duration_since(Instant::now())
     }
 }
 
-/// A jump of the wall clock against the steady one that is taken for sleep. Daily corrections are far smaller.
+/// If the wall clock gains more than this on the steady clock, the computer has slept. In milliseconds. Daily
+/// corrections are far smaller.
 const JUMP: u64 = 2_000;
-/// The loop reads the clock at least each second. A longer gap than this, and the program did not run.
+/// If more than this passes between two readings, the program was stopped. In milliseconds. The loop reads the clock at
+/// least once a second.
 const GAP: u64 = 10_000;
 
-/// The machine's clock, or a multiple of it.
+/// The computer's clock, or a multiple of it.
 ///
-/// It takes the steady clock, which on most systems stands still while the machine sleeps, and compares it with the
-/// wall clock to notice that.
+/// It reads the steady clock, which on most systems stands still while the computer sleeps. To notice sleep, it
+/// compares the steady clock with the wall clock.
 #[derive(Debug)]
 pub struct RealClock {
     began: Instant,
     wall_began: ZonedDateTime,
     speed: u64,
-    /// Steady time and wall time of the last reading, in milliseconds since the beginning, and the sleep until then.
+    /// Steady time and wall time of the last reading, and the sleep until then. All in milliseconds since the start.
     steady: u64,
     wall: u64,
     slept: u64,
 }
 
 impl RealClock {
-    /// A clock that runs `speed` times as fast as the machine's; 0 is taken as 1.
+    /// A clock that runs `speed` times as fast as the computer's. A speed of 0 counts as 1.
     pub fn new(speed: u64) -> RealClock {
         RealClock {
             began: Instant::now(),
@@ -80,10 +82,11 @@ impl RealClock {
         }
     }
 
-    /// Takes one reading of both clocks.
+    /// Takes one reading of both clocks. Returns for how many milliseconds the computer slept or the program was
+    /// stopped since the last reading.
     fn compare(&mut self, steady: u64, wall: u64) -> Option<u64> {
         let ran = steady.saturating_sub(self.steady);
-        // The wall clock may be set back: that is no sleep.
+        // The wall clock may be set back: that is not sleep.
         let passed = wall.saturating_sub(self.wall);
         (self.steady, self.wall) = (steady.max(self.steady), wall);
         let unseen = passed.saturating_sub(ran);
@@ -128,36 +131,36 @@ impl<C: Clock> Clock for Rc<RefCell<C>> {
     }
 }
 
-/// The time on the wall so many milliseconds after another.
+/// The time of day `ms` milliseconds after another.
 pub(crate) fn wall_at(began: &ZonedDateTime, ms: u64) -> ZonedDateTime {
     let ms = i64::try_from(ms).unwrap_or(i64::MAX);
     began.checked_add(SignedDuration::from_millis(ms)).unwrap_or_else(|_| began.clone())
 }
 
-/// The time on the wall so many milliseconds before another.
+/// The time of day `ms` milliseconds before another.
 pub(crate) fn wall_before(wall: &ZonedDateTime, ms: u64) -> ZonedDateTime {
     let ms = i64::try_from(ms).unwrap_or(i64::MAX);
     wall.checked_sub(SignedDuration::from_millis(ms)).unwrap_or_else(|_| wall.clone())
 }
 
-/// A clock that is moved by hand, for tests and for what is worked out without waiting. Clones are the same clock.
+/// A clock that is moved by hand, for tests and for working something out without waiting. Clones are the same clock.
 #[derive(Clone, Debug)]
 pub struct SteppedClock(Rc<RefCell<Reading>>, Instant);
 
 impl SteppedClock {
-    /// A clock at 0, with this time on the wall.
+    /// A clock at 0, with this time of day.
     pub fn new(wall: ZonedDateTime) -> SteppedClock {
         SteppedClock(Rc::new(RefCell::new(Reading { at: ClockTime(0), wall, slept: None })), Instant::now())
     }
 
-    /// Moves it on.
+    /// Moves the clock on by `ms` milliseconds.
     pub fn step(&self, ms: u64) {
         let mut reading = self.0.borrow_mut();
         reading.at = reading.at.after(ms);
         reading.wall = wall_at(&reading.wall, ms);
     }
 
-    /// Moves it on as if the machine slept for so long.
+    /// Moves the clock on as if the computer had slept for `ms` milliseconds.
     pub fn sleep(&self, ms: u64) {
         self.step(ms);
         self.0.borrow_mut().slept = Some(ms);
@@ -192,10 +195,10 @@ mod tests {
         // A correction of the wall clock, either way.
         assert_eq!(clock.compare(2_000, 3_900), None);
         assert_eq!(clock.compare(3_000, 2_000), None);
-        // Two minutes shut.
+        // The lid is shut for two minutes.
         assert_eq!(clock.compare(4_000, 123_000), Some(120_000));
         assert_eq!(clock.compare(5_000, 124_000), None);
-        // Stopped, with both clocks going on.
+        // The program is stopped while both clocks run on.
         assert_eq!(clock.compare(25_000, 144_000), Some(20_000));
         assert_eq!(clock.slept, 120_000);
     }

@@ -1,14 +1,14 @@
-//! A table of keys: what each asks for, and what it is called.
+//! A table of keys: what each key asks for, and how it is named.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use class::words::KeyWords;
 
-/// What can be asked for by one key, with the table of its keys.
+/// What a key can ask for, with the table of the keys.
 pub trait KeyTable: Copy + PartialEq + 'static {
-    /// The keys that are listed, the most needed first.
+    /// The keys in the list, most needed first.
     const LISTED: &'static [KeyBinding<Self>];
-    /// Keys without an entry of their own: another names them, or every program has them.
+    /// Keys without an entry of their own: the entry of another key names them, or every program has them.
     const BESIDE: &'static [(KeyCode, Self)];
     /// What Ctrl-C asks for.
     const INTERRUPT: Self;
@@ -36,17 +36,17 @@ impl<P: KeyTable> KeyBinding<P> {
         P::LISTED.iter().find(|key| key.press == press)
     }
 
-    /// The codes that ask for it.
+    /// The key codes that ask for it.
     pub fn codes(&self) -> &'static [KeyCode] {
         self.codes
     }
 
-    /// As printed on the keyboard.
+    /// Its name as printed on the keyboard.
     pub fn label(&self) -> &'static str {
         &(self.words)().label
     }
 
-    /// As it is called where it cannot be seen.
+    /// Its name to read aloud.
     pub fn spoken(&self) -> &'static str {
         (self.words)().spoken.as_deref().unwrap_or(self.label())
     }
@@ -62,9 +62,9 @@ impl<P: KeyTable> KeyBinding<P> {
     }
 }
 
-/// What a key of the terminal asks for. None for a key without a meaning, and for a key let go.
+/// What a key of the terminal asks for. None for a key without a meaning, and for a key that is released.
 ///
-/// A key held down counts as the one press it began with, where the terminal tells.
+/// A key held down counts as one press, if the terminal reports repeats.
 pub fn press<P: KeyTable>(event: KeyEvent) -> Option<P> {
     if event.kind != KeyEventKind::Press {
         return None;

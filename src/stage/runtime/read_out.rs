@@ -1,14 +1,14 @@
-//! Cues read out one after the other, away from their places in the class.
+//! Cues read out one after the other, outside their places in the class.
 
 use super::Sounding;
 use class::schedule::{Cue, Event, What};
 use class::time::Tick;
 
-/// Between two cues.
+/// The pause between two cues.
 const PAUSE: Tick = Tick(700);
 
 impl Sounding {
-    /// These cues of a span, one after the other.
+    /// Cues of a span, one after the other.
     pub fn of_cues<'a>(cues: impl Iterator<Item = &'a Cue>, span: usize) -> Sounding {
         let mut at = Tick::ZERO;
         let events = cues.map(|cue| {

@@ -18,14 +18,14 @@ use class::session::block_letter;
 use class::words::{WORDS, fill};
 use sound::{State, Status};
 
-/// How high capitals are, in rows, on a screen of so many columns and rows: of the digits and of the names of a class.
-/// Letters of four rows stand in eight dots, seven of them a capital's; those of three rows in six, five a capital's.
+/// The height of capitals on a screen of `columns` × `rows`, in rows: of the digits, and of the names. A letter of four
+/// rows has eight dots, of which a capital takes seven.
 pub fn capitals(columns: u16, rows: u16) -> (f64, f64) {
     let room = ScreenLayout::of(Rect::new(0, 0, columns, rows));
     (f64::from(room.digits) * 3.5, f64::from(room.name) * 3.5)
 }
 
-/// What the picture depends on: where this is the same, it looks the same.
+/// Hashes everything that the picture depends on: the same hash means the same picture.
 pub fn face(check: &SoundCheck) -> u64 {
     let mut hasher = DefaultHasher::new();
     (check.page(), check.marked(), check.answers(), check.awake(), check.message(), check.key()).hash(&mut hasher);
@@ -67,7 +67,7 @@ pub fn draw(frame: &mut Frame, check: &SoundCheck, look: &Look) {
     }
 }
 
-/// A page by name.
+/// The name of a page.
 fn name(page: Page) -> &'static str {
     let words = &WORDS.soundcheck.pages;
     match page {
@@ -106,7 +106,7 @@ fn keys(canvas: &mut Canvas, y: u16, check: &SoundCheck) {
     }
 }
 
-/// A device in words: what it is, and what it is given.
+/// Describes a device: its state, its format, and how many ms earlier its sound is sent (`dial`).
 pub fn device_words(status: &Status, dial: u64) -> String {
     let words = &WORDS.soundcheck.devices;
     let machine = &WORDS.lead.machine;
@@ -131,7 +131,7 @@ pub fn device_words(status: &Status, dial: u64) -> String {
     }
 }
 
-/// What a sound tells, as printed.
+/// The name of a sound, and what it means in class.
 pub fn heard_words(sound: Heard) -> (String, &'static str) {
     let words = &WORDS.soundcheck.sounds;
     match sound {
@@ -168,7 +168,7 @@ fn sounds(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let list = below(body, rows + u16::from(canvas.layout.airy));
     let all = heard();
     let ends = list.height.saturating_sub(2).max(1);
-    // Where the list is longer than the page, the mark stays on it.
+    // Scroll a long list so that the mark stays visible.
     let first = check.marked().saturating_sub(usize::from(ends).saturating_sub(1));
     for (row, (index, sound)) in (0..ends).zip(all.iter().enumerate().skip(first)) {
         let (name, about) = heard_words(*sound);
@@ -181,7 +181,7 @@ fn sounds(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     ask(canvas, below(list, list.height.saturating_sub(1)), &words.question, check.answers().0);
 }
 
-/// A question with what was answered.
+/// Draws a question, with the answer if there is one.
 fn ask(canvas: &mut Canvas, area: Rect, question: &str, answer: Answer) {
     let (words, look) = (&WORDS.soundcheck.sounds, canvas.look);
     let said = match answer {
@@ -206,7 +206,7 @@ fn timing(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let fillings = [("device", status.device.as_str()), ("dial", &dial.to_string())];
     let line = fill(&words.dial, &fillings);
     let rows = rows + canvas.put_wrapped(below(body, rows), &line, look.strong()) + 1;
-    // Half a block in its hue, seen from anywhere in the room.
+    // Half as wide as the page, so that it can be seen from anywhere in the room.
     let mark = below(body, rows);
     let fill = if check.blinks() { "█" } else { "░" };
     let style = if check.blinks() { look.strong() } else { look.line() };
@@ -227,7 +227,7 @@ fn call(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     }
 }
 
-/// How lettering and distance stand, in words.
+/// Says how large the letters look from the coach's distance, and from how far away they can be read.
 pub fn sight_words(sight: &Sight) -> String {
     let words = &WORDS.soundcheck.sight;
     let (digits, names) = sight.minutes();
@@ -269,7 +269,7 @@ fn sight(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     }
 }
 
-/// A key as it is called.
+/// The name of a key.
 fn key_words(key: KeyEvent) -> String {
     let code = match key.code {
         KeyCode::Char(' ') => "space".to_owned(),
@@ -295,7 +295,7 @@ fn sent(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     canvas.put_wrapped(below(left, rows + 1), &line, look.text());
 }
 
-/// How the machine will last, in lines.
+/// The state of the battery, and whether the laptop stays awake, in lines.
 pub fn power_words(check: &SoundCheck) -> Vec<String> {
     let (words, machine) = (&WORDS.soundcheck.power, check.machine());
     let battery = match machine.battery {

@@ -1,4 +1,4 @@
-//! Changes of what is owed: taken, undone, made again.
+//! Changes of what is left of the class: made, undone, redone.
 
 use super::{Conductor, State};
 use crate::lead::keys::Press;
@@ -10,7 +10,7 @@ use class::words::{WORDS, fill};
 use journal::Happening;
 
 impl Conductor {
-    /// Next, back and again: they take the class to another place, also from a gate and from the end.
+    /// Next, back and again. They move the class to another place, also from a gate and from the end.
     pub(super) fn skip(&mut self, press: Press) {
         match self.state {
             State::Ready { .. } => return self.not_begun(),
@@ -30,7 +30,7 @@ impl Conductor {
         self.take(&change);
     }
 
-    /// Longer, or shorter, by one press.
+    /// Makes the current span longer or shorter by one press.
     pub(super) fn stretch(&mut self, longer: bool) {
         let by = if longer { STRETCH } else { -STRETCH };
         if matches!(self.state, State::Ready { .. }) {
@@ -44,21 +44,21 @@ impl Conductor {
         }
     }
 
-    /// Makes a change; false where it would change nothing.
+    /// Makes a change. False if it would change nothing.
     pub(super) fn take(&mut self, change: &Change) -> bool {
         let now = self.now();
         let briefing = self.current().is_some_and(|span| self.schedule().spans[span].purpose == Purpose::Briefing);
         let Some(after) = self.course.changed(now, change, &self.movements) else { return false };
         self.history.record(now, self.course.clone(), after.clone());
         self.changed_at = Some(self.clock());
-        // A briefing cut short was all there was to wait for.
+        // The coach skipped the briefing, so the span after it need not wait for another key.
         let breaks_off = self.goes_on_as(after, briefing && *change == Change::Next);
         self.tell(Happening::Changed(change.clone()));
         self.resound(breaks_off, matches!(change, Change::Next | Change::Back | Change::Again));
         true
     }
 
-    /// Undoes the last change that stands.
+    /// Undoes the last change.
     pub(super) fn undo(&mut self) {
         let now = self.now();
         match self.history.undo(now, &self.course) {
@@ -72,7 +72,7 @@ impl Conductor {
         }
     }
 
-    /// Makes the change again that was undone last.
+    /// Redoes the change that was undone last.
     pub(super) fn redo(&mut self) {
         let now = self.now();
         match self.history.redo(now, &self.course) {
@@ -91,8 +91,8 @@ impl Conductor {
         self.say(fill(&WORDS.lead.messages.not_begun, &[("key", &key)]));
     }
 
-    /// Puts another course in the place of the one that runs, from now on. `opens`: the span that begins now waits for
-    /// nobody. Says whether another span runs now, so that what was being said of the old one breaks off.
+    /// Replaces the current course with another one from now on. `opens`: the span that begins now does not wait for
+    /// the coach. Returns whether another span runs now, so that the current cue breaks off.
     fn goes_on_as(&mut self, course: Course, opens: bool) -> bool {
         let now = self.now();
         let old = std::mem::replace(&mut self.course, course);
@@ -102,7 +102,7 @@ impl Conductor {
         self.cue_up(Anew { from: now, breaks_off });
         let schedule = self.course.schedule();
         let past = schedule.spans.partition_point(|span| span.start < now);
-        // A span that began at this very tick, and goes on, does not begin again.
+        // A span that began at this tick and continues does not begin again.
         let goes_on = |index: usize| {
             let same = old.schedule().spans.get(index).zip(schedule.spans.get(index));
             same.is_some_and(|(old, new)| old.start == now && new.start == now && old.doing == new.doing)
@@ -110,7 +110,7 @@ impl Conductor {
         };
         let (begun, opened) = (self.begun, self.opened);
         self.begun = if begun == past + 1 && goes_on(past) { begun } else { past };
-        // What was told at this very tick is not told again.
+        // What was told at this tick is not told again.
         let told: Vec<_> = old.schedule().events[..self.told].iter().filter(|event| event.at == now).collect();
         let before = schedule.events.partition_point(|event| event.at < now);
         let at_now = schedule.events[before..].iter().take_while(|event| told.iter().any(|old| old.what == event.what));
@@ -119,13 +119,13 @@ impl Conductor {
         breaks_off
     }
 
-    /// Works out how the course stands against the plan, once for all that will be drawn of it.
+    /// Works out how the course differs from the plan, once for everything that draws it.
     pub(super) fn stands_against_plan(&mut self) {
         self.marks = self.course.marks();
         self.debts = self.course.ledger();
     }
 
-    /// Sounds what is owed now. A skip from where class time stands sets it going.
+    /// Plays the class as it is now. A skip starts class time if it stood still.
     fn resound(&mut self, breaks_off: bool, skips: bool) {
         match self.state {
             State::Running if !breaks_off => self.play_on(|_| true),

@@ -1,4 +1,4 @@
-//! How class time flows, stands and comes to gates and to the end.
+//! How class time runs, stands still, and comes to gates and to the end.
 
 use super::{Conductor, Effect, State};
 use crate::runtime::ClockTime;
@@ -44,7 +44,7 @@ impl Conductor {
         }
     }
 
-    /// Counts in, so that class time runs from then on.
+    /// Starts a count-in: class time runs from `until` on.
     pub(super) fn count_in(&mut self, until: ClockTime) {
         let ms = until.since(self.clock());
         self.state = State::CountIn { until };
@@ -52,7 +52,7 @@ impl Conductor {
         self.play();
     }
 
-    /// Class time runs, since a time on the clock that may lie back a little.
+    /// Lets class time run, since a time on the clock that may be a little in the past.
     pub(super) fn run(&mut self, since: ClockTime) {
         self.state = State::Running;
         if let Some(stood) = self.stood_since.take() {
@@ -64,7 +64,7 @@ impl Conductor {
         self.class.run(since);
     }
 
-    /// Class time comes to where it stands: a gate or the end.
+    /// Class time reaches the place where it stands still: a gate or the end.
     fn arrive(&mut self, at: ClockTime) {
         self.stand(at);
         if self.now() >= self.schedule().total() {
@@ -81,7 +81,7 @@ impl Conductor {
         }
     }
 
-    /// Lets the block begin that waits.
+    /// Starts the waiting block.
     pub(super) fn open(&mut self, at: ClockTime) {
         let waited_ms = self.stood_since.take().map_or(0, |since| at.since(since));
         self.lost += waited_ms;
@@ -92,14 +92,14 @@ impl Conductor {
         self.play();
     }
 
-    /// Holds the class from a time on the clock on.
+    /// Pauses the class from a time on the clock on.
     pub(super) fn hold(&mut self, at: ClockTime, stopped: bool) {
         self.stand(at);
         self.state = State::Held { since: at, stopped };
         self.tell(Happening::Held { stopped });
         self.effects.push(Effect::Hush);
         self.pips_from = None;
-        // What was cut off by it is said when the class goes on.
+        // A cue that was cut off is said when the class resumes.
         let from = self.now() + Tick(1);
         self.cue_up(Anew { from, breaks_off: true });
     }
@@ -112,8 +112,8 @@ impl Conductor {
         }
     }
 
-    /// The machine slept since a reading: class time stands where it was then, and nothing of what was due meanwhile
-    /// happens at once.
+    /// The computer slept since a reading. Class time stands still where it was then, and what was due during sleep
+    /// does not happen all at once.
     pub(super) fn woke(&mut self, since: ClockTime, ms: u64) {
         let asleep = class::time::clock(Tick::seconds(ms / 1000));
         match self.state {

@@ -1,7 +1,7 @@
-//! The conductor: a class led step by step, from what the clock shows and what the coach presses.
+//! The conductor: leads a class step by step, from the clock and from what the coach presses.
 //!
-//! It has no clock, no terminal and no sound of its own. A step takes a reading and the inputs since the last, and
-//! gives back what is to be done about it.
+//! The conductor has no clock, no terminal and no sound of its own. A step takes a reading of the clock and the inputs
+//! since the last step, and returns what has to be done about them.
 
 mod changes;
 mod flow;
@@ -29,24 +29,24 @@ use class::schedule::Schedule;
 use class::time::Tick;
 use journal::{Happening, Told};
 
-/// How a class opens.
+/// How a class begins.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Opening {
-    /// Class time to begin at: the start of a span.
+    /// The class time to begin at: the start of a span.
     pub from: Tick,
-    /// When it begins by itself. None: on a key.
+    /// When the class begins by itself. None: on a key.
     pub begins: Option<ClockTime>,
     /// Nobody can press a key: blocks that wait for the coach begin by themselves.
     pub unattended: bool,
-    /// When the room is needed by others: offers are made to end by then, and what is left until then is to spare. None:
-    /// the session's slot counts.
+    /// When others need the room. The offers then end the class by this time, and what is left until this time is
+    /// spare. None: the session's slot counts.
     pub room_until: Option<ClockTime>,
     pub muted: bool,
-    /// How the class is spoken to.
+    /// What is said, and how long the voice takes for it.
     pub voicing: Voicing,
-    /// The movements that may stand in for another.
+    /// The movements that may replace another one.
     pub movements: Vec<Arc<Movement>>,
-    /// What the coach's buttons mean, for what names them.
+    /// What the coach's buttons ask for, for texts that name the buttons.
     pub keymap: Keymap,
 }
 
@@ -58,12 +58,12 @@ pub(super) type Effect = crate::runtime::Effect<Told>;
 pub struct Conductor {
     course: Course,
     history: History,
-    /// How the course stands against the plan, and what sides owe.
+    /// How the course differs from the plan, and how much the sides are short.
     marks: Vec<Mark>,
     debts: Vec<Debt>,
     /// How many moments the coach has marked.
     flags: usize,
-    /// When the last change was made that stands.
+    /// When the last change in force was made.
     changed_at: Option<ClockTime>,
     open: Option<offers::Open>,
     room_until: Option<ClockTime>,
@@ -74,31 +74,31 @@ pub struct Conductor {
     /// The last reading.
     reading: Reading,
     unattended: bool,
-    /// Class time has run.
+    /// Whether class time has run yet.
     began: bool,
-    /// Where class time has stood since, once the class has begun.
+    /// Since when class time has stood still, once the class has begun.
     stood_since: Option<ClockTime>,
-    /// Milliseconds for which class time stood before that.
+    /// For how many milliseconds class time stood still before that.
     lost: u64,
-    /// How many of the schedule's events are told.
+    /// How many of the schedule's events have been told.
     told: usize,
-    /// How many of its spans have begun, and been told.
+    /// How many of the schedule's spans have begun and been told.
     begun: usize,
-    /// The span, not yet begun, that need not wait for the coach any more.
+    /// The span that has not begun, but need not wait for the coach any more.
     opened: Option<usize>,
-    /// What was planned to be said, whether it is or not.
+    /// All planned cues, said or unsaid.
     cues: Vec<PlannedCue>,
     voicing: Voicing,
-    /// The start of the span in which nothing more is to be said but the time.
+    /// The start of the span in which nothing more is said but the time.
     not_now: Option<Tick>,
-    /// In a count-in that begins with words: when the pips are asked for.
+    /// When to ask for the pips, in a count-in that begins with words.
     pips_from: Option<ClockTime>,
     muted: bool,
     volumes: volume::Volumes,
     /// The block whose music plays.
     music: Option<usize>,
     view: View,
-    /// What shows again when help or the question closes.
+    /// The view that returns when the help or the question closes.
     under: View,
     message: Option<(String, ClockTime)>,
     machine: Vec<(String, String)>,
@@ -107,7 +107,7 @@ pub struct Conductor {
     effects: Vec<Effect>,
 }
 
-/// What the class is doing, with the clock times that matter then.
+/// What the class is doing, with the clock times that this needs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum State {
     Ready { since: ClockTime, begins: Option<ClockTime> },
@@ -163,8 +163,8 @@ impl Conductor {
         }
     }
 
-    /// Takes in the time and what came from outside. Time comes first: what was due by now is past when the
-    /// inputs count.
+    /// Takes the time and the inputs from outside. Time comes first: what is due by now has happened before the inputs
+    /// count.
     pub fn step(&mut self, reading: Reading, inputs: &[Input<Press>]) -> Vec<Effect> {
         let before = self.clock();
         self.reading = reading;
@@ -200,7 +200,7 @@ impl Conductor {
         self.class.at(self.reading.at)
     }
 
-    /// The time on the wall at the last step.
+    /// The time of day at the last step.
     pub fn wall(&self) -> &jiff::ZonedDateTime {
         &self.reading.wall
     }
@@ -219,7 +219,7 @@ impl Conductor {
         self.effects.push(Effect::Tell(Told { at, total, what }));
     }
 
-    /// Takes what is new of how the machine stands.
+    /// Takes the new states of parts of the computer.
     fn machine_stands(&mut self, lines: &[(String, String)]) {
         for (label, value) in lines {
             match self.machine.iter_mut().find(|(known, _)| known == label) {

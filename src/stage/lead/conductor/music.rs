@@ -1,10 +1,11 @@
-//! Under which block the coach's own music plays now.
+//! Which block's music plays now.
 
 use super::{Conductor, Effect, State};
 
 impl Conductor {
-    /// Asks for the music of the block that runs, whenever that is another than before. While class time stands there
-    /// is none, unless the session wants it to play on; while the class is stopped or muted there is none at all.
+    /// Asks for the music of the current block whenever that is another one than before. While class time stands still
+    /// there is no music, unless the session wants it to play on. While the class is stopped or muted there is never
+    /// any.
     pub(super) fn follow_with_music(&mut self) {
         let plays_on = self.schedule().session.music_in_hold && self.began;
         let plays = match self.state {
@@ -12,10 +13,10 @@ impl Conductor {
             State::CountIn { .. } | State::Gate | State::Held { stopped: false, .. } => plays_on,
             State::Ready { .. } | State::Held { stopped: true, .. } | State::Done => false,
         };
-        // Before a block that waits, what played before it plays on.
+        // While a block waits, the music of the block before it plays on.
         let span = if self.state == State::Gate { self.begun.checked_sub(1) } else { self.current() };
         let block = span.filter(|_| plays && !self.muted).map(|span| self.schedule().spans[span].block);
-        // What silences everything silences music as well.
+        // A hush silences the music as well.
         if self.effects.contains(&Effect::Hush) {
             self.music = None;
         }

@@ -1,4 +1,4 @@
-//! Three buttons: one opens the offers and steps through them, one takes what is shown, one closes or undoes.
+//! Three buttons: one opens the offers and steps through them, one takes the offer that is shown, one closes or undoes.
 
 use super::{Conductor, Effect, State};
 use crate::lead::moment::Offered;
@@ -9,27 +9,27 @@ use class::time::Tick;
 use class::words::WORDS;
 use sound::Signal;
 
-/// Offers that nobody touches close by themselves after so many milliseconds.
+/// Offers that nobody touches close by themselves after this many milliseconds.
 const IDLE: u64 = 6_000;
-/// A press this soon after a boundary was meant for what ran before it.
+/// A press this soon after a boundary was meant for the span before it.
 const JUST_LEFT: Tick = Tick::SECOND;
-/// A change this young is undone by the button that closes, in milliseconds.
+/// The close button undoes a change that is younger than this, in milliseconds.
 const YOUNG: u64 = 10_000;
 
-/// The offers that are open.
+/// The open offers.
 #[derive(Clone, Debug)]
 pub(super) struct Open {
     list: Vec<Offer>,
     at: usize,
-    /// When they close by themselves.
+    /// When the offers close by themselves.
     until: ClockTime,
-    /// The span that they are for, and the tick that they were worked out at.
+    /// The span that the offers are for, and the tick at which they were worked out.
     span: Option<usize>,
     worked_out: Tick,
 }
 
 impl Conductor {
-    /// Opens the offers, or steps to the next. `undoes`: what has just been changed can be undone by the first.
+    /// Opens the offers, or steps to the next one. `undoes`: the first offer undoes a change just made.
     pub(super) fn offer(&mut self, undoes: bool) {
         let until = self.clock().after(IDLE);
         if let Some(open) = &mut self.open {
@@ -61,7 +61,7 @@ impl Conductor {
             Action::Change(Change::Stretch { by: STRETCH, reach: Reach::This }) if late => {
                 Action::Change(Change::Return { by: STRETCH })
             }
-            // What was to be skipped has ended by itself meanwhile.
+            // The span to be skipped has ended by itself.
             Action::Change(Change::Next | Change::RestNow) if late => return,
             action => action,
         };
@@ -91,14 +91,14 @@ impl Conductor {
         }
     }
 
-    /// Closes the offers; where none are open, undoes a change that has just been made.
+    /// Closes the offers. If none are open: undoes a change just made.
     pub(super) fn close(&mut self) {
         if self.open.take().is_none() {
             self.undo_young();
         }
     }
 
-    /// Undoes what has just been changed.
+    /// Undoes a change just made.
     fn undo_young(&mut self) {
         if self.has_just_changed() {
             self.changed_at = None;
@@ -111,14 +111,15 @@ impl Conductor {
         self.changed_at.is_some_and(|at| self.clock().since(at) < YOUNG)
     }
 
-    /// To undo what has just been changed, as an offer.
+    /// The offer to undo a change just made.
     fn undo_offer(&self) -> Option<Offer> {
         let before = self.history.clone().undo(self.now(), &self.course).filter(|_| self.has_just_changed())?;
         let total = before.schedule().total();
         Some(Offer { action: Action::Undo, words: WORDS.change.undo_it.clone(), detail: None, total })
     }
 
-    /// What time does to open offers: they close, and those of a span that is over give way to those of the next.
+    /// Lets time act on open offers: they close by themselves, and the offers of a span that is over give way to those
+    /// of the next span.
     pub(super) fn offers_flow(&mut self) {
         let (current, now) = (self.current(), self.now());
         let Some(open) = &self.open else { return };
@@ -154,13 +155,13 @@ impl Conductor {
         })
     }
 
-    /// Works out anew what the shown offer makes of the class: as time goes on, what is left of the span gets less.
+    /// Works out again what the shown offer makes of the class, because less of the span is left as time passes.
     fn refresh(&mut self) {
         let now = self.now();
         let Some(open) = &mut self.open else { return };
         open.worked_out = now;
         let offer = &mut open.list[open.at];
-        // An end that is named stays the same.
+        // A fit or a cut has a fixed end.
         if let Action::Change(change) = &offer.action
             && !matches!(change, Change::Fit { .. } | Change::Cut { .. })
             && let Some(after) = self.course.changed(now, change, &self.movements)
@@ -181,7 +182,7 @@ impl Conductor {
         list
     }
 
-    /// Whether a span has begun a moment ago, after another.
+    /// Whether a span has just begun, after another.
     fn just_left(&self) -> bool {
         let now = self.now();
         self.state == State::Running

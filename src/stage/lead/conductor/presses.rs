@@ -10,21 +10,23 @@ use journal::Happening;
 
 /// A second press of the same skip within this many milliseconds was not meant.
 const SKIP_TWICE: u64 = 1_500;
-/// Nor was a second start or hold this soon: a terminal that does not tell repeats sends the first of them later.
+/// A second start or pause within this many milliseconds was not meant. A terminal that does not report repeats sends
+/// the first repeat of a key later than this.
 const GO_TWICE: u64 = 700;
-/// Nor was one of taking an offer; stretches that follow each other add up.
+/// A second press to take an offer within this many milliseconds was not meant. It is shorter because several stretches
+/// may follow each other.
 const TAKE_TWICE: u64 = 300;
-/// A class that is over is left by the key that holds only so long after its end.
+/// The key that pauses leaves a finished class only this many milliseconds after its end.
 const LEAVE: u64 = 3_000;
-/// Repeats of a key held down come faster than this.
+/// The repeats of a key held down are less than this many milliseconds apart.
 const REPEATS: u64 = 120;
 
-/// The last key that counts only once, when it was taken and when it was last seen.
+/// The last key that counts only once: the key, when it was taken, and when it was last seen.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Last(Option<(Press, ClockTime, ClockTime)>);
 
 impl Last {
-    /// Whether a press is one too many. `takes`: it takes an offer.
+    /// Whether a press is one too many. `takes`: the press takes an offer.
     fn too_soon(&mut self, press: Press, takes: bool, now: ClockTime) -> bool {
         let apart = match press {
             Press::Go if takes => TAKE_TWICE,
@@ -114,7 +116,7 @@ impl Conductor {
                 self.effects.push(Effect::Over);
             }
             State::Held { .. } => self.count_in(self.clock().after(class::cue::COUNT_IN)),
-            // Meant to hold what has just come to its end, it is too late; meant to leave, it is pressed again.
+            // The press came too late to pause the class. A coach who wants to leave presses again.
             State::Done if self.standing_ms() < LEAVE => {}
             State::Done => self.quit(),
         }
@@ -159,7 +161,7 @@ impl Conductor {
         self.view = view;
     }
 
-    /// A key while the question stands. Any other than yes leaves the class as it is.
+    /// A key while the question whether to quit is open. Any key but yes, quit, stop and suspend closes the question.
     fn answer(&mut self, press: Press) {
         match press {
             Press::Yes | Press::Quit | Press::Interrupt => self.quit(),

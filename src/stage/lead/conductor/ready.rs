@@ -1,17 +1,18 @@
-//! Everybody stands ready: what a change between two stations took a class.
+//! Everybody is ready: how long the change between two stations took the class.
 
 use super::{Conductor, State};
 use class::schedule::{Purpose, Sample, Transition, Who};
 use class::time::Tick;
 use class::words::{WORDS, fill};
 
-/// What was measured of changes while a class was led.
+/// The changes measured while a class was led.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Measured {
     samples: Vec<Sample>,
     /// The boundary that was measured last.
     last: Option<Tick>,
-    /// Where class time stood last: people get ready in a hold too, and nobody knows how long they took.
+    /// Where class time last stood still. A change with a pause in it is not measured: people get ready during the
+    /// pause too, and nobody knows how long they took.
     pub stood_at: Option<Tick>,
 }
 
@@ -21,7 +22,7 @@ impl Conductor {
         &self.measured.samples
     }
 
-    /// The coach says that everybody is ready for the station that comes or has come.
+    /// Notes that everybody is ready for the station that comes next or has come.
     pub(super) fn all_ready(&mut self) {
         let words = &WORDS.lead.messages;
         let line = match self.boundary() {
@@ -38,8 +39,8 @@ impl Conductor {
         self.say(line);
     }
 
-    /// The end of the last work before now, and the kind of change from it to the next; None where nothing but the
-    /// movement changes, and where the next has waited for the coach.
+    /// The end of the last work before now, and the kind of change from it to the next work. None if nothing but the
+    /// movement changes, and if the next work waited for the coach.
     fn boundary(&self) -> Option<(Tick, Transition)> {
         if self.state != State::Running {
             return None;
@@ -54,7 +55,7 @@ impl Conductor {
     }
 }
 
-/// A length to the tenth of a second: 6.4 s.
+/// A length to a tenth of a second: `6.4 s`.
 fn seconds(length: Tick) -> String {
     format!("{}.{} s", length.0 / 1000, length.0 % 1000 / 100)
 }

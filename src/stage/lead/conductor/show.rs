@@ -1,4 +1,4 @@
-//! The class as shown: the moment, and when it looks different next.
+//! The class as shown: the moment, and when it next looks different.
 
 use super::{Conductor, State};
 use crate::lead::moment::{Changed, Moment, Phase};
@@ -14,7 +14,7 @@ pub(super) const MESSAGE: u64 = 6_000;
 const GUIDE: u64 = 250;
 
 impl Conductor {
-    /// All that a screen may show at the last step.
+    /// Everything that a screen may show at the last step.
     pub fn moment(&self) -> Moment<'_> {
         Moment {
             schedule: self.schedule(),
@@ -60,7 +60,7 @@ impl Conductor {
         }
     }
 
-    /// Milliseconds of the clock until the class looks or sounds different. None while nothing does by itself.
+    /// Milliseconds of the clock until the class looks or sounds different. None while nothing changes by itself.
     pub fn changes_in(&self, watcher: Watcher) -> Option<u64> {
         let to_second = |left: u64| if left.is_multiple_of(1000) { 1000 } else { left % 1000 };
         let clock = self.clock();
@@ -102,7 +102,7 @@ impl Conductor {
                 let turns = [Some(span.working_from()), span.switch_at(), span.right_at()];
                 let turn = turns.into_iter().flatten().filter(|&turn| turn > now).map(|turn| turn.less(now).0).min();
                 let digit = to_second(span.end.less(now).0);
-                // The guide counts its steps from where the side that works began to.
+                // The guide counts its steps from where the working side began.
                 let began = turns.into_iter().flatten().filter(|&turn| turn <= now).max();
                 let guide = span.reps.and(began).map(|began| GUIDE - now.less(began).0 % GUIDE);
                 [Some(due), Some(digit), turn, guide].into_iter().flatten().min().unwrap_or(due)
@@ -111,7 +111,7 @@ impl Conductor {
         }
     }
 
-    /// The span that holds now.
+    /// The current span.
     pub(super) fn current(&self) -> Option<usize> {
         self.schedule().span_at(self.now())
     }
@@ -122,7 +122,7 @@ impl Conductor {
         span.map_or(Level::default(), |span| self.level_in(span))
     }
 
-    /// How long class time has stood by now, once it has run.
+    /// How long class time has stood still by now, once it has run. In milliseconds.
     pub(super) fn standing_ms(&self) -> u64 {
         let since = match (self.state, self.stood_since) {
             (_, Some(since)) => since,
@@ -132,7 +132,7 @@ impl Conductor {
         self.clock().since(since)
     }
 
-    /// What holds and waits have cost so far. At the end it costs nothing any more.
+    /// The time lost to pauses and waits so far, in milliseconds. After the end of the class no more is lost.
     fn lost_ms(&self) -> u64 {
         match (self.state, self.stood_since) {
             (State::Done, _) | (_, None) => self.lost,
@@ -140,7 +140,7 @@ impl Conductor {
         }
     }
 
-    /// Milliseconds until class time runs, if the coach says so now.
+    /// Milliseconds until class time runs, if the coach starts it now.
     fn runs_in_ms(&self) -> u64 {
         match self.state {
             State::Ready { begins: Some(begins), .. } => begins.since(self.clock()),
@@ -155,7 +155,7 @@ impl Conductor {
         self.ends_at_with(self.schedule().total())
     }
 
-    /// When the class ends if it is so long in all.
+    /// When the class ends if its whole length is `total`.
     pub(super) fn ends_at_with(&self, total: Tick) -> Option<String> {
         let end = match (self.state, self.stood_since) {
             (State::Done, None) => return None,
@@ -172,7 +172,7 @@ impl Conductor {
         self.spare_ms_with(self.schedule().total())
     }
 
-    /// What is to spare if the class is so long in all.
+    /// The time spare if the whole length of the class is `total`, in milliseconds.
     pub(super) fn spare_ms_with(&self, total: Tick) -> Option<i64> {
         if let Some(until) = self.room_until {
             let now = match (self.state, self.stood_since) {
@@ -188,7 +188,7 @@ impl Conductor {
         Some(slot.0 as i64 - takes.0 as i64)
     }
 
-    /// When the class has to be over, in class time, if nothing more is lost. None without a slot.
+    /// When the class has to be over, in class time, if no more time is lost. None without a slot.
     pub(super) fn class_end(&self) -> Option<Tick> {
         let total = self.schedule().total();
         Some(Tick(total.0.saturating_add_signed(self.spare_ms_with(total)?)))

@@ -1,4 +1,4 @@
-//! What is told and what sounds, and from where on.
+//! What is told and what is played, and from which tick on.
 
 use super::{Conductor, Effect, State};
 use crate::runtime::Sounding;
@@ -8,7 +8,7 @@ use class::session::Level;
 use class::time::Tick;
 use journal::Happening;
 
-/// Nothing sounds as long as this.
+/// No sound is as long as this.
 const LONGEST: Tick = Tick::seconds(30);
 
 impl Conductor {
@@ -18,8 +18,8 @@ impl Conductor {
         (self.begun..spans.len()).find(|&index| spans[index].gate && self.opened != Some(index))
     }
 
-    /// Tells the spans that began and the events that came due until a tick, that included. What is at a gate's tick
-    /// and belongs to the span that waits is left for later.
+    /// Tells the spans that began and the events that came due, up to and including a tick. What is at a gate's tick
+    /// and belongs to the waiting span is left for later.
     pub(super) fn tell_until(&mut self, now: Tick) {
         loop {
             let schedule = self.course.schedule();
@@ -49,12 +49,12 @@ impl Conductor {
         self.told += 1;
     }
 
-    /// Asks for everything from now on to sound, up to the next gate, at the level that holds.
+    /// Plays everything from now on, up to the next gate, at the current level.
     pub(super) fn play(&mut self) {
         self.play_with(Vec::new());
     }
 
-    /// The same, while what sounds already goes on to its end as far as it is kept.
+    /// Like `play`, but what sounds already continues to its end if `keep` says so.
     pub(super) fn play_on(&mut self, keep: impl Fn(&Event) -> bool) {
         let now = self.now();
         let ends = |event: &Event| event.at + self.length_of(&event.what);
@@ -91,26 +91,26 @@ impl Conductor {
         };
         let schedule = self.schedule();
         let now = self.now();
-        // At the gate's own tick, what belongs to the span that waits comes after what belongs to the one that ends.
+        // At the gate's tick, the events of the span that ends come before the events of the waiting span.
         let gate = self.gate().map(|gate| (schedule.spans[gate].start, gate));
         let before_gate = |event: &&Event| gate.is_none_or(|gate| (event.at, event.span) < gate);
         let ahead = schedule.events[self.told..].iter().take_while(before_gate);
-        // What is late is told, but not sounded any more.
+        // What is late is told, but no longer played.
         let ahead: Vec<Event> = ahead.filter(|event| event.at >= now && self.sounds(event)).cloned().collect();
         events.extend(ahead);
         let clicks = clicks(schedule, now, &self.voicing);
         events.extend(clicks.into_iter().filter(|event| before_gate(&event) && self.sounds(event)));
-        // The sort keeps the order of equals.
+        // The sort is stable.
         events.sort_by_key(Event::order);
         self.effects.push(Effect::Play(Sounding { from: now, after_ms, events }));
     }
 
-    /// How much the machine says in a span.
+    /// How much is said in a span.
     pub(super) fn level_in(&self, span: &Span) -> Level {
         self.voicing.level_in(self.schedule(), span)
     }
 
-    /// Whether an event is for the ears of the class at the level that holds.
+    /// Whether the class hears an event at the current level.
     fn sounds(&self, event: &Event) -> bool {
         self.voicing.sounds(self.schedule(), event)
     }

@@ -1,4 +1,4 @@
-//! What is said out of turn: the words that open a class, what the coach wants to be said again, and silence.
+//! What is said outside the plan: the words that open a class, cues that the coach repeats, and silence.
 
 use super::{Conductor, Effect, State};
 use crate::runtime::ClockTime;
@@ -11,7 +11,7 @@ use class::words::{WORDS, fill};
 use journal::Happening;
 
 impl Conductor {
-    /// What is being said breaks off, and until the span is over nothing more is said but the time.
+    /// Cuts off the current cue. Nothing more is said in this span but the time.
     pub(super) fn say_no_more(&mut self) {
         let span = self.current().filter(|_| self.state == State::Running);
         let Some(span) = span.map(|span| &self.schedule().spans[span]) else {
@@ -26,7 +26,7 @@ impl Conductor {
         self.say(fill(&WORDS.lead.messages.not_now, &[("time", &time)]));
     }
 
-    /// Says once more what the class was last told that it must know: as soon as nothing else sounds.
+    /// Repeats the last cue that the class must hear, as soon as nothing else sounds.
     pub(super) fn say_again(&mut self) {
         let now = self.now();
         let said = |cue: &&PlannedCue| cue.rank == 0 && cue.audience == Audience::Class;
@@ -50,9 +50,9 @@ impl Conductor {
                 }
                 None => self.say(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)])),
             },
-            // A count-in has its pips.
+            // In a count-in the pips need the room.
             State::CountIn { .. } => self.say(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)])),
-            // Class time stands, and with it all else that could sound.
+            // Class time stands still, so nothing else can sound.
             State::Ready { .. } | State::Gate | State::Held { .. } | State::Done => {
                 self.speak(cue);
                 self.say(text);
@@ -60,7 +60,7 @@ impl Conductor {
         }
     }
 
-    /// The next tick of the running span at which something of this length meets no tone, no call and nothing that is
+    /// The next tick of the running span at which a sound of this length meets no tone, no call and no cue that is
     /// being said.
     fn room_for(&self, length: Tick) -> Option<Tick> {
         let now = self.now();
@@ -83,7 +83,7 @@ impl Conductor {
         }
     }
 
-    /// What is said before the class begins, where the voice has it ready: the first station.
+    /// The cue before the class begins, which names the first station. None if the voice does not have it ready.
     fn opening_cue(&self) -> Option<Cue> {
         let level = self.schedule().spans.first().map(|span| self.level_in(span))?;
         if self.began || self.muted || self.now() > Tick::ZERO || level < Level::Changes {
@@ -94,13 +94,13 @@ impl Conductor {
         Some(Cue { kind: CueKind::Next, audience: Audience::Class, length, text })
     }
 
-    /// How long the first count-in takes: as the others, or as long as the opening words need before its pips. In
-    /// milliseconds of the clock.
+    /// How long the first count-in takes: as long as the others, or as long as the opening words need before its pips.
+    /// In milliseconds of the clock.
     pub(super) fn first_count_in(&self) -> u64 {
         count_in(self.opening_cue().map(|cue| cue.length))
     }
 
-    /// Begins the class by a count-in, with its opening words where there is room for them before the pips.
+    /// Begins the class with a count-in, and with its opening words if they fit before the pips.
     pub(super) fn open_class(&mut self, until: ClockTime) {
         let left = until.since(self.clock());
         let Some(cue) = self.opening_cue().filter(|cue| cue.length.0 + GAP.0 + PIPS <= left) else {

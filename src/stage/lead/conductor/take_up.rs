@@ -1,4 +1,4 @@
-//! A class taken up again that broke off: the program or the machine ended while it ran.
+//! Resuming a class that was cut off because the program or the computer stopped.
 
 use super::{Conductor, Opening, State};
 use crate::runtime::ClassTime;
@@ -9,8 +9,8 @@ use journal::Happening;
 use journal::Stand;
 
 impl Conductor {
-    /// A class that goes on where another program left it. Of the opening, where it begins means nothing; when it
-    /// begins by itself, that is after a hold.
+    /// Resumes a class that another program left. The opening's `from` is ignored. If the opening has a time to begin,
+    /// the class is paused first and counts in to this time.
     pub fn take_up(stand: Stand, opening: Opening, reading: Reading) -> Conductor {
         let at = reading.at;
         let now = stand.now.min(stand.course.schedule().total());
@@ -38,7 +38,7 @@ impl Conductor {
             conductor.play();
             return conductor;
         }
-        // Also for whoever keeps a record: should it break off again, it broke off in a hold.
+        // The record needs this too: if the class is cut off again, it was cut off in a pause.
         conductor.tell(Happening::Held { stopped: false });
         conductor.stood_since = Some(at);
         if let Some(begins) = begins {

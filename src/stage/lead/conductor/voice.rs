@@ -1,4 +1,4 @@
-//! How much the machine says, and that it says it.
+//! How much is said, and when it is said.
 
 use std::time::Duration;
 
@@ -12,10 +12,10 @@ use class::words::{WORDS, fill};
 use journal::Happening;
 
 impl Conductor {
-    /// Plans the cues from a tick on anew, as a change has left the class.
+    /// Plans the cues again from a tick on, after a change.
     pub(super) fn cue_up(&mut self, anew: impl Into<Anew>) {
         let mut anew = anew.into();
-        // What was said stays; what was left unsaid until now may find room, and is planned with the rest.
+        // Cues that were said stay. Cues that were left unsaid may find room now, and are planned with the rest.
         self.cues.retain(|cue| matches!(cue.fate, Fate::Said { at, .. } if at < anew.from));
         let span = self.current().map(|span| &self.schedule().spans[span]);
         let quiet_until = span.filter(|span| self.not_now == Some(span.start)).map(|span| span.end);
@@ -32,8 +32,8 @@ impl Conductor {
         self.cues.extend(planned);
     }
 
-    /// Learns how long the voice takes. Before the class the plan is made anew with it; in the class it counts from
-    /// the next planning on, so that nothing changes under the coach's hands without a key.
+    /// Learns how long the voice takes. Before the class, the cues are planned again with these lengths. During the
+    /// class, the lengths count only from the next planning on, so that nothing changes without a key.
     pub(super) fn learn(&mut self, lengths: &[(String, Duration)]) {
         self.voicing.lengths.learn(lengths.iter().cloned());
         if let State::Ready { .. } = self.state {
@@ -56,7 +56,7 @@ impl Conductor {
         self.not_now = None;
         self.tell(Happening::Level(level));
         self.say(fill(&WORDS.lead.messages.level, &[("level", level_words(level))]));
-        // What is due at this very tick may be told already.
+        // What is due at this tick may have been told already.
         let from = self.now() + Tick(1);
         self.cue_up(from);
         self.play_on(|_| true);

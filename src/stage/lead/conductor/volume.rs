@@ -5,12 +5,12 @@ use crate::lead::keys::Press;
 use class::words::{WORDS, fill};
 use sound::Bus;
 
-/// Percent that a key changes, and the least there is: silence is for the mute key alone, so that nobody gets there by
-/// one press too many.
+/// What one press changes, and the lowest volume, in percent. Only the mute key silences, so that one press too many
+/// does not.
 const STEP: u8 = 10;
 const FULL: u8 = 100;
 
-/// The volumes of the class, in percent; they stay as they are through holds, changes and lost devices.
+/// The volumes of the class, in percent. They stay the same through pauses, changes and lost devices.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Volumes {
     tones: u8,
@@ -25,7 +25,7 @@ impl Default for Volumes {
 }
 
 impl Conductor {
-    /// One step up or down, said in one line.
+    /// Changes a volume by one step up or down, and says so in a line.
     pub(super) fn set_volume(&mut self, bus: Bus, louder: bool) {
         let volume = match bus {
             Bus::Tones => &mut self.volumes.tones,

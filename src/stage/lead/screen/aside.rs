@@ -1,4 +1,5 @@
-//! What is shown beside the class: the keys, whether to quit, and that the terminal is too small.
+//! Views in place of the picture: the list of keys, the question whether to quit, and the note that the terminal is too
+//! small.
 
 use ratatui::layout::Rect;
 
@@ -13,7 +14,7 @@ use class::change::Mark;
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
-/// The keys.
+/// Draws the list of keys.
 pub(super) fn help(canvas: &mut Canvas, body: Rect, at: &At) {
     running(canvas, body, at);
     let area = below(body, 1);
@@ -25,7 +26,7 @@ pub(super) fn help(canvas: &mut Canvas, body: Rect, at: &At) {
     pane::draw(canvas, area, &keys, at.moment.lost_ms / 1000 + at.now.0 / 1000);
 }
 
-/// Whether to quit.
+/// Draws the question whether to quit.
 pub(super) fn quit(canvas: &mut Canvas, body: Rect, at: &At) {
     let look = canvas.look;
     running(canvas, body, at);
@@ -34,19 +35,19 @@ pub(super) fn quit(canvas: &mut Canvas, body: Rect, at: &At) {
     let left = clock(Tick::seconds(at.schedule.total().less(at.now).digits()));
     let words = fill(&WORDS.screen.lines.quit_keys, &[("length", &left)]);
     let rows = rows + 1 + canvas.put_wrapped(below(area, rows + 1), &words, look.text());
-    // The class runs meanwhile, and is still to be seen.
+    // The class keeps running, so its countdown stays visible.
     let digits = below(area, area.height.saturating_sub(Size::Large(canvas.layout.digits).rows()).max(rows));
     work::count(canvas, digits, at, at.left(), at.span.length(), Fill::Solid);
 }
 
-/// The class goes on meanwhile: what runs, in a line.
+/// Draws a line with the name of the running span and its time left.
 fn running(canvas: &mut Canvas, body: Rect, at: &At) {
     let words = format!("{} · {}", at.name(at.span), work::digits(at.left()));
     let style = canvas.look.hue(at.span.block);
     canvas.put_wrapped(body, &words, style);
 }
 
-/// What a terminal needs to have; and still what runs, if it can.
+/// Says how large the terminal must be, below the running span if there is one.
 pub(super) fn too_small(canvas: &mut Canvas, at: Option<&At>) {
     let mut area = canvas.layout.area;
     if let Some(at) = at {

@@ -1,4 +1,4 @@
-//! What comes after this: its name, and what changes.
+//! What comes next: its name, and what changes before it.
 
 use ratatui::layout::{Alignment, Rect};
 
@@ -12,21 +12,21 @@ use class::time::clock;
 use class::words::{WORDS, fill};
 
 pub(super) struct Coming<'a> {
-    /// The rest in between, in words.
+    /// The rest before it, in words.
     pub(super) rest: Option<String>,
-    /// For large lettering.
+    /// The name for large lettering.
     pub(super) name: String,
-    /// In full.
+    /// The full name.
     pub(super) full: &'a str,
     pub(super) block: Option<usize>,
-    /// What changes, part by part.
+    /// The changes, one phrase each.
     pub(super) change: Vec<String>,
-    /// That nothing changes but the movement.
+    /// What to say if only the movement changes: `stay standing`.
     stay: Option<&'static str>,
 }
 
 impl<'a> Coming<'a> {
-    /// What comes after the span now: the other side of it, the next work, or the end.
+    /// What follows the current span: its other side, the next work, or the end of the class.
     pub(super) fn after(at: &At<'a>) -> Coming<'a> {
         if switch_of_all(at.span).is_some_and(|switch_at| at.now < switch_at) {
             return Coming {
@@ -55,7 +55,7 @@ impl<'a> Coming<'a> {
         }
     }
 
-    /// A work span that is ahead.
+    /// A work span still to come.
     pub(super) fn of(at: &At<'a>, next: &'a Span) -> Coming<'a> {
         let mut change = match next.doing {
             Doing::Turn(turn) if turn > 0 => vec![WORDS.screen.lines.move_on.clone()],
@@ -81,7 +81,7 @@ impl<'a> Coming<'a> {
         Coming { rest: None, name, full: at.name(next), block: Some(next.block), change, stay }
     }
 
-    /// All of it in a line.
+    /// Everything in one line.
     fn words(&self) -> String {
         let mut words: Vec<&str> = Vec::new();
         words.extend(self.rest.as_deref());
@@ -92,7 +92,7 @@ impl<'a> Coming<'a> {
     }
 }
 
-/// Draws what comes in the rows of an area: while work goes on, one line, or lettering with a line beside it.
+/// Draws what comes next during work: one line of text or, if the area is high enough, lettering with text beside it.
 pub(super) fn line(canvas: &mut Canvas, area: Rect, at: &At) {
     let look = canvas.look;
     let coming = Coming::after(at);

@@ -1,4 +1,4 @@
-//! After the class: how it went against the plan, and what is left to do about it.
+//! The screen after the class: how the class compares with the plan, and what to do next.
 
 use ratatui::layout::Rect;
 
@@ -13,12 +13,12 @@ use class::schedule::Purpose;
 use class::time::{Tick, clock};
 use class::words::{Counted, WORDS, fill};
 
-/// The end.
+/// Draws the end of the class.
 pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
     let look = canvas.look;
     let (body, last) =
         (Rect { height: body.height.saturating_sub(1), ..body }, below(body, body.height.saturating_sub(1)));
-    // Who leads by buttons has none that quits; the one that goes on leaves what is over.
+    // A key map of a few buttons has no quit button: there the go button leaves.
     let keymap = at.moment.keymap;
     let leaves = keymap.label(if keymap.is_list() { Press::Quit } else { Press::Go });
     canvas.put_wrapped(last, &fill(&WORDS.screen.lines.done_key, &[("key", leaves)]), look.faint());
@@ -41,7 +41,7 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
     pane::draw(canvas, below(area, u16::from(area.height >= wanted)), &entries, 0);
 }
 
-/// How the class went against the plan, in a line: `ended 19:01 · 1:12 later than planned · held 1:02 · 5 changes`.
+/// Compares the class with the plan in a line: `ended 19:01 · 1:12 later than planned · paused 1:02 · 5 changes`.
 fn went(at: &At) -> String {
     let moment = at.moment;
     let words = &WORDS.screen.account;
@@ -57,7 +57,7 @@ fn went(at: &At) -> String {
     parts.join(" · ")
 }
 
-/// How much later or earlier it ended than planned, with all that it was held.
+/// How much later or earlier the class ended than planned, with all pauses and waits.
 fn against_plan(moment: &Moment) -> String {
     let words = &WORDS.screen.account;
     let total = moment.schedule.total();

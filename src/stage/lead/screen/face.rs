@@ -1,4 +1,4 @@
-//! Whether the picture changes: what the run loop asks before it draws.
+//! A hash of everything visible, which tells the run loop whether to draw.
 
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
@@ -8,15 +8,15 @@ use super::scene::{At, Scene};
 use crate::lead::{Moment, Phase, View};
 use class::time::Tick;
 
-/// All that the picture of a moment depends on, in a number. Two moments with the same face give the same picture
-/// at the same size and look; so a loop draws when the face is new, or the terminal's size.
+/// Hashes everything that the picture of a moment depends on. Two moments with the same hash give the same picture at
+/// the same size and look. So a loop draws only when the hash or the size of the terminal changes.
 ///
-/// That holds by construction: [`super::draw`] draws `seen`, not the moment itself, and the face is taken of
-/// exactly that. Costs a pass over the spans, and no drawing.
+/// [`super::draw`] draws `seen` and not the moment itself, and the hash is computed from `seen`, so both depend on the
+/// same values. Takes one pass over the spans and draws nothing.
 pub fn face(moment: &Moment) -> u64 {
     let moment = seen(moment);
     let mut hasher = DefaultHasher::new();
-    // A schedule belongs to one session; a change makes other spans of it.
+    // The address tells one session from another; the spans tell whether the class was changed.
     Arc::as_ptr(&moment.schedule.session).hash(&mut hasher);
     let mut spans = 0u64;
     for span in &moment.schedule.spans {
@@ -35,7 +35,7 @@ pub fn face(moment: &Moment) -> u64 {
         Phase::Done => (5, None::<u64>, false).hash(&mut hasher),
     }
     (&moment.ends_at, moment.spare_ms, moment.lost_ms, moment.muted, moment.message).hash(&mut hasher);
-    // Of the cues, only those of the span now are printed.
+    // Only the cues of the current span are printed.
     let span = At::of(&moment).map_or(moment.now..moment.now, |at| at.span.start..at.span.end);
     for cue in moment.cues.iter().filter(|cue| cue.window.start < span.end && span.start <= cue.window.end) {
         (cue.window.start, cue.fate, &cue.text).hash(&mut hasher);
@@ -46,14 +46,14 @@ pub fn face(moment: &Moment) -> u64 {
     hasher.finish()
 }
 
-/// The moment as far as it can be seen: every time in it taken back to when its picture last changed. Lengths are
-/// shown in whole seconds; those that count down are rounded up, those that count up, down.
+/// The moment as the screen shows it: every time in it is set back to the last change of the picture. The screen shows
+/// whole seconds: a length that counts down is rounded up, a length that counts up is rounded down.
 pub(super) fn seen<'a>(moment: &Moment<'a>) -> Moment<'a> {
     let down = |ms: u64| ms / 1000 * 1000;
     let up = |ms: u64| Tick(ms).digits() * 1000;
     let mut seen = moment.clone();
     seen.lost_ms = down(moment.lost_ms);
-    // Towards zero, as it is shown.
+    // Rounded towards zero, as on the screen.
     seen.spare_ms = moment.spare_ms.map(|spare| spare / 1000 * 1000);
     if let Some(offer) = &mut seen.offer {
         offer.spare_ms = offer.spare_ms.map(|spare| spare / 1000 * 1000);

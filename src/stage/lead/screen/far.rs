@@ -1,4 +1,4 @@
-//! The far view, for a second screen or the back row: what the class may see, as large as it can be.
+//! The far view, for a second screen or the back row: only what the class should see, as large as possible.
 
 use ratatui::layout::{Alignment, Flex, Layout, Rect};
 
@@ -12,7 +12,7 @@ use class::schedule::Side;
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
-/// What stands above, in the middle and below.
+/// The texts at the top, in the middle and at the bottom, and the fill of the middle text.
 struct Sign {
     above: String,
     middle: String,

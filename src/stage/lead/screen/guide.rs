@@ -10,24 +10,25 @@ use class::schedule::Span;
 use class::session::Station;
 use class::time::{Starts, Tempo, Tick};
 
-/// The repetition that a moment is in.
+/// What the guide of one side is drawn from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Guide {
     tempo: Tempo,
     starts: Starts,
-    /// Where the repetitions of this side begin.
+    /// The tick at which the repetitions of this side begin.
     from: Tick,
 }
 
-/// The mark moves four times a second: each place of it lights once a repetition, and no repetition is under a
-/// second, so that nothing flashes faster than 1 Hz.
+/// The time between two moves of the mark, in ms. Each place of the mark lights once per repetition, and a repetition
+/// takes at least 1 s, so nothing flashes faster than 1 Hz.
 const STEP: Tick = Tick(250);
 
-/// One cell for each step of the mark, wider where there is room.
+/// The characters of the line, by height: 0 to 8 eighths of a row.
 const HEIGHTS: [&str; 9] = [" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"];
 
 impl Guide {
-    /// The guide of a work span at a tick; None in settle, in a switch, and where there is no tempo.
+    /// The guide of a work span at a tick. None while the class gets into position or switches sides, and if there is
+    /// no tempo.
     pub(super) fn of(span: &Span, station: &Station, now: Tick) -> Option<Guide> {
         let from = match (span.switch_at(), span.right_at()) {
             (Some(switch_at), Some(right_at)) if now >= switch_at => (now >= right_at).then_some(right_at)?,
@@ -40,17 +41,18 @@ impl Guide {
         Some(Guide { tempo: station.tempo?, starts, from })
     }
 
-    /// How many steps of the mark a tick is into its repetition.
+    /// How many steps the mark has made in the current repetition.
     fn step(&self, now: Tick) -> u64 {
         now.less(self.from).0 % self.tempo.rep().0.max(1) / STEP.0
     }
 
-    /// The tick at which the mark came to where it is.
+    /// The tick of the last move of the mark.
     pub(super) fn step_at(&self, now: Tick) -> Tick {
         Tick(self.from.0 + now.less(self.from).0 / STEP.0 * STEP.0)
     }
 
-    /// How high the line stands at each step of a repetition, in eighths of `rows`, from 1.
+    /// The phase and the height of the line at each step of a repetition. Heights are in eighths of a row, from 1 to
+    /// `rows * 8 - 2`.
     fn heights(&self, rows: u64) -> Vec<(usize, u64)> {
         let (low, high) = (1, rows * 8 - 2);
         let mut heights = Vec::new();
@@ -73,7 +75,7 @@ impl Guide {
     }
 }
 
-/// Draws the guide in an area, words first; returns the columns it took.
+/// Draws the guide into an area, with a word before each phase that has one; returns the columns taken.
 pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At) -> u16 {
     let Some(station) = at.station(at.span) else { return 0 };
     let Some(guide) = Guide::of(at.span, station, at.now) else { return 0 };
@@ -98,7 +100,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At) -> u16 {
         .sum();
     let room = area.width.saturating_sub(spoken);
     let steps = u16::try_from(heights.len()).unwrap_or(u16::MAX).max(1);
-    // A slow repetition gets fewer cells than steps rather than no guide.
+    // A repetition that is too long for the area gets one cell for several steps.
     let (cells_a_step, steps_a_cell) = ((room / steps).clamp(1, 3), steps.div_ceil(room.max(1)));
     let mut x = area.x;
     let bottom = area.bottom() - 1;
@@ -127,7 +129,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At) -> u16 {
     x.saturating_sub(area.x)
 }
 
-/// One column of the line, so many eighths high.
+/// Draws one column of the line, `eighths` of a row high.
 fn column(canvas: &mut Canvas, area: Rect, x: u16, eighths: u64, style: ratatui::style::Style) {
     for row in 0..area.height {
         let here = eighths.saturating_sub(u64::from(row) * 8).min(8) as usize;

@@ -1,4 +1,4 @@
-//! While class time stands still: counting in, waiting at a gate, held, stopped.
+//! The screens while class time stands still: counting in, waiting at a gate, paused, stopped.
 
 use ratatui::layout::{Alignment, Rect};
 
@@ -22,12 +22,12 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
     }
 }
 
-/// What the button that goes on does.
+/// Fills the label of the go key into a text.
 fn go(at: &At, wording: &str) -> String {
     fill(wording, &[("key", at.moment.keymap.label(Press::Go))])
 }
 
-/// The last seconds before class time runs: the number, and what it begins with.
+/// Draws the last seconds before class time runs: the number, and what the class begins or resumes with.
 fn count_in(canvas: &mut Canvas, body: Rect, at: &At, left: Tick) {
     let room = canvas.layout;
     let rows = 4 * room.digits;
@@ -46,7 +46,7 @@ fn count_in(canvas: &mut Canvas, body: Rect, at: &At, left: Tick) {
     rest::everything(canvas, below(lower, 5), at, 0);
 }
 
-/// A block waits for the coach.
+/// Draws a block that waits for the coach.
 fn gate(canvas: &mut Canvas, body: Rect, at: &At, waited: u64) {
     let room = canvas.layout;
     let look = canvas.look;
@@ -64,7 +64,7 @@ fn gate(canvas: &mut Canvas, body: Rect, at: &At, waited: u64) {
     rest::everything(canvas, below(lower, rows + 1), at, waited);
 }
 
-/// Held: for how long, what it costs, and where the class stands.
+/// Draws a pause: how long it has lasted, what it costs, and where the class is.
 fn held(canvas: &mut Canvas, body: Rect, at: &At, seconds: u64) {
     let room = canvas.layout;
     let look = canvas.look;
@@ -78,7 +78,7 @@ fn held(canvas: &mut Canvas, body: Rect, at: &At, seconds: u64) {
     let area = below(body, rows.max(size.rows()));
     let cost = cost(at);
     let cost_rows = canvas.letter(Rect { height: area.height.min(3), ..area }, &cost, Size::Small, look.text());
-    // The frozen digits, outlined, with the name they belong to.
+    // The countdown stands still: outlined, with the name of what is paused.
     let area = below(area, cost_rows);
     let size = Size::Large(room.name);
     let rows = (size.rows() + 1).min(area.height);
@@ -91,14 +91,14 @@ fn held(canvas: &mut Canvas, body: Rect, at: &At, seconds: u64) {
     canvas.letter(name, words, size, look.text());
 }
 
-/// The new end and what holds have cost.
+/// The new end of the class, and the time lost to pauses and waits.
 fn cost(at: &At) -> String {
     let mut words = standing::end_and_spare(at.moment);
     words.push(standing::lost(at.moment));
     words.join(" · ")
 }
 
-/// Stopped in an emergency: what the room says to do, as large as it can be.
+/// Draws the emergency stop: the session's emergency text, as large as possible.
 fn stopped(canvas: &mut Canvas, body: Rect, at: &At, seconds: u64) {
     let look = canvas.look;
     let text = at.schedule.session.emergency.as_deref().filter(|text| !text.trim().is_empty());
@@ -114,7 +114,7 @@ fn stopped(canvas: &mut Canvas, body: Rect, at: &At, seconds: u64) {
         whole.draw(canvas.buffer, area, Alignment::Left, Fill::Solid, look.strong());
         return;
     }
-    // Not all of it can be large: then each line that can, as long as the others keep their rows.
+    // The whole text does not fit in large letters: enlarge each line that leaves the other lines their rows.
     let mut area = area;
     let mut left: u16 = whole.rows();
     for line in words.lines() {

@@ -1,4 +1,4 @@
-//! The coach's screen: a pure function of the moment. It reads state and draws; it decides nothing.
+//! The coach's screen: a pure function of the moment. It draws the state and decides nothing.
 
 mod aside;
 mod coming;

@@ -1,5 +1,5 @@
-//! An offer: what would be changed, and when the class would end. In place of the picture, in lettering that is read from
-//! where the coach stands.
+//! The screen of an offer: what would change, and when the class would end. The offer replaces the picture, in letters
+//! that can be read from where the coach stands.
 
 use ratatui::layout::{Alignment, Rect};
 
@@ -14,7 +14,7 @@ use class::schedule::Purpose;
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
-/// Draws the offer that is shown in an area; above it, as far as there is room, what runs meanwhile.
+/// Draws the offer into an area, with what is running above it if there is room.
 pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At, offer: &Offered) {
     let look = canvas.look;
     let ends = offer.ends_at.as_ref().map(|ends| fill(&WORDS.screen.standing.ends, &[("time", ends)]));
@@ -24,7 +24,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At, offer: &Offered) {
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
     let largest = Size::Large(canvas.layout.name);
     let end_size = if canvas.layout.name > 1 { Size::Large(1) } else { Size::Small };
-    // What runs has its rows above, on all but the smallest screens.
+    // What is running keeps rows above the offer, except on the smallest screens.
     let above = if area.height < 16 { 0 } else { Size::Large(1).rows() + 2 };
     let most = area.height.saturating_sub(4 + end_size.rows() + above).max(3);
     let words = Lettering::fit(offer.words, inner.width, most.min(largest.rows() * 2), largest);
@@ -56,7 +56,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At, offer: &Offered) {
     canvas.put_wrapped(rest, &keys, look.faint());
 }
 
-/// The count and what it is of, as large as there is room for: it is still to be read while the offers are open.
+/// Draws the countdown and its name as large as there is room for: both stay readable while the offers are open.
 fn running(canvas: &mut Canvas, area: Rect, at: &At) {
     let signs = &WORDS.screen.signs;
     let (number, words, filled) = match at.moment.phase {
@@ -75,7 +75,7 @@ fn running(canvas: &mut Canvas, area: Rect, at: &At) {
     canvas.letter(name, words, Size::Large(canvas.layout.name), text);
 }
 
-/// Which of the offers it is, and the three keys.
+/// The number of the offer, and the three keys.
 fn keys(at: &At, offer: &Offered) -> String {
     let key = |press| at.moment.keymap.label(press);
     let number = (offer.index + 1).to_string();

@@ -1,4 +1,4 @@
-//! What the pane says of a station: what may be said to it, while it is worked and before.
+//! The entries of the pane about a station, before its work and during it.
 
 use super::scene::At;
 use super::{ready, roster, spoken, standing};
@@ -8,7 +8,8 @@ use class::schedule::{Side, Span};
 use class::session::Station;
 use class::words::WORDS;
 
-/// What the coach may want now. While people work, of what they do; from the last third on, of what comes.
+/// The entries during work. They are about the current station, and from the last third of the work on about the next
+/// one.
 pub(super) fn working(at: &At) -> Vec<Entry> {
     match at.read_ahead() {
         Some(next) => ahead(at, next),
@@ -22,7 +23,7 @@ pub(super) fn working(at: &At) -> Vec<Entry> {
     }
 }
 
-/// What is still said in this span, and all about the one that comes.
+/// What is still to be said in this span, and everything about the next one.
 fn ahead(at: &At, next: &Span) -> Vec<Entry> {
     let mut entries = vec![Entry::new(&*WORDS.screen.pane.then, at.name(next)).strong()];
     entries.extend(spoken::still(at));
@@ -31,7 +32,7 @@ fn ahead(at: &At, next: &Span) -> Vec<Entry> {
     entries
 }
 
-/// In the last seconds, when what comes stands in lettering already.
+/// The entries in the last seconds, when the screen already shows the next station in lettering.
 pub(super) fn last(at: &At) -> Vec<Entry> {
     let mut entries: Vec<Entry> = spoken::still(at).collect();
     entries.extend(standing::owed(at));
@@ -42,13 +43,13 @@ pub(super) fn last(at: &At) -> Vec<Entry> {
     entries
 }
 
-/// While the class gets into it: what is owed, and all about what comes.
+/// The entries while the class gets into position: the sides that are short, and everything about the work ahead.
 pub(super) fn settling(at: &At, span: &Span) -> Vec<Entry> {
     standing::owed(at).chain(before(at, span)).collect()
 }
 
-/// What the coach may want before a span of work: what somebody has to mind, how to get into it, what may be said
-/// in it, and every other caution.
+/// The entries before a span of work: the regions to look after, kit, set-up, what to say during the work, and all
+/// other cautions.
 pub(super) fn before(at: &At, span: &Span) -> Vec<Entry> {
     let Some(station) = at.station(span) else { return roster::entries(at, span) };
     let words = &WORDS.screen.pane;
@@ -66,7 +67,7 @@ pub(super) fn before(at: &At, span: &Span) -> Vec<Entry> {
     entries
 }
 
-/// What is not to be missed: on which side the coach shows it, and what is done instead by whoever minds something.
+/// What must not be missed: the side on which the coach shows it, and what to do instead for the regions to look after.
 fn minded_first(at: &At, span: &Span) -> Vec<Entry> {
     let words = &WORDS.screen.pane;
     let session = &at.schedule.session;
@@ -81,7 +82,8 @@ fn minded_first(at: &At, span: &Span) -> Vec<Entry> {
     you.into_iter().chain(minded.map(|caution| care(&words.mind, caution).strong())).collect()
 }
 
-/// What may be said to those who work, what to look for, and what else they may do; or who does what.
+/// What to say to the class, which faults to watch for, and the easier and harder options. If people do different
+/// things: who does what.
 fn coaching(at: &At, span: &Span) -> Vec<Entry> {
     let Some(station) = at.station(span) else { return roster::entries(at, span) };
     let words = &WORDS.screen.pane;

@@ -1,4 +1,4 @@
-//! Before the class.
+//! The screen before the class.
 
 use ratatui::layout::Rect;
 
@@ -15,7 +15,7 @@ use class::session::{Amount, KitOwned};
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
-/// Time to start, what the class begins with, how the machine stands, and what the class is told first.
+/// Draws the time to the start, the first stations, the state of the laptop, and what the class is told first.
 pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
     let look = canvas.look;
     let (begins, waited) = match at.moment.phase {
@@ -84,7 +84,7 @@ fn entries(at: &At) -> Vec<Entry> {
     entries
 }
 
-/// The length of the class, when it ends, and what is left of the slot.
+/// The length of the class, its end, and the spare time of its slot.
 fn length(at: &At) -> String {
     let mut words = vec![clock(Tick::seconds(at.schedule.total().digits()))];
     words.extend(standing::end_and_spare(at.moment));
@@ -100,7 +100,7 @@ fn owned(kit: &KitOwned) -> String {
     fill(wording, &[("kit", &loaded(kit.load, &kit.item)), ("number", &number)])
 }
 
-/// `light dumbbell`.
+/// Kit with its load: `light dumbbell`.
 fn loaded(load: Option<Load>, item: &Item) -> String {
     load.map_or_else(|| item.0.clone(), |load| format!("{} {item}", WORDS.cue.loads[&load]))
 }

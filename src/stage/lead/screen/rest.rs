@@ -1,4 +1,4 @@
-//! Rests and briefings: the time left, and what comes next with all the coach may want to say about it.
+//! The screens of rests and briefings: the time left, and what comes next with everything the coach may say about it.
 
 use ratatui::layout::{Alignment, Rect};
 
@@ -27,7 +27,7 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
     everything(canvas, below(beside_digits, rows + 1), at, at.now.less(at.span.start).0 / 1000);
 }
 
-/// Next: its name, and what changes.
+/// Draws what comes next: its name, and what changes.
 pub(super) fn coming(canvas: &mut Canvas, area: Rect, at: &At) {
     let room = canvas.layout;
     let look = canvas.look;
@@ -56,7 +56,7 @@ pub(super) fn coming(canvas: &mut Canvas, area: Rect, at: &At) {
     lettering.draw(canvas.buffer, below(area, air), Alignment::Left, Fill::Solid, look.text());
 }
 
-/// What is said meanwhile, and all there is to say of what comes.
+/// Draws what is said in this span, and everything to say about the work ahead.
 pub(super) fn everything(canvas: &mut Canvas, area: Rect, at: &At, seconds: u64) {
     let Some(ahead) = at.ahead() else { return };
     let begins = matches!(at.span.purpose, Purpose::Briefing | Purpose::BlockRest) || at.scene == Scene::Gate;

@@ -1,4 +1,4 @@
-//! Where different people do different things: all stations of a block at one's own pace, or who is where.
+//! Who does what where people do different things: all stations of a block at their own pace, or one station per group.
 
 use super::scene::At;
 use crate::drawing::pane::Entry;
@@ -7,12 +7,12 @@ use class::session::Work;
 use class::time::clock;
 use class::words::{WORDS, fill};
 
-/// The stations of a span's block: which group is there, or how much of it everybody does.
+/// The stations of a span's block, each with the group that is there, or with how much of it everybody does.
 pub(super) fn entries(at: &At, span: &Span) -> Vec<Entry> {
     let stations = &at.block_at(span).stations;
     let entry = |(index, station): (usize, &class::session::Station)| {
         let who = match (span.doing, station.work) {
-            // Group g stands at station g + t, counted round.
+            // Group g is at station g + t; after the last station comes the first.
             (Doing::Turn(turn), _) => {
                 let group = (index + stations.len() - turn % stations.len()) % stations.len();
                 fill(&WORDS.screen.amounts.group, &[("number", &(group + 1).to_string())])

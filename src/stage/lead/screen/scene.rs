@@ -1,4 +1,4 @@
-//! What a moment is: which picture it asks for, and the parts of the schedule it is about.
+//! Which picture a moment needs, and the parts of the schedule that the picture is about.
 
 use crate::lead::{Moment, Phase};
 use class::schedule::{Doing, Purpose, Schedule, Side, Span};
@@ -7,18 +7,18 @@ use class::time::Tick;
 
 use super::{guide, spoken};
 
-/// Which picture.
+/// The kind of picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Scene {
     Ready,
     CountIn,
     Settle,
-    /// Between left and right in one span.
+    /// The switch from left to right within one span.
     Switch,
     Work,
-    /// The last seconds of work, or of the left side: what comes is as large as what is.
+    /// The last seconds of work or of the left side: what comes next is as large as what is running.
     Last,
-    /// The three rests and briefings.
+    /// A rest of any kind, or a briefing.
     Rest,
     Gate,
     Held,
@@ -26,15 +26,15 @@ pub(super) enum Scene {
     Done,
 }
 
-/// The last seconds of a span or a side in which what comes is announced.
+/// How long before the end of a span or a side the screen announces what comes next: 15 s.
 const LAST: Tick = Tick::seconds(15);
 
-/// A moment with what it is about looked up.
+/// A moment, with the parts of the schedule that it is about.
 #[derive(Clone)]
 pub(super) struct At<'a> {
     pub(super) moment: &'a Moment<'a>,
     pub(super) schedule: &'a Schedule,
-    /// The span now, the last one when the class is over.
+    /// The index of the current span, or of the last span when the class is over.
     pub(super) index: usize,
     pub(super) span: &'a Span,
     pub(super) block: &'a Block,
@@ -43,7 +43,7 @@ pub(super) struct At<'a> {
 }
 
 impl<'a> At<'a> {
-    /// None when the schedule has no spans.
+    /// Finds the parts of the schedule for a moment. None if the schedule has no spans.
     pub(super) fn of(moment: &'a Moment<'a>) -> Option<At<'a>> {
         let schedule = moment.schedule;
         let index = schedule.span_at(moment.now).or(schedule.spans.len().checked_sub(1))?;
@@ -62,7 +62,7 @@ impl<'a> At<'a> {
         Some(At { moment, schedule, index, span, block, now, scene })
     }
 
-    /// What is left of the span.
+    /// The time left of the span.
     pub(super) fn left(&self) -> Tick {
         self.span.end.less(self.now)
     }
@@ -93,7 +93,7 @@ impl<'a> At<'a> {
         }
     }
 
-    /// The name for large lettering of what is done in a span.
+    /// The short name of what is done in a span, for large lettering.
     pub(super) fn short(&self, span: &Span) -> &'a str {
         match self.station(span) {
             Some(station) => &station.short,
@@ -101,7 +101,7 @@ impl<'a> At<'a> {
         }
     }
 
-    /// The name in full of what is done in a span.
+    /// The full name of what is done in a span.
     pub(super) fn name(&self, span: &Span) -> &'a str {
         match self.station(span) {
             Some(station) => &station.movement.name,
@@ -109,7 +109,8 @@ impl<'a> At<'a> {
         }
     }
 
-    /// The work that the coach reads of ahead of time: from the last third of work on, if something else comes then.
+    /// The next work, for the coach to read about ahead of time. None before the last third of this span, and if the
+    /// next work is the same.
     pub(super) fn read_ahead(&self) -> Option<&'a Span> {
         let another = |next: &&Span| (next.block, next.doing) != (self.span.block, self.span.doing);
         self.next_work().filter(|_| self.now >= last_third(self.span)).filter(another)
@@ -120,8 +121,8 @@ impl<'a> At<'a> {
         parts(self.span).filter(|&tick| tick <= self.now).max().unwrap_or(self.span.start)
     }
 
-    /// The last tick up to now at which the picture changed, so that every tick until the next change gives the
-    /// same picture: a number changed, a part of the span began, the mark of the tempo or of what is said moved.
+    /// The last tick up to now at which the picture changed: a number changed, a part of the span began, or the mark of
+    /// the tempo guide or of the cues moved. Every tick until the next change gives the same picture.
     pub(super) fn snapped(&self, guide: Option<guide::Guide>) -> Tick {
         let second = Tick(self.span.end.0.saturating_sub(self.left().digits() * 1000));
         let step = guide.map(|guide| guide.step_at(self.now));
@@ -129,8 +130,8 @@ impl<'a> At<'a> {
         ticks.filter(|&tick| tick <= self.now).max().unwrap_or(self.now)
     }
 
-    /// The side to show: the one that works, or the one that the class settles or switches to.
-    /// Of a rotation none: it belongs only to the group at the station that has sides.
+    /// The side to show: the side that works, or the side that the class gets ready for. A rotation shows no side,
+    /// because only the group at the station with sides has one.
     pub(super) fn side(&self, span: &Span) -> Side {
         if matches!(span.doing, Doing::Turn(_)) {
             return Side::Both;
@@ -163,22 +164,23 @@ fn parts(span: &Span) -> impl Iterator<Item = Tick> {
     always.into_iter().chain(sides.into_iter().flatten())
 }
 
-/// Where the last third of a span begins, at a full second of what is left.
+/// The start of the last third of a span, at a whole second of the time left.
 fn last_third(span: &Span) -> Tick {
     Tick(span.end.0 - span.length().0 / 3000 * 1000)
 }
 
-/// Where the last seconds of a span begin: 15 of them, in a short span the last third.
+/// The start of the last seconds of a span: its last 15 s, or its last third if that is shorter.
 fn last_of(span: &Span) -> Tick {
     last_third(span).max(span.end.less(LAST))
 }
 
-/// Where everybody changes sides. In a rotation only the group at the station that has sides does, and hears so.
+/// The tick at which everybody switches sides. None in a rotation: only the group at the station with sides switches,
+/// and hears the call.
 pub(super) fn switch_of_all(span: &Span) -> Option<Tick> {
     span.switch_at().filter(|_| !matches!(span.doing, Doing::Turn(_)))
 }
 
-/// Where the last seconds of the left side begin.
+/// The start of the last seconds of the left side.
 fn last_of_left(span: &Span) -> Option<Tick> {
     let switch_at = switch_of_all(span)?;
     Some(Tick(switch_at.0 - LAST.0.min((switch_at.0 - span.working_from().0) / 3)))

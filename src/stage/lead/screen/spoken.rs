@@ -1,4 +1,4 @@
-//! What the machine says in a span, printed beside: when, with a mark at where it is; and what it leaves unsaid.
+//! The cues of a span as printed: when each is said, a mark at the current one, and which are left unsaid.
 
 use super::scene::At;
 use super::work::digits;
@@ -9,13 +9,13 @@ use class::session::Level;
 use class::time::Tick;
 use class::words::{WORDS, fill};
 
-/// Stands before what is being said, or is said next.
+/// The mark before the cue that is being said, or else before the next one.
 const MARK: &str = "▸";
 
-/// A call is marked for this long: until the next number.
+/// How long a call is marked: 1 s, until the number changes.
 const CALL: Tick = Tick::seconds(1);
 
-/// Something that is said.
+/// A cue or a call, with the time it is said.
 struct Spoken<'a> {
     from: Tick,
     until: Tick,
@@ -27,7 +27,7 @@ enum Words<'a> {
     Cue(&'a PlannedCue),
 }
 
-/// All that is said in a span at the level that holds, in order.
+/// Everything said in a span at the current level, in order.
 fn spoken<'a>(at: &At<'a>, span: &Span) -> Vec<Spoken<'a>> {
     let cues = at.moment.cues.iter().filter_map(|cue| match cue.fate {
         Fate::Said { at: from, length } => Some(Spoken { from, until: from + length, what: Words::Cue(cue) }),
@@ -48,7 +48,8 @@ fn spoken<'a>(at: &At<'a>, span: &Span) -> Vec<Spoken<'a>> {
     spoken
 }
 
-/// What is said in the span now, each at the number that the digits show then; and what is left unsaid, with why.
+/// What is said in the current span, each with the number that the digits show then; and what is left unsaid, with the
+/// reason.
 pub(super) fn entries(at: &At) -> Vec<Entry> {
     let spoken = spoken(at, at.span);
     let marked = spoken.iter().position(|spoken| spoken.until > at.now);
@@ -72,13 +73,13 @@ pub(super) fn entries(at: &At) -> Vec<Entry> {
     said.chain(unsaid(at)).collect()
 }
 
-/// What of it is still said.
+/// The entries that are still to be said, and those left unsaid.
 pub(super) fn still(at: &At) -> impl Iterator<Item = Entry> {
     let over = spoken(at, at.span).iter().filter(|spoken| spoken.until <= at.now).count();
     entries(at).into_iter().skip(over)
 }
 
-/// What could have been said from now to the end of the span, and is not.
+/// The cues that had a place between now and the end of the span, but are left unsaid.
 fn unsaid<'a>(at: &At<'a>) -> impl Iterator<Item = Entry> + use<'a> {
     let (now, end) = (at.now, at.span.end);
     at.moment.cues.iter().filter_map(move |cue| match cue.fate {
@@ -104,7 +105,7 @@ fn why(reason: Reason) -> String {
     }
 }
 
-/// The ticks of the span now at which what is printed here changes.
+/// The ticks of the current span at which these entries change.
 pub(super) fn turns(at: &At) -> Vec<Tick> {
     let spoken = spoken(at, at.span).into_iter().flat_map(|spoken| [spoken.from, spoken.until]);
     let unsaid = at.moment.cues.iter().filter(|cue| matches!(cue.fate, Fate::Unsaid(_))).map(|cue| cue.window.end);

@@ -1,4 +1,4 @@
-//! How the class stands to the clock on the wall and to its slot, in words.
+//! The end of the class, the time spare or over, the sides that are short and the time lost, in words.
 
 use super::scene::At;
 use crate::drawing::pane::Entry;
@@ -8,7 +8,7 @@ use class::schedule::Doing;
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
-/// When it ends, and what the slot has to spare or how far it is over; whatever of it is known.
+/// When the class ends, and the time spare or over, as far as they are known.
 pub(super) fn end_and_spare(moment: &Moment) -> Vec<String> {
     ends(moment).into_iter().chain(spare(moment)).collect()
 }
@@ -22,7 +22,7 @@ pub(super) fn spare(moment: &Moment) -> Option<String> {
     spare_words(moment.spare_ms)
 }
 
-/// The same of so many milliseconds.
+/// Says how much time is spare or, if `spare_ms` is negative, over.
 pub(super) fn spare_words(spare_ms: Option<i64>) -> Option<String> {
     let spare = spare_ms?;
     let words = &WORDS.screen.standing;
@@ -30,7 +30,8 @@ pub(super) fn spare_words(spare_ms: Option<i64>) -> Option<String> {
     Some(fill(wording, &[("length", &length(spare.unsigned_abs()))]))
 }
 
-/// How far the class is over, so that it is seen and does not tick: in minutes, in seconds only below one.
+/// How far the class is over its slot: in whole minutes, or in seconds below 1 min, so that the number does not change
+/// every second. None if the class is not over.
 pub(super) fn over_roughly(spare_ms: i64) -> Option<String> {
     let words = &WORDS.screen.standing;
     let over = Tick(spare_ms.min(0).unsigned_abs()).0 / 1000;
@@ -42,7 +43,7 @@ pub(super) fn over_roughly(spare_ms: i64) -> Option<String> {
     Some(fill(wording, &[("number", &number.to_string())]))
 }
 
-/// What sides owe, a line each.
+/// How much each side is short, an entry each.
 pub(super) fn owed<'a>(at: &'a At) -> impl Iterator<Item = Entry> + use<'a> {
     let words = &WORDS.screen.standing;
     at.moment.changed.debts.iter().filter_map(|debt| {
@@ -60,7 +61,7 @@ pub(super) fn owed<'a>(at: &'a At) -> impl Iterator<Item = Entry> + use<'a> {
     })
 }
 
-/// What holds and waits have cost.
+/// The time lost to pauses and waits.
 pub(super) fn lost(moment: &Moment) -> String {
     fill(&WORDS.screen.standing.lost, &[("length", &length(moment.lost_ms))])
 }

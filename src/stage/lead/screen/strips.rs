@@ -1,5 +1,5 @@
-//! The two strips, both to scale: the session by block, and this block by span. Where the class is other than planned
-//! a sign stands in them, so that neither colour nor length alone tells it.
+//! The two strips, both to scale: the session by block, and the current block by span. A sign marks each difference
+//! from the plan, so that neither colour nor length alone shows it.
 
 use std::ops::Range;
 
@@ -24,24 +24,24 @@ struct Piece<'a> {
     from: Tick,
     until: Tick,
     block: usize,
-    /// What it is for at a tick of it.
+    /// The fill at a tick of the stretch.
     fill: Box<dyn Fn(Tick) -> Fill + 'a>,
-    /// Stands in its first cell.
+    /// The letter in its first cell.
     letter: Option<String>,
-    /// How it stands against the plan.
+    /// How it differs from the plan.
     mark: Mark,
-    /// The next piece is to be told from this one.
+    /// Whether a gap separates it from the next piece.
     ends: bool,
 }
 
-/// Longer than planned, or put in.
+/// Longer than planned, or inserted.
 const LONGER: &str = "+";
 const SHORTER: &str = "−";
-/// Something else is done than planned, for as long.
+/// Something else than planned, equally long.
 const OTHER: &str = "≠";
 /// Something is left out here.
 const LEFT_OUT: &str = "×";
-/// What differs by less is not seen, in milliseconds.
+/// A smaller difference is not shown, in ms.
 const SEEN: u64 = 1_000;
 
 /// What the signs mean.
@@ -59,7 +59,7 @@ fn sign(mark: &Mark) -> Option<&'static str> {
     }
 }
 
-/// How a span stands against the plan. The class is not shown what the coach had to change.
+/// How a span differs from the plan. The class does not see in the far view what the coach had to change.
 fn mark_of(at: &At, span: usize) -> Mark {
     let mark = at.moment.changed.marks.get(span).filter(|_| at.moment.view != View::Far);
     let mut mark = mark.copied().unwrap_or_default();
@@ -82,18 +82,17 @@ fn fill_at(span: &Span, now: Tick) -> Fill {
     }
 }
 
-/// Draws the session by block into an area: solid, the rests between blocks outlined, and dotted what the slot
-/// has to spare.
+/// Draws the session by block into an area: blocks solid, rests between blocks outlined, spare time dotted.
 pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &At) {
     let mut pieces: Vec<Piece> = Vec::new();
     for (index, span) in at.schedule.spans.iter().enumerate() {
         let between = span.purpose == Purpose::BlockRest;
         let mut mark = mark_of(at, index);
         if !between {
-            // What a block has lost makes it shorter.
+            // What is left out makes the block shorter.
             mark.by -= (mark.gone_before.0 + mark.gone_after.0) as i64;
             (mark.gone_before, mark.gone_after) = (Tick::ZERO, Tick::ZERO);
-            // What evens out is other than planned too.
+            // Changes that cancel each other out still differ from the plan.
             mark.instead_of = mark.instead_of.or(sign(&mark).map(|_| span.doing));
         }
         if let Some(piece) = pieces.last_mut()
@@ -126,7 +125,7 @@ pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &At) {
     text::put(canvas.buffer, area.x + strip, area.y + area.height.saturating_sub(1) / 2, &dots, line, area.right());
 }
 
-/// Where the slot ends before the class does: what comes after it is too much. Not for the class to see.
+/// Marks where the slot ends, if the class ends later. The class does not see this mark in the far view.
 fn slot_end(canvas: &mut Canvas, strip: Rect, at: &At) {
     let total = at.schedule.total();
     let over = at.moment.spare_ms.filter(|spare| *spare <= -(SEEN as i64) && at.moment.view != View::Far);
@@ -138,7 +137,7 @@ fn slot_end(canvas: &mut Canvas, strip: Rect, at: &At) {
     }
 }
 
-/// Draws this block by span into an area.
+/// Draws the current block by span into an area.
 pub(super) fn block(canvas: &mut Canvas, area: Rect, at: &At) {
     let spans = &at.schedule.spans;
     let first = spans[..at.index].iter().rposition(|span| span.block != at.span.block).map_or(0, |index| index + 1);
@@ -191,12 +190,12 @@ fn draw(canvas: &mut Canvas, area: Rect, at: &At, pieces: &[Piece]) {
         x += cells;
     }
     for sign in signs {
-        // Beside the caret if it can be.
+        // Keep the sign off the caret if possible.
         let free = |x: &u16| Some(*x) != caret;
         let near =
             [sign.x, sign.x + 1, sign.x.saturating_sub(1)].into_iter().filter(|x| sign.room.contains(x)).find(free);
         let Some(x) = near else { continue };
-        // On what is solid it is cut out, so that the fill stays what it was.
+        // On a solid cell the sign is cut out, so that the cell still looks solid.
         let below = canvas.buffer.cell((x, middle_row)).map(Cell::symbol);
         let solid = below.is_some_and(|symbol| [SOLID, SOLID_LAST].contains(&symbol));
         let style = match solid {
@@ -222,8 +221,8 @@ struct Sign {
     block: usize,
 }
 
-/// The signs of a piece in the cells that are free for them: what is left out stands at its edge, the rest right after
-/// its letter or else in the middle.
+/// The signs of a piece, with the cells that are free for them. The sign for something left out stands at an edge. The
+/// other sign stands right after the letter or, without a letter, in the middle.
 fn signs_of(piece: &Piece, free: u16, until: u16) -> Vec<Sign> {
     let edge = |gone: Tick, x: u16| (gone >= Tick(SEEN)).then_some((LEFT_OUT, x));
     let middle = if piece.letter.is_some() { free } else { free + (until.saturating_sub(free) / 2) };

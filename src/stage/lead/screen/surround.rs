@@ -1,5 +1,5 @@
-//! What stands around every picture: the line with the place in the session, the strips, the bar on the side
-//! that works, and the line of keys.
+//! What surrounds every picture: the line with the place in the session, the strips, the bar on the working side, and
+//! the line of keys.
 
 use ratatui::layout::Rect;
 
@@ -15,7 +15,7 @@ use class::session::{Format, block_letter};
 use class::time::clock;
 use class::words::{WORDS, fill};
 
-/// Draws it all; returns the area left for the picture.
+/// Draws all of this; returns the area left for the picture.
 pub(super) fn draw(canvas: &mut Canvas, at: &At) -> Rect {
     let room = canvas.layout;
     let inner = room.inner;
@@ -32,7 +32,7 @@ pub(super) fn draw(canvas: &mut Canvas, at: &At) -> Rect {
     Rect { height: body.height.saturating_sub(bottom), ..body }
 }
 
-/// Where in the session: title, block, station, round; and at the right what the slot has to spare.
+/// Draws the place in the session: title, block, station, round; and on the right the spare time.
 fn header(canvas: &mut Canvas, area: Rect, at: &At) {
     let look = canvas.look;
     let right = standing(at);
@@ -67,7 +67,7 @@ fn header(canvas: &mut Canvas, area: Rect, at: &At) {
     }
 }
 
-/// The station and the round, where there are several.
+/// The station and the round, if there are several.
 fn place(at: &At) -> Vec<String> {
     let (doing, stations) = planned(at);
     let passes = at.schedule.passes(at.span);
@@ -95,7 +95,8 @@ fn place(at: &At) -> Vec<String> {
     place.into_iter().map(|part| format!(" · {part}")).collect()
 }
 
-/// What the plan does now, and how many stations it has in this block: one that stands in for another has its place.
+/// What the plan does now, and the number of stations that this block has in the plan. A station that was put in for
+/// another one keeps the place of that one.
 fn planned(at: &At) -> (Doing, usize) {
     let changed = &at.moment.changed;
     let doing = changed.marks.get(at.index).and_then(|mark| mark.instead_of).unwrap_or(at.span.doing);
@@ -108,7 +109,7 @@ fn over(at: &At) -> bool {
     at.moment.spare_ms.is_some_and(|spare| spare <= -1000)
 }
 
-/// The end, and what the slot has to spare. While the class works only the spare, unless it is over.
+/// The end of the class, and the time spare or over. During work the end is shown only if the class is over.
 fn standing(at: &At) -> String {
     let working = matches!(at.scene, Scene::Settle | Scene::Switch | Scene::Work | Scene::Last);
     let ends = standing::ends(at.moment).filter(|_| (!working || over(at)) && at.scene != Scene::Done);
@@ -116,7 +117,7 @@ fn standing(at: &At) -> String {
     ends.into_iter().chain(spare).collect::<Vec<_>>().join(" · ")
 }
 
-/// The bar on the edge of the side that works; hatched until it does.
+/// Draws the bar at the edge of the working side, hatched until the work begins.
 pub(super) fn edges(canvas: &mut Canvas, at: &At) {
     let (symbol, x) = match (at.scene, at.side(at.span)) {
         (Scene::Work | Scene::Last, Side::Left) => ("█", 0),
@@ -136,7 +137,7 @@ pub(super) fn edges(canvas: &mut Canvas, at: &At) {
     }
 }
 
-/// The keys, what the machine says, and above them a message if there is one; returns the rows taken.
+/// Draws the keys, how much is said and, above them, a message if there is one; returns the rows taken.
 fn footer(canvas: &mut Canvas, at: &At) -> u16 {
     let look = canvas.look;
     let inner = canvas.layout.inner;
@@ -170,7 +171,7 @@ fn footer(canvas: &mut Canvas, at: &At) -> u16 {
     rows + 1
 }
 
-/// The keys that mean something now, in the order in which they give way where the line is short: the last first.
+/// The keys that do something now, most important first: if the line is short, the last keys are left out first.
 fn keys<'a>(at: &At<'a>) -> Vec<(&'a str, &'static str)> {
     const BUTTONS: [Press; 3] = [Press::Go, Press::Offer, Press::Close];
     const RUNNING: [Press; 10] = [
@@ -198,7 +199,7 @@ fn keys<'a>(at: &At<'a>) -> Vec<(&'a str, &'static str)> {
         let does = go.filter(|_| press == Press::Go).or_else(|| KeyBinding::of(press).map(KeyBinding::short))?;
         Some((keymap.key_for(press)?, does))
     };
-    // What the coach has in the hand comes first.
+    // The buttons that the coach holds come first.
     let buttons = BUTTONS.iter().filter(|_| !keymap.is_list() && at.scene != Scene::Done);
     let others = presses.iter().filter(|press| keymap.is_list() || !BUTTONS.contains(press));
     buttons.chain(others).filter_map(named).collect()

@@ -1,4 +1,4 @@
-//! Work, from getting into it to its last seconds.
+//! The screens of work, from getting into position to the last seconds.
 
 use ratatui::layout::{Alignment, Flex, Layout, Rect};
 
@@ -21,7 +21,7 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
     }
 }
 
-/// The number a countdown shows: seconds, and minutes above sixty.
+/// The number that a countdown shows: seconds up to 60, minutes and seconds above.
 pub(super) fn digits(left: Tick) -> String {
     match left.digits() {
         seconds @ 0..=60 => seconds.to_string(),
@@ -29,7 +29,7 @@ pub(super) fn digits(left: Tick) -> String {
     }
 }
 
-/// Draws the digits at the left of an area, in columns that the longest of the span would need; returns those.
+/// Draws the digits at the left of an area, in as many columns as `longest` needs; returns these columns.
 pub(super) fn count(canvas: &mut Canvas, area: Rect, at: &At, left: Tick, longest: Tick, fill: Fill) -> u16 {
     let scale = canvas.layout.digits;
     let widest = |words: &str| Size::Large(scale).columns(words).unwrap_or(0);
@@ -38,7 +38,7 @@ pub(super) fn count(canvas: &mut Canvas, area: Rect, at: &At, left: Tick, longes
     } else {
         "00".to_owned()
     };
-    // An outline is a dot wider on each side.
+    // An outline is one dot wider on each side.
     let columns = (widest(&widest_digits) + 1).min(area.width);
     let style = canvas.look.hue(at.span.block);
     let place = Rect { width: columns, ..area };
@@ -46,8 +46,8 @@ pub(super) fn count(canvas: &mut Canvas, area: Rect, at: &At, left: Tick, longes
     columns
 }
 
-/// The name across the area with the side beside it, at the edge that works; returns the rows taken and, where
-/// it found no room beside the name, that the side has still to be drawn.
+/// Draws the name across the area, with the side beside it at the edge of the working side. Returns the rows taken and,
+/// if there was no room for it, the side still to be drawn.
 fn name(canvas: &mut Canvas, area: Rect, at: &At, words: &str, largest: Size) -> (u16, Option<&'static str>) {
     let look = canvas.look;
     let side = side_word(at.side(at.ahead().unwrap_or(at.span)));
@@ -80,7 +80,8 @@ fn side_word(side: Side) -> Option<&'static str> {
     }
 }
 
-/// The side in the digits' rows, at its edge: where the name left it no room. Returns what is left of the area.
+/// Draws the side at its edge of the rows of the digits, if there was no room for it beside the name. Returns the area
+/// that is left.
 fn side_at_edge(canvas: &mut Canvas, area: Rect, at: &At, side: Option<&'static str>) -> Rect {
     let Some(side) = side else { return area };
     let columns = Size::Large(1).columns(side).unwrap_or(0) + 2;
@@ -108,7 +109,7 @@ fn work(canvas: &mut Canvas, body: Rect, at: &At) {
     let (_, side) = name(canvas, top, at, at.short(at.span), Size::Large(room.name));
     let middle = side_at_edge(canvas, middle, at, side);
     let columns = count(canvas, middle, at, at.left(), at.span.length(), Fill::Solid);
-    // The pane may use the air around the digits.
+    // The pane also uses the empty rows around the digits.
     let pane_area =
         Rect { height: low.y.saturating_sub(middle.y + u16::from(room.airy)), ..beside(middle, columns + 3) };
     pane::draw(canvas, pane_area, &prompts::working(at), seconds_shown(at));
@@ -117,7 +118,7 @@ fn work(canvas: &mut Canvas, body: Rect, at: &At) {
     coming::line(canvas, then, at);
 }
 
-/// How many repetitions are the most, and how the sides share them; returns the columns taken.
+/// Draws the largest number of repetitions, and how the sides share them; returns the columns taken.
 fn reps(canvas: &mut Canvas, area: Rect, at: &At) -> u16 {
     let mut words = Vec::new();
     if let Some(reps) = at.span.reps.filter(|&reps| reps > 0) {
@@ -138,7 +139,8 @@ fn reps(canvas: &mut Canvas, area: Rect, at: &At) -> u16 {
     lettering.columns()
 }
 
-/// Getting into it: the new name and what changes, largest; the digits small beside what the coach may say.
+/// Draws getting into position: the new name and the changes are largest, the digits are small beside what the coach
+/// may say.
 fn settle(canvas: &mut Canvas, body: Rect, at: &At) {
     let Some(ahead) = at.ahead() else { return };
     let room = canvas.layout;
@@ -167,7 +169,7 @@ fn settle(canvas: &mut Canvas, body: Rect, at: &At) {
     pane::draw(canvas, pane_area, &prompts::settling(at, ahead), seconds_shown(at));
 }
 
-/// The last seconds: the digits, and what comes, as large as there is room for.
+/// Draws the last seconds: the digits and what comes next, as large as there is room for.
 fn last(canvas: &mut Canvas, body: Rect, at: &At) {
     let room = canvas.layout;
     let look = canvas.look;
@@ -176,7 +178,7 @@ fn last(canvas: &mut Canvas, body: Rect, at: &At) {
     let large = Size::Large(room.name);
     let digit_rows = 4 * room.digits;
     let beneath = |name: Size| body.height.saturating_sub(name.rows() + digit_rows);
-    // The name of what is nearly over gives way to what changes, where both would not be read from afar.
+    // The name of the work that ends gets smaller if the changes then become readable from afar.
     let fits = |name: Size| Lettering::fit(&change, body.width, beneath(name), large).size > Size::Plain;
     let size = if fits(large) || !fits(Size::Small) { large } else { Size::Small };
     let [top, middle, low] = rows(body, [size.rows(), digit_rows, beneath(size)]);
@@ -188,8 +190,8 @@ fn last(canvas: &mut Canvas, body: Rect, at: &At) {
     let under = below(right, then);
     let hue = coming.block.map_or(look.text(), |block| look.hue(block));
     let rows = canvas.letter(under, &coming.name, large, hue);
-    // What changes goes beside the digits if it reads as well there as below them; what the coach may read ahead, to
-    // the larger place that is left.
+    // The changes go beside the digits if they are at least as large there as below them. What the coach may read ahead
+    // goes into the larger place left.
     let here = below(under, rows);
     let near = Lettering::fit(&change, here.width, here.height, large);
     let wide = Lettering::fit(&change, low.width, low.height, large);
@@ -203,7 +205,7 @@ fn last(canvas: &mut Canvas, body: Rect, at: &At) {
     pane::draw(canvas, largest.unwrap_or(left), &prompts::last(at), seconds_shown(at));
 }
 
-/// For how long this picture has been shown, in seconds.
+/// How long this picture has been shown, in seconds.
 fn seconds_shown(at: &At) -> u64 {
     at.now.less(at.since()).0 / 1000
 }

@@ -21,12 +21,12 @@ use ratatui::layout::{Position, Size};
 static RAW: AtomicBool = AtomicBool::new(false);
 static ALTERNATE: AtomicBool = AtomicBool::new(false);
 
-/// Whether somebody sits at a terminal: keys come from it, and what is printed goes there.
+/// Whether a person is at a terminal: both input and output are terminals.
 pub fn is_here() -> bool {
     stdin().is_terminal() && stdout().is_terminal()
 }
 
-/// Takes keys as they are pressed.
+/// Reads keys as they are pressed (raw mode).
 ///
 /// # Errors
 /// When the terminal refuses.
@@ -36,10 +36,10 @@ pub fn take_keys() -> io::Result<()> {
     Ok(())
 }
 
-/// Takes keys as they are pressed, and the whole screen.
+/// Reads keys as they are pressed, and takes the whole screen.
 ///
 /// # Errors
-/// When the terminal refuses; then it is as it was.
+/// When the terminal refuses; it is then as it was.
 pub fn take_screen() -> io::Result<()> {
     take_keys()?;
     ALTERNATE.store(true, Ordering::SeqCst);
@@ -74,9 +74,10 @@ pub fn take_screen_for_now() -> io::Result<Restored> {
     Ok(Restored(()))
 }
 
-/// Gives the terminal back as it was. Any number of times, from any thread; a terminal that is gone is no matter.
+/// Gives the terminal back as it was. Can be called any number of times, from any thread. Errors are ignored, because
+/// the terminal may be gone.
 pub fn restore() {
-    // Keys first: this cannot block, and writing can.
+    // Keys first: this cannot block, but writing can.
     if RAW.swap(false, Ordering::SeqCst) {
         let _ = disable_raw_mode();
     }
@@ -85,10 +86,10 @@ pub fn restore() {
     }
 }
 
-/// Restores the terminal if that can be done at once, and leaves the program, from whatever thread.
+/// Restores the terminal if that takes less than 200 ms, and ends the program. Can be called from any thread.
 #[cfg(unix)]
 pub fn leave(code: i32) -> ! {
-    // Another thread may be stuck in writing to the terminal: this one must not wait for it.
+    // Another thread may be stuck while it writes to the terminal: this thread must not wait for it.
     let restoring = thread::spawn(restore);
     let patience = std::time::Instant::now() + std::time::Duration::from_millis(200);
     while !restoring.is_finished() && std::time::Instant::now() < patience {
@@ -134,14 +135,14 @@ fn guard_panics() {
         let payload = info.payload();
         let why = payload.downcast_ref::<String>().map(String::as_str).or(payload.downcast_ref::<&str>().copied());
         let part = thread::current().name().unwrap_or("unnamed").to_owned();
-        let line = format!("A part of the program failed ({part}: {}); the class goes on", why.unwrap_or("no reason"));
+        let line = format!("Part of the program failed ({part}: {}); the class continues", why.unwrap_or("no reason"));
         if let Some((_, tell)) = TOLD.lock().unwrap_or_else(PoisonError::into_inner).last() {
             tell(line);
         }
     }));
 }
 
-/// Stops the program as the shell expects on Ctrl-Z, and comes back when it is continued.
+/// Stops the program as the shell expects on Ctrl-Z, and returns when the program is continued.
 ///
 /// # Errors
 /// When the signal cannot be sent.
@@ -149,15 +150,15 @@ fn guard_panics() {
 pub fn stop_for_the_shell() -> io::Result<()> {
     use rustix::process::{Signal, kill_current_process_group};
 
-    // The whole group, as the terminal would: whoever started us waits for all of it to stop.
+    // Stop the whole process group, as the terminal does: the shell waits until all of the group has stopped.
     kill_current_process_group(Signal::TSTP)?;
-    // The signal may reach another thread first. When this sleep is over, we have been stopped and continued, or
-    // nobody is there to continue us and the system has let us run.
+    // The signal may reach another thread first. After this sleep, the program was stopped and continued, or the system
+    // did not stop it because nobody could continue it.
     thread::sleep(std::time::Duration::from_millis(50));
     Ok(())
 }
 
-/// Elsewhere there is no such thing.
+/// Does nothing: other systems have no such signal.
 ///
 /// # Errors
 /// Never.
@@ -166,12 +167,12 @@ pub fn stop_for_the_shell() -> io::Result<()> {
     Ok(())
 }
 
-/// A backend that writes nothing when nothing has changed, and what has changed in one piece, so that it does not
-/// tear over a slow line.
+/// A backend that writes nothing if nothing has changed. It writes all changes of a picture in one piece, so that the
+/// picture does not tear on a slow line.
 #[derive(Debug)]
 pub struct BatchedBackend<W: Write> {
     to: CrosstermBackend<W>,
-    /// The end of a piece is owed.
+    /// Whether the end of a piece has still to be written.
     open: bool,
     hidden: bool,
 }
@@ -221,8 +222,8 @@ impl<W: Write> Backend for BatchedBackend<W> {
         self.to.show_cursor()
     }
 
-    /// The cursor is hidden and nobody minds where it is. To ask the terminal would mean to wait for an answer that
-    /// the thread which listens to keys takes.
+    /// The cursor is hidden, so its position does not matter. To ask the terminal would mean to wait for an answer,
+    /// which the thread that listens to keys would take.
     fn get_cursor_position(&mut self) -> io::Result<Position> {
         Ok(Position::ORIGIN)
     }
