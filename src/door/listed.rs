@@ -6,24 +6,24 @@ use crate::schedule::{Purpose, Schedule};
 use crate::session::fault::{Report, Severity};
 use crate::time::Tick;
 
-/// A session file, and what it comes to.
+/// A session file with its outline and its findings.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Listed {
     pub file: PathBuf,
-    /// What the file is called in the list.
+    /// The name of the file in the list.
     pub name: String,
-    /// The session's title; the file's name where none can be read.
+    /// The title of the session; the name of the file if the title cannot be read.
     pub title: String,
-    /// None where the file has a fault, so that it makes no class.
+    /// None if the file has a fault and so makes no class.
     pub outline: Option<Outline>,
     pub findings: Vec<Finding>,
-    /// The day it was last led, as `2026-01-10`.
+    /// The day on which the session was last led, as `2026-01-10`.
     pub last: Option<String>,
-    /// What is done in it and with what, for whoever looks for that.
+    /// The names of its blocks, movements and kit, which the search looks through.
     pub holds: String,
 }
 
-/// The blocks of a class and the rests between them, in time.
+/// The blocks of a class and the rests between them, with their lengths.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Outline {
     pub parts: Vec<Part>,
@@ -47,7 +47,7 @@ pub struct Part {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
     pub severity: Severity,
-    /// From 1; None where it is of the file as a whole.
+    /// The line in the file, from 1; None for a finding about the whole file.
     pub line: Option<usize>,
     pub message: String,
     /// What to write instead.
@@ -85,7 +85,7 @@ impl Outline {
         }
     }
 
-    /// The longer of the class and its slot.
+    /// The length of the class or of its slot, whichever is longer.
     pub fn longest(&self) -> Tick {
         self.total.max(self.slot.unwrap_or(Tick::ZERO))
     }
@@ -99,7 +99,7 @@ impl Part {
 }
 
 impl Listed {
-    /// A session file of this text, with what was found in it and the class that it makes if none of that forbids it.
+    /// Lists a session file with this text: what was found in it, and the class that it makes if it has no fault.
     pub fn of(file: PathBuf, name: String, text: &str, report: &Report, schedule: Option<&Schedule>) -> Listed {
         let title = schedule.map_or_else(|| name.clone(), |schedule| schedule.session.title.clone());
         let outline = schedule.map(Outline::of);
@@ -113,7 +113,7 @@ impl Listed {
         Listed { file, name, title, outline, findings: findings(text, report), last: None, holds }
     }
 
-    /// A session file that cannot even be read.
+    /// Lists a session file that cannot be read. `why` becomes its only finding.
     pub fn unreadable(file: PathBuf, name: String, why: String) -> Listed {
         let finding = Finding { severity: Severity::Fault, line: None, message: why, help: None };
         let title = name.clone();
@@ -127,7 +127,7 @@ impl Listed {
     }
 }
 
-/// The findings of a text, each with its line.
+/// The findings in a text, each with its line, except those that the coach allows.
 pub fn findings(text: &str, report: &Report) -> Vec<Finding> {
     let line = |at: usize| text.as_bytes()[..at.min(text.len())].iter().filter(|byte| **byte == b'\n').count() + 1;
     let finding = |placed: &crate::session::fault::Placed| Finding {
