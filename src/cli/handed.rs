@@ -1,4 +1,4 @@
-//! The terminal handed to another run of this program, with arguments as a coach would type them.
+//! Handing the terminal to another run of this program, with arguments as a coach would type them.
 
 use std::ffi::OsString;
 use std::io::{self, Read};
@@ -14,24 +14,24 @@ use crate::lead::Keyboard;
 #[derive(Debug)]
 pub struct Handed {
     pub well: bool,
-    /// The last line that it told the coach.
+    /// The last line that the run printed for the coach.
     pub said: Option<String>,
-    /// The signal that ends this program too.
+    /// The signal that ended the run, and has to end this program too.
     pub signal: Option<i32>,
 }
 
-/// The most that is kept of what a run says, in bytes.
+/// How much of what a run says is kept, in bytes.
 const SAID: u64 = 64 * 1024;
-/// How soon its end is noticed.
+/// How often the program checks whether the run has ended.
 const SOON: Duration = Duration::from_millis(50);
 
-/// Runs this program with these arguments, in this terminal, to its end. `shown`: it draws on the terminal; else it only
-/// says something.
+/// Runs this program with these arguments, in this terminal, to its end. `shown`: the run draws on the terminal;
+/// otherwise it only prints messages.
 ///
 /// # Errors
-/// When it cannot be started.
+/// When the run cannot be started.
 pub fn hand_over<P>(arguments: &[OsString], shown: bool, keyboard: &mut Keyboard<P>) -> Result<Handed, Stop> {
-    let cannot = |error: io::Error| Stop::Cannot(format!("cannot start this program once more: {error}"));
+    let cannot = |error: io::Error| Stop::Cannot(format!("cannot start forecall again: {error}"));
     let mut command = Command::new(std::env::current_exe().map_err(cannot)?);
     command.args(colour::arguments()).args(arguments).stderr(Stdio::piped());
     if !shown {
@@ -49,20 +49,20 @@ pub fn hand_over<P>(arguments: &[OsString], shown: bool, keyboard: &mut Keyboard
         }
         thread::sleep(SOON);
     };
-    // Keys that were typed for the other run mean nothing here.
+    // Keys that were typed for the other run are dropped.
     keyboard.forget();
     let said = said.and_then(|said| said.join().ok()).unwrap_or_default();
     let said = said.lines().map(str::trim).rfind(|line| !line.is_empty()).map(str::to_owned);
     Ok(Handed { well: status.success(), said, signal: ends })
 }
 
-/// A path as an argument: one that begins with a hyphen is no option.
+/// A path as an argument. A path that begins with a hyphen must not be taken for an option.
 pub fn argument(path: &Path) -> OsString {
     let hyphen = path.as_os_str().as_encoded_bytes().starts_with(b"-");
     if hyphen { Path::new(".").join(path).into_os_string() } else { path.as_os_str().to_owned() }
 }
 
-/// The beginning of what is said; the rest is taken too, so that nobody waits for it to be.
+/// Reads all that the run says and keeps the beginning. Reading all of it keeps the run from blocking.
 fn listen(said: impl Read) -> String {
     let mut bytes = Vec::new();
     let mut said = said.take(u64::MAX);
@@ -71,7 +71,8 @@ fn listen(said: impl Read) -> String {
     String::from_utf8_lossy(&bytes).into_owned()
 }
 
-/// Hands on what ends a program. What the keys of the terminal send has reached the other run already, and is meant for it.
+/// Passes a signal that ends programs on to the other run. Signals from keys of the terminal have reached that run
+/// already.
 #[cfg(unix)]
 fn pass_on(signal: i32, to: u32) -> Option<i32> {
     use rustix::process::{Pid, Signal, kill_process};
@@ -83,7 +84,7 @@ fn pass_on(signal: i32, to: u32) -> Option<i32> {
         _ => return None,
     };
     if let Some(pid) = i32::try_from(to).ok().and_then(Pid::from_raw) {
-        // It may have ended meanwhile.
+        // The run may have ended in the meantime.
         let _ = kill_process(pid, named);
     }
     Some(signal)

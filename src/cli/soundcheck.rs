@@ -1,4 +1,4 @@
-//! `forecall soundcheck`: whether everybody will hear it and read it, and whether the machine lasts.
+//! `forecall soundcheck`: whether everybody will hear and read the class, and whether the computer lasts.
 
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -22,35 +22,35 @@ use crate::time::Tick;
 use crate::voice::Speech;
 use crate::words::WORDS;
 
-/// Check before a class that it will be heard and read, and that the machine lasts
+/// Check sound, screen and power before a class
 #[derive(Debug, clap::Args)]
-#[command(after_help = "A page each: devices, every tone and a sentence, blink and click, the far end of a call, \
-    lettering from a distance, keys, power; at the end one line: ready, or what is not.\n\n\
-    Where there is no terminal or no keyboard, how everything stands is printed, and the last line says the same.")]
+#[command(after_help = "The pages: devices, every tone and a sentence, blink and click, the far end of a call, \
+    lettering from a distance, keys, power. The last line says ready, or what is not ready.\n\n\
+    Without a terminal or a keyboard, the state of everything is printed, and the last line says the same.")]
 pub struct Args {
-    /// How far from the screen the back row is; 4 m where nothing is set
+    /// Distance from the screen to the back row, 0.5 to 30 m [default: 4]
     #[arg(long, value_name = "METRES", value_parser = metres)]
     distance: Option<u32>,
-    /// How high the screen is; 174 mm where nothing is set
+    /// Height of the screen, 50 to 5000 mm [default: 174]
     #[arg(long, value_name = "MILLIMETRES", value_parser = millimetres)]
     height: Option<u32>,
     #[command(flatten)]
     outs: Outs,
 }
 
-/// What sounds and what is known of the machine.
+/// The sound, the voice, and what keeps the computer awake.
 struct Shop<'a> {
     args: &'a Args,
     engine: Engine,
     voice: Option<Speech>,
-    /// Held, so that the machine stays awake meanwhile.
+    /// Kept so that the computer stays awake during the check.
     awake: Result<Awake, String>,
 }
 
-/// Checks. The exit code is 1 where something is not ready.
+/// Runs the check. The exit code is 1 if something is not ready.
 ///
 /// # Errors
-/// When the terminal cannot be had, or a dial cannot be kept.
+/// When the terminal cannot be used, or a dial cannot be saved.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<ExitCode, Stop> {
     let settings = args.outs.settings();
     let (started, keep_awake) = (settings.dials.clone(), settings.keep_awake);
@@ -83,7 +83,7 @@ impl Shop<'_> {
         }
     }
 
-    /// How the machine stands once the devices are open and the voice has spoken, or neither has for too long.
+    /// The state of the computer once the voice has spoken and the devices are open. Waits at most 3 s for the devices.
     fn settled(&self) -> Machine {
         const PATIENCE: Duration = Duration::from_secs(3);
         if let Some(voice) = &self.voice {
@@ -100,7 +100,7 @@ impl Shop<'_> {
         }
     }
 
-    /// Everything that can be known without anybody there.
+    /// Prints everything that can be known without the coach.
     fn in_lines(&self, check: SoundCheck, out: &mut impl Write) -> Result<Verdict, Stop> {
         for status in &check.machine().devices {
             let line = picture::device_words(status, check.dial_of(&status.device));
@@ -129,7 +129,7 @@ impl Shop<'_> {
             self.lead(&mut check, channel, &mut front)
         })();
         terminal::restore();
-        shown.map_err(|error| cannot("show the sound check any more", error))??;
+        shown.map_err(|error| cannot("keep showing the sound check", error))??;
         Ok(check.verdict())
     }
 
@@ -140,7 +140,7 @@ impl Shop<'_> {
         mut channel: Channel<KeyEvent>,
         front: &mut impl Front<SoundCheck>,
     ) -> io::Result<Result<(), Stop>> {
-        /// How often it is looked how the machine stands.
+        /// How often the state of the computer is read.
         const OFTEN: Duration = Duration::from_millis(250);
         let mut clock = Real::new(1);
         let mut keys = Vec::new();
@@ -173,7 +173,7 @@ impl Shop<'_> {
     }
 
     fn sound(&self, effect: &Effect, clock: &Real) {
-        /// Clicks enough for half an hour at the dial.
+        /// Enough clicks for half an hour of adjusting.
         const CLICKS: u64 = 720;
         let engine = &self.engine;
         let tone = |at: u64, signal: Signal, audience| Sound { at: Tick(at), audience, what: Sounding::Tone(signal) };
