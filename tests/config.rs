@@ -1,10 +1,10 @@
-//! What is set for all classes, and what completes and explains the commands.
+//! The settings, the shell completions and the manual pages.
 
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
-/// The program in a home of its own.
+/// Runs the program in a home folder of its own.
 fn forecall(home: &Path, arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_forecall"))
         .args(arguments)
@@ -20,7 +20,7 @@ fn said(output: &Output) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
 }
 
-/// A home in which this is set.
+/// A home folder with these settings.
 fn home(config: &str) -> tempfile::TempDir {
     let home = tempfile::tempdir().unwrap();
     let made = forecall(home.path(), &["config", "--write"]);
@@ -29,11 +29,11 @@ fn home(config: &str) -> tempfile::TempDir {
     home
 }
 
-/// Where the program says that its file is.
+/// The path of the settings file, as the program prints it.
 fn file(home: &Path) -> String {
     let shown = forecall(home, &["config"]);
     let shown = String::from_utf8(shown.stdout).unwrap();
-    shown.lines().next().unwrap().split(" (not there").next().unwrap().to_owned()
+    shown.lines().next().unwrap().split(" (does not exist").next().unwrap().to_owned()
 }
 
 const CLASS: &str = "sessions/frost-and-oars.ron";
@@ -74,11 +74,11 @@ fn what_is_set_wrong_stops_a_class_and_not_the_help() {
     }
 }
 
-/// The commands of the first help page.
+/// The commands, as the first help page lists them.
 fn commands(home: &Path) -> Vec<String> {
     let page = said(&forecall(home, &["--help"]));
     let list = page.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
-    // A longer line goes on further in.
+    // The rest of a long line is indented further.
     let list = list.filter(|line| !line.starts_with("   "));
     list.filter_map(|line| line.split_whitespace().next()).filter(|name| *name != "help").map(String::from).collect()
 }

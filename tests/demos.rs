@@ -41,7 +41,7 @@ fn rows(buffer: &Buffer) -> String {
     (0..area.height).map(|y| row(y).trim_end().to_owned() + "\n").collect()
 }
 
-/// Before the class; then in the middle of the class the work, its last seconds and the rest that comes next.
+/// Before the class; then, in the middle of the class, work, its last seconds and the next rest.
 fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> Vec<(&'static str, Moment<'a>)> {
     let at = |tick: Tick| boathouse::running(schedule, tick, machine);
     let spans = &schedule.spans;
@@ -51,7 +51,7 @@ fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> Vec<(
     let longest = spans.iter().filter(|span| span.purpose == Purpose::Work).map(|span| span.length()).max().unwrap();
     let long = Tick::seconds(30).min(longest);
     let work = from(spans.len() / 3, &|span| span.purpose == Purpose::Work && span.length() >= long).unwrap();
-    // A class may do without rests.
+    // A class may have no rests.
     let rest = from(work, &|span| span.purpose.is_rest());
     let work = &spans[work];
     let ready = Phase::Ready { begins_in_ms: None, waited_ms: 0 };
@@ -78,8 +78,8 @@ fn the_demo_sessions() {
     }
 }
 
-/// Whatever is told to the coach alone must not change the far view: with it or without it, it is the same picture
-/// to the cell, lettering too.
+/// What is only for the coach must not change the far view: with it or without it, every cell of the picture is the
+/// same.
 #[test]
 fn the_far_view_shows_nothing_that_is_for_the_coach() {
     let machine = boathouse::machine();
@@ -113,7 +113,7 @@ fn the_far_view_shows_nothing_that_is_for_the_coach() {
                 let [told, bare] = [&told, &bare].map(|moment| rows(&drawn(moment, size, Colours::Without)));
                 assert!(told == bare, "{name}, {scene}:\n{told}\n{bare}");
             }
-            // The coach's own view does tell them apart.
+            // The coach's own view differs.
             let coach = |moment| rows(&drawn(&Moment { view: View::Coach, ..moment }, SIZES[0], Colours::Without));
             if scene == "work" {
                 assert_ne!(coach(told.clone()), coach(bare.clone()), "{name}");

@@ -62,7 +62,7 @@ fn a_dial_is_set_for_a_device_that_is_known_by_a_part_of_its_name() {
     let kept = Dials::parse(&std::fs::read_to_string(&file).unwrap()).unwrap();
     assert_eq!(kept.of("Hall speaker"), Duration::from_millis(180));
     let (said, _) = devices(&home, &[]);
-    assert!(said.contains("Hall speaker") && said.contains("dialled 180 ms earlier"), "{said}");
+    assert!(said.contains("Hall speaker") && said.contains("sent 180 ms earlier"), "{said}");
     let (said, code) = devices(&home, &["--latency", "hall", "3s"]);
     assert!(said.contains("at most 2000 ms") && code == Some(2), "{said}");
     let (said, code) = devices(&home, &["--latency", "hall", "soon"]);
@@ -76,7 +76,7 @@ fn a_file_that_cannot_be_read_is_told_of_and_not_written_over() {
     std::fs::create_dir_all(file.parent().unwrap()).unwrap();
     std::fs::write(&file, "(latency_ms: {\"Hall\": soon})").unwrap();
     let (said, code) = devices(&home, &[]);
-    assert!(said.contains("devices.ron") && said.contains("taken at its word") && code == Some(0), "{said}");
+    assert!(said.contains("devices.ron") && said.contains("no device has a latency set") && code == Some(0), "{said}");
     let (said, code) = devices(&home, &["--latency", "Hall", "80ms"]);
     assert!(said.contains("devices.ron") && code == Some(2), "{said}");
     assert_eq!(std::fs::read_to_string(&file).unwrap(), "(latency_ms: {\"Hall\": soon})");

@@ -60,7 +60,10 @@ fn found() -> Found {
 }
 
 fn unfinished() -> Unfinished {
-    Unfinished { id: "2026-11-24-1815".into(), words: "\"Frost and oars\" broke off at 12:34 of 45:00, 3m ago".into() }
+    Unfinished {
+        id: "2026-11-24-1815".into(),
+        words: "\"Frost and oars\" was cut off at 12:34 of 45:00, 3m ago".into(),
+    }
 }
 
 fn press(door: &mut Door, presses: &[Press]) -> Vec<Effect> {
@@ -170,7 +173,7 @@ fn a_new_class_is_chosen_once_it_is_written() {
     assert_eq!(door.asked(), Some(Ask::Lead("first-look.ron".into())));
 }
 
-/// The door with the lines of a composed class open, after these keys.
+/// The door with the form for a composed class open, after these keys.
 fn wishing(presses: &[Press]) -> Door {
     let mut door = Door::new(Found { classes: vec![], starts: vec![Start::Composed], ..found() });
     press(&mut door, &[Press::Do]);
@@ -187,7 +190,7 @@ fn a_wish_is_entered_through_or_changed_line_by_line() {
     let usual = (45, 12, "mats".to_owned(), Aim::Conditioning);
     assert_eq!(wanted(&[Press::Do; 3]), None);
     assert_eq!(wanted(&[Press::Do; 4]), Some(usual.clone()));
-    // What is typed takes the place of what stood there; a number alone is minutes.
+    // Typed text replaces the text of the line; a number alone is minutes.
     let each = [
         typed("30"),
         vec![Press::Do],
@@ -198,7 +201,7 @@ fn a_wish_is_entered_through_or_changed_line_by_line() {
     ];
     let each = [each.concat(), vec![Press::Letter('S'), Press::Do]].concat();
     assert_eq!(wanted(&each), Some((30, 8, "4 boxes, light kettlebell".to_owned(), Aim::Strength)));
-    // The arrows: five minutes, a person, the next kit and the other aim.
+    // The arrow keys step by five minutes, one person, the next kit and the other aim.
     let arrows = [Press::Right, Press::Do, Press::Left, Press::Do, Press::Right, Press::Do, Press::Right, Press::Do];
     assert_eq!(wanted(&arrows), Some((50, 11, "mats, bands".to_owned(), Aim::Strength)));
     // Backspace keeps the rest.
@@ -222,7 +225,7 @@ fn a_wish_that_cannot_be_meant_is_not_composed() {
         let mut door = wishing(&keys);
         assert!(door.message().unwrap().contains(says), "{:?}", door.message());
         assert_eq!((door.page(), door.wish().line() as usize), (Page::Wish, line));
-        // Gone over, it is come back to.
+        // A wrong line that the coach skips is opened again at the end.
         press(&mut door, &[Press::Last, Press::Do]);
         assert_eq!((door.asked(), door.wish().line() as usize), (None, line));
         press(&mut door, &[Press::Back]);
@@ -230,7 +233,7 @@ fn a_wish_that_cannot_be_meant_is_not_composed() {
     }
 }
 
-/// What the arrows offer is kit for which a class can be composed.
+/// A class can be composed for each kit that the arrow keys offer.
 #[test]
 fn the_kit_that_is_offered_makes_classes() {
     let mut door = wishing(&[Press::Down, Press::Down]);
@@ -249,7 +252,7 @@ fn the_kit_that_is_offered_makes_classes() {
     }
 }
 
-/// As a coach says it, and as it is written on the command line.
+/// Kit can be typed as a coach says it, and as it is written on the command line.
 #[test]
 fn kit_is_understood_as_it_is_said() {
     let kinds = kinds(Catalogue::built_in());
@@ -322,7 +325,7 @@ proptest! {
         drawn(&door, size);
     }
 
-    /// Whatever is chosen is in sight, with what Enter does.
+    /// The chosen entry is always on the screen, with what Enter does.
     #[test]
     fn what_is_chosen_is_in_sight(downs in 0_usize..7, height in 18_u16..60) {
         let mut door = Door::new(found());
@@ -353,7 +356,7 @@ fn says(home: &Home) -> (String, Option<i32>) {
 fn without_a_terminal_it_prints_the_same() {
     let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
     std::fs::write(home.0.path().join("spring.ron"), BROKEN).unwrap();
-    // The coach's movements are no session.
+    // The file of the coach's movements is not a session.
     std::fs::write(home.0.path().join("movements.ron"), "[]").unwrap();
     let (said, code) = says(&home);
     assert_eq!(code, Some(0));
@@ -393,8 +396,8 @@ impl Typist {
     }
 }
 
-/// From an empty folder to the first work span of a composed class, by keys after `forecall` and Enter; once with the lines
-/// as they stand, once with all of them changed.
+/// From an empty folder to the first work span of a composed class, counting the keys after `forecall` and Enter: once
+/// with the form as it is, once with every line changed.
 #[test]
 fn seven_keys_from_an_empty_folder_to_the_first_work_of_a_composed_class() {
     let changed: &[&str] = &["3", "0", "\r", "8", "\r", "\x1b[C", "\r", "s", "\r"];
@@ -485,7 +488,7 @@ fn a_newcomer_makes_mistakes() {
     term.see("fix:");
     term.press("\x1b");
     term.see("[check]");
-    // A class whose file is gone when it is to be led.
+    // The file of a class is deleted just before the class is led.
     std::fs::remove_file(home.file()).unwrap();
     term.press("\x1b[A\r");
     term.see("cannot read class.ron");

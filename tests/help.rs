@@ -1,4 +1,4 @@
-//! What every command says of itself.
+//! The help of every command.
 
 use std::process::Command;
 
@@ -17,7 +17,7 @@ fn commands() -> Vec<String> {
     let page = help(&["--help"]);
     let list = page.lines().skip_while(|line| *line != "Commands:").skip(1);
     list.take_while(|line| !line.is_empty())
-        // A longer line goes on further in.
+        // The rest of a long line is indented further.
         .filter(|line| !line.starts_with("   "))
         .filter_map(|line| line.split_whitespace().next())
         .filter(|name| *name != "help")
@@ -33,7 +33,7 @@ fn every_command_explains_itself() {
     for command in &commands {
         pages += &format!("\n---- {command}\n{}", help(&[command, "--help"]));
     }
-    // The hidden option of debug builds is not for people.
+    // The option of debug builds is hidden.
     assert!(!pages.contains("--fail"));
     insta::assert_snapshot!("help", pages);
 }

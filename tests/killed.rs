@@ -128,10 +128,10 @@ fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
     bytes.extend(b"{\"at\":16");
     std::fs::write(&path, bytes).unwrap();
     let mut term = Term::start(&home, binary(), &["resume", "--plain", "--no-sound", "--speed", SPEED], 150, 250);
-    term.see("broke off at 0:");
-    term.see("go on at the start of what ran");
+    term.see("was cut off at 0:");
+    term.see("resume from the start of");
     term.press("t");
-    term.see("Going on at 0:");
+    term.see("Resuming at 0:");
     term.press("  ");
     term.see("The class is over.");
     assert_eq!(term.ends(), 0);
@@ -142,7 +142,7 @@ fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
     assert_eq!(clock(ended.now), clock(ended.course.schedule().total()));
     // There is nothing left to go on with.
     let (said, code) = says(&home, &["resume"]);
-    assert_eq!((said.as_str(), code), ("no class has broken off\n", Some(1)));
+    assert_eq!((said.as_str(), code), ("no class was cut off\n", Some(1)));
 }
 
 #[test]
@@ -150,14 +150,14 @@ fn leading_the_same_file_offers_the_class_that_broke_off() {
     let home = Home::with(SESSION);
     broken_off(&home);
     let mut term = lead(&home);
-    term.see("begin a new class");
+    term.see("start a new class");
     term.press("n");
     term.see("Space starts");
     term.press("qy");
     let mut again = lead(&home);
-    again.see("begin a new class");
+    again.see("start a new class");
     again.press("s");
-    again.see("Going on at 0:");
+    again.see("Resuming at 0:");
     again.press("  ");
     again.see("Arm sweeps");
     again.signal(Signal::KILL);
@@ -170,7 +170,7 @@ fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
     let home = Home::with(SESSION);
     broken_off(&home);
     let mut asked = lead(&home);
-    asked.see("begin a new class");
+    asked.see("start a new class");
     asked.signal(Signal::TERM);
     assert_eq!(asked.ends(), 128 + 15);
 

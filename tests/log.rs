@@ -38,7 +38,7 @@ fn a_class_led_to_its_end_was_done_as_planned() {
     home.lead(&[]);
     let (list, code) = home.says(&["log"]);
     assert_eq!(code, Some(0));
-    assert!(list.contains("Quay  2:05 of 2:05  to its end"), "{list}");
+    assert!(list.contains("Quay  2:05 of 2:05  finished"), "{list}");
     let (class, _) = home.says(&["log", "last"]);
     for line in ["A Raise", "B Hinge", "planned   0:15  done   0:15", "planned   0:40  done   0:40"] {
         assert!(class.contains(line), "{line}\n{class}");
@@ -89,7 +89,7 @@ fn a_journal_that_cannot_be_read_is_a_line_and_not_the_end_of_the_list() {
     let (list, code) = home.says(&["log"]);
     assert_eq!(code, Some(0));
     assert!(list.starts_with("2020-01-10-1810  cannot be read: it is no journal"), "{list}");
-    assert!(list.contains("to its end"));
+    assert!(list.contains("finished"));
 }
 
 /// Four minutes of deadlifts today: the same muscles again today are told of, in `check` and never as a fault. A class
@@ -117,7 +117,7 @@ fn what_was_done_is_a_session_again() {
     home.lead(&["--from", "B"]);
     let (text, code) = home.says(&["log", "last", "--as-session"]);
     assert_eq!(code, Some(0), "{text}");
-    assert!(text.starts_with("// What was done of this class on ") && !text.contains("Raise"), "{text}");
+    assert!(text.starts_with("// As led on ") && !text.contains("Raise"), "{text}");
     // The block that was done whole is in the coach's own words.
     assert!(text.contains(SESSION.lines().nth(2).unwrap().trim()), "{text}");
     let arguments = ["log", "last", "--as-session", "--output", "done.ron"];

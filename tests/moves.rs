@@ -36,7 +36,7 @@ fn words_find_a_list() {
 #[test]
 fn an_id_shows_one_whole() {
     insta::assert_snapshot!("whole", printed(&["split-squat"]));
-    // A name, and another name, do as well.
+    // A name or an alternative name works as well.
     assert!(printed(&["static", "lunge"]).starts_with("Split squat  (split-squat)"));
 }
 

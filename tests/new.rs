@@ -54,7 +54,7 @@ fn the_starter_passes_check_and_nothing_is_written_over() {
     std::fs::write(&file, "mine").unwrap();
     let refused = forecall(folder.path(), &["new"], "");
     assert_eq!(refused.status.code(), Some(2));
-    assert!(printed(&refused).contains("is there already"));
+    assert!(printed(&refused).contains("already exists"));
     assert_eq!(std::fs::read_to_string(&file).unwrap(), "mine");
 
     assert_eq!(forecall(folder.path(), &["new", "--force"], "").status.code(), Some(0));
@@ -110,7 +110,7 @@ fn a_class_is_composed_and_says_why() {
     assert_eq!(checked.status.code(), Some(0), "{}", printed(&checked));
     let again = forecall(folder.path(), &arguments, "");
     assert_eq!(again.status.code(), Some(2), "{}", printed(&again));
-    assert!(printed(&again).contains("is there already"));
+    assert!(printed(&again).contains("already exists"));
     assert_eq!(forecall(folder.path(), &[&arguments[..], &["--force"]].concat(), "").status.code(), Some(0));
     assert_eq!(std::fs::read_to_string(folder.path().join(file)).unwrap(), text);
 }

@@ -1,5 +1,5 @@
-//! Planning a class: every key step by step, the screen at several sizes, the file while others write to it too, and the real
-//! binary in a pseudo-terminal, killed at any moment.
+//! Planning a class: every key step by step, the screen at several sizes, the file while another program changes it,
+//! and the real binary in a pseudo-terminal, killed at any moment.
 #![cfg(unix)]
 
 #[path = "pictures/cells.rs"]
@@ -28,7 +28,7 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use rustix::process::Signal;
 
-/// With comments of every kind that an edit could lose.
+/// A class with every kind of comment that an edit could lose.
 const CLASS: &str = "// Quay
 (title: \"Quay test\", slot: \"10m\", people: 8, blocks: [
     // legs first
@@ -123,7 +123,7 @@ fn texts_are_typed_and_taken_away_again() {
     assert_eq!(text(&planning), CLASS.replace("rest: \"15s\")", typed));
     strike(&mut planning, &[Stroke::Letter('p'), Stroke::Delete, Stroke::Enter]);
     assert_eq!(text(&planning), CLASS);
-    // Nothing written and nothing typed is no change.
+    // An empty field that stays empty is no change.
     let changes = planning.changes();
     strike(&mut planning, &[Stroke::Letter('n'), Stroke::Enter]);
     assert_eq!(planning.changes(), changes);
@@ -167,14 +167,14 @@ fn what_is_typed_is_written_as_a_file_has_it_and_taken_back() {
         strike(&mut planning, &[Stroke::Letter(key), Stroke::Delete]);
         strike(&mut planning, &letters(typed));
         strike(&mut planning, &[Stroke::Enter]);
-        // New fields of a record stand where the edits put them.
+        // New fields of a record are where the edits put them.
         let now = text(&planning);
         let wanted = session(&CLASS.replacen(from, into, 1));
         assert_eq!(session(&now), wanted, "{row:?} {key} {typed}: {:?}\n{now}", planning.message());
         for kept in ["// Quay", "// legs first", "// heels down", "/* and then */", "// slow", "// end"] {
             assert!(now.contains(kept), "{row:?} {key}: {now}");
         }
-        // Opened and kept as it is read back, it is the same.
+        // Opening the field and pressing Enter changes nothing.
         strike(&mut planning, &[Stroke::Letter(key), Stroke::Enter]);
         assert_eq!(text(&planning), now);
         strike(&mut planning, &letters("u"));
@@ -201,7 +201,7 @@ fn what_cannot_be_meant_is_not_written_and_says_why() {
         assert_eq!((text(&planning).as_str(), planning.changes()), (CLASS, 0), "{key} {typed}");
         assert!(said.starts_with("Not changed: ") && said.contains(why), "{key} {typed}: {said}");
     }
-    // A block has no kit of its own, a station no people.
+    // A block has no kit of its own, and a station has no people.
     for (row, key) in [(Row::Block(0), 'k'), (Row::Station(0, 0), 'g')] {
         let mut planning = planning(CLASS);
         to(&mut planning, row);
@@ -210,7 +210,7 @@ fn what_cannot_be_meant_is_not_written_and_says_why() {
     }
 }
 
-/// A length that the format does not take is not written: the file would say what the class does not do.
+/// A length that the format does not use is not written: the file would say what the class does not do.
 #[test]
 fn lengths_that_mean_nothing_in_a_format_are_refused_with_why() {
     const FORMATS: &str = "(title: \"F\", slot: \"40m\", blocks: [
@@ -238,7 +238,7 @@ fn lengths_that_mean_nothing_in_a_format_are_refused_with_why() {
         assert!(said.contains(why), "{row:?} {key}: {said}");
         assert_eq!((text(&planning).as_str(), planning.changes()), (FORMATS, 0), "{row:?} {key}");
     }
-    // What does mean something is written still.
+    // A length that has an effect is still written.
     for (row, key) in [(Row::Block(1), '+'), (Row::Block(0), '>'), (Row::Station(3, 0), '>'), (Row::Block(2), '2')] {
         let mut planning = planning(FORMATS);
         to(&mut planning, row);
@@ -273,7 +273,7 @@ fn another_one_like_this_changes_one_station_and_breaks_no_rule() {
     assert!(planning.message().unwrap().starts_with("No other similar movement"));
     strike(&mut planning, &vec![Stroke::Letter('u'); seen.len() - 1]);
     assert_eq!(text(&planning), CLASS);
-    // A block is no station.
+    // A block cannot be swapped.
     to(&mut planning, Row::Block(0));
     strike(&mut planning, &letters("o"));
     assert_eq!((text(&planning).as_str(), planning.message().is_some()), (CLASS, true));
@@ -285,7 +285,7 @@ fn a_station_is_found_and_added_behind_the_chosen_one() {
     to(&mut planning, Row::Station(0, 0));
     strike(&mut planning, &letters("aglute brige"));
     assert_eq!(planning.finder().hits[0].id, "glute-bridge");
-    // By the table: to the floor 6 s; the mat lies there.
+    // By the table of changeovers: 6 s to the floor; the mat is there already.
     assert_eq!(planning.finder().hits[0].needs, Tick::seconds(6));
     strike(&mut planning, &[Stroke::Enter]);
     assert_eq!(planning.row(), Row::Station(0, 1));
@@ -327,13 +327,13 @@ fn the_finder_filters_by_what_tab_leads_to() {
     let hits = &planning.finder().hits;
     assert!(hits.len() < all && !hits.is_empty());
     assert!(hits.iter().all(|hit| catalogue.get(&hit.id).unwrap().pattern == pattern));
-    // Another region to mind tells what is done instead.
+    // A region to look after shows what is done instead.
     strike(&mut planning, &[Stroke::Up, Stroke::Tab, Stroke::Tab, Stroke::Tab, Stroke::Tab, Stroke::Down]);
     assert_eq!((planning.finder().chip, planning.finder().query.pattern), (Chip::Mind, None));
     let region = planning.finder().region.unwrap();
     assert!(planning.finder().hits.iter().any(|hit| !hit.minded.is_empty()));
     assert!(planning.finder().hits.iter().all(|hit| hit.minded.iter().all(|(minded, _)| *minded == region)));
-    // Nothing fits, and Enter says so instead of taking something.
+    // Nothing matches: Enter says so and adds nothing.
     strike(&mut planning, &letters("zzzzzz"));
     strike(&mut planning, &[Stroke::Enter]);
     assert_eq!((planning.changes(), planning.message().is_some()), (0, true));
@@ -352,7 +352,7 @@ fn a_station_moves_over_the_edge_of_its_block() {
     assert_eq!(names(&text(&planning))[0][2], "push-up");
     strike(&mut planning, &letters("]"));
     assert_eq!(names(&text(&planning)), names(CLASS));
-    // The last station of a block cannot leave it empty; it says why.
+    // The last station of a block cannot be deleted; the message says why.
     strike(&mut planning, &letters("x"));
     let before = text(&planning);
     strike(&mut planning, &letters("x"));
@@ -363,7 +363,7 @@ fn a_station_moves_over_the_edge_of_its_block() {
 #[test]
 fn findings_stand_beside_the_stations_they_concern() {
     let mut planning = planning(CLASS);
-    // Kit that is listed, and a band that nobody has.
+    // A band is a finding only if the session lists its kit without one.
     assert!(!planning.findings().iter().any(|(_, finding)| finding.message.contains("band")));
     let with_kit = CLASS.replace("people: 8,", "people: 8, kit: [(item: \"kettlebell\", each: 1)],");
     step(&mut planning, Event::Disk { was: CLASS.into(), is: with_kit });
@@ -395,7 +395,7 @@ fn a_fit_is_edits_of_lengths_that_end_the_class_on_time() {
             strike(&mut planning, &letters("f"));
             let promised = Course::new(compile(other.into())).fit(Tick::ZERO, slot);
             let fitted = planning.schedule().total();
-            // Spans of one station take one length in the file; in a warm-up done more than once the fit may give them two.
+            // A station has one length in the file. In a warm-up with several rounds the fit may give it two.
             assert!(
                 fitted.0.abs_diff(promised.course.schedule().total().0) <= 5_000,
                 "{percent} %: {} instead of {}",
@@ -437,7 +437,7 @@ fn the_cues_of_a_station_are_played_and_shown() {
     let [Effect::Play(sounding)] = effects.as_slice() else { panic!("{effects:?}") };
     assert!(!sounding.events.is_empty());
     assert!(planning.message().unwrap().contains('“'));
-    // Muted, it is shown alone.
+    // When muted, the cues are only shown.
     let mut muted = planning.heard(class::cue::Voicing::default(), true);
     assert_eq!(strike(&mut muted, &letters("l")), [Effect::Hush]);
     assert!(muted.message().unwrap().contains('“'));
@@ -480,7 +480,7 @@ fn an_edit_made_outside_in_the_same_place_is_asked_about() {
         let mine = text(&planning);
         step(&mut planning, Event::Disk { was: was.clone(), is: is.clone() });
         assert!(planning.question().is_some());
-        // Nothing is written until the coach has said what, and no other key is an answer.
+        // Nothing is written until the coach has answered, and no other key is an answer.
         assert_eq!(planning.to_save(), None);
         strike(&mut planning, &letters("+x"));
         assert_eq!(planning.to_save(), None);
@@ -529,7 +529,7 @@ fn a_file_broken_outside_is_waited_for() {
     step(&mut planning, Event::Disk { was: CLASS.into(), is: broken.clone() });
     assert!(planning.question().unwrap().fault.is_some());
     assert_eq!(planning.to_save(), None);
-    // Taking it is no answer, since it makes no class.
+    // The broken text cannot be taken, since it makes no class.
     strike(&mut planning, &letters("t"));
     assert!(planning.question().is_some());
     let right = CLASS.replace("\"squat\"", "\"plank\"");
@@ -600,7 +600,7 @@ fn comments(text: &str) -> usize {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
-    /// Whatever is typed, the file makes a class, can be drawn, and comes back byte for byte.
+    /// After any keys the file makes a class and can be drawn, and undo brings it back byte for byte.
     #[test]
     fn any_keys_can_be_taken_back(
         demo in 0_usize..5,
@@ -656,7 +656,7 @@ proptest! {
         prop_assert_eq!(session(&after), meant);
     }
 
-    /// In whichever order two changes are brought together, both are in it or neither.
+    /// The order of two changes does not matter: both are in the result, or they cannot be merged.
     #[test]
     fn a_merge_does_not_mind_the_order(
         base in prop::collection::vec("[ab]", 1..8),
@@ -698,7 +698,7 @@ fn a_newcomer_plans_with_mistakes() {
     let home = Home::with(CLASS);
     let mut term = plan(&home);
     term.see("Quay test");
-    // A length that nothing here has, a wrong word, a key without a meaning.
+    // A key without a meaning, then a misspelt word.
     term.press("z");
     term.press("aglute brigde");
     term.see("Glute bridge");
@@ -713,7 +713,7 @@ fn a_newcomer_plans_with_mistakes() {
     until(&home, CLASS);
     term.press("u");
     term.see("Nothing to undo");
-    // Somebody else writes the file.
+    // Another program writes the file.
     std::fs::write(home.file(), CLASS.replace("Quay test", "Quay class")).unwrap();
     term.see("changed elsewhere");
     term.press("\x1b[A+");
@@ -755,7 +755,7 @@ fn the_class_is_tried_and_the_planning_goes_on() {
     assert_eq!(term.ends(), 0);
 }
 
-/// Killed at a hundred moments around a key, the file is whole, and at most that key is lost.
+/// Killed at a hundred moments around a key, the file is complete, and at most that key is lost.
 #[test]
 fn killed_at_any_moment_the_file_is_whole() {
     let mut moments = 0x9E37_79B9_u32;

@@ -71,7 +71,7 @@ fn what_is_measured_is_kept_and_planned_by() {
     let after = says(&home, &["rehearse", &file]).0;
     assert!(after.lines().next().unwrap().contains(&planned), "{planned}\n{after}");
     let forgotten = says(&home, &["rehearse", "--forget"]);
-    assert_eq!(forgotten, (format!("{ENOUGH} measured transitions forgotten.\n"), Some(0)));
+    assert_eq!(forgotten, (format!("{ENOUGH} measured times forgotten.\n"), Some(0)));
     assert_eq!(says(&home, &["rehearse", &file]), before);
 }
 
@@ -174,7 +174,7 @@ fn a_file_changed_meanwhile_is_left_alone() {
     std::fs::write(home.file(), &by_hand).unwrap();
     term.press("qy");
     assert_eq!(term.ends(), 2);
-    assert!(term.text().contains("changed meanwhile"), "{}", term.text());
+    assert!(term.text().contains("it was changed"), "{}", term.text());
     assert_eq!(std::fs::read_to_string(home.file()).unwrap(), by_hand);
 }
 

@@ -408,7 +408,7 @@ fn what_is_asked_wrongly_is_told_with_what_to_do() {
     let folder = folder();
     let here = folder.path();
     for (arguments, code, words) in [
-        (["-o", "a.mp3", "--voice", "none"].as_slice(), 2, "a.mp3 ends in no format"),
+        (["-o", "a.mp3", "--voice", "none"].as_slice(), 2, "cannot tell the format of a.mp3"),
         (&["--as", "opus", "--rate", "44100", "--voice", "none"], 2, "8000, 12000, 16000, 24000 and 48000"),
         (&["--rate", "100"], 2, "8000..=96000"),
         (&["--only", "speech", "--voice", "none"], 1, "nothing would be heard"),

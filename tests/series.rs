@@ -254,7 +254,7 @@ fn files_and_a_calendar_are_written_all_or_none() {
     std::fs::remove_file(next.join("winter-2026-12-03.ron")).unwrap();
     let again = forecall(folder.path(), &arguments);
     assert_eq!(again.status.code(), Some(2), "{}", printed(&again));
-    assert!(printed(&again).contains("is there already"), "{}", printed(&again));
+    assert!(printed(&again).contains("already exists"), "{}", printed(&again));
     assert!(!next.join("winter-2026-12-03.ron").exists());
     for (wrong, says) in [
         (["series", "winter.ron", "--days", "moon"], "days are mon"),

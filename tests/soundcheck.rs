@@ -26,7 +26,7 @@ fn playing(label: &'static str, device: &str) -> Status {
 }
 
 fn sight(distance: u32) -> Sight {
-    // The digits and names of a screen of 24 rows.
+    // The heights of the digits and names, in rows, on a screen of 24 rows.
     Sight { distance, height: 174, rows: 24, digits: 7.0, names: 3.5 }
 }
 
@@ -80,7 +80,7 @@ impl Desk {
 
 #[test]
 fn lettering_is_as_large_as_the_standard_says() {
-    // Heights at a distance, in millimetres, that are so many minutes of arc: ISO 9241-3 by the formula of NUREG-0700.
+    // Heights in millimetres, distances in metres, and their minutes of arc: ISO 9241-3 by the formula of NUREG-0700.
     for (height, distance, minutes) in [(18.62, 4.0, 16.0), (23.27, 4.0, 20.0), (25.60, 4.0, 22.0), (46.54, 8.0, 20.0)]
     {
         let found = arc_minutes(height, distance * 1000.0);
@@ -115,7 +115,7 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     let mut desk = Desk::new(dials);
     desk.now = 700;
     let first = |effects: &[Effect]| effects.iter().find(|effect| matches!(effect, Effect::Clicks { .. })).cloned();
-    // The engine was started with this dial, so the clicks are not sent any earlier than it has them.
+    // The engine was started with this dial, so the clicks are not sent any earlier than the dial says.
     let clicks = |first, ears, earlier| Some(Effect::Clicks { first: ClockTime(first), ears, earlier });
     assert_eq!(first(&desk.to(Page::Timing)), clicks(3_200, Audience::Class, 0));
     assert!(desk.check.blinks());
@@ -137,7 +137,7 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     let Some(Effect::Keep(kept)) = left.first() else { panic!("{left:?}") };
     assert_eq!(kept.of("Hall speaker"), Duration::from_millis(70));
     assert_eq!(kept.of("Headset"), Duration::from_millis(10));
-    // Nothing is kept again that is kept already.
+    // Dials that are saved already are not saved again.
     desk.press(KeyCode::BackTab);
     assert!(!desk.press(KeyCode::Tab).iter().any(|effect| matches!(effect, Effect::Keep(_))));
 }
@@ -220,7 +220,7 @@ fn the_pages() {
         pages += &format!("---- {page:?}\n{}\n", desk.shown(80, 24));
     }
     insta::assert_snapshot!("pages", pages);
-    // Every page is drawn in any terminal.
+    // Every page can be drawn in a terminal of any size.
     for page in Page::iter().collect::<Vec<_>>().into_iter().rev() {
         while desk.check.page() != page {
             desk.press(KeyCode::BackTab);

@@ -3,7 +3,7 @@
 use crate::schedule::{Purpose, Schedule};
 use crate::time::Tick;
 
-/// The blocks of a class and the rests between them, in time.
+/// The blocks of a class and the rests between them, with their lengths.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Outline {
     pub parts: Vec<Part>,
@@ -54,7 +54,7 @@ impl Outline {
         }
     }
 
-    /// The longer of the class and its slot.
+    /// The length of the class or of its slot, whichever is longer.
     pub fn longest(&self) -> Tick {
         self.total.max(self.slot.unwrap_or(Tick::ZERO))
     }

@@ -1,4 +1,4 @@
-//! `forecall check`: all that is wrong with session files.
+//! `forecall check`: all faults of session files.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -17,28 +17,28 @@ use class::near::nearest;
 use class::session::block_letter;
 use class::session::fault::{Code, Placed, Severity};
 
-/// Check session files: all faults, each with its line and what to write instead
+/// Check session files: list every fault with its line and what to write instead
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Exit code 0: no fault, warnings at most. 1: a fault. 2: a file that cannot be read, or wrong usage."
+    after_help = "Exit codes: 0 no fault (warnings are possible), 1 a fault, 2 wrong usage, or a file cannot be read."
 )]
 pub struct Args {
     /// The session files, or - for standard input
     #[arg(required_unless_present = "explain", value_name = "FILE")]
     files: Vec<PathBuf>,
-    /// Regions that somebody minds, with commas, beside those that the file names
+    /// Body regions or states to look after, comma-separated, in addition to those of the file
     #[arg(long, value_delimiter = ',', value_parser = word::<Region>())]
     mind: Vec<Region>,
     /// Print JSON
     #[arg(long)]
     json: bool,
-    /// Let warnings fail too
+    /// Fail on warnings too
     #[arg(long)]
     strict: bool,
-    /// Check again at each save, until Ctrl-C
+    /// Check again after each save, until Ctrl-C
     #[arg(long, conflicts_with = "json")]
     follow: bool,
-    /// Say what a rule looks for, and who says so
+    /// Explain what a rule looks for and where it comes from
     #[arg(long, value_name = "RULE", conflicts_with_all = ["files", "json", "strict", "mind", "follow"])]
     explain: Option<String>,
     #[command(flatten)]
@@ -92,7 +92,8 @@ fn once(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     if checked.iter().all(passes) { Ok(()) } else { Err(Stop::Faults(String::new())) }
 }
 
-/// What a rule looks for, and whether it can be allowed. A code of how a file is written explains itself where it is told.
+/// Prints what a rule looks for, and its source. Codes for how a file is written are not listed here: their messages
+/// explain themselves.
 fn explain(asked: &str, out: &mut impl Write) -> Result<(), Stop> {
     let name = asked.trim().to_lowercase().replace('-', "_");
     let advice = RULES.iter().map(|rule| (rule.code, rule.severity, rule.source, rule.explain));
@@ -102,14 +103,14 @@ fn explain(asked: &str, out: &mut impl Write) -> Result<(), Stop> {
         let names: Vec<String> = all.iter().map(|(code, ..)| code.to_string()).collect();
         let near = nearest(&name, names.iter().map(String::as_str));
         let hint =
-            near.map_or_else(|| format!("; there are {}", names.join(", ")), |near| format!("; did you mean {near}?"));
+            near.map_or_else(|| format!("; rules: {}", names.join(", ")), |near| format!("; did you mean {near}?"));
         return Err(Stop::Faults(format!("no rule is called {asked}{hint}")));
     };
     writeln!(out, "{code} ({severity})\n  {explain}\n  source: {source}")?;
     Ok(())
 }
 
-/// Raised when a field changes its meaning or goes.
+/// The version of the JSON output. It goes up when a field changes its meaning or is removed.
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
@@ -121,13 +122,13 @@ struct Out<'a> {
 #[derive(Serialize)]
 struct FileOut<'a> {
     file: &'a str,
-    /// Whether it can be led.
+    /// Whether the session can be led.
     usable: bool,
-    /// None where it cannot be.
+    /// None if the session cannot be led.
     total_ms: Option<u64>,
     slot_ms: Option<u64>,
     faults: Vec<FaultOut<'a>>,
-    /// How many more there are than are told.
+    /// How many more faults there are than are listed.
     more: usize,
 }
 
@@ -137,15 +138,15 @@ struct FaultOut<'a> {
     code: Code,
     message: &'a str,
     help: Option<&'a str>,
-    /// The letter of the block that it is in.
+    /// The letter of the block that the fault is in.
     block: Option<String>,
-    /// Why the coach allows it, where that is so.
+    /// The reason why the coach allows it; None if it is not allowed.
     allowed: Option<&'a str>,
     at: Option<PlaceOut>,
     beside: Option<BesideOut<'a>>,
 }
 
-/// Lines and columns from 1, columns in letters, the end after the last letter.
+/// A place in the file. Lines and columns count from 1, columns in characters; the end is after the last character.
 #[derive(Serialize)]
 struct PlaceOut {
     line: usize,

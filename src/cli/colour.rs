@@ -1,4 +1,4 @@
-//! `--color`: whether there is any.
+//! `--color`: when the output has colour.
 
 use std::sync::OnceLock;
 
@@ -7,20 +7,19 @@ use stage::drawing::Look;
 /// When to use colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
 pub enum When {
-    // Comments, for as documentation they would go into the help of every command.
-    // On a terminal, unless NO_COLOR is set.
+    // These are plain comments, since doc comments would appear in the help of every command.
+    // Auto: on a terminal, unless NO_COLOR is set.
     #[default]
     Auto,
-    // Whatever the output and the environment are.
+    // Always: whatever the output and the environment.
     Always,
-    // Not at all.
     Never,
 }
 
-/// What was asked for in this run of the program.
+/// The value of `--color` for this run of the program.
 static ASKED: OnceLock<When> = OnceLock::new();
 
-/// Has it hold from here on.
+/// Sets the value for the rest of this run.
 pub fn ask(when: When) {
     ASKED.get_or_init(|| when);
 }
@@ -29,7 +28,7 @@ fn asked() -> When {
     ASKED.get().copied().unwrap_or_default()
 }
 
-/// Whether lines printed there are coloured.
+/// Whether printed lines are coloured. `terminal`: whether they are printed on a terminal.
 pub fn wanted(terminal: bool) -> bool {
     match asked() {
         When::Auto => terminal && std::env::var_os(NO_COLOR).is_none_or(|value| value.is_empty()),
@@ -47,5 +46,5 @@ pub fn look() -> Look {
     })
 }
 
-/// The custom of <https://no-color.org>.
+/// The environment variable by the convention of <https://no-color.org>.
 const NO_COLOR: &str = "NO_COLOR";

@@ -1,4 +1,4 @@
-//! `forecall completions`: what a shell needs to complete the commands.
+//! `forecall completions`: a script with which a shell completes the commands.
 
 use std::io::Write;
 
@@ -7,7 +7,7 @@ use clap_complete::{Shell, generate};
 
 use super::{Cli, Stop};
 
-/// Print what a shell needs to complete forecall's commands and options
+/// Print a script with which your shell completes forecall's commands and options
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  forecall completions bash > ~/.local/share/bash-completion/completions/forecall\n  \
@@ -20,9 +20,9 @@ pub struct Args {
     shell: Shell,
 }
 
-/// Prints it.
+/// Prints the script.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
-    // Into memory first: the generator does not expect a reader that goes away.
+    // Into memory first, since the generator panics when the output cannot be written.
     let mut text = Vec::new();
     generate(args.shell, &mut Cli::command(), "forecall", &mut text);
     Ok(out.write_all(&text)?)

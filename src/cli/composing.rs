@@ -1,4 +1,4 @@
-//! The options by which a class is composed.
+//! The options for composing a class.
 
 use std::io::{self, Write};
 use std::str::FromStr;
@@ -14,39 +14,40 @@ use class::near::nearest;
 use class::session::{Kind, KitOwned};
 use journal::Plan;
 
-/// What the class is to be: with any of these the class is composed from the catalogue
+/// The class to compose from the catalogue; any of these options asks for one
 #[derive(Debug, clap::Args)]
-#[command(next_help_heading = "To have the class composed")]
+#[command(next_help_heading = "Options to compose a class")]
 pub struct Asked {
-    /// What there is, with commas: kettlebell:light:1,band:1,box:4. Up to two are each person's own and more are shared, unless `each` or
-    /// `shared` follows. A mat each when left out
+    /// Kit you have, comma-separated, such as kettlebell:light:1,band:1,box:4. One or two of a kind are for each
+    /// person, more are shared; end with :each or :shared to say otherwise [default: a mat each]
     #[arg(long, value_name = "KIT", value_delimiter = ',', value_parser = kit, conflicts_with_all = ["from", "demo"])]
     kit: Vec<KitOwned>,
-    /// What the class trains; conditioning when left out
+    /// What the class trains [default: conditioning]
     #[arg(long, value_parser = word::<Aim>(), conflicts_with_all = ["from", "demo"])]
     aim: Option<Aim>,
-    /// Muscles to work above others, with commas; also back, legs, arms, core, hips
+    /// Muscles to work more than others, comma-separated; also back, legs, arms, core, hips
     #[arg(long, value_name = "MUSCLES", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     focus: Vec<Focus>,
-    /// Regions that somebody minds, with commas: what has no way round for them is left out
+    /// Body regions or states to look after, comma-separated, such as wrist,knee,impact: movements without an
+    /// alternative are left out
     #[arg(long, value_name = "REGIONS", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     mind: Vec<Mind>,
-    /// Chooses between classes that are equally good
+    /// Number that picks between equally good classes [default: 0]
     #[arg(long, value_name = "NUMBER", conflicts_with_all = ["from", "demo"])]
     seed: Option<u32>,
-    /// Movements that are to be in the main blocks, by id, with commas
+    /// Movements that the main blocks must contain, by id, comma-separated
     #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     keep: Vec<String>,
-    /// Movements of this class that are to be another one like them, by id, with commas: the best for the place, all others stay
+    /// Movements to swap for similar ones, by id, comma-separated; all others stay
     #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with_all = ["from", "demo"])]
     swap: Vec<String>,
-    /// Say of each station why it is there
+    /// Explain why each station was chosen
     #[arg(long, conflicts_with_all = ["from", "demo"])]
     why: bool,
 }
 
 impl Asked {
-    /// Whether a class is to be composed at all.
+    /// Whether any of these options was given, so that a class is to be composed.
     pub fn is_something(&self) -> bool {
         let lists = !(self.kit.is_empty()
             && self.focus.is_empty()
@@ -56,17 +57,17 @@ impl Asked {
         lists || self.aim.is_some() || self.seed.is_some() || self.why
     }
 
-    /// Completes a request.
+    /// Completes a request with these options.
     ///
     /// # Errors
-    /// When nothing in the catalogue needs kit of this name, or a movement to keep has another id.
+    /// When no movement uses kit of this name, or no movement has the id of one to keep.
     pub fn request(&self, base: Request, catalogue: &Catalogue) -> Result<Request, Stop> {
         let kinds = kinds(catalogue);
         let kit: Result<Vec<KitOwned>, String> =
             self.kit.iter().map(|owned| of_a_kind(owned.clone(), &kinds)).collect();
         let kit = kit.map_err(Stop::Cannot)?;
         if let Some(id) = self.keep.iter().find(|id| catalogue.get(id).is_none()) {
-            let near = catalogue.nearest(id).map(|near| format!(": did you mean {}?", near.id));
+            let near = catalogue.nearest(id).map(|near| format!("; did you mean {}?", near.id));
             return Err(Stop::Cannot(format!("no movement has the id {id}{}", near.unwrap_or_default())));
         }
         let mut focus: Vec<Muscle> = Vec::new();
@@ -87,10 +88,10 @@ impl Asked {
         })
     }
 
-    /// The class that is asked for, with others in place of those that are to be swapped.
+    /// Composes the class, and swaps the movements that are to be swapped.
     ///
     /// # Errors
-    /// When there is none, or what is to be swapped is not in it.
+    /// When no class can be composed, or a movement to swap is not in it.
     pub fn draft(&self, request: &Request, catalogue: &Catalogue) -> Result<Draft, Stop> {
         let none = |why: NoDraft| Stop::Faults(why.to_string());
         let mut draft = compose(request, catalogue).map_err(none)?;
@@ -99,17 +100,15 @@ impl Asked {
             let Some(place) = place else {
                 let stations = draft.blocks.iter().flat_map(|block| &block.stations);
                 let near = nearest(id, stations.map(|station| station.movement.id.as_str()));
-                let near = near.map_or_else(String::new, |near| format!(": did you mean {near}?"));
-                return Err(Stop::Cannot(format!(
-                    "{id} is no movement of this class, so that it cannot be swapped{near}"
-                )));
+                let near = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
+                return Err(Stop::Cannot(format!("cannot swap {id}: it is not in this class{near}")));
             };
             draft = another(request, catalogue, &draft, place).map_err(none)?;
         }
         Ok(draft)
     }
 
-    /// Says what was composed, and why where that was asked.
+    /// Prints the class; with `--why` also the reasons.
     pub fn tell(&self, draft: &Draft, request: &Request, out: &mut impl Write) -> io::Result<()> {
         for block in &draft.blocks {
             writeln!(out, "{}", block.name)?;
@@ -129,13 +128,14 @@ impl Asked {
         }
         match &draft.gap {
             Some(gap) => writeln!(out, "{gap}")?,
-            None => writeln!(out, "no class is better by the objective, main block after main block")?,
+            None => writeln!(out, "no better arrangement found")?,
         }
-        writeln!(out, "a draft: read it before anybody follows it\n")
+        writeln!(out, "this is a draft: check it before you lead it\n")
     }
 }
 
-/// The movements of the main blocks of the last class that was led; none where it cannot be read.
+/// The ids of the movements in the main blocks of the last class that was led; empty if there is none or its journal
+/// cannot be read.
 fn last() -> Vec<String> {
     let entries = journals::entries().unwrap_or_default();
     let header = entries.iter().rev().filter_map(|entry| entry.header().ok()).find(|header| header.speed == 1);
@@ -188,6 +188,6 @@ impl FromStr for Mind {
 fn wrong(typed: &str, words: Vec<&'static str>) -> String {
     match nearest(typed, words.iter().copied()) {
         Some(near) => format!("did you mean {}?", near.replace('_', "-")),
-        None => format!("one of {}", words.join(", ").replace('_', "-")),
+        None => format!("use one of {}", words.join(", ").replace('_', "-")),
     }
 }

@@ -1,4 +1,4 @@
-//! `forecall config`: what the coach has set for all classes, and the file it stands in.
+//! `forecall config`: the settings for all classes, and the file that holds them.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -16,18 +16,18 @@ use class::schedule::GROUP;
 use class::time::{Tick, parse_length};
 use stage::lead::Keymap;
 
-/// Show what is set for all classes, and where that comes from
+/// Show your settings and where each comes from
 #[derive(Debug, clap::Args)]
-#[command(after_help = "What is given on the command line comes before what is set.\n\n\
-    Examples:\n  forecall config --write    makes the file, with a line on every setting\n  \
-    forecall config            shows what is in force")]
+#[command(after_help = "Options on the command line take precedence over settings.\n\n\
+    Examples:\n  forecall config --write    creates the file, with a comment on every setting\n  \
+    forecall config            shows the settings in force")]
 pub struct Args {
-    /// Make the file, with every setting in it explained and none in force
+    /// Create the file, with every setting explained and commented out
     #[arg(long)]
     write: bool,
 }
 
-/// What the coach has set. What is not set is None, and what then holds is said where it is used.
+/// The settings. A setting that is not set is None, and the code that uses it has a built-in value.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Config {
@@ -39,10 +39,10 @@ pub struct Config {
     pub ear_lead: Option<Tick>,
     pub keep_awake: Option<bool>,
     pub keymap: Option<Keymap>,
-    /// From the screen to the back row, in millimetres.
+    /// The distance from the screen to the back row, in millimetres.
     #[serde(deserialize_with = "distance")]
     pub distance: Option<u32>,
-    /// In millimetres.
+    /// The height of the screen, in millimetres.
     #[serde(deserialize_with = "height")]
     pub screen_height: Option<u32>,
     #[serde(deserialize_with = "nights")]
@@ -52,13 +52,13 @@ pub struct Config {
     folder: Option<PathBuf>,
 }
 
-/// A setting as `forecall config` tells of it.
+/// A setting as `forecall config` describes it.
 pub struct Setting {
     pub name: &'static str,
     pub about: &'static str,
-    /// A value as it is written.
+    /// An example value, as written in the file.
     example: &'static str,
-    /// What holds where nothing is set.
+    /// The value that is used when nothing is set.
     pub built_in: &'static str,
 }
 
@@ -66,89 +66,90 @@ pub struct Setting {
 pub const SETTINGS: [Setting; 11] = [
     Setting {
         name: "voice",
-        about: "The voice that speaks, by its name in forecall voices; none for tones alone",
+        about: "The voice, by its name in forecall voices; none: tones only",
         example: "\"own\"",
         built_in: "\"own\"",
     },
     Setting {
         name: "device",
-        about: "The sound device of the class, by its name in forecall devices or a part of it",
+        about: "The sound device for the class, by its name in forecall devices or a part of the name",
         example: "\"Speakers\"",
-        built_in: "the system's",
+        built_in: "the system default",
     },
     Setting {
         name: "ear",
-        about: "The coach's own sound device, for what is not for the class",
+        about: "Your own sound device, such as an earpiece, for cues that are not for the class",
         example: "\"Headset\"",
         built_in: "none",
     },
     Setting {
         name: "ear_lead",
-        about: "How much earlier the coach hears what comes next than the class",
+        about: "How much earlier you hear what comes next than the class does",
         example: "\"5s\"",
         built_in: "\"5s\"",
     },
     Setting {
         name: "keep_awake",
-        about: "Whether a loudspeaker is kept from falling asleep between sounds, by a tone too low and soft to be heard",
+        about: "Whether to keep a wireless speaker awake with an inaudible tone",
         example: "true",
         built_in: "false",
     },
     Setting {
         name: "keymap",
-        about: "What the buttons of a clicker or a foot switch mean: keyboard, clicker, arrows, two-pedals, three-pedals; \
-            or a map of your own, such as {\"F13\": \"offer\", \"F14\": \"take\", \"F15\": \"close\"}",
+        about: "What the buttons of a clicker or a foot switch do: keyboard, clicker, arrows, two-pedals or \
+            three-pedals, or a map of your own, such as {\"F13\": \"offer\", \"F14\": \"take\", \"F15\": \"close\"}",
         example: "\"clicker\"",
         built_in: "\"keyboard\"",
     },
     Setting {
         name: "distance",
-        about: "How far from the screen the back row is, in metres: check then says whether it can be read, and soundcheck \
-            begins with it",
+        about: "The distance from the screen to the back row, in metres, 0.5 to 30: check then says whether the back \
+            row can read the screen, and soundcheck starts with it",
         example: "4.0",
         built_in: "none",
     },
     Setting {
         name: "screen_height",
-        about: "How high the screen is that the class sees, in millimetres",
+        about: "The height of the screen that the class sees, in millimetres, 50 to 5000",
         example: "174",
         built_in: "174",
     },
     Setting {
         name: "recovery_nights",
-        about: "How many nights a muscle rests before it is loaded again; an estimate, the coach knows the people",
+        about: "How many nights a muscle rests before it is loaded again, 0 to 7; the built-in value is an estimate",
         example: "2",
         built_in: "2",
     },
     Setting {
         name: "group_factor",
-        about: "How much longer a group takes over a transition than the coach who rehearsed it alone; an estimate",
+        about: "How many times as long a group takes for a changeover as you do alone, 1.0 to 5.0; the built-in value \
+            is an estimate",
         example: "1.5",
         built_in: "1.5",
     },
     Setting {
         name: "folder",
-        about: "The folder of your sessions: the front door lists them after those of the folder you are in",
+        about: "The folder of your sessions: the front door lists them after those of the current folder",
         example: "\"~/classes\"",
         built_in: "none",
     },
 ];
 
-/// The largest file that is read.
+/// The largest file that is read, in bytes.
 const LARGEST: usize = 64 * 1024;
 
-/// What holds for this run of the program. Set once, before a command runs.
+/// The settings of this run of the program. Set once, before a command runs.
 static IN_FORCE: OnceLock<Config> = OnceLock::new();
 
-/// What the coach has set; nothing, where [`load`] found nothing.
+/// The settings; all None if [`load`] found no file.
 pub fn get() -> &'static Config {
     IN_FORCE.get_or_init(Config::default)
 }
 
-/// Reads the file, where there is one, and lets it hold.
+/// Reads the settings file, if there is one, for this run of the program.
 ///
 /// # Errors
-/// When it cannot be read, or is not as it should be: a class is better not begun than led by half of what was set.
+/// When the file cannot be read or is not valid. A class must not run with half of its settings.
 pub fn load() -> Result<(), Stop> {
     let Some(path) = path().filter(|path| path.exists()) else { return Ok(()) };
     let config = read(&path, &input::read(&path, LARGEST)?)?;
@@ -162,7 +163,7 @@ impl Config {
         self.recovery_nights.unwrap_or(NIGHTS)
     }
 
-    /// The coach's folder of sessions. A `~` at its beginning is the home folder.
+    /// The coach's folder of sessions. A leading `~` is the home folder.
     pub fn folder(&self) -> Option<PathBuf> {
         let folder = self.folder.as_ref()?;
         match folder.strip_prefix("~") {
@@ -171,29 +172,29 @@ impl Config {
         }
     }
 
-    /// How much longer a group takes than the coach, in percent.
+    /// How long a group takes compared with the coach, in percent: 150 is 1.5 times as long.
     pub fn group_percent(&self) -> u32 {
         self.group_factor.unwrap_or(GROUP)
     }
 }
 
-/// Prints what is set, or makes the file.
+/// Prints the settings, or creates the file.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
-    let path = path().ok_or_else(|| Stop::Cannot("there is no home folder, so nothing can be set".to_owned()))?;
+    let path = path().ok_or_else(|| Stop::Cannot("cannot find the settings: there is no home folder".to_owned()))?;
     if args.write {
         if path.exists() {
-            return Err(Stop::Cannot(format!("{} is there already, and stays as it is", path.display())));
+            return Err(Stop::Cannot(format!("{} already exists, and was not changed", path.display())));
         }
         if let Some(folder) = path.parent() {
-            let cannot = |error| Stop::Cannot(format!("cannot make {}: {error}", folder.display()));
+            let cannot = |error| Stop::Cannot(format!("cannot create {}: {error}", folder.display()));
             std::fs::create_dir_all(folder).map_err(cannot)?;
         }
         Output::open(&path, false)?.whole(template().as_bytes())?;
-        writeln!(out, "{}: made. Nothing in it is in force yet.", path.display())?;
+        writeln!(out, "{}: created. All settings are still commented out.", path.display())?;
         return Ok(());
     }
     let text = if path.exists() { input::read(&path, LARGEST)? } else { String::new() };
-    let there = if !path.exists() { " (not there: forecall config --write makes it)" } else { "" };
+    let there = if !path.exists() { " (does not exist: forecall config --write creates it)" } else { "" };
     writeln!(out, "{}{there}\n", path.display())?;
     if path.exists() {
         read(&path, &text)?;
@@ -233,12 +234,12 @@ fn unknown(name: &str) -> String {
         Some(near) => format!("there is no setting {name}; did you mean {near}?"),
         None => {
             let names: Vec<&str> = SETTINGS.iter().map(|setting| setting.name).collect();
-            format!("there is no setting {name}; there are {}", names.join(", "))
+            format!("there is no setting {name}; the settings are {}", names.join(", "))
         }
     }
 }
 
-/// What stands in the file, each value as RON writes it.
+/// The settings in the file, each value as RON writes it.
 fn written(text: &str) -> Vec<(String, String)> {
     let Ok(ron::Value::Map(map)) = options().from_str(text) else { return Vec::new() };
     let value = |(name, value): (ron::Value, ron::Value)| match name {
@@ -248,10 +249,10 @@ fn written(text: &str) -> Vec<(String, String)> {
     map.into_iter().filter_map(value).collect()
 }
 
-/// A file in which every setting is explained and none is in force.
+/// A settings file in which every setting is explained and commented out.
 fn template() -> String {
     let mut text = String::from(
-        "// What forecall does in every class. To set something, take the // away before it and change its value.\n(\n",
+        "// The settings of forecall for all classes. To set one, remove the // before it and change its value.\n(\n",
     );
     for Setting { name, about, example, built_in } in &SETTINGS {
         text += &format!("    // {about}.\n    // Built in: {built_in}\n    // {name}: {example},\n\n");
@@ -273,7 +274,7 @@ fn length<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Tick>, D::Error> 
 fn nights<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u8>, D::Error> {
     let nights: Option<u8> = Option::deserialize(from)?;
     match nights {
-        Some(8..) => Err(serde::de::Error::custom("more than a week of nights")),
+        Some(8..) => Err(serde::de::Error::custom("at most 7 nights")),
         _ => Ok(nights),
     }
 }
@@ -288,13 +289,13 @@ fn height<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
     height.map(|height| sight::millimetres(&height.to_string())).transpose().map_err(serde::de::Error::custom)
 }
 
-/// A factor from 1 to 5, to the percent.
+/// A factor from 1.0 to 5.0, rounded to whole percent.
 fn factor<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
     let factor: Option<f64> = Option::deserialize(from)?;
     match factor {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "it is between 100 and 500")]
         Some(factor) if (1.0..=5.0).contains(&factor) => Ok(Some((factor * 100.0).round() as u32)),
-        Some(_) => Err(serde::de::Error::custom("a group takes from 1.0 to 5.0 times as long as the coach alone")),
+        Some(_) => Err(serde::de::Error::custom("the factor goes from 1.0 to 5.0")),
         None => Ok(None),
     }
 }
@@ -349,12 +350,12 @@ mod tests {
         let said = |text: &str| read_text(text).unwrap_err();
         assert!(said("(\n  voise: \"own\")").contains("config.ron:2:"), "{}", said("(\n  voise: \"own\")"));
         assert!(said("(voise: \"own\")").ends_with("did you mean voice?"), "{}", said("(voise: \"own\")"));
-        assert!(said("(colour: 1)").contains("there are voice, "), "{}", said("(colour: 1)"));
+        assert!(said("(colour: 1)").contains("the settings are voice, "), "{}", said("(colour: 1)"));
         assert!(said("(voice: \"loud\")").contains("loud"), "{}", said("(voice: \"loud\")"));
         assert!(said("(group_factor: 0.5)").contains("1.0 to 5.0"));
         assert!(said("(distance: 0.2)").contains("from 0.5 m to 30 m"));
         assert!(said("(screen_height: 17)").contains("from 50 mm"));
-        assert!(said("(recovery_nights: 9)").contains("week"));
+        assert!(said("(recovery_nights: 9)").contains("7 nights"));
         assert!(said("(ear_lead: \"soon\")").contains("config.ron:1:"));
         assert!(said("voice = own").contains("config.ron:1:"));
     }

@@ -1,6 +1,6 @@
 //! The demos: whole classes that come with the program.
 
-/// Each by its name, with its text.
+/// The name and the text of each demo.
 pub const DEMOS: [(&str, &str); 4] = [
     ("first-look", include_str!("../../sessions/first-look.ron")),
     ("frost-and-oars", include_str!("../../sessions/frost-and-oars.ron")),

@@ -1,4 +1,4 @@
-//! `forecall devices`: where sound can come out, and how long it takes there.
+//! `forecall devices`: the sound devices, and the latency of each.
 
 use std::io::Write;
 use std::time::Duration;
@@ -7,21 +7,22 @@ use super::{Stop, dials};
 use class::time::parse_length;
 use sound::{DeviceLine, Dials, devices};
 
-/// List the sound devices, and set how long sound takes on its way to one
+/// List the sound devices, or set the latency of one
 #[derive(Debug, clap::Args)]
-#[command(after_help = "`forecall lead --device NAME` plays on one of them, by its name or a part of it.\n\n\
-    A loudspeaker without a wire may sound later than it says: --latency \"Hall speaker\" 180ms has everything sent to it \
-    180 ms earlier, so that it is heard on the second; 0s takes that back. `forecall soundcheck` finds the number by eye and ear.")]
+#[command(after_help = "`forecall lead --device NAME` plays on one of them, by its name or a part of the name.\n\n\
+    A wireless speaker may play later than it reports: --latency \"Hall speaker\" 180ms sends everything to it 180 ms \
+    earlier, so that it is heard on time; 0s undoes that. `forecall soundcheck` finds the number by eye and ear.")]
 pub struct Args {
-    /// Send everything to a device so much earlier, because it sounds later than it says
+    /// Send everything to a device earlier by this length, 0s to 2s, because it plays later than it reports
     #[arg(long, num_args = 2, value_names = ["NAME", "LENGTH"])]
     latency: Option<Vec<String>>,
 }
 
-/// Lists them; a star marks the system's default.
+/// Lists the devices, the system's default with a star; or sets the latency of one.
 ///
 /// # Errors
-/// When a dial is set and there is no such device, the length is none or too long, or it cannot be kept.
+/// When a latency is to be set and no device has this name, the length is not valid or too long, or the latency cannot
+/// be saved.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let devices = devices();
     if let Some([name, length]) = args.latency.as_deref() {
@@ -29,14 +30,14 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     let dials = dials::read();
     if devices.is_empty() {
-        writeln!(out, "No sound device. Plug in or switch on a loudspeaker; a class that runs finds it by itself.")?;
+        writeln!(out, "No sound device. Plug in or switch on a loudspeaker; a running class finds it by itself.")?;
     }
     for device in &devices {
         let line = line(device, dials.of(&device.name));
         writeln!(out, "{line}")?;
     }
     for (name, dial) in dials.iter().filter(|(name, _)| devices.iter().all(|device| device.name != *name)) {
-        writeln!(out, "  {name:40} not here now{}", dialled(dial))?;
+        writeln!(out, "  {name:40} not connected{}", dialled(dial))?;
     }
     Ok(())
 }
@@ -51,7 +52,7 @@ pub fn line(device: &DeviceLine, dial: Duration) -> String {
 }
 
 fn dialled(dial: Duration) -> String {
-    if dial.is_zero() { String::new() } else { format!(", dialled {} ms earlier", dial.as_millis()) }
+    if dial.is_zero() { String::new() } else { format!(", sent {} ms earlier", dial.as_millis()) }
 }
 
 fn set(name: &str, length: &str, devices: &[DeviceLine], out: &mut impl Write) -> Result<(), Stop> {
@@ -62,19 +63,18 @@ fn set(name: &str, length: &str, devices: &[DeviceLine], out: &mut impl Write) -
         return Err(cannot(format!("at most {} ms", Dials::LONGEST.as_millis())));
     }
     let mut dials = dials::try_read()?;
-    // A device that is away now can have its dial set where it has had one before.
+    // A device that is not connected can be set if it has a latency already.
     let known = devices.iter().map(|device| device.name.as_str()).chain(dials.iter().map(|(name, _)| name));
     let known: Vec<&str> = known.collect();
     let part = |device: &&&str| device.to_lowercase().contains(&name.to_lowercase());
     let device = known.iter().find(|device| **device == name).or_else(|| known.iter().find(part));
-    let device = device.ok_or_else(|| {
-        cannot(format!("no sound device is called \"{name}\"; `forecall devices` lists what there is"))
-    })?;
+    let device =
+        device.ok_or_else(|| cannot(format!("no sound device is called \"{name}\"; `forecall devices` lists them")))?;
     let device = (*device).to_owned();
     dials.set(&device, dial);
     dials::keep(&dials)?;
     match dial.as_millis() {
-        0 => writeln!(out, "{device}: taken at its word.")?,
+        0 => writeln!(out, "{device}: nothing is sent earlier.")?,
         ms => writeln!(out, "{device}: everything is sent to it {ms} ms earlier.")?,
     }
     Ok(())

@@ -1,4 +1,4 @@
-//! `forecall` alone: the front door.
+//! `forecall` without a command: the front door.
 
 use std::collections::BTreeMap;
 use std::ffi::OsString;
@@ -23,10 +23,10 @@ use stage::door::{Ask, Door, Found, Listed, Start, Wanted, press, screen as pict
 use stage::runtime::terminal::{self, BatchedBackend};
 use stage::runtime::{Clock, Console, Display, Ending, NoAudio, NoRecorder, RealClock, ScreenDisplay, run as run_loop};
 
-/// The most session files that are looked at.
+/// The most session files that are listed.
 const MOST: usize = 200;
 
-/// The demos as they can be begun from.
+/// The demos, as starts for a new class.
 static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
     let demo = |&(name, text): &(&'static str, &str)| {
         let session = read(text, Catalogue::built_in()).session?;
@@ -36,10 +36,10 @@ static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
     DEMOS.iter().filter_map(demo).collect()
 });
 
-/// Opens the front door; where there is no terminal, prints what is behind it.
+/// Opens the front door; without a terminal, prints what it would show.
 ///
 /// # Errors
-/// When the sessions cannot be looked for, or the terminal cannot be had.
+/// When the sessions cannot be listed, or the terminal cannot be used.
 pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
     let look = Looking::new()?;
     let found = look.found();
@@ -47,7 +47,7 @@ pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
         print(&found, out)?;
         return Ok(Exit::Well);
     }
-    let mut console = Console::open(press).or_cannot("take keys")?;
+    let mut console = Console::open(press).or_cannot("read the keyboard")?;
     console.read_keys();
     let mut door = Door::new(found);
     let mut clock = RealClock::new(1);
@@ -59,7 +59,7 @@ pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
         let shown = terminal::take_screen()
             .and_then(|()| run_loop(&mut door, &mut clock, &mut console, &mut display, &mut NoAudio, &mut NoRecorder));
         let ask = door.asked();
-        // What takes a moment and no screen is done behind the picture.
+        // A request that takes a moment but no terminal is carried out while the picture stays.
         if let Some(ask) = ask.as_ref().filter(|ask| shown.is_ok() && !ask.takes_the_screen()) {
             if matches!(ask, Ask::Compose(_)) {
                 door.say(WORDS.door.wish.composing.clone());
@@ -68,7 +68,7 @@ pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
         } else {
             terminal::restore();
         }
-        match shown.or_cannot("show the front door any more")? {
+        match shown.or_cannot("keep showing the front door")? {
             Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
             Ending::Done | Ending::Quit => {}
         }
@@ -85,12 +85,12 @@ pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
             Err(stop) => (None, stop.message()),
         };
         door.refresh(look.found(), file.as_deref(), message);
-        // Neither sleep nor the class just led is a gap in this.
+        // Reads the clock, so that the time away does not count as a gap.
         clock.read();
     }
 }
 
-/// What came of what the coach asked for.
+/// The result of a request.
 #[derive(Default)]
 struct Done {
     /// The session that was written.
@@ -100,7 +100,7 @@ struct Done {
 }
 
 impl Done {
-    /// A new session.
+    /// The result of writing a new session.
     fn written(file: PathBuf) -> Done {
         let message = fill(&WORDS.door.screen.written, &[("file", &file.display().to_string())]);
         Done { file: Some(file), message: Some(message), signal: None }
@@ -113,7 +113,7 @@ impl From<Opened> for Done {
     }
 }
 
-/// What sessions are looked at with.
+/// Everything that is needed to list sessions.
 struct Looking {
     catalogue: Catalogue,
     costs: Costs,
@@ -123,11 +123,11 @@ struct Looking {
 impl Looking {
     fn new() -> Result<Looking, Stop> {
         let here = std::env::current_dir()
-            .map_err(|error| Stop::Cannot(format!("cannot tell in which folder this is: {error}")))?;
+            .map_err(|error| Stop::Cannot(format!("cannot find the current folder: {error}")))?;
         Ok(Looking { catalogue: Movements::default().catalogue()?, costs: transitions::costs(), here })
     }
 
-    /// All there is to choose from, as it is now.
+    /// Everything that the front door offers, as it is now.
     fn found(&self) -> Found {
         let past = journals::past_weeks();
         let led = journals::last_led();
@@ -158,7 +158,7 @@ impl Looking {
         Found { place, unfinished: resume::unfinished(), classes, starts: starts.collect(), more, kinds }
     }
 
-    /// A file as the door lists it. None where it is a file of something else.
+    /// A file as the door lists it; None if the file is not a session.
     fn listed(
         &self,
         file: &Path,
@@ -195,7 +195,7 @@ impl Looking {
         })
     }
 
-    /// Has `forecall new` make a session of this name, and gives back its file.
+    /// Has `forecall new` write a session of this name, and gives back its file.
     fn made(&self, from: Vec<OsString>, name: &str) -> Result<PathBuf, Stop> {
         let file = free(Path::new(name), "ron");
         let asked: Vec<OsString> = std::iter::once(argument(&file)).chain(from).collect();
@@ -215,7 +215,8 @@ impl Looking {
         Ok(Done::written(file))
     }
 
-    /// Composes a class: another one than those that were composed here before.
+    /// Composes a class. Its number is the first one that has no file here; the number is also the seed, so the class
+    /// differs from those composed here before.
     fn compose(&self, wanted: &Wanted) -> Result<Done, Stop> {
         let aim: &'static str = wanted.aim.into();
         let taken = |number: &u32| Path::new(&format!("{aim}-{number}.ron")).exists();
@@ -231,10 +232,10 @@ impl Looking {
     }
 }
 
-/// The most lists of a folder that are offered.
+/// The most lists that are offered.
 const LISTS: usize = 20;
 
-/// The files of a folder with this ending, by name. None where it cannot be looked into.
+/// The files of a folder with this extension, sorted by name; empty if the folder cannot be read.
 fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
     let entries = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok);
     let is_one = |file: &PathBuf| file.extension().is_some_and(|found| found == ending) && file.is_file();
@@ -243,13 +244,13 @@ fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
     files
 }
 
-/// Whether a text is a file of something else, such as movements: those are lists, and a session is not.
+/// Whether a text is not a session but something else, such as movements: those are a list, and a session is not.
 fn is_other(text: &str) -> bool {
     let root = tree::Tree::read(text).and_then(|tree| tree.root);
     root.is_some_and(|root| matches!(root.value, tree::Value::List(_)))
 }
 
-/// A folder as it is told: the home folder is `~`.
+/// A folder as it is shown: the home folder is `~`.
 fn told(folder: &Path) -> String {
     let home = etcetera::home_dir().ok();
     match home.as_ref().and_then(|home| folder.strip_prefix(home).ok()) {
@@ -263,7 +264,7 @@ fn stem(file: &Path) -> String {
     file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
 }
 
-/// A name with this ending that no file has: itself, or with a number.
+/// A file name with this extension that does not exist yet: the name itself, or the name with a number.
 fn free(name: &Path, ending: &str) -> PathBuf {
     let plain = name.to_owned().into_os_string();
     let named = |addition: String| {
@@ -275,7 +276,7 @@ fn free(name: &Path, ending: &str) -> PathBuf {
     names.find(|name| !name.exists()).unwrap_or_else(|| named(String::new()))
 }
 
-/// The same as text.
+/// Prints the front door as text.
 fn print(found: &Found, out: &mut impl Write) -> io::Result<()> {
     let words = &WORDS.door.screen;
     if let Some(class) = &found.unfinished {
@@ -308,7 +309,7 @@ fn print(found: &Found, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "\n{}", words.keys_in_text)
 }
 
-/// What begins a class without a terminal.
+/// The command that makes a class from this start.
 fn start_command(start: &Start) -> String {
     let words = &WORDS.door.screen;
     match start {

@@ -1,4 +1,4 @@
-//! `forecall explain`: what the fields of a session file mean, and what stands for them when they are left out.
+//! `forecall explain`: what the fields of a session file mean, and their defaults.
 
 use std::io::Write;
 
@@ -11,10 +11,11 @@ use class::session::fields::{Default, Field, Record};
 /// Explain the fields of a session file
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Records are session, block, station and what stands in them. Say block.rest for one record's field alone."
+    after_help = "Records are session, block, station and the records inside them. Write block.rest for the field of \
+    one record only."
 )]
 pub struct Args {
-    /// A field, such as rest or block.rest, or a record, such as block; all fields when left out
+    /// A field, such as rest or block.rest, or a record, such as block [default: all fields]
     field: Option<String>,
 }
 
@@ -24,7 +25,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         for record in Record::iter() {
             overview(record, out)?;
         }
-        writeln!(out, "forecall explain FIELD says more of one.")?;
+        writeln!(out, "forecall explain FIELD says more about a field.")?;
         return Ok(());
     };
     let asked = asked.trim().to_lowercase().replace('-', "_");
@@ -44,7 +45,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     Ok(())
 }
 
-/// Every field, or those of one record.
+/// The fields of one record; of all records if the name is empty.
 fn fields(record: &str) -> impl Iterator<Item = (Record, &'static Field)> {
     let records = Record::iter().filter(move |known| record.is_empty() || known.to_string() == record);
     records.flat_map(|record| record.fields().iter().map(move |field| (record, field)))
@@ -56,23 +57,23 @@ fn overview(record: Record, out: &mut impl Write) -> std::io::Result<()> {
     let width = record.fields().iter().map(|field| field.name.len()).max().unwrap_or(0);
     for field in record.fields() {
         let when_out = match field.default {
-            Default::Needed => "needed".to_owned(),
-            _ => format!("left out: {}", field.default_words()),
+            Default::Needed => "required".to_owned(),
+            _ => format!("if omitted: {}", field.default_words()),
         };
         writeln!(out, "  {:width$}  {when_out}", field.name)?;
     }
     writeln!(out)
 }
 
-/// A field with everything there is to say of it.
+/// Prints everything about a field.
 fn whole(record: Record, field: &Field, out: &mut impl Write) -> std::io::Result<()> {
     writeln!(out, "{record}.{}", field.name)?;
     writeln!(out, "  {}", field.meaning)?;
-    writeln!(out, "  holds     {}", field.shape.what())?;
+    writeln!(out, "  value       {}", field.shape.what())?;
     match field.default {
-        Default::Needed => writeln!(out, "  needed")?,
-        _ => writeln!(out, "  left out  {}", field.default_words())?,
+        Default::Needed => writeln!(out, "  required")?,
+        _ => writeln!(out, "  if omitted  {}", field.default_words())?,
     }
-    writeln!(out, "  example   {}: {}", field.name, field.example)?;
+    writeln!(out, "  example     {}: {}", field.name, field.example)?;
     writeln!(out)
 }

@@ -1,4 +1,4 @@
-//! `forecall export`: a class for other programs, as it is planned or as it was led.
+//! `forecall export`: a class for other programs, as planned or as led.
 
 use std::path::{Path, PathBuf};
 
@@ -26,7 +26,7 @@ pub struct Args {
     file: Option<PathBuf>,
     #[command(flatten)]
     movements: Movements,
-    /// What to write
+    /// Format to write
     #[arg(long = "as", value_name = "FORMAT")]
     format: Format,
     #[command(flatten)]
@@ -36,47 +36,48 @@ pub struct Args {
     /// For ics: when the class starts, such as 2026-12-01T18:15
     #[arg(long, value_name = "DATETIME", conflicts_with = "done")]
     start: Option<DateTime>,
-    /// For ics: held weekly, so many times
+    /// For ics: how many weeks, with a class each week, 1 to 520
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=520), conflicts_with = "done")]
     weeks: u32,
-    /// The class as it was led, by its id in `forecall log` or `last`; without its holds and waits
+    /// Export a class as it was led, by its id in `forecall log` or `last`; pauses and waits are removed
     #[arg(long, value_name = "ID", conflicts_with_all = ["file", "movements"])]
     done: Option<String>,
-    /// Keep the holds and waits: times count from when the class began
+    /// Keep pauses and waits
     #[arg(long, requires = "done")]
     keep_holds: bool,
-    /// What the clock of a recording showed at the time of `--at-class`, such as 1:12.5: times are then those of the
-    /// recording, holds kept
+    /// Recording time that matches --at-class, such as 1:12.5; all times are then recording times, with pauses and
+    /// waits
     #[arg(long, value_name = "TIME", requires = "done", value_parser = recording_time)]
     camera_time: Option<Tick>,
-    /// The class time of that moment, such as that of a mark in `forecall log ID`; when left out, when the class began
+    /// Class time that matches --camera-time, such as that of a mark in `forecall log ID` [default: the start of the
+    /// class]
     #[arg(long, value_name = "TIME", requires = "camera_time", value_parser = class_time)]
     at_class: Option<Tick>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Format {
-    /// Captions, WebVTT
+    /// Captions (WebVTT)
     Vtt,
-    /// Captions, SubRip
+    /// Captions (SubRip)
     Srt,
-    /// Chapters, a line each, for a video's description
+    /// Chapters, one per line, for the description of a video
     Chapters,
-    /// Chapters, for ffmpeg to put into a file
+    /// Chapters in a metadata file for ffmpeg
     Ffmetadata,
-    /// A calendar entry, iCalendar
+    /// A calendar entry (iCalendar)
     Ics,
-    /// The stations as a table, CSV
+    /// The stations as a table (CSV)
     Csv,
     /// The schedule, as `show --json` prints it
     Json,
-    /// The stations as tables, Markdown
+    /// The stations as tables (Markdown)
     Md,
 }
 
-/// What is written, and by which clock.
+/// The class to write, and the clock for its times.
 struct Class {
-    /// With cues, but those for the captions are planned by the voice.
+    /// The schedule with its cues. Captions plan the cues again, with the lengths of the voice.
     schedule: Schedule,
     clock: Clock,
     ran: Option<Ran>,
@@ -85,16 +86,16 @@ struct Class {
 /// Writes the class.
 pub fn run(args: &Args) -> Result<(), Stop> {
     if args.format == Format::Ics && args.start.is_none() && args.done.is_none() {
-        return Err(Stop::Cannot("--as ics: say when the class starts, such as --start 2026-12-01T18:15".to_owned()));
+        return Err(Stop::Cannot("--as ics needs the start of the class, such as --start 2026-12-01T18:15".to_owned()));
     }
     if args.done.is_none() && (args.keep_holds || args.camera_time.is_some()) {
-        return Err(Stop::Cannot("only a class that was led has holds and recordings: name it with --done".to_owned()));
+        return Err(Stop::Cannot("--keep-pauses and --camera-time need a class that was led, with --done".to_owned()));
     }
     let output = Output::open(args.output.output.as_deref().unwrap_or(Path::new("-")), args.output.force)?;
     let class = match (&args.done, &args.file) {
         (Some(id), _) => args.led(id)?,
         (None, Some(file)) => planned(SessionFile { file: file.clone(), movements: args.movements.clone() })?,
-        (None, None) => return Err(Stop::Cannot("name a session file, or a class with --done".to_owned())),
+        (None, None) => return Err(Stop::Cannot("name a session file, or a led class with --done".to_owned())),
     };
     let (schedule, times) = (&class.schedule, &class.clock);
     let text = match args.format {
@@ -117,22 +118,22 @@ fn planned(file: SessionFile) -> Result<Class, Stop> {
 }
 
 impl Args {
-    /// The class of a journal.
+    /// The class of a journal, as it was led.
     fn led(&self, id: &str) -> Result<Class, Stop> {
         let entry = journals::find(id)?;
         let cannot = |why: &dyn std::fmt::Display| Stop::Cannot(format!("cannot export {}: {why}", entry.id));
         let kept = entry.read().map_err(|why| cannot(&why))?;
         let left = Plan::of(&kept.header).and_then(|plan| replay(&plan, &kept)).map_err(|why| cannot(&why))?;
-        let ran = Ran::of(&kept, &left).ok_or_else(|| cannot(&"it never began"))?;
+        let ran = Ran::of(&kept, &left).ok_or_else(|| cannot(&"it never started"))?;
         if self.camera_time.is_some() && kept.header.speed != 1 {
             return Err(cannot(&format!(
-                "it was led {} times as fast, so no recording goes with it",
+                "it was led {} times as fast as planned, so no recording matches it",
                 kept.header.speed
             )));
         }
         if let Some(at) = self.at_class.filter(|at| *at < ran.from || *at > ran.until) {
             let (from, until) = (clock(ran.from), clock(Tick::seconds(ran.until.0 / 1000)));
-            return Err(cannot(&format!("--at-class {}: it was led from {from} to {until}", clock(at))));
+            return Err(cannot(&format!("--at-class {} is not within the class, {from} to {until}", clock(at))));
         }
         let times = match self.camera_time {
             _ if !self.keep_holds && self.camera_time.is_none() => Clock::of_class(ran.from),
@@ -141,7 +142,7 @@ impl Args {
         };
         let missed = times.missed(ran.from);
         if missed > Tick::ZERO {
-            note(&format!("the recording began {} into the class: what was before that is left out", clock(missed)));
+            note(&format!("the recording starts {} into the class; everything before that is left out", clock(missed)));
         }
         let schedule = ran.cut(ran.course.clone());
         Ok(Class { schedule, clock: times, ran: Some(ran) })
@@ -159,7 +160,7 @@ impl Args {
         export::retimed(captions, &class.clock)
     }
 
-    /// A class that was led is in the calendar when it was, and for as long as it took in truth.
+    /// When the class is in the calendar: a class that was led at the time and for the length that it really took.
     fn when(&self, class: &Class) -> When {
         match &class.ran {
             Some(ran) => {
@@ -171,7 +172,7 @@ impl Args {
     }
 }
 
-/// The time that passed in a class, holds and waits kept.
+/// The real time that passed in a class, with pauses and waits.
 fn wall_of(ran: &Ran) -> Clock {
     Clock::of_wall(ran.from, ran.stood.iter().map(|&(at, ms)| Stood { at, length: Tick(ms) }))
 }

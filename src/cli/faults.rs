@@ -1,4 +1,4 @@
-//! Faults as people read them: the place, the line with a mark under it, what is wrong, what to write.
+//! Faults as people read them: the place, the line with a mark under it, what is wrong, what to write instead.
 
 use std::io::{IsTerminal, stderr, stdout};
 
@@ -14,19 +14,19 @@ use class::session::fault::{Placed, Severity};
 /// How faults are drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Style {
-    /// Plain ASCII: for logs, pipes and whoever asks for no colour.
+    /// Plain ASCII, for logs, pipes and output without colour.
     Plain,
     /// With colours and lines.
     Coloured,
 }
 
 impl Style {
-    /// As standard error shows it best.
+    /// The style for standard error.
     pub fn of_stderr() -> Style {
         Style::of(stderr().is_terminal())
     }
 
-    /// As standard output shows it best.
+    /// The style for standard output.
     pub fn of_stdout() -> Style {
         Style::of(stdout().is_terminal())
     }
@@ -36,12 +36,12 @@ impl Style {
     }
 }
 
-/// Everything found in a file, or nothing. What the coach allows is not told.
+/// All findings in a file as text; empty if there are none. Findings that the coach allows are left out.
 pub fn render(checked: &Checked, style: Style) -> String {
     rendered(checked, style, false)
 }
 
-/// The same, with the name of each block above what was found in it.
+/// The same, with the name of each block above its findings.
 pub fn render_by_block(checked: &Checked, style: Style) -> String {
     rendered(checked, style, true)
 }
@@ -69,7 +69,7 @@ fn rendered(checked: &Checked, style: Style, by_block: bool) -> String {
         told += "\n\n";
     }
     if checked.report.more > 0 {
-        told += &format!("{}: and {} more\n", checked.name, checked.report.more);
+        told += &format!("{}: {} more, not shown\n", checked.name, checked.report.more);
     }
     told
 }

@@ -1,4 +1,4 @@
-//! Files that are looked at again whenever they are saved.
+//! Checking files again whenever they are saved.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -9,30 +9,30 @@ use std::time::{Duration, SystemTime};
 use super::Stop;
 use super::notes::note;
 
-/// How often is looked whether a file was saved.
+/// How often the files are looked at.
 const EVERY: Duration = Duration::from_millis(250);
 
-/// What tells one save from another.
+/// The time and the size of a file, which tell one save from another.
 type State = (SystemTime, u64);
 
-/// Looks once, and again at each save, until it is interrupted. That a file has faults, or cannot be read just now,
-/// ends nothing.
+/// Calls `look` once, and again after each save, until the coach interrupts. Faults in a file, and a file that cannot
+/// be read for now, do not end it.
 ///
 /// # Errors
-/// When nothing can be written any more, or an interrupt could not be heard.
+/// When the output can no longer be written, or interrupts cannot be noticed.
 pub fn follow<W: Write>(
     files: &[PathBuf],
     out: &mut W,
     mut look: impl FnMut(&mut W) -> Result<(), Stop>,
 ) -> Result<(), Stop> {
     if files.iter().any(|file| file.as_os_str() == "-") {
-        return Err(Stop::Cannot("--follow: standard input is read once, so there is nothing to follow".to_owned()));
+        return Err(Stop::Cannot("--follow needs a file: standard input can be read only once".to_owned()));
     }
     let interrupted = interrupt()?;
     let mut seen: Option<Vec<Option<State>>> = None;
     while !interrupted.load(Ordering::Relaxed) {
         let now: Vec<Option<State>> = files.iter().map(|file| state(file)).collect();
-        // Editors put a saved file in the place of the old one: for a moment there is none.
+        // Editors replace the old file when they save: for a moment there is no file.
         let is_there = now.iter().all(Option::is_some) || seen.is_none();
         if is_there && seen.as_ref() != Some(&now) {
             if seen.is_some() {
@@ -56,7 +56,7 @@ fn state(file: &Path) -> Option<State> {
     Some((there.modified().ok()?, there.len()))
 }
 
-/// Set as soon as the coach wants it to end. Elsewhere than on Unix the system ends the program.
+/// A flag that is set when the coach interrupts. On systems other than Unix the system ends the program.
 fn interrupt() -> Result<Arc<AtomicBool>, Stop> {
     let asked = Arc::new(AtomicBool::new(false));
     #[cfg(unix)]

@@ -1,4 +1,4 @@
-//! Reading text, never more than a bound.
+//! Reading text, up to a largest size.
 
 use std::fs::File;
 use std::io::{self, Read};
@@ -7,10 +7,10 @@ use std::path::Path;
 use super::Stop;
 use class::near::nearest;
 
-/// So many files of a folder are looked at for one of a name like that of one that is not there.
+/// How many files of a folder are compared with the name of a missing file.
 const MOST_BESIDE: usize = 1_000;
 
-/// Reads a file, or standard input for `-`, of at most `most` bytes.
+/// Reads a file of at most `most` bytes; standard input for `-`.
 pub fn read(path: &Path, most: usize) -> Result<String, Stop> {
     let cannot = |why: String| Stop::Cannot(format!("cannot read {}: {why}", path.display()));
     let text = if path.as_os_str() == "-" {
@@ -30,7 +30,7 @@ pub fn read(path: &Path, most: usize) -> Result<String, Stop> {
         .map_err(|error| cannot(format!("not UTF-8 text from byte {} on", error.utf8_error().valid_up_to())))
 }
 
-/// The file beside one that is not there whose name is nearest, with or without its ending.
+/// The file in the folder of a missing file whose name is the most similar, with or without its extension.
 fn beside(path: &Path) -> Option<String> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let wanted = path.file_name()?.to_str()?;
@@ -46,7 +46,7 @@ fn beside(path: &Path) -> Option<String> {
     Some(path.with_file_name(near).display().to_string())
 }
 
-/// One byte more than the bound at most, so that too much can be told.
+/// Reads at most one byte more than allowed, so that the caller notices when there is too much.
 fn bounded(from: impl Read, most: usize) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     from.take(most as u64 + 1).read_to_end(&mut bytes)?;

@@ -17,20 +17,20 @@ use stage::runtime::{ClockTime, Reading};
 /// The word for the last class, in place of its id.
 const LAST: &str = "last";
 
-/// How many days back is looked for what is harder than it was.
+/// How many days back classes are compared, to find what is harder than it was.
 const FORTNIGHT: u16 = 14;
 
-/// The folder of journals; None where there is no home.
+/// The folder of journals; None if there is no home folder.
 pub fn folder() -> Option<Folder> {
     dirs::data().map(|data| Folder::new(data.join("journal")))
 }
 
-/// What the journal calls a session file: the same, from wherever it is named.
+/// The path of a session file in journals. It is the same whichever folder the file is named from.
 pub fn known_as(file: &Path) -> PathBuf {
     if file.as_os_str() == "-" { file.to_owned() } else { file.canonicalize().unwrap_or_else(|_| file.to_owned()) }
 }
 
-/// The journal of a class that is to begin. Where none can be kept, `fails` is told why.
+/// Opens the journal of a class that is about to start. If it cannot be kept, `fails` is called with the reason.
 pub fn begin(
     loaded: &Loaded,
     file: &Path,
@@ -43,7 +43,7 @@ pub fn begin(
         fails("there is no home folder".to_owned());
         return None;
     };
-    // Before the class, while something can still be done about it.
+    // Before the class, while the coach can still do something about it.
     if let Err(error) = folder.prepare() {
         fails(format!("{}: {error}", folder.path().display()));
         return None;
@@ -75,19 +75,19 @@ pub fn begin(
     Some(Journal::new(header, Box::new(open), fails))
 }
 
-/// The journals there are, the oldest first.
+/// All journals, the oldest first.
 ///
 /// # Errors
-/// When they cannot be looked at.
+/// When the folder cannot be read.
 pub fn entries() -> Result<Vec<Entry>, Stop> {
     let Some(folder) = folder() else { return Ok(Vec::new()) };
     folder.entries().map_err(|error| Stop::Cannot(format!("cannot read {}: {error}", folder.path().display())))
 }
 
-/// The journal of an id, of the beginning of one where only one class has it, or of the last class.
+/// The journal of a class, by its id, by the beginning of an id that only one class has, or by `last`.
 ///
 /// # Errors
-/// When there is none, or more than one.
+/// When no class matches, or more than one does.
 pub fn find(id: &str) -> Result<Entry, Stop> {
     let mut entries = entries()?;
     if id == LAST {
@@ -102,15 +102,15 @@ pub fn find(id: &str) -> Result<Entry, Stop> {
         [] => Err(Stop::Faults(format!("there is no class {id}; forecall log lists them"))),
         _ => {
             let ids: Vec<&str> = begin.iter().rev().take(5).map(|entry| entry.id.as_str()).collect();
-            Err(Stop::Faults(format!("{id} begins more than one class: {}", ids.join(", "))))
+            Err(Stop::Faults(format!("{id} matches more than one class: {}", ids.join(", "))))
         }
     }
 }
 
-/// The most journals that are looked at for when a session was last led.
+/// The most journals that are read to find when a session was last led.
 const RECENT: usize = 300;
 
-/// The day on which each session file was last led for people, as `2026-01-10`.
+/// The day on which each session file was last led at normal speed, as `2026-01-10`.
 pub fn last_led() -> BTreeMap<PathBuf, String> {
     let mut led = BTreeMap::new();
     for entry in entries().unwrap_or_default().into_iter().rev().take(RECENT) {
@@ -122,18 +122,18 @@ pub fn last_led() -> BTreeMap<PathBuf, String> {
     led
 }
 
-/// The classes of the last days, for what has to rest after them: as many as muscles rest nights.
+/// The classes of as many days as muscles rest nights, to know which muscles have to rest.
 pub fn past() -> Past {
     past_of(u16::from(config::get().recovery_nights()))
 }
 
-/// The classes of the last two weeks, for what is harder than it was.
+/// The classes of at least the last two weeks, to know what is harder than it was.
 pub fn past_weeks() -> Past {
     past_of(u16::from(config::get().recovery_nights()).max(FORTNIGHT))
 }
 
-/// The classes of so many days. Only those that were led for people count: at the speed
-/// of life, for a minute at least. What cannot be read is passed over.
+/// The classes of the last `days` days. Only classes that were led for people count: at normal speed, and for at least
+/// a minute. Journals that cannot be read are skipped.
 fn past_of(days: u16) -> Past {
     let today = ZonedDateTime::now().date();
     let nights = config::get().recovery_nights();

@@ -1,4 +1,4 @@
-//! `forecall lead --keys`: what a device sends, by the names that a key map has for it.
+//! `forecall lead --keys`: what a device sends, in the names that a key map uses.
 
 use std::io::{self, Write, stdout};
 
@@ -9,25 +9,25 @@ use super::{Exit, Stop};
 use stage::lead::{Keymap, key_name};
 use stage::runtime::{Console, terminal};
 
-/// Shows each key, with what it asks for by this map, until the keyboard ends it.
+/// Shows each key with what it does by this key map, until the coach stops it.
 ///
 /// # Errors
-/// When there is no terminal to take keys from.
+/// When there is no terminal to read keys from.
 pub fn run_keys(keymap: &Keymap) -> Result<Exit, Stop> {
     if !terminal::is_here() {
-        return Err(Stop::Cannot("--keys: there is no terminal here to take keys from".to_owned()));
+        return Err(Stop::Cannot("--keys needs a terminal to read keys from".to_owned()));
     }
     for line in [
-        "Press what your device has; each line is a key as `keymap` in the config file wants it, and what it would ask for.",
-        "Esc twice, or Ctrl-C, ends this.",
+        "Press each button of your device. Each line is a key as the `keymap` setting names it, and its meaning.",
+        "Press Esc twice, or Ctrl-C, to stop.",
         "",
     ] {
         println!("{line}");
     }
-    let mut console = Console::open(pressed).or_cannot("take keys")?;
-    let _restored = terminal::take_keys_for_now().or_cannot("take keys")?;
+    let mut console = Console::open(pressed).or_cannot("read the keyboard")?;
+    let _restored = terminal::take_keys_for_now().or_cannot("read the keyboard")?;
     console.read_keys();
-    show(keymap, &mut console).or_cannot("take keys")
+    show(keymap, &mut console).or_cannot("read the keyboard")
 }
 
 fn pressed(key: KeyEvent) -> Option<KeyEvent> {
@@ -52,10 +52,10 @@ fn show(keymap: &Keymap, console: &mut Console<KeyEvent>) -> io::Result<Exit> {
                 let asks = keymap.meaning(&name).map(|word| format!("  {word}"));
                 format!("\"{name}\"{}", asks.unwrap_or_default())
             }
-            None => "a key that no map can have".to_owned(),
+            None => "a key that no key map can use".to_owned(),
         };
         let mut out = stdout().lock();
-        // The terminal is raw: a line begins where the last ended.
+        // In raw mode a new line also needs a carriage return.
         write!(out, "{line}\r\n")?;
         out.flush()?;
     }

@@ -15,41 +15,41 @@ use stage::runtime::Reading;
 
 /// Lead a class
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Space starts the class, holds it and goes on; ? shows all keys.\n\n\
-    Where the output is no terminal, or there is no keyboard, the class is told in lines and starts by itself after a \
-    count-in of five seconds; so do the blocks in it that wait for the coach.\n\n\
-    Everything is written down as it happens: a class that breaks off can be gone on with, by leading the same file \
-    again or by `forecall resume`; `forecall log` shows it afterwards.")]
+#[command(after_help = "Space starts, pauses and resumes the class; ? shows all keys.\n\n\
+    Without a terminal or a keyboard, the class is printed line by line and starts by itself after a count-in of 5 s. \
+    Blocks that wait for the coach then start by themselves too.\n\n\
+    Everything is recorded as it happens. To resume a class that was cut off, lead the same file again or use \
+    `forecall resume`. `forecall log` shows a class afterwards.")]
 pub struct Args {
     /// The session file, or - for standard input
     #[arg(required = true)]
     file: Option<PathBuf>,
     #[command(flatten)]
     movements: Movements,
-    /// Show what each key of a device sends, by the name that a key map has for it, and lead nothing
+    /// Show what your clicker or pedals send; no class runs
     #[arg(long, exclusive = true)]
     keys: bool,
-    /// Begin at a block, by letter, number or name, or at a station of it: B, Hinge, B.3
+    /// Start at a block, by letter, number or name, or at one of its stations: B, Hinge, B.3
     #[arg(long, value_name = "BLOCK[.STATION]")]
     from: Option<String>,
-    /// Begin at a time of day, such as 18:15
+    /// Start at a time of day, such as 18:15
     #[arg(long, value_name = "HH:MM")]
     at: Option<String>,
     #[command(flatten)]
     how: How,
 }
 
-/// Leads the class to its end. The exit code is that of the signal, where one ends it: 128 and its number.
+/// Leads the class to its end. If a signal ends it, the exit code is 128 plus the number of the signal.
 ///
 /// # Errors
-/// When the file has faults, an option is wrong or the terminal cannot be had.
+/// When the file has faults, an option is wrong or the terminal cannot be used.
 pub fn run(args: &Args) -> Result<Exit, Stop> {
     let Some(file) = &args.file else {
         return keys::run_keys(&args.how.keymap());
     };
     let session = SessionFile { file: file.clone(), movements: args.movements.clone() };
     let file = journals::known_as(&session.file);
-    // Whoever says where to begin does not mean the class that broke off.
+    // A coach who says where to start does not want the class that was cut off.
     let asked = args.from.is_some() || args.at.is_some();
     match resume::offer(&file, &args.how, asked)? {
         Offer::GoOn(part) => return args.how.lead(*part),
@@ -61,10 +61,10 @@ pub fn run(args: &Args) -> Result<Exit, Stop> {
     args.how.lead(Fresh { loaded, file, folder: session.folder(), args })
 }
 
-/// A class from its beginning, or from a place in it.
+/// A new class, from its start or from a place in it.
 struct Fresh<'a> {
     loaded: Loaded,
-    /// What the journal calls the session file.
+    /// The path of the session file in the journal.
     file: PathBuf,
     folder: PathBuf,
     args: &'a Args,

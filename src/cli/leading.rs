@@ -1,4 +1,4 @@
-//! Leading a class from the command line: what a fresh one and one that is taken up again have in common.
+//! Leading a class from the command line: what a new class and a resumed class have in common.
 
 use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
 use std::path::PathBuf;
@@ -23,27 +23,28 @@ use stage::runtime::{
     AudioOutput, Clock, ClockTime, Console, Ending, Input, Reading, RealClock, power, run, run_on_screen, terminal,
 };
 
-/// How a class is led.
+/// The options for leading a class.
 #[derive(Debug, clap::Args)]
 pub struct How {
-    /// Run so many times as fast, to see how a class goes; up to 8 what fits is spoken, above that only tones sound
+    /// Run N times as fast as planned, 1 to 1000; up to 8 what fits is spoken, above 8 there are only tones
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub speed: u32,
-    /// End by a time of day, such as 19:00, in place of the session's slot
+    /// End by a time of day, such as 19:00, instead of the session's slot
     #[arg(long, value_name = "HH:MM")]
     end: Option<String>,
-    /// Tell the class in lines, one an event, for logs and screen readers
+    /// Print one line per event, for screen readers and logs
     #[arg(long)]
     plain: bool,
-    /// Your own music under the whole class, a file or a folder, instead of what the session names
+    /// Play your own music, a file or a folder, instead of the session's music
     #[arg(long, value_name = "PATH", conflicts_with = "no_sound")]
     music: Option<String>,
-    /// What the buttons of a clicker or a foot switch mean: keyboard, clicker, arrows, two-pedals, three-pedals
+    /// What the buttons of a clicker or a foot switch do: keyboard, clicker, arrows, two-pedals or three-pedals
+    /// [default: keyboard]
     #[arg(long, value_name = "NAME")]
     keymap: Option<Keymap>,
     #[command(flatten)]
     sounds: Sounds,
-    /// Fail on purpose, to see that the terminal comes back
+    /// Fail on purpose, to test that the terminal is restored
     #[cfg(debug_assertions)]
     #[arg(long, hide = true)]
     fail: Option<Fail>,
@@ -53,27 +54,27 @@ pub struct How {
 #[cfg(debug_assertions)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
 enum Fail {
-    /// On the thread that leads.
+    /// On the thread that leads the class.
     Leading,
-    /// On another.
+    /// On another thread.
     Other,
 }
 
-/// What is led.
+/// A class to lead, new or resumed.
 pub trait Part {
-    /// The class as it stands, to prepare its sound by.
+    /// The schedule of the class, for which the sound is prepared.
     fn schedule(&self) -> &Schedule;
 
-    /// What the paths in its file are relative to.
+    /// The folder that the paths in the session file are relative to.
     fn folder(&self) -> PathBuf;
 
-    /// How it opens; what belongs to [`How`] is filled in.
+    /// Completes how the class opens. The fields that belong to [`How`] are filled in already.
     ///
     /// # Errors
     /// When an option is wrong.
     fn opening(&self, opening: Opening, now: &Reading) -> Result<Opening, Stop>;
 
-    /// The class, with its journal. `fails` is told when that cannot be kept.
+    /// The class with its journal. `fails` is called with the reason if the journal cannot be kept.
     ///
     /// # Errors
     /// When the class cannot be led.
@@ -86,13 +87,13 @@ pub trait Part {
 }
 
 impl How {
-    /// Whether the class has keys: a terminal that takes them.
+    /// Whether the coach has keys: the terminal can read them.
     pub fn keys(&self) -> bool {
-        // Raw keys in a terminal whose lines go elsewhere would spoil what it shows.
+        // If the output goes elsewhere, raw mode would spoil what the terminal shows.
         stdout().is_terminal() && (self.screen() || stdin().is_terminal())
     }
 
-    /// What is given before what is set.
+    /// The key map: from the option, else from the settings, else the built-in one.
     pub fn keymap(&self) -> Keymap {
         self.keymap.clone().or_else(|| config::get().keymap.clone()).unwrap_or_default()
     }
@@ -101,10 +102,10 @@ impl How {
         !self.plain && stdout().is_terminal()
     }
 
-    /// Leads a class to its end. The exit code is that of the signal, where one ends it: 128 and its number.
+    /// Leads a class to its end. If a signal ends it, the exit code is 128 plus the number of the signal.
     ///
     /// # Errors
-    /// When an option is wrong or the terminal cannot be had.
+    /// When an option is wrong or the terminal cannot be used.
     pub fn lead(&self, part: impl Part) -> Result<Exit, Stop> {
         let keys = self.keys();
         let mut clock = RealClock::new(u64::from(self.speed));
@@ -122,8 +123,8 @@ impl How {
         }
 
         let keymap = self.keymap();
-        let console = Console::open(move |key| keymap.press(key)).or_cannot("take keys")?;
-        // Sound before the screen: what the system's libraries print then does not land on it.
+        let console = Console::open(move |key| keymap.press(key)).or_cannot("read the keyboard")?;
+        // Sound is opened before the screen, so that messages of the system's libraries do not land on the screen.
         let music = self.music(&part)?;
         let mut audio = self.sounds.audio(part.schedule(), self.speed, self.screen(), music);
         let awake = Awake::ask();
@@ -151,7 +152,7 @@ impl How {
         class.left(led)
     }
 
-    /// What is played under the class. Nothing at more than the speed of life.
+    /// The music of the class; none if it runs faster than planned.
     fn music(&self, part: &impl Part) -> Result<Lists, Stop> {
         let session = &part.schedule().session;
         match &self.music {
@@ -162,7 +163,7 @@ impl How {
     }
 
     #[cfg(debug_assertions)]
-    #[expect(clippy::panic, reason = "that is what it is for")]
+    #[expect(clippy::panic, reason = "it fails on purpose")]
     fn fail_if_asked(&self, moment: &stage::lead::Moment) {
         if self.fail.is_some() && moment.phase == stage::lead::Phase::Running && moment.now < Tick::SECOND {
             let fail = || panic!("asked to fail");
@@ -174,7 +175,7 @@ impl How {
     }
 }
 
-/// When the room is needed, by a time of day.
+/// When the class has to end, from a time of day.
 fn end(text: &str, begins: Option<ClockTime>, now: &Reading) -> Result<ClockTime, Stop> {
     let begins = begins.unwrap_or(now.at);
     let wait = SignedDuration::from_millis(i64::try_from(begins.since(now.at)).unwrap_or(i64::MAX));
@@ -183,7 +184,7 @@ fn end(text: &str, begins: Option<ClockTime>, now: &Reading) -> Result<ClockTime
     Ok(begins.after(ms))
 }
 
-/// All that a class is led with.
+/// Everything that leading a class needs.
 struct Class<'a> {
     conductor: Conductor,
     clock: RealClock,
@@ -228,15 +229,15 @@ impl Class<'_> {
         run(&mut self.conductor, &mut self.clock, &mut self.console, &mut front, audio, &mut self.journal)
     }
 
-    /// Says where a class was left that did not come to its end.
+    /// Saves what was measured, and says where the class ended and what the coach can do now.
     fn left(&mut self, led: io::Result<Ending>) -> Result<Exit, Stop> {
         let (now, total) = (self.conductor.now(), self.conductor.schedule().total());
         let whole = |tick: Tick| clock(Tick::seconds(tick.0 / 1000));
         let place = format!("{} of {}", whole(now), whole(total));
         let id = self.journal.as_ref().and_then(Journal::id).map(str::to_owned);
-        // What is still to be written is, before the terminal is the shell's again.
+        // Dropping the journal writes what is left of it, before the terminal belongs to the shell again.
         self.journal = None;
-        // At another speed nobody gets ready.
+        // At another speed there are no people whose changeovers can be measured.
         if self.how.speed == 1
             && let Err(Stop::Cannot(why)) = transitions::keep(self.conductor.samples())
         {
@@ -256,17 +257,17 @@ impl Class<'_> {
                 Ok(Exit::Signal(signal))
             }
             Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Exit::Well),
-            Err(error) => Err(Stop::Cannot(format!("the class cannot be shown any more, at {place}: {error}"))),
+            Err(error) => Err(Stop::Cannot(format!("cannot keep showing the class, at {place}: {error}"))),
         }
     }
 }
 
-/// What can be done with a class that was written down.
+/// What the coach can do with the recorded class.
 fn after(id: &str, led: &io::Result<Ending>) -> String {
     match led {
         Ok(Ending::Done | Ending::Quit) => {
-            format!("It is kept as {id}: forecall log {id} shows it, forecall log {id} --note \"TEXT\" adds a note.")
+            format!("Recorded as {id}: forecall log {id} shows it, forecall log {id} --note \"TEXT\" adds a note.")
         }
-        _ => format!("It is kept as {id}: forecall resume {id} goes on with it."),
+        _ => format!("Recorded as {id}: forecall resume {id} continues it."),
     }
 }

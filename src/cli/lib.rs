@@ -1,4 +1,4 @@
-//! The command line: one file a command.
+//! The command line: one module per command.
 
 mod check;
 mod colour;
@@ -62,7 +62,7 @@ pub use stop::{Exit, Stop};
 #[derive(Debug, Parser)]
 #[command(name = "forecall", version, max_term_width = 100, after_help = EXIT_CODES)]
 pub struct Cli {
-    /// When to use colour; auto also minds NO_COLOR
+    /// When to use colour; auto obeys NO_COLOR
     #[arg(long, global = true, value_enum, value_name = "WHEN", default_value = "auto", display_order = 1000)]
     color: colour::When,
     #[command(subcommand)]
@@ -93,31 +93,31 @@ enum Command {
     Man(man::Args),
 }
 
-/// What every command ends with.
-const EXIT_CODES: &str = "Exit codes: 0 all went well, 1 a file has faults or nothing was found, 2 wrong usage, or \
+/// The exit codes, as the help shows them.
+const EXIT_CODES: &str = "Exit codes: 0 success, 1 a file has faults or nothing was found, 2 wrong usage, or \
     something cannot be read or written.";
 
 /// Runs the command that the arguments name.
 ///
-/// The exit code is 0 when all went well, 1 when a file has faults or nothing was found, 2 when the arguments are wrong
-/// or something cannot be read or written.
+/// The exit code is 0 on success, 1 when a file has faults or nothing was found, 2 when the arguments are wrong or
+/// something cannot be read or written.
 pub fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(error) => {
-            // The reader of a help text may have gone; there is nobody to tell.
+            // If the output is closed, there is nobody to tell.
             let _ = error.print();
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
     colour::ask(cli.color);
-    // What is set wrong must not keep the coach from seeing what is set, and how.
+    // A fault in the settings must not stop the commands with which the coach looks it up.
     if !matches!(cli.command, Some(Command::Config(_) | Command::Completions(_) | Command::Man(_)))
         && let Err(stop) = config::load()
     {
         return stop.report();
     }
-    // Not locked: leading takes the terminal over, and writes from more than one thread.
+    // Standard output is not locked: leading a class takes over the terminal and writes from more than one thread.
     let mut out = io::BufWriter::new(io::stdout());
     let ended = carry_out(cli.command, &mut out).and_then(|ended| Ok(out.flush().map(|()| ended)?));
     ended.map_or_else(Stop::report, ExitCode::from)

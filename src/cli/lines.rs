@@ -1,4 +1,4 @@
-//! The lines of a text: where a byte stands, and the few lines around it.
+//! The lines of a text: the line and column of a byte, and the lines around a place.
 
 use std::ops::Range;
 
@@ -6,19 +6,19 @@ use annotate_snippets::{Annotation, Group, Origin, Snippet};
 
 use class::session::tree::whole_letters;
 
-/// Lines this far apart are shown in one piece.
+/// Places at most this many lines apart are shown in one piece.
 const NEAR: usize = 6;
 /// The most bytes of a line that are shown on each side of a mark.
 const AROUND: usize = 120;
 
-/// A text by its lines.
+/// A text with the starts of its lines.
 pub struct Lines<'a> {
     text: &'a str,
-    /// Where each line begins.
+    /// The byte at which each line begins.
     starts: Vec<usize>,
 }
 
-/// A place as people count: lines and letters from 1.
+/// A place as people count: line and column from 1, columns in characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Position {
     pub line: usize,
@@ -28,7 +28,7 @@ pub struct Position {
 /// A piece of a text to show.
 pub struct Cut<'a> {
     text: &'a str,
-    /// Where it begins in the whole text.
+    /// The byte of the whole text at which the piece begins.
     start: usize,
     /// The number of its first line.
     line: usize,
@@ -56,7 +56,7 @@ impl<'a> Lines<'a> {
         lines <= NEAR && (lines > 0 || one.start.abs_diff(other.start) < AROUND)
     }
 
-    /// The lines of a place, with those of another one near it; of a long line what is around the place.
+    /// The lines of a place, and of another place near it. If a line is too long, only the part around the place.
     pub fn cut(&self, place: &Range<usize>, other: Option<&Range<usize>>) -> Cut<'a> {
         let (first, last) = match other {
             Some(other) => (place.start.min(other.start), place.start.max(other.start)),
@@ -89,7 +89,7 @@ impl<'a> Lines<'a> {
 }
 
 impl<'a> Cut<'a> {
-    /// Adds the piece to what is printed, with its marks. The first mark's place heads it.
+    /// Adds the piece to the output, with its marks. `at` is the place in its heading.
     pub fn show(
         &self,
         group: Group<'a>,
@@ -106,7 +106,7 @@ impl<'a> Cut<'a> {
         }
     }
 
-    /// A place inside the piece: of several lines only the first.
+    /// The range of a place inside the piece; if it spans several lines, only the first.
     pub fn mark(&self, place: &Range<usize>) -> Range<usize> {
         let start = place.start.saturating_sub(self.start).min(self.text.len());
         let end = place.end.saturating_sub(self.start).clamp(start, self.text.len());

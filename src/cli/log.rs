@@ -1,4 +1,4 @@
-//! `forecall log`: the classes that were led, and what was done in one.
+//! `forecall log`: the classes that were led, and the record of each.
 
 use std::io::Write;
 use std::path::Path;
@@ -14,18 +14,18 @@ use class::volume::{Volume, volume_between};
 use journal::{Account, Disk, Ended, Entry, Kept, Left, Moment, Plan, Ran, Record, What, replay};
 use paper::export::{self, VolumeOut, plain};
 
-/// Show the classes that were led, or one: planned against done, changes, flags and notes
+/// List the classes that were led, or show one: planned and done times, changes, marks and notes
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The class, by its id or the beginning of it, or `last`; all of them where none is named
+    /// The class, by its id, the beginning of its id, or `last` [default: list all classes]
     id: Option<String>,
     /// Add a note to the class
     #[arg(long, value_name = "TEXT", requires = "id", conflicts_with_all = ["json", "csv"])]
     note: Option<String>,
-    /// Show how much work was done: work, rest, density, repetitions, and the time of each muscle and pattern
+    /// Show the volume: work, rest, density, repetitions, and the time of each muscle and pattern
     #[arg(long, requires = "id", conflicts_with_all = ["csv", "note"])]
     volume: bool,
-    /// Write what was done as a new session file, to standard output where no file is named
+    /// Write what was done as a new session file, to --output [default: standard output]
     #[arg(long, requires = "id", conflicts_with_all = ["json", "csv", "note", "volume"])]
     as_session: bool,
     #[command(flatten)]
@@ -44,7 +44,7 @@ pub struct Args {
 /// When there is no such class, or its journal cannot be read.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     if args.output.output.is_some() && !args.as_session {
-        return Err(Stop::Cannot("--output: what is written to a file is the class --as-session".to_owned()));
+        return Err(Stop::Cannot("--output needs --as-session".to_owned()));
     }
     let Some(id) = &args.id else { return list(args.json, out) };
     let entry = journals::find(id)?;
@@ -68,14 +68,14 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     Ok(())
 }
 
-/// A class that was read.
+/// A class read from its journal.
 struct Class {
     id: String,
     kept: Kept,
     plan: Plan,
     left: Left,
     account: Account,
-    /// Of what was done.
+    /// The volume of what was done.
     volume: Volume,
     led: bool,
 }
@@ -101,10 +101,10 @@ impl Class {
 
     fn ended(&self) -> &'static str {
         match self.left.ended {
-            Some(Ended::Done) => "to its end",
+            Some(Ended::Done) => "finished",
             Some(Ended::Quit) => "ended by the coach",
             None if self.led => "being led",
-            None => "broke off",
+            None => "cut off",
         }
     }
 
@@ -153,7 +153,7 @@ struct ClassOut<'a> {
     ended: &'a str,
     stations: Vec<StationOut<'a>>,
     moments: Vec<MomentOut>,
-    /// Of what was done.
+    /// The volume of what was done.
     volume: VolumeOut<'a>,
     notes: &'a [String],
 }
@@ -172,7 +172,7 @@ struct MomentOut {
     what: String,
 }
 
-/// One line a class, the last one last. A journal that cannot be read is a line as well.
+/// Prints one line per class, the last class last. A journal that cannot be read gets a line as well.
 fn list(as_json: bool, out: &mut impl Write) -> Result<(), Stop> {
     let entries = entries()?;
     if as_json {
@@ -204,7 +204,7 @@ fn one(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
     let total = class.plan.schedule.total();
     writeln!(out, "{}, {begun}: {} of {}, {}", class.title(), whole(class.left.now), clock(total), class.ended())?;
     if class.left.lost_ms > 0 {
-        writeln!(out, "Holds and waits: {}", whole(Tick(class.left.lost_ms)))?;
+        writeln!(out, "Pauses and waits: {}", whole(Tick(class.left.lost_ms)))?;
     }
     let blocks = &class.session().blocks;
     let width = class.account.stations.iter().map(|done| done.name.chars().count()).max().unwrap_or(0);
@@ -232,12 +232,12 @@ fn words(moment: &Moment) -> String {
     match moment {
         Moment::Changed(change) => format!("changed: {change}"),
         Moment::Undone => "undone".to_owned(),
-        Moment::Redone => "made again".to_owned(),
-        Moment::Held => "held".to_owned(),
-        Moment::Stopped => "stopped".to_owned(),
-        Moment::Flagged(what) => format!("to look at: {what}"),
-        Moment::Slept(length) => format!("the machine slept for {}", whole(*length)),
-        Moment::TakenUp => "taken up again".to_owned(),
+        Moment::Redone => "redone".to_owned(),
+        Moment::Held => "paused".to_owned(),
+        Moment::Stopped => "emergency stop".to_owned(),
+        Moment::Flagged(what) => format!("mark: {what}"),
+        Moment::Slept(length) => format!("the laptop slept for {}", whole(*length)),
+        Moment::TakenUp => "resumed".to_owned(),
     }
 }
 
@@ -255,14 +255,15 @@ fn csv(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
     Ok(out.write_all(&bytes)?)
 }
 
-/// What was done as a session file. The output is opened first: nothing is read for a file that is not to be written.
+/// Writes what was done as a session file. The output is opened first, so that nothing is worked out for a file that
+/// cannot be written.
 fn as_session(class: &Class, to: &OutputArgs) -> Result<(), Stop> {
     let cannot = |why: String| Stop::Cannot(format!("cannot write {} as a session: {why}", class.id));
     let output = Output::open(to.output.as_deref().unwrap_or(Path::new("-")), to.force)?;
-    let ran = Ran::of(&class.kept, &class.left).ok_or_else(|| cannot("class time never ran".to_owned()))?;
+    let ran = Ran::of(&class.kept, &class.left).ok_or_else(|| cannot("it never started".to_owned()))?;
     let begun = class.kept.header.wall.strftime("%a %-d %b %Y, %H:%M");
     let total = clock(class.plan.schedule.total());
-    let mut notes = vec![format!("What was done of this class on {begun}: {} of {total}.", whole(class.left.now))];
+    let mut notes = vec![format!("As led on {begun}: {} of {total}.", whole(class.left.now))];
     notes.extend(class.account.notes.iter().cloned());
     let (plan, header) = (&class.plan, &class.kept.header);
     let text =
@@ -275,11 +276,11 @@ fn json(value: &impl Serialize, out: &mut impl Write) -> Result<(), Stop> {
     Ok(writeln!(out)?)
 }
 
-/// Adds a note at the end of the journal. Nothing that is there is changed.
+/// Adds a note at the end of the journal. The rest of the journal does not change.
 fn add_note(entry: &Entry, note: &str, out: &mut impl Write) -> Result<(), Stop> {
     let note = note.trim();
     if note.is_empty() || note.chars().count() > bounds::NOTE || note.chars().any(char::is_control) {
-        return Err(Stop::Cannot(format!("--note: a line of 1 to {} letters", bounds::NOTE)));
+        return Err(Stop::Cannot(format!("--note: one line of 1 to {} characters", bounds::NOTE)));
     }
     let cannot = |why: String| Stop::Cannot(format!("cannot add a note to {}: {why}", entry.id));
     let held = entry.hold().map_err(|why| cannot(why.to_string()))?;
@@ -289,7 +290,7 @@ fn add_note(entry: &Entry, note: &str, out: &mut impl Write) -> Result<(), Stop>
     line.push(b'\n');
     let mut file = held.go_on().map_err(|error| cannot(error.to_string()))?;
     file.append(&line).and_then(|()| file.sync()).map_err(|error| cannot(error.to_string()))?;
-    writeln!(out, "Noted with {}.", entry.id)?;
+    writeln!(out, "Note added to {}.", entry.id)?;
     Ok(())
 }
 

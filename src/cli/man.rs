@@ -1,4 +1,4 @@
-//! `forecall man`: the manual, from the same definitions as the help.
+//! `forecall man`: the manual pages, made from the same definitions as the help.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -15,12 +15,12 @@ use super::{Cli, Stop};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  forecall man | man -l -\n  forecall man --output ~/.local/share/man/man1")]
 pub struct Args {
-    /// The folder to write forecall.1, forecall-lead.1 and the others into; pages that are there are replaced
+    /// Folder for forecall.1, forecall-lead.1 and the other pages; existing pages are replaced
     #[arg(short, long, value_name = "FOLDER")]
     output: Option<PathBuf>,
 }
 
-/// Prints or writes them.
+/// Prints the manual page, or writes all pages.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let mut command = Cli::command().name("forecall");
     command.build();
@@ -30,7 +30,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let commands: Vec<clap::Command> =
         command.get_subcommands().filter(|command| !command.is_hide_set()).cloned().collect();
     for command in std::iter::once(command).chain(commands) {
-        // Built, a command knows its whole name: "forecall-lead".
+        // After `build` a command knows its full name, such as "forecall-lead".
         let name = command.get_display_name().unwrap_or("forecall").to_owned();
         if name.ends_with("-help") {
             continue;
@@ -45,7 +45,7 @@ fn page(command: clap::Command) -> std::io::Result<Vec<u8>> {
     let is_first = command.get_display_name().is_none_or(|name| name == "forecall");
     let mut page = Vec::new();
     Man::new(command).render(&mut page)?;
-    // What stands below the help, by the name under which manuals have it.
+    // The text below the help, under the name that manual pages use.
     let mut page = String::from_utf8_lossy(&page).replace("\n.SH EXTRA\n", "\n.SH NOTES\n").into_bytes();
     if is_first {
         settings().to_writer(&mut page)?;
@@ -53,11 +53,11 @@ fn page(command: clap::Command) -> std::io::Result<Vec<u8>> {
     Ok(page)
 }
 
-/// The section on what can be set for all classes.
+/// The section on the settings.
 fn settings() -> Roff {
     let mut section = Roff::new();
     section.control("SH", ["SETTINGS"]);
-    section.text([roman("Set in config.ron; forecall config says where that is and what holds.")]);
+    section.text([roman("Set in config.ron. forecall config shows where that file is and which values are used.")]);
     for Setting { name, about, built_in, .. } in &SETTINGS {
         section.control("TP", []).text([bold(*name)]).text([roman(format!("{about}. Built in: {built_in}."))]);
     }

@@ -1,4 +1,4 @@
-//! The movements a command works with: built in, the coach's own, and those of `--movements`.
+//! The movements of a command: built in, the coach's own, and those of `--movements`.
 
 use std::ops::Range;
 use std::path::PathBuf;
@@ -9,12 +9,12 @@ use class::movement::{self, Catalogue, LARGEST_FILE, Place, Source};
 use class::session::fault::{Code, Fault, Path, Report, Spot, Step};
 use class::session::tree::Tree;
 
-/// The coach's own movements, in the configuration folder.
+/// The file of the coach's own movements, in the configuration folder.
 const OWN: &str = "movements.ron";
 
 #[derive(Clone, Debug, Default, clap::Args)]
 pub struct Movements {
-    /// Take further movements from a file; they come before those of the same id
+    /// Load more movements from a file; they replace those with the same id
     #[arg(long = "movements", id = "movements", value_name = "FILE")]
     files: Vec<PathBuf>,
 }
@@ -25,7 +25,7 @@ impl Movements {
         catalogue(&self.texts()?)
     }
 
-    /// Their files with their texts, in the order in which they count.
+    /// The files and their texts. Movements in a later file replace those in an earlier one.
     pub fn texts(&self) -> Result<Vec<(String, String)>, Stop> {
         let own = dirs::config().map(|folder| folder.join(OWN)).filter(|file| file.exists());
         let files = own.iter().chain(&self.files);
@@ -42,7 +42,7 @@ pub fn catalogue(texts: &[(String, String)]) -> Result<Catalogue, Stop> {
     })
 }
 
-/// The faults of one file, each with its line.
+/// The faults of one file as text, each with its line.
 fn told(source: &Source, found: &[movement::Fault]) -> String {
     let own: Vec<Fault> =
         found.iter().filter(|fault| fault.file == source.name).map(|fault| of(fault, source)).collect();
@@ -54,7 +54,7 @@ fn told(source: &Source, found: &[movement::Fault]) -> String {
     faults::render(&Checked { name, text, report, schedule: None }, faults::Style::of_stderr())
 }
 
-/// A fault of a file of movements as the faults of sessions are told.
+/// A fault of a movement file, turned into a fault as sessions have.
 fn of(fault: &movement::Fault, source: &Source) -> Fault {
     let code = if fault.at.is_some() { Code::Syntax } else { Code::BadMovement };
     let spot = match (fault.at, &fault.place) {
@@ -68,7 +68,7 @@ fn of(fault: &movement::Fault, source: &Source) -> Fault {
     Fault { help: fault.help.clone(), ..Fault::new(code, spot, &*fault.message) }
 }
 
-/// The letter at a line and a column, both from 1, in bytes.
+/// The bytes of the character at a line and a column, both from 1.
 fn byte_at(text: &str, (line, column): (usize, usize)) -> Range<usize> {
     let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
     let letter = text[start..].char_indices().nth(column.saturating_sub(1));

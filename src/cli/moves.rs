@@ -1,4 +1,4 @@
-//! `forecall moves`: find movements, and show one whole.
+//! `forecall moves`: find movements, and show one in full.
 
 mod json;
 mod list;
@@ -11,28 +11,28 @@ use super::movements::Movements;
 use super::word::word;
 use class::movement::{Catalogue, EXACT, Hit, Movement, Muscle, Pattern, Position, Query, Region, find};
 
-/// Find movements, or show one whole
+/// Find movements, or show one in full
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Words may be misspelt. A word may also be a muscle, a kind of kit, a pattern or a position.\n\n\
-    Cautions are those customary in the trade, not medical advice; local rules and your own qualification come first."
+    Cautions are common practice, not medical advice; the rules of the venue and your own qualification come first."
 )]
 pub struct Args {
-    /// Words to look for, or the id of one movement to show whole
+    /// Words to look for, or the id of one movement to show in full
     words: Vec<String>,
-    /// How the body moves
+    /// Pattern of the movement
     #[arg(long, value_parser = word::<Pattern>())]
     pattern: Option<Pattern>,
-    /// How the body stands or lies
+    /// Position of the body
     #[arg(long, value_parser = word::<Position>())]
     position: Option<Position>,
-    /// A kind of kit it uses, such as kettlebell; "none" for nothing but the floor
+    /// Kind of kit that the movement uses, such as kettlebell; none: only the floor
     #[arg(long)]
     kit: Option<String>,
-    /// A muscle it works
+    /// Muscle that the movement works
     #[arg(long, value_parser = word::<Muscle>())]
     muscle: Option<Muscle>,
-    /// Regions to mind, with commas: what suits comes first, and what to do instead is said
+    /// Body regions or states to look after, comma-separated: suitable movements come first, and alternatives are shown
     #[arg(long, value_delimiter = ',', value_parser = word::<Region>())]
     mind: Vec<Region>,
     /// Print JSON
@@ -76,7 +76,7 @@ fn one<'a, 'h>(hits: &'h [Hit<'a>], query: &Query) -> Option<(&'a Movement, &'h 
     Some((chosen.movement, hits))
 }
 
-/// Columns to fill: the terminal's, or 80 where the output goes elsewhere.
+/// The width of the output in columns: that of the terminal, from 40 to 100; 80 if there is no terminal.
 fn width() -> usize {
     let terminal = stdout().is_terminal().then(crossterm::terminal::size).and_then(Result::ok);
     terminal.map_or(80, |(columns, _)| usize::from(columns).clamp(40, 100))

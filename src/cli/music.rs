@@ -1,4 +1,4 @@
-//! The music of a session on the disk: whether it is there.
+//! The music files of a session.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -12,7 +12,7 @@ pub fn folder(file: &Path) -> PathBuf {
     file.parent().map_or_else(PathBuf::new, Path::to_owned)
 }
 
-/// The lists that a class plays, none of them empty, and for each block which of them.
+/// The playlists of a class, none of them empty, and for each block the index of its playlist.
 #[derive(Debug, Default)]
 pub struct Lists {
     pub lists: Vec<Arc<[PathBuf]>>,
@@ -20,7 +20,7 @@ pub struct Lists {
 }
 
 impl Lists {
-    /// The music that the session names, as far as it is there.
+    /// The music that the session names, without missing files.
     pub fn of_session(session: &Session, folder: &Path) -> Lists {
         let mut lists = Lists::default();
         let mut before: Option<(&Arc<[String]>, Option<usize>)> = None;
@@ -35,10 +35,10 @@ impl Lists {
         lists
     }
 
-    /// One file or folder under the whole class.
+    /// One file or folder for the whole class.
     ///
     /// # Errors
-    /// One line, when there is nothing to play in it.
+    /// When there is nothing to play in it: one line that says why.
     pub fn of_path(session: &Session, path: &str) -> Result<Lists, String> {
         let (files, lacking) = files(Path::new(""), &[path.to_owned()]);
         if let Some((_, why)) = lacking.first() {
@@ -50,7 +50,7 @@ impl Lists {
         Ok(lists)
     }
 
-    /// The place of a list of these files, which is none where there are none.
+    /// The index of the playlist with these files; None if there are no files.
     fn list(&mut self, files: Vec<PathBuf>) -> Option<usize> {
         if files.is_empty() {
             return None;
@@ -63,7 +63,7 @@ impl Lists {
     }
 }
 
-/// A warning for each entry of the session's music that gives nothing to play.
+/// A warning for each entry of the session's music that has nothing to play.
 pub fn missing(session: &Session, folder: &Path) -> Vec<Fault> {
     let top = Here::FILE;
     let blocks = top.field("blocks");
@@ -81,7 +81,7 @@ fn warnings(here: Here<'_>, music: &[String], folder: &Path) -> Vec<Fault> {
     let (_, lacking) = files(folder, music);
     let warning = |(entry, why)| {
         let at = here.item(entry).value();
-        let help = "paths are relative to the session file; the class goes on without what is not there";
+        let help = "paths are relative to the session file; a class skips music that is missing";
         Fault::warning(Code::NoMusic, at, format!("\"{}\" {why}", music[entry])).help(help)
     };
     lacking.into_iter().map(warning).collect()

@@ -1,4 +1,4 @@
-//! `forecall new`: a session file from a plain list, composed from the catalogue, or a starter.
+//! `forecall new`: a session file from a plain list, composed from the catalogue, or from a template.
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -16,26 +16,27 @@ use class::session::list::{Found, LINE, LINES, List, read_list};
 use class::session::write::{Heading, write_session};
 use class::time::{LengthFault, Tick, parse_length};
 
-/// Write a session file: from a plain list of movements, composed for a room, or a starter to fill in
+/// Write a session file: from a text list, composed for your kit and people, or a template
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "A list has one movement a line and a blank line between blocks. The first line of a block may say how \
-    it is done, what it is called, or both:\n\n  Legs: 45s, rest 15s, 2 rounds\n  deadlift\n  split squat, each side\n\n  \
-    8 x 20/10\n  kettlebell swings\n\nNames may be misspelt: each guess is shown. What the catalogue does not have is kept as a \
-    movement of yours.\n\nA whole class, composed for the slot, the kit and the people:\n\n  \
-    forecall new --slot 45m --people 12 --kit kettlebell:light:1,band:1,box:4 --focus hamstrings,back --mind wrist --why"
+    after_help = "A list has one movement per line and a blank line between blocks. The first line of a block may \
+    give its name, its timing, or both:\n\n  Legs: 45s, rest 15s, 2 rounds\n  deadlift\n  split squat, each side\n\n  \
+    8 x 20/10\n  kettlebell swings\n\nNames may be misspelt: each guess is shown. A movement that the catalogue does \
+    not know is added as your own.\n\nTo compose a class for your slot, people and kit:\n\n  \
+    forecall new --slot 45m --people 12 --kit kettlebell:light:1,band:1,box:4 \
+    --focus hamstrings,back --look-after wrist --why"
 )]
 pub struct Args {
-    /// The file to write; the title with .ron when left out
+    /// The file to write [default: title + .ron]
     #[arg(value_name = "FILE")]
     file: Option<PathBuf>,
-    /// The list, or - for standard input
+    /// A text list of movements, or - for standard input
     #[arg(long, value_name = "LIST")]
     from: Option<PathBuf>,
-    /// A class that comes with the program, to look at and to change
+    /// Start from a demo class that comes with the program
     #[arg(long, value_name = "NAME", value_parser = DEMOS.map(|(name, _)| name), conflicts_with_all = ["from", "title", "slot", "people"])]
     demo: Option<String>,
-    /// Write here: the same as FILE
+    /// The same as FILE
     #[arg(short, long, value_name = "FILE", conflicts_with = "file")]
     output: Option<PathBuf>,
     /// The title of the class
@@ -44,10 +45,10 @@ pub struct Args {
     /// How long the room is booked, such as 45m
     #[arg(long, value_parser = slot)]
     slot: Option<Tick>,
-    /// How many people are expected
+    /// How many people are expected, 1 to 1000
     #[arg(long, value_parser = clap::value_parser!(u32).range(1..=1000))]
     people: Option<u32>,
-    /// Write over a file that is there
+    /// Overwrite an existing file
     #[arg(long)]
     force: bool,
     #[command(flatten)]
@@ -63,7 +64,7 @@ fn slot(text: &str) -> Result<Tick, LengthFault> {
     parse_length(text).and_then(|slot| if slot == Tick::ZERO { Err(LengthFault::Shape) } else { Ok(slot) })
 }
 
-/// Writes the file and says what it holds.
+/// Writes the file and says what is in it.
 pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.movements.catalogue()?;
     if args.asked.is_something() {
@@ -83,7 +84,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
         writeln!(out, "line {line}: {remark}")?;
     }
     if list.blocks.is_empty() {
-        return Err(Stop::Faults("the list has no movement in it: write one a line".to_owned()));
+        return Err(Stop::Faults("the list has no movement in it: write one per line".to_owned()));
     }
     let title = args.title.as_deref().or(list.title.as_deref());
     let file = args.target(title)?;
@@ -103,7 +104,7 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     )
 }
 
-/// Composes a class, writes it and says what it is.
+/// Composes a class, writes it and prints it.
 fn composed(args: &Args, catalogue: &Catalogue, out: &mut impl Write) -> Result<(), Stop> {
     let usual = Request::default();
     let base = Request {
@@ -119,7 +120,7 @@ fn composed(args: &Args, catalogue: &Catalogue, out: &mut impl Write) -> Result<
     written(output, &file, draft.text.clone(), catalogue, out, |out| args.asked.tell(&draft, &request, out))
 }
 
-/// Writes a class and says what it holds, after what `tell` says of it.
+/// Writes a class and says what is in it. `tell` prints something before that.
 fn written<W: Write>(
     output: Output,
     file: &Path,
@@ -129,7 +130,7 @@ fn written<W: Write>(
     tell: impl FnOnce(&mut W) -> io::Result<()>,
 ) -> Result<(), Stop> {
     let checked = checked(file.display().to_string(), text, None, catalogue, &[], &Costs::ESTIMATED);
-    // A list cannot ask for more than a session may hold without a fault here; nothing is written then.
+    // A list may ask for more than a session can hold. Then there are faults, and nothing is written.
     if checked.schedule.is_none() {
         return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
     }
@@ -138,19 +139,19 @@ fn written<W: Write>(
     write!(out, "{}", faults::render(&checked, faults::Style::of_stdout()))?;
     writeln!(out, "{}", summary(&checked))?;
     if let Some(end) = checked.schedule.as_ref().and_then(|schedule| ends_at(schedule.total())) {
-        writeln!(out, "begun now, it ends at {end}")?;
+        writeln!(out, "if it starts now, it ends at {end}")?;
     }
     writeln!(out, "\nto see it:   forecall show {0}\nto lead it:  forecall lead {0}", shell_word(file))?;
     Ok(())
 }
 
 impl Args {
-    /// The file as named, else after the title.
+    /// The file that was named, else one named after the title.
     fn target(&self, title: Option<&str>) -> Result<PathBuf, Stop> {
         let named = self.file.as_ref().or(self.output.as_ref());
         let file = named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(title.unwrap_or(TITLE)))));
         if file.as_os_str() == "-" {
-            return Err(Stop::Cannot("a session is written to a file: name one".to_owned()));
+            return Err(Stop::Cannot("new needs a file to write, not standard output".to_owned()));
         }
         Ok(file)
     }
@@ -163,14 +164,14 @@ fn title_of(file: &Path) -> String {
     letters.next().map_or(TITLE.to_owned(), |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// When a class of this length ends that begins now, on the clock on the wall.
+/// The time of day at which a class of this length ends if it starts now, as `18:45`.
 fn ends_at(total: Tick) -> Option<String> {
     let length = jiff::SignedDuration::from_millis(i64::try_from(total.0).ok()?);
     let end = jiff::ZonedDateTime::now().checked_add(length).ok()?;
     Some(end.strftime("%H:%M").to_string())
 }
 
-/// The blocks with their stations; for each guess, what was written.
+/// Prints the blocks with their stations; for each guess also what the list says.
 fn tell_stations(list: &List, out: &mut impl Write) -> io::Result<()> {
     for block in &list.blocks {
         writeln!(out, "{}", block.name)?;
@@ -183,7 +184,7 @@ fn tell_stations(list: &List, out: &mut impl Write) -> io::Result<()> {
                 Found::Unknown => {
                     writeln!(
                         out,
-                        "  {}  (not in the catalogue: kept as yours, line {})",
+                        "  {}  (not in the catalogue: added as your own, line {})",
                         station.written, station.line
                     )?;
                 }
@@ -201,7 +202,7 @@ pub(super) fn slug(title: &str) -> String {
     if slug.is_empty() { "session".to_owned() } else { slug }
 }
 
-/// A path as it can be typed into a shell.
+/// A path as a coach can type it into a shell.
 fn shell_word(path: &Path) -> String {
     let text = path.display().to_string();
     let plain = |c: char| c.is_alphanumeric() || matches!(c, '.' | '/' | '-' | '_');

@@ -1,4 +1,4 @@
-//! What a command writes: a file whole or not at all, or standard output for `-`.
+//! The output of a command: a file, written whole or not at all, or standard output for `-`.
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter, ErrorKind, Stdout, Write, stdout};
@@ -8,19 +8,19 @@ use tempfile::NamedTempFile;
 
 use super::Stop;
 
-/// Where to, for the commands that write a file.
+/// The output options of the commands that write a file.
 #[derive(Debug, clap::Args)]
 pub struct OutputArgs {
     /// The file to write, or - for standard output
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
-    /// Write over a file that is there
+    /// Overwrite an existing file
     #[arg(long)]
     pub force: bool,
 }
 
-/// Something being written. A file appears under its name only with [`Output::finish`], all of it at once; until then,
-/// and when that never comes, what was there before stays.
+/// Output that is being written. A file appears under its name only with [`Output::finish`], complete. Until then, and
+/// if `finish` is never called, a file that was there before stays.
 #[derive(Debug)]
 pub struct Output {
     to: To,
@@ -29,7 +29,7 @@ pub struct Output {
 #[derive(Debug)]
 enum To {
     Stdout(BufWriter<Stdout>),
-    /// What cannot be written beside and moved: a pipe, a device.
+    /// A pipe or a device, which cannot be written to a temporary file and moved.
     Direct(BufWriter<File>, PathBuf),
     Beside {
         file: BufWriter<NamedTempFile>,
@@ -39,15 +39,15 @@ enum To {
 }
 
 impl Output {
-    /// Opens what is written to, before any work is done for it. `-` is standard output.
+    /// Opens the output, before any work is done for it. `-` is standard output.
     ///
     /// # Errors
-    /// When it could not be written, or is there and `force` is not set.
+    /// When the output cannot be written, or the file exists and `force` is not set.
     pub fn open(path: &Path, force: bool) -> Result<Output, Stop> {
         if path.as_os_str() == "-" {
             return Ok(Output { to: To::Stdout(BufWriter::new(stdout())) });
         }
-        // A link is followed, so that what it leads to is written and the link stays.
+        // A link is followed: its target is written, and the link stays.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         let to = match fs::metadata(&path) {
             Ok(there) if there.is_dir() => Err(cannot(&path, "it is a folder")),
@@ -56,7 +56,7 @@ impl Output {
                 Ok(To::Direct(BufWriter::new(file), path))
             }
             Ok(_) if !force => Err(is_there(&path)),
-            Ok(there) if there.permissions().readonly() => Err(cannot(&path, "it may not be written to")),
+            Ok(there) if there.permissions().readonly() => Err(cannot(&path, "it is read-only")),
             Ok(_) => beside(path, force),
             Err(error) if error.kind() == ErrorKind::NotFound => beside(path, force),
             Err(error) => Err(cannot(&path, error)),
@@ -90,7 +90,7 @@ impl Output {
         self.finish()
     }
 
-    /// An error of writing, with the file's name. That the reader of standard output has gone is none.
+    /// A write error, with the name of the file. An error of standard output is not a failure if its reader has gone.
     pub fn fault(&self, error: io::Error) -> Stop {
         match &self.to {
             To::Stdout(_) => Stop::Output(error),
@@ -122,12 +122,12 @@ fn beside(path: PathBuf, force: bool) -> Result<To, Stop> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".forecall-");
     fs::metadata(folder).map_err(|error| cannot(&path, error))?;
-    // The error names the temporary file, which means nothing to anyone.
+    // The full error names the temporary file, which means nothing to anyone.
     let file = readable(&mut builder).tempfile_in(folder).map_err(|error| cannot(&path, error.kind()))?;
     Ok(To::Beside { file: BufWriter::new(file), path, force })
 }
 
-/// Temporary files are for their owner alone; what is kept is a file like any other.
+/// Temporary files can be read only by their owner; the finished file is like any other file.
 fn readable<'a, 'b>(builder: &'a mut tempfile::Builder<'b, 'b>) -> &'a mut tempfile::Builder<'b, 'b> {
     #[cfg(unix)]
     {
@@ -142,5 +142,5 @@ fn cannot(path: &Path, why: impl std::fmt::Display) -> Stop {
 }
 
 fn is_there(path: &Path) -> Stop {
-    Stop::Cannot(format!("{} is there already: choose another name, or --force to write over it", path.display()))
+    Stop::Cannot(format!("{} already exists: choose another name, or use --force to overwrite it", path.display()))
 }

@@ -1,4 +1,4 @@
-//! `forecall plan`: a class planned in the terminal, every change in its file at once.
+//! `forecall plan`: planning a class in the terminal, with every change saved at once.
 
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -28,10 +28,10 @@ use stage::runtime::{
     AudioOutput, Console, Ending, Incoming, Input, Inputs, RealClock, Recorder, ScreenDisplay, run as run_loop,
 };
 
-/// Plan a class: its stations beside a movement finder, every change in the file at once
+/// Plan a class with a movement finder; every change is saved at once
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Every change is written into the file as it is made; comments and layout stay, and what was changed can be taken back. \
+    after_help = "Every change is saved in the file at once; comments and layout stay, and every change can be undone. \
     ? shows all keys."
 )]
 pub struct Args {
@@ -43,13 +43,13 @@ pub struct Args {
     sounds: Sounds,
 }
 
-/// Plans.
+/// Runs the planning.
 ///
 /// # Errors
 /// When the file has faults, or there is no terminal.
 pub fn run(args: &Args) -> Result<Exit, Stop> {
     if args.file.as_os_str() == "-" {
-        return Err(Stop::Cannot("a class is planned in its file: name one".to_owned()));
+        return Err(Stop::Cannot("plan needs a file, not standard input".to_owned()));
     }
     let catalogue = args.movements.catalogue()?;
     let checked = open(&args.file, &catalogue, &[], &transitions::costs())?;
@@ -58,13 +58,13 @@ pub fn run(args: &Args) -> Result<Exit, Stop> {
     }
     if !terminal::is_here() {
         return Err(Stop::Cannot(
-            "planning needs a terminal; `forecall check` and `forecall show` do without one".to_owned(),
+            "planning needs a terminal; `forecall check` and `forecall show` work without one".to_owned(),
         ));
     }
     let draft = Draft::new(checked.text.clone(), &catalogue, transitions::costs());
     let draft = draft.map_err(|why| Stop::Faults(why.to_string()))?;
-    let console = Console::open(stroke).or_cannot("take keys")?;
-    // Sound before the screen: what the system's libraries print then does not land on it.
+    let console = Console::open(stroke).or_cannot("read the keyboard")?;
+    // Sound is opened before the screen, so that messages of the system's libraries do not land on the screen.
     let mut cued = draft.schedule().clone();
     let voicing = args.sounds.voicing(1);
     cue_up(&mut cued, Tick::ZERO, &voicing);
@@ -76,13 +76,13 @@ pub fn run(args: &Args) -> Result<Exit, Stop> {
     loop {
         let shown = show(&mut planning, &mut inputs, audio.as_mut(), &mut saver);
         let unsaved = saver.disk.borrow().unsaved.clone();
-        match shown.or_cannot("show the class any more")? {
+        match shown.or_cannot("keep showing the class")? {
             Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
             Ending::Done | Ending::Quit => {}
         }
         let Some(place) = planning.attempted() else {
             return match unsaved {
-                Some(why) => Err(Stop::Cannot(format!("the last change is not in the file: {why}"))),
+                Some(why) => Err(Stop::Cannot(format!("the last change was not saved: {why}"))),
                 None => Ok(Exit::Well),
             };
         };
@@ -114,11 +114,11 @@ fn show(
     run_loop(planning, &mut RealClock::new(1), inputs, &mut display, audio, saver)
 }
 
-/// The file, as it was last read or written.
+/// The file as it was last read or written.
 struct Disk {
     file: PathBuf,
     known: String,
-    /// When it was last changed, and how large it was then: where both are the same, it is not read.
+    /// When the file was last changed, and its size in bytes. While both stay the same, the file is not read.
     stamp: Option<(SystemTime, u64)>,
     unsaved: Option<String>,
     news: VecDeque<Event>,
@@ -136,13 +136,13 @@ impl Disk {
         Some((there.modified().ok()?, there.len()))
     }
 
-    /// Looks whether somebody else has changed it.
+    /// Checks whether another program has changed the file.
     fn look(&mut self) {
         let stamp = self.stamp();
         if stamp.is_none() || stamp == self.stamp {
             return;
         }
-        // Read after the stamp was taken: what is written meanwhile is seen the next time.
+        // The text is read after the stamp was taken, so a change in between is noticed the next time.
         let Ok(text) = input::read(&self.file, bounds::FILE as usize) else { return };
         self.stamp = stamp;
         let text = text.strip_prefix('\u{feff}').map_or(text.clone(), str::to_owned);
@@ -152,7 +152,7 @@ impl Disk {
         }
     }
 
-    /// Writes this, whole or not at all, unless somebody else has written meanwhile.
+    /// Writes the text, whole or not at all, unless another program has changed the file in the meantime.
     fn save(&mut self, text: &str) {
         if text == self.known {
             return;
@@ -182,7 +182,7 @@ impl Disk {
     }
 }
 
-/// Saves what is to be saved, at every step and before it is shown.
+/// Saves the file at every step, before the step is shown.
 struct Saver {
     disk: Rc<RefCell<Disk>>,
 }
@@ -194,7 +194,7 @@ impl<'a> Recorder<Planning<'a>> for Saver {
 
     fn stepped(&mut self, planning: &Planning<'a>) -> Option<u64> {
         let mut disk = self.disk.borrow_mut();
-        // What reached the disk and not yet the planning comes first.
+        // News from the disk has to reach the planning first.
         if disk.news.is_empty()
             && let Some(text) = planning.to_save()
         {
@@ -204,13 +204,13 @@ impl<'a> Recorder<Planning<'a>> for Saver {
     }
 }
 
-/// The coach's keys, and what happens to the file.
+/// The coach's keys, and changes to the file.
 struct KeysAndDisk {
     console: Console<Stroke>,
     disk: Rc<RefCell<Disk>>,
 }
 
-/// How soon a change of the file is noticed.
+/// How often the file is checked for changes.
 const SOON: Duration = Duration::from_millis(500);
 
 impl Inputs<Event> for KeysAndDisk {

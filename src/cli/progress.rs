@@ -1,30 +1,30 @@
-//! How far a piece of work is, as one line on standard error while it is a terminal; nothing anywhere else.
+//! How far a piece of work is, as one line on standard error; nothing if that is not a terminal.
 
 use std::io::{IsTerminal, Write, stderr};
 use std::time::{Duration, Instant};
 
 use crossterm::terminal;
 
-/// Cells of the bar.
+/// The width of the bar, in columns.
 const BAR: usize = 24;
-/// It changes at most this often.
+/// The shortest time between two updates of the bar.
 const OFTEN: Duration = Duration::from_millis(100);
 
-/// The line. Gone when dropped.
+/// The line. It is cleared when dropped.
 #[derive(Debug)]
 pub struct Progress {
-    /// What stands there, in cells; None where there is no terminal.
+    /// The width of the text shown, in columns; None without a terminal.
     shown: Option<usize>,
     at: Option<Instant>,
 }
 
 impl Progress {
-    /// Nothing is shown yet.
+    /// A line that shows nothing yet.
     pub fn new() -> Progress {
         Progress { shown: stderr().is_terminal().then_some(0), at: None }
     }
 
-    /// Shows how far the work is that goes by this name.
+    /// Shows that `done` of `of` is done of the work with this name.
     pub fn show(&mut self, what: &str, done: u64, of: u64) {
         let Some(shown) = self.shown else { return };
         if self.at.is_some_and(|at| at.elapsed() < OFTEN) {
@@ -32,7 +32,7 @@ impl Progress {
         }
         self.at = Some(Instant::now());
         let line = line(what, done, of);
-        // One cell stays free: a full line would go on in the next.
+        // One column stays free: a full line would wrap.
         let width = terminal::size().map_or(80, |(width, _)| usize::from(width)).saturating_sub(1);
         let line: String = line.chars().take(width).collect();
         let cells = line.chars().count();
@@ -40,7 +40,7 @@ impl Progress {
         self.shown = Some(cells);
     }
 
-    /// Takes the line away.
+    /// Clears the line.
     pub fn clear(&mut self) {
         if let Some(cells) = self.shown.filter(|cells| *cells > 0) {
             self.put(&format!("\r{}\r", " ".repeat(cells)));
@@ -49,9 +49,9 @@ impl Progress {
         self.at = None;
     }
 
-    #[expect(clippy::unused_self, reason = "only who has the line writes it")]
+    #[expect(clippy::unused_self, reason = "only the owner of the line writes to it")]
     fn put(&self, text: &str) {
-        // With standard error gone there is nobody to tell.
+        // If standard error is closed, there is nobody to tell.
         let _ = stderr().write_all(text.as_bytes()).and_then(|()| stderr().flush());
     }
 }

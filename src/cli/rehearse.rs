@@ -1,4 +1,4 @@
-//! `forecall rehearse`: the transitions of a class, each timed.
+//! `forecall rehearse`: the changeovers of a class, each timed.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -23,43 +23,43 @@ use stage::rehearse::{Found, ReadThrough, Rehearsal, Row, Settings, Window, boun
 use stage::runtime::terminal;
 use stage::runtime::{Clock, Console, Ending, NoRecorder, RealClock, press, run_on_screen};
 
-/// Rehearse the transitions of a class: each from 15 s before it to 10 s after, timed
+/// Rehearse and time the changeovers of a class, each from 15 s before to 10 s after
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Space begins, and then says that you stand ready; ? shows all keys. What is measured is kept: a \
-    kind of transition that was measured five times is planned by that from then on.\n\n\
-    Where there is no terminal or no keyboard, the transitions are printed as planned."
+    after_help = "Space starts. Press it again when you are ready for the next station. ? shows all keys. Your times \
+    are saved: once a kind of changeover has been measured five times, planning uses your times.\n\n\
+    Without a terminal or a keyboard, the changeovers are printed as planned."
 )]
 pub struct Args {
     /// The session file, or - for standard input
     #[arg(required_unless_present = "forget")]
     file: Option<PathBuf>,
-    /// Begin so long before each transition
+    /// Start this long before each changeover, up to 2m
     #[arg(long, value_name = "LENGTH", default_value = "15s", value_parser = some_length)]
     before: Tick,
-    /// Go on so long after it
+    /// Continue this long after each changeover, up to 2m
     #[arg(long, value_name = "LENGTH", default_value = "10s", value_parser = some_length)]
     after: Tick,
-    /// Also the transitions in which nothing changes but the movement
+    /// Include changeovers where only the movement changes
     #[arg(long)]
     all: bool,
-    /// Read the class through instead: a page a station, at your own pace, with what is said of it
+    /// Read the class through instead: one page per station, at your own pace, with its cues
     #[arg(long, conflicts_with_all = ["all", "group"])]
     read: bool,
-    /// Run the whole class instead, with the keys of a class; nothing is written down
+    /// Run the whole class instead, with the keys of `lead`; nothing is recorded
     #[arg(long, conflicts_with_all = ["all", "group", "read"])]
     whole: bool,
-    /// Begin the whole class at a block, by letter, number or name, or at a station of it: B, Hinge, B.3
+    /// Start the whole class at a block, by letter, number or name, or at one of its stations: B, Hinge, B.3
     #[arg(long, value_name = "BLOCK[.STATION]", requires = "whole")]
     from: Option<String>,
-    /// Run the whole class so many times as fast, 1 to 8; tones and speech keep their pitch, and what then has no room to be
-    /// spoken is printed
+    /// Run the whole class N times as fast, 1 to 8; tones and speech keep their pitch, and cues with no time to be
+    /// spoken are shown
     #[arg(long, value_name = "N", default_value_t = 1, requires = "whole", value_parser = clap::value_parser!(u32).range(1..=8))]
     speed: u32,
-    /// It is the class that gets ready, not the coach alone, whose times count half as much again (an estimate)
+    /// Time the class itself; otherwise your own times count 1.5 times for a group
     #[arg(long)]
     group: bool,
-    /// Forget what was measured of a kind, such as kit_swap+to_floor; of all kinds where none is named
+    /// Forget the times measured for a kind of changeover, such as kit_swap+to_floor [default: all kinds]
     #[arg(long, value_name = "KIND", num_args = 0..=1, conflicts_with_all = ["file", "group"])]
     forget: Option<Option<Transition>>,
     #[command(flatten)]
@@ -68,7 +68,7 @@ pub struct Args {
     sounds: Sounds,
 }
 
-/// The longest part of a class before and after a transition.
+/// The longest time before and after a changeover.
 const LONGEST: Tick = Tick::seconds(120);
 
 fn some_length(text: &str) -> Result<Tick, String> {
@@ -79,7 +79,7 @@ fn some_length(text: &str) -> Result<Tick, String> {
 /// Rehearses, and at the end prints what was measured.
 ///
 /// # Errors
-/// When the file has faults, or the terminal cannot be had.
+/// When the file has faults, or the terminal cannot be used.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Exit, Stop> {
     let Some(file) = args.file.as_ref().filter(|_| args.forget.is_none()) else {
         return forget(args.forget.flatten(), out);
@@ -107,7 +107,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<Exit, Stop> {
         return read_through(args, draft.schedule().clone(), out);
     }
     if boundaries(draft.schedule(), settings.all).is_empty() {
-        writeln!(out, "{}: nothing has to be changed between its stations.", checked.name)?;
+        writeln!(out, "{}: nothing changes between its stations, so there is nothing to rehearse.", checked.name)?;
         return Ok(Exit::Well);
     }
     if !terminal::is_here() {
@@ -125,7 +125,7 @@ fn on_the_screen(
     out: &mut impl Write,
 ) -> Result<Exit, Stop> {
     let mut clock = RealClock::new(1);
-    let mut console = Console::open(press).or_cannot("take keys")?;
+    let mut console = Console::open(press).or_cannot("read the keyboard")?;
     let mut cued = draft.schedule().clone();
     class::cue::cue_up(&mut cued, Tick::ZERO, &Voicing::default());
     let mut audio = args.sounds.audio(&cued, 1, true, Lists::default());
@@ -140,7 +140,7 @@ fn on_the_screen(
     let outcome = rehearsal.outcome();
     found(rehearsal.table(), out)?;
     let kept = transitions::keep(&outcome.samples);
-    match led.or_cannot("show the rehearsal any more")? {
+    match led.or_cannot("keep showing the rehearsal")? {
         Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
         Ending::Done | Ending::Quit => {}
     }
@@ -152,41 +152,41 @@ fn on_the_screen(
     Ok(Exit::Well)
 }
 
-/// One page a station, at the coach's own pace.
+/// Shows one page per station, at the coach's own pace.
 fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Result<Exit, Stop> {
     if !terminal::is_here() {
-        return Err(Stop::Cannot("--read turns pages, and needs a terminal for it; try `forecall show`".to_owned()));
+        return Err(Stop::Cannot("--read needs a terminal; `forecall show` works without one".to_owned()));
     }
     class::cue::cue_up(&mut schedule, Tick::ZERO, &Voicing { level: Some(Level::Full), ..Voicing::default() });
     let mut audio = args.sounds.audio(&schedule, 1, true, Lists::default());
     let Some(mut pages) = ReadThrough::new(schedule, args.sounds.mute) else { return Ok(Exit::Well) };
-    let mut console = Console::open(press).or_cannot("take keys")?;
+    let mut console = Console::open(press).or_cannot("read the keyboard")?;
     let look = colour::look();
     let face = |pages: &ReadThrough| pages.page().index as u64 * 2 + u64::from(pages.page().muted);
     let draw = |frame: &mut ratatui::Frame, pages: &ReadThrough| pages_picture::draw(frame, &pages.page(), &look);
     let clock = &mut RealClock::new(1);
     let led = run_on_screen(&mut pages, clock, &mut console, (face, draw), audio.as_mut(), &mut NoRecorder);
     out.flush()?;
-    match led.or_cannot("show the pages any more")? {
+    match led.or_cannot("keep showing the pages")? {
         Ending::Signal(signal) => Ok(Exit::Signal(signal)),
         Ending::Done | Ending::Quit => Ok(Exit::Well),
     }
 }
 
-/// The transitions as they are planned.
+/// The changeovers as planned.
 fn planned(schedule: &Schedule, settings: Settings) -> Vec<Row> {
     let boundaries = boundaries(schedule, settings.all);
     table(schedule, &boundaries, &vec![Found::default(); boundaries.len()], &settings)
 }
 
-/// What there is to say of a rehearsal: what was measured and what is tight, and how many transitions are neither.
+/// Prints the results of a rehearsal: the changeovers that were measured or are tight, and how many are neither.
 fn found(rows: Vec<Row>, out: &mut impl Write) -> Result<(), Stop> {
     let (said, rest): (Vec<Row>, Vec<Row>) = rows.into_iter().partition(|row| row.took.is_some() || row.is_tight());
     print(&said, out)?;
     match rest.len() {
         0 => {}
-        1 => writeln!(out, "1 more has the time that is planned for it, and was not measured.")?,
-        count => writeln!(out, "{count} more have the time that is planned for them, and were not measured.")?,
+        1 => writeln!(out, "1 more changeover was not measured, and its planned time is enough.")?,
+        count => writeln!(out, "{count} more changeovers were not measured, and their planned times are enough.")?,
     }
     Ok(())
 }
@@ -200,11 +200,11 @@ fn print(rows: &[Row], out: &mut impl Write) -> Result<(), Stop> {
 
 fn forget(kind: Option<Transition>, out: &mut impl Write) -> Result<Exit, Stop> {
     let forgotten = transitions::forget(kind)?;
-    let of = kind.map_or_else(String::new, |kind| format!(" of {kind}"));
+    let of = kind.map_or_else(String::new, |kind| format!(" for {kind}"));
     match forgotten {
         0 => writeln!(out, "Nothing was measured{of}.")?,
-        1 => writeln!(out, "1 measured transition{of} forgotten.")?,
-        _ => writeln!(out, "{forgotten} measured transitions{of} forgotten.")?,
+        1 => writeln!(out, "1 measured time{of} forgotten.")?,
+        _ => writeln!(out, "{forgotten} measured times{of} forgotten.")?,
     }
     Ok(Exit::Well)
 }

@@ -21,35 +21,35 @@ use sound::Plan;
 use sound::plan_of;
 use sound::render::{self, Broken, Format, Levelled, Loudness, Only, TARGET, Track, Want, measure};
 
-/// Write a class as sound: the tones and the speech that lead plays, on the same ticks
+/// Write a class as a sound file, with the tones and the speech of `lead`
 #[derive(Debug, clap::Args)]
-#[command(after_help = "The class runs as planned, without music; blocks that wait for the coach begin at once. The \
-    sound begins with the first tick of the class, as captions and chapters do.\n\n\
-    It is one channel of 16 bits, brought to a loudness of -16 LUFS (ITU-R BS.1770) with its true peak under -1 dBTP, by \
-    one gain for the whole; where the peaks do not allow as much, it is less loud, and the last line says so.\n\n\
+#[command(after_help = "The class runs as planned, without music; blocks that wait for the coach start at once. The \
+    sound starts with the first tick of the class, as captions and chapters do.\n\n\
+    The sound has one channel of 16 bits. One gain for the whole sets its loudness to -16 LUFS (ITU-R BS.1770), with a \
+    true peak below -1 dBTP. If the peaks do not allow that, it is quieter, and the last line says so.\n\n\
     Examples:\n  forecall render class.ron                         writes a WAV file with a cue point at every span\n  \
-    forecall render class.ron -o class.opus --count-in   a small file, to teach by\n  \
+    forecall render class.ron -o class.opus --count-in   a small file to teach with\n  \
     forecall render class.ron --audience coach -o ear.flac")]
 pub struct Args {
     #[command(flatten)]
     file: SessionFile,
     #[command(flatten)]
     output: OutputArgs,
-    /// The format; what the name of the file ends in when left out, else wav
+    /// Format [default: from the extension of the file, else wav]
     #[arg(long = "as", value_name = "FORMAT")]
     format: Option<FormatWord>,
-    /// One kind of sound alone, on the same ticks and as loud as with the other
+    /// Only the tones or only the speech, at the same times and as loud as in the whole
     #[arg(long, value_name = "WHAT")]
     only: Option<OnlyWord>,
     #[command(flatten)]
     spoken: Spoken,
-    /// How much is said: silent, tones, calls, changes or full; what the blocks ask for when left out
+    /// How much is spoken: silent, tones, calls, changes or full [default: the level of each block]
     #[arg(long)]
     level: Option<Level>,
-    /// Begin with a count-in, as a class does that is led: the first station is named, and three pips
+    /// Start with a count-in, as in `lead`: the first station is named, then three pips
     #[arg(long)]
     count_in: bool,
-    /// Samples a second, 8000 to 96000
+    /// Samples per second, 8000 to 96000
     #[arg(long, value_name = "HZ", default_value_t = 48_000, value_parser = clap::value_parser!(u32).range(8_000..=96_000))]
     rate: u32,
 }
@@ -58,9 +58,9 @@ pub struct Args {
 enum FormatWord {
     /// Plays everywhere; has a cue point at every span
     Wav,
-    /// The same in a tenth of the room or less
+    /// The same sound in a tenth of the size or less
     Flac,
-    /// Opus in Ogg: the smallest
+    /// Opus in Ogg, the smallest
     #[value(alias = "ogg")]
     Opus,
 }
@@ -81,7 +81,7 @@ enum OnlyWord {
     Speech,
 }
 
-/// Writes the sound. The exit code is that of the signal, where one ends it: 128 and its number.
+/// Writes the sound. If a signal ends it, the exit code is 128 plus the number of the signal.
 ///
 /// # Errors
 /// When the file has faults, nothing would sound, or the output cannot be written.
@@ -90,12 +90,12 @@ pub fn run(args: &Args) -> Result<Exit, Stop> {
     match args.render(&signal) {
         Ok(()) => Ok(Exit::Well),
         Err(Ended::Stop(stop)) => Err(stop),
-        // What was begun is gone with its temporary file.
+        // The temporary file is deleted already.
         Err(Ended::Signal(number)) => Ok(Exit::Signal(number)),
     }
 }
 
-/// Why there is no file.
+/// Why no file was written.
 enum Ended {
     Stop(Stop),
     Signal(i32),
@@ -110,7 +110,8 @@ impl From<Stop> for Ended {
 impl Args {
     fn render(&self, signal: &Signal) -> Result<(), Ended> {
         let format = self.format()?;
-        // Before the file is read where it can be: what cannot be written is not worked out.
+        // The output is opened before the session is read if its name is known, so that no work is done for a file that
+        // cannot be written.
         let named = self.output.output.as_deref().map(|path| self.open(path)).transpose()?;
         let loaded = self.file.load()?;
         note(&loaded.warnings);
@@ -126,7 +127,7 @@ impl Args {
         progress.clear();
         said.tell();
         if said.is_mute() {
-            let why = "the voice says nothing, so there would be tones alone: that is --voice none";
+            let why = "the voice does not speak; for tones only use --voice none";
             return Err(Stop::Cannot(why.to_owned()).into());
         }
         let whole = self.track(&said)?;
@@ -134,11 +135,11 @@ impl Args {
         let track = self.only.map_or_else(|| whole.clone(), |only| whole.only(only.into()));
         if track.is_silent() {
             return Err(
-                Stop::Faults("nothing would be heard: no sound is for these ears at this level".to_owned()).into()
+                Stop::Faults("nothing would be heard: this audience has no sound at this level".to_owned()).into()
             );
         }
 
-        // By the whole, so that tones and speech written apart fit each other.
+        // Measured on the whole, so that tones and speech written to separate files match.
         let frames = track.frames();
         let loudness = measure(&whole, &mut |done| {
             progress.show("measuring", done, frames);
@@ -159,7 +160,7 @@ impl Args {
         Ok(())
     }
 
-    /// The sound of the class for these ears.
+    /// The sound of the class for the audience.
     fn track(&self, said: &Said) -> Result<Track, Stop> {
         let say = |text: &str| said.get(text);
         let ears = self.spoken.audience.ears();
@@ -183,13 +184,13 @@ impl Args {
     fn open(&self, path: &Path) -> Result<Output, Stop> {
         if path.as_os_str() == "-" && stdout().is_terminal() {
             return Err(Stop::Cannot(
-                "a terminal cannot play sound: name a file, or lead the output on with |".to_owned(),
+                "a terminal cannot play sound: name a file, or pipe the output with |".to_owned(),
             ));
         }
         Output::open(path, self.output.force)
     }
 
-    /// What the file is called when nothing is said.
+    /// The name of the file if none was given.
     fn usual_name(&self, title: &str, format: Format) -> String {
         let ears = if self.spoken.audience == Audience::Coach { "-coach" } else { "" };
         let only = match self.only {
@@ -215,12 +216,12 @@ impl From<OnlyWord> for Only {
     }
 }
 
-/// The format that a name ends in.
+/// The format for the extension of a file name.
 fn ending_of(path: &Path) -> Result<FormatWord, Stop> {
     let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
     FormatWord::from_str(ending, true).map_err(|_| {
         let name = path.display();
-        Stop::Cannot(format!("{name} ends in no format that can be written: .wav, .flac or .opus, or say it with --as"))
+        Stop::Cannot(format!("cannot tell the format of {name}: use .wav, .flac or .opus, or --as"))
     })
 }
 
@@ -232,18 +233,18 @@ fn summary(name: &Path, track: &Track, levelled: Option<Levelled>) -> String {
     if let Some(Levelled { loudness: Loudness { lufs, peak }, held_down, .. }) = levelled {
         line += &format!(", {lufs:.1} LUFS, true peak {peak:.1} dBTP");
         if held_down {
-            line += &format!(" (its peaks leave no room for {TARGET:.0} LUFS)");
+            line += &format!(" (its peaks do not allow {TARGET:.0} LUFS)");
         }
     }
     match track.dropped() {
         0 => line,
-        1 => line + "; 1 cue found no room in it",
-        count => line + &format!("; {count} cues found no room in it"),
+        1 => line + "; no time for 1 cue",
+        count => line + &format!("; no time for {count} cues"),
     }
 }
 
-/// The signal that ends the work, once one has come: the temporary file then goes too. A second one ends the program as
-/// it stands.
+/// The signal that ends the work, once one has come: the temporary file is then deleted. A second signal ends the
+/// program at once.
 struct Signal(Arc<AtomicUsize>);
 
 impl Signal {

@@ -1,4 +1,4 @@
-//! `forecall resume`: go on with a class that broke off.
+//! `forecall resume`: resumes a class that was cut off.
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -17,47 +17,47 @@ use stage::door::Unfinished;
 use stage::lead::{Conductor, Opening};
 use stage::runtime::{Console, Reading, terminal};
 
-/// Go on with a class that broke off: the program or the machine ended while it was led
+/// Resume a class that was cut off by a crash or a flat battery
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Every change that was made in the class is kept, and can still be undone. What is gone on with is the session as \
-    it was when the class began, also where its file was edited since."
+    after_help = "Every change made in the class is kept and can still be undone. The class uses the session as it was \
+    when the class started, even if its file has been edited since."
 )]
 pub struct Args {
-    /// The class, by its id or the beginning of it, or `last`; the last one that broke off where none is named
+    /// The class, by its id, the beginning of its id, or `last` [default: the last class that was cut off]
     id: Option<String>,
-    /// Where to go on; asked for in a terminal, else where the class had come to
+    /// Where to resume [default: asks in a terminal, else tick]
     #[arg(long, value_enum)]
     at: Option<At>,
     #[command(flatten)]
     how: How,
 }
 
-/// Where to go on.
+/// Where to resume.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
 pub enum At {
-    /// Where the class had come to, held until you go on
+    /// Where the class was cut off; paused until you resume it
     Tick,
-    /// At the start of the station or rest that ran, held until you go on
+    /// At the start of the station or rest that was running; paused until you resume it
     Station,
-    /// As if time had gone on
+    /// Where the class would be now if it had not been cut off
     Clock,
 }
 
-/// What a coach who leads a file wants done about the class of it that broke off.
+/// What the coach wants to do about the last class of a file, which was cut off.
 pub enum Offer {
     GoOn(Box<Broken>),
     Fresh,
     Leave(Exit),
 }
 
-/// After so long nobody goes on with a class, our estimate; `forecall resume` still does.
+/// After this many hours a class is no longer offered for resuming, our estimate; `forecall resume` still resumes it.
 const STALE_H: i64 = 12;
 
-/// Goes on with a class, to its end. The exit code is as for [`lead`](super::lead).
+/// Resumes a class and leads it to its end. The exit code is as for [`lead`](super::lead).
 ///
 /// # Errors
-/// When there is no such class, it is still being led or was led to its end, or the terminal cannot be had.
+/// When there is no such class, it is still being led or is finished, or the terminal cannot be used.
 pub fn run(args: &Args) -> Result<Exit, Stop> {
     let entry = match &args.id {
         Some(id) => journals::find(id)?,
@@ -65,13 +65,10 @@ pub fn run(args: &Args) -> Result<Exit, Stop> {
     };
     let mut broken = Broken::open(&entry)?;
     if broken.left.ended == Some(Ended::Done) {
-        return Err(Stop::Faults(format!(
-            "the class {} came to its end: forecall log {} shows it",
-            entry.id, entry.id
-        )));
+        return Err(Stop::Faults(format!("the class {} is finished: forecall log {} shows it", entry.id, entry.id)));
     }
     if broken.held.kept.torn {
-        note("The last line of its journal breaks off, and is left out.");
+        note("The last line of its journal is incomplete and is ignored.");
     }
     broken.at = match args.at {
         Some(at) => at,
@@ -85,7 +82,7 @@ pub fn run(args: &Args) -> Result<Exit, Stop> {
     args.how.lead(broken)
 }
 
-/// The last class that has no end and that nobody leads.
+/// The last class that has no end and that nobody is leading.
 fn last_broken() -> Result<Entry, Stop> {
     for entry in journals::entries()?.into_iter().rev() {
         let Ok(kept) = entry.read() else { continue };
@@ -94,25 +91,25 @@ fn last_broken() -> Result<Entry, Stop> {
             return Ok(entry);
         }
     }
-    Err(Stop::Faults("no class has broken off".to_owned()))
+    Err(Stop::Faults("no class was cut off".to_owned()))
 }
 
-/// Asks the coach who leads a file about the last class of it, where that broke off not long ago. Without keys, or
-/// where the coach has said where to begin, it is only told.
+/// Asks a coach who leads a file about the last class of that file, if it was cut off not long ago. Without keys, or if
+/// the coach has said where to start, only prints a line.
 ///
 /// # Errors
-/// When the terminal cannot be had.
+/// When the terminal cannot be used.
 pub fn offer(file: &Path, how: &How, asked: bool) -> Result<Offer, Stop> {
     let Some(entry) = broken_of(file, how) else { return Ok(Offer::Fresh) };
     if entry.is_led() {
-        note(&format!("This class is being led already, as {}.", entry.id));
+        note(&format!("This class is already being led, as {}.", entry.id));
         return Ok(Offer::Fresh);
     }
-    // What cannot be taken up again is no reason not to lead.
+    // A class that cannot be resumed must not stop a new one.
     let Ok(mut broken) = Broken::open(&entry) else { return Ok(Offer::Fresh) };
     if asked || !how.keys() {
         note(&format!(
-            "{}: forecall resume {} goes on with it. This begins a new one.",
+            "{}: forecall resume {} continues it. This starts a new class.",
             broken.where_it_broke(),
             entry.id
         ));
@@ -129,7 +126,7 @@ pub fn offer(file: &Path, how: &How, asked: bool) -> Result<Offer, Stop> {
     })
 }
 
-/// The last class that broke off, where that is not long ago, to be told of at the front door.
+/// The last class that was cut off, if that is not long ago, for the front door.
 pub fn unfinished() -> Option<Unfinished> {
     let since = ZonedDateTime::now().checked_sub(jiff::Span::new().hours(STALE_H)).ok()?;
     let day = since.strftime("%Y-%m-%d").to_string();
@@ -164,7 +161,7 @@ fn broken_of(file: &Path, how: &How) -> Option<Entry> {
     None
 }
 
-/// A class that broke off.
+/// A class that was cut off.
 pub struct Broken {
     held: Held,
     plan: Plan,
@@ -182,47 +179,47 @@ enum Answer {
 
 impl Broken {
     fn open(entry: &Entry) -> Result<Broken, Stop> {
-        let cannot = |why: Refused| Stop::Cannot(format!("cannot go on with {}: {why}", entry.id));
+        let cannot = |why: Refused| Stop::Cannot(format!("cannot resume {}: {why}", entry.id));
         let held = entry.hold().map_err(cannot)?;
         let plan = Plan::of(&held.kept.header).map_err(|fault| cannot(fault.into()))?;
         let left = replay(&plan, &held.kept).map_err(|fault| cannot(fault.into()))?;
         Ok(Broken { held, plan, left, at: At::Tick })
     }
 
-    /// `"Frost and oars" broke off at 12:34 of 45:00, 3m20s ago`.
+    /// For example: `"Frost and oars" was cut off at 12:34 of 45:00, 3m20s ago`.
     fn where_it_broke(&self) -> String {
         let schedule = self.left.course.schedule();
         let ago = spoken_length(Tick::seconds(ms_between(self.left.wall, Timestamp::now()) / 1000));
         let title = &schedule.session.title;
-        format!("\"{title}\" broke off at {} of {}, {ago} ago", whole(self.left.now), whole(schedule.total()))
+        format!("\"{title}\" was cut off at {} of {}, {ago} ago", whole(self.left.now), whole(schedule.total()))
     }
 
-    /// Asks with one key where to go on.
+    /// Asks where to resume. The answer is one key.
     fn ask(&self, fresh: bool) -> Result<Answer, Stop> {
         let mut out = io::stdout();
         let schedule = self.left.course.schedule();
         writeln!(out, "{}.", self.where_it_broke())?;
-        writeln!(out, "  t  go on at {}", whole(self.left.now))?;
+        writeln!(out, "  t  resume at {}", whole(self.left.now))?;
         if let Some(span) = schedule.span_at(self.left.now) {
             let span = &schedule.spans[span];
             let what = match schedule.station_of(span).filter(|_| span.purpose == Purpose::Work) {
                 Some(station) => station.movement.name.clone(),
                 None => class::cue::purpose_words(span.purpose).to_lowercase(),
             };
-            writeln!(out, "  s  go on at the start of what ran: {what}")?;
+            writeln!(out, "  s  resume from the start of {what}")?;
         }
         let by_now = self.left.by_now(Timestamp::now());
         if by_now.now > self.left.now {
             let over = if by_now.now >= schedule.total() { ", its end" } else { "" };
-            writeln!(out, "  c  go on as if time had gone on: at {}{over}", whole(by_now.now))?;
+            writeln!(out, "  c  catch up with the clock: at {}{over}", whole(by_now.now))?;
         }
         if fresh {
-            writeln!(out, "  n  begin a new class")?;
+            writeln!(out, "  n  start a new class")?;
         }
-        writeln!(out, "  q  leave it for now")?;
+        writeln!(out, "  q  quit, decide later")?;
         out.flush()?;
-        let mut console = Console::open(answer).or_cannot("take keys")?;
-        let _restored = terminal::take_keys_for_now().or_cannot("take keys")?;
+        let mut console = Console::open(answer).or_cannot("read the keyboard")?;
+        let _restored = terminal::take_keys_for_now().or_cannot("read the keyboard")?;
         console.read_keys();
         let answer = loop {
             match console.key() {
@@ -263,7 +260,7 @@ impl Part for Broken {
 
     fn opening(&self, mut opening: Opening, now: &Reading) -> Result<Opening, Stop> {
         let until = self.held.kept.header.opening.until;
-        // A time that was missed already counts as well: the class is over it by so much.
+        // An end time that has passed counts as well: the class is then over by that much.
         opening.room_until = until.map(|until| now.at.after(ms_between(now.wall.timestamp(), until)));
         opening.muted |= self.left.muted;
         opening.voicing.level = self.left.level;
@@ -280,13 +277,13 @@ impl Part for Broken {
         let id = self.held.id.clone();
         let stand = self.left.stand(self.at == At::Clock, self.at == At::Station, now.wall.timestamp());
         if stand.now >= stand.course.schedule().total() {
-            return Err(Stop::Faults(format!("by now the class would be over: forecall log {id} shows it")));
+            return Err(Stop::Faults(format!("the class would be over by now: forecall log {id} shows it")));
         }
         let lost = stand.lost_ms.saturating_sub(self.left.lost_ms);
-        let file = self.held.go_on().map_err(|error| Stop::Cannot(format!("cannot go on with {id}: {error}")))?;
+        let file = self.held.go_on().map_err(|error| Stop::Cannot(format!("cannot resume {id}: {error}")))?;
         let disk: Box<dyn Disk> = Box::new(file);
         let journal = Journal::take_up((id, disk), stand.now, &now.wall, lost, fails);
-        println!("Going on at {} of {}.", whole(stand.now), whole(stand.course.schedule().total()));
+        println!("Resuming at {} of {}.", whole(stand.now), whole(stand.course.schedule().total()));
         Ok((Conductor::take_up(stand, opening, now), Some(journal)))
     }
 }

@@ -6,19 +6,19 @@ use std::path::Path;
 
 use super::Stop;
 
-/// Writes a file anew: whole, or not at all. Its permissions stay. `was` is the text that the change began from: where
-/// the file is another by now, nothing is written.
+/// Rewrites a file, whole or not at all. Its permissions stay. `was` is the text that was changed: if the file has
+/// another text by now, nothing is written.
 ///
 /// # Errors
-/// When the file was changed meanwhile, or cannot be written.
+/// When another program has changed the file, or it cannot be written.
 pub fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), Stop> {
     let cannot = |why: String| Stop::Cannot(format!("cannot write {}: {why}", path.display()));
-    // A link stays one: what it points to is written.
+    // A link stays a link: its target is written.
     let path = &fs::canonicalize(path).map_err(|error| cannot(error.to_string()))?;
     let on_disk = fs::read(path).map_err(|error| cannot(error.to_string()))?;
     let mark: &[u8] = if on_disk.starts_with(MARK) { MARK } else { &[] };
     if on_disk[mark.len()..] != *was.as_bytes() {
-        return Err(cannot("it was changed meanwhile, so it is left as it is".to_owned()));
+        return Err(cannot("it was changed in the meantime, and is left as it is".to_owned()));
     }
     let folder = path.parent().unwrap_or(Path::new("."));
     let write = || -> std::io::Result<()> {

@@ -1,4 +1,4 @@
-//! `forecall series`: the next classes from one, each a file.
+//! `forecall series`: the following weeks of a class, one file per class.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -17,53 +17,54 @@ use class::time::{Tick, clock};
 use journal::{Account, Plan, replay};
 use paper::export::{When, series_calendar};
 
-/// Write the next classes from one, a single variable advanced a week
+/// Write the following weeks of a class, progressing one variable a week
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "Each week one variable is advanced, in the order tempo, tier, work, rounds, rest, load; every fourth week is easier. \
-    Nothing is advanced that would make check say more. Where the class was led before, the first week goes on from what was really done.\n\n\
+    after_help = "Each week advances one variable, in the order tempo, tier (the harder option), work, rounds, rest, \
+    load; every fourth week is easier. A step that would add a finding in check is skipped. If the class was led \
+    before, the first week continues from what was really done.\n\n\
     Examples:\n  forecall series legs.ron --weeks 6 --days mon,thu\n  \
     forecall series legs.ron --weeks 6 --days mon,thu -o winter --as ics --at 18:15"
 )]
 pub struct Args {
     #[command(flatten)]
     file: super::session::SessionFile,
-    /// How many weeks
+    /// Number of weeks
     #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_WEEKS)))]
     weeks: u32,
-    /// On which days, with commas
+    /// Days of the week, comma-separated, such as mon,thu
     #[arg(long, value_name = "DAYS", value_delimiter = ',', required = true)]
     days: Vec<Day>,
-    /// The first day on which there may be a class, such as 2026-12-01; tomorrow when left out
+    /// First day on which there may be a class, such as 2026-12-01 [default: tomorrow]
     #[arg(long, value_name = "DATE")]
     from: Option<Date>,
-    /// The folder for the classes; it is made where it is not there
+    /// Folder for the classes; created if it does not exist
     #[arg(short, long, value_name = "FOLDER", default_value = ".")]
     output: PathBuf,
-    /// Write a calendar of all classes beside them
+    /// Also write a calendar of all classes
     #[arg(long = "as", value_name = "FORMAT", requires = "at")]
     format: Option<Format>,
     /// When the classes start, such as 18:15
     #[arg(long, value_name = "TIME")]
     at: Option<Time>,
-    /// Go on from the plan, whatever was done
+    /// Progress from the plan, not from what was done
     #[arg(long)]
     planned: bool,
-    /// Write over files that are there
+    /// Overwrite existing files
     #[arg(long)]
     force: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Format {
-    /// A calendar, iCalendar
+    /// A calendar (iCalendar)
     Ics,
 }
 
 /// Writes the classes and prints what changes.
 ///
 /// # Errors
-/// When the class has faults or cannot be repeated on these days, or a file cannot be written. Then none is.
+/// When the class has faults or cannot be repeated on these days, or a file cannot be written. Then no file is written.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let catalogue = args.file.movements.catalogue()?;
     let checked = open(&args.file.file, &catalogue, &[], &Costs::ESTIMATED)?;
@@ -99,29 +100,29 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     }
     write_all(&args.output, &files, args.force)?;
     if let Some((day, _)) = &led {
-        writeln!(out, "goes on from what was done on {day}")?;
+        writeln!(out, "continues from what was done on {day}")?;
     }
     table(&weeks, out)?;
     writeln!(
         out,
-        "\n{} files in {}; each is a draft: read it before anybody follows it",
+        "\n{} files in {}; each is a draft: check it before you lead it",
         files.len(),
         args.output.display()
     )?;
     Ok(())
 }
 
-/// All files or none: what was written before one fails is taken back.
+/// Writes all files or none: if one fails, those written before it are restored or deleted.
 fn write_all(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<(), Stop> {
-    let cannot = |error| Stop::Cannot(format!("cannot make {}: {error}", folder.display()));
+    let cannot = |error| Stop::Cannot(format!("cannot create {}: {error}", folder.display()));
     std::fs::create_dir_all(folder).map_err(cannot)?;
-    // Those that are there are kept beside until all are written.
+    // The old contents are kept in memory until all files are written.
     let opened: Result<Vec<Output>, Stop> = files.iter().map(|(path, _)| Output::open(path, force)).collect();
     let before: Vec<Option<Vec<u8>>> = files.iter().map(|(path, _)| std::fs::read(path).ok()).collect();
     for (at, (output, (_, text))) in opened?.into_iter().zip(files).enumerate() {
         if let Err(stop) = output.whole(text.as_bytes()) {
             for ((path, _), before) in files[..at].iter().zip(&before) {
-                // Nothing more can be done where this fails too.
+                // If this fails as well, nothing more can be done.
                 let _ = match before {
                     Some(bytes) => std::fs::write(path, bytes),
                     None => std::fs::remove_file(path),
@@ -133,8 +134,8 @@ fn write_all(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<
     Ok(())
 }
 
-/// What was done the last time that a file was led for people, block by block, with the day. None where it never was, or the
-/// journal cannot be read.
+/// What was done the last time that a file was led for people, block by block, with the day. None if it never was, or
+/// its journal cannot be read.
 fn last_led(file: &Path) -> Option<(Date, Vec<BlockDone>)> {
     let known = journals::known_as(file).display().to_string();
     let entries = journals::entries().ok()?;
@@ -156,7 +157,7 @@ fn last_led(file: &Path) -> Option<(Date, Vec<BlockDone>)> {
     })
 }
 
-/// What changes, a week a line and more where more changes.
+/// Prints what changes: one line per week, and more lines if more changes.
 fn table(weeks: &[Week], out: &mut impl Write) -> std::io::Result<()> {
     writeln!(out, "week  length  days                      what changes")?;
     for week in weeks {

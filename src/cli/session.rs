@@ -14,26 +14,26 @@ use class::session::tree::Tree;
 use class::session::{Session, bounds, read};
 use class::time::{Tick, clock};
 
-/// What was found in a file: its faults, and the class it makes if none of them forbids it.
+/// What was found in a file: its faults, and the class that it makes if it has no fault.
 #[derive(Debug)]
 pub struct Checked {
-    /// What faults call the file.
+    /// The name of the file in its faults.
     pub name: String,
     pub text: String,
     pub report: Report,
     pub schedule: Option<Schedule>,
 }
 
-/// Reads, compiles and checks a file. `mind` adds to the regions that the file itself minds.
+/// Reads, compiles and checks a file. `mind` adds to the regions that the file itself looks after.
 ///
 /// # Errors
-/// When the file cannot be read. That it has faults is no error here.
+/// When the file cannot be read. Faults in it are not an error here.
 pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region], costs: &Costs) -> Result<Checked, Stop> {
     let (name, text) = named(path)?;
     Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, None))
 }
 
-/// The same, with what a coach may want to think over, after these classes.
+/// The same, with advice. `past`: the earlier classes that the advice takes into account.
 ///
 /// # Errors
 /// When the file cannot be read.
@@ -48,7 +48,7 @@ pub fn open_advised(
     Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, Some(past)))
 }
 
-/// What faults call a file, and its text.
+/// The name of a file in its faults, and its text.
 fn named(path: &Path) -> Result<(String, String), Stop> {
     let mut text = input::read(path, bounds::FILE as usize)?;
     // A byte order mark is no part of the text.
@@ -59,8 +59,8 @@ fn named(path: &Path) -> Result<(String, String), Stop> {
     Ok((name, text))
 }
 
-/// Compiles and checks the text of a file. `name` is what its faults call it, `folder` what the
-/// paths in it are relative to; None where nothing is looked for on the disk.
+/// Compiles and checks the text of a file. `name` is the name of the file in its faults. `folder` is the folder that
+/// the paths in it are relative to; None if no files are to be looked for on the disk.
 pub fn checked(
     name: String,
     text: String,
@@ -108,7 +108,7 @@ fn minding(mut session: Session, mind: &[Region]) -> Session {
     session
 }
 
-/// One line on a file: what was found, how long it takes.
+/// One line about a file: what was found, and how long the class takes.
 pub fn summary(file: &Checked) -> String {
     let told = || file.report.faults.iter().filter(|placed| placed.fault.allowed.is_none());
     let count = |severity| told().filter(|placed| placed.fault.severity == severity).count();
@@ -133,7 +133,7 @@ pub fn summary(file: &Checked) -> String {
         if let Some(slot) = schedule.session.slot {
             let (spare, over) = (slot.less(total), total.less(slot));
             parts.push(match over.0 {
-                0 => format!("{} to spare", clock(spare)),
+                0 => format!("{} spare", clock(spare)),
                 _ => format!("{} over the slot", clock(over)),
             });
         }
@@ -144,20 +144,21 @@ pub fn summary(file: &Checked) -> String {
 /// A file that can be led.
 #[derive(Debug)]
 pub struct Loaded {
-    /// With its cues.
+    /// The class with its cues.
     pub schedule: Schedule,
     /// Its text as it was read.
     pub text: String,
-    /// The movements that it was read with, and the coach's own files among them.
+    /// The movements that it was read with.
     pub catalogue: Catalogue,
+    /// The movement files among them, each with its text.
     pub movements: Vec<(String, String)>,
-    /// What transitions cost in it.
+    /// What changeovers cost in this class.
     pub costs: Costs,
-    /// What the coach should know of it, ready to print on standard error; empty where there is nothing.
+    /// What the coach should know about it, ready to print on standard error; empty if there is nothing.
     pub warnings: String,
 }
 
-/// Which file, and with which movements: for the commands that take one session.
+/// The session file and the movements, for the commands that take one session.
 #[derive(Debug, clap::Args)]
 pub struct SessionFile {
     /// The session file, or - for standard input
@@ -167,7 +168,7 @@ pub struct SessionFile {
 }
 
 impl SessionFile {
-    /// The folder that the paths in it are relative to.
+    /// The folder that the paths in the file are relative to.
     pub fn folder(&self) -> PathBuf {
         music::folder(&self.file)
     }
@@ -175,7 +176,7 @@ impl SessionFile {
     /// Loads the file.
     ///
     /// # Errors
-    /// When it cannot be read, or has faults: they are then in the message, ready to print.
+    /// When it cannot be read or has faults. The message lists the faults, ready to print.
     pub fn load(&self) -> Result<Loaded, Stop> {
         let movements = self.movements.texts()?;
         let catalogue = movements::catalogue(&movements)?;

@@ -13,29 +13,29 @@ use super::session::SessionFile;
 use super::word::word;
 use paper::sheet::{self, Paper};
 
-/// Write a class as a sheet for the floor, or as cards for its stations
+/// Write a class as a run sheet to print, or as cards for its stations
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
     file: SessionFile,
     #[command(flatten)]
     output: OutputArgs,
-    /// The format; what the name of the file ends in when left out, else pdf
+    /// Format [default: from the extension of the file, else pdf]
     #[arg(long, value_name = "FORMAT")]
     format: Option<Format>,
-    /// The paper
+    /// Paper size
     #[arg(long, value_name = "PAPER", default_value = "a4", value_parser = word::<Paper>())]
     paper: Paper,
-    /// When the class begins, such as 18:15: the sheet then has the times of day
+    /// When the class starts, such as 18:15; the sheet then shows times of day
     #[arg(long, value_name = "HH:MM", value_parser = time_of_day)]
     start: Option<Time>,
-    /// A card for each station in place of the run sheet
+    /// Write a card for each station instead of the run sheet
     #[arg(long)]
     cards: bool,
-    /// Leave room to write down loads and notes
+    /// Leave space to write down loads and notes
     #[arg(long, conflicts_with = "cards")]
     blank: bool,
-    /// So many prompts for each station; when left out as many, at most 2, as the fewest pages have room for
+    /// Prompts per station, 0 to 20 [default: as many, up to 2, as fit on the fewest pages]
     #[arg(long, value_name = "N", conflicts_with = "cards", value_parser = clap::value_parser!(u8).range(0..=20))]
     prompts: Option<u8>,
 }
@@ -54,7 +54,8 @@ enum Format {
 /// Writes the sheet.
 pub fn run(args: &Args) -> Result<(), Stop> {
     let format = args.format.or_else(|| args.output.output.as_deref().and_then(format_of)).unwrap_or(Format::Pdf);
-    // Before the file is read where it can be: what cannot be written is not worked out.
+    // The output is opened before the session is read if its name is known, so that no work is done for a file that
+    // cannot be written.
     let named = args.output.output.as_deref().map(|path| Output::open(path, args.output.force)).transpose()?;
     let loaded = args.file.load()?;
     note(&loaded.warnings);
@@ -86,16 +87,16 @@ pub fn run(args: &Args) -> Result<(), Stop> {
     Ok(())
 }
 
-/// The bytes of a document, with a warning of letters that it cannot show.
+/// The bytes of a document. Warns about letters that it cannot show.
 fn pdf(made: Result<sheet::Pdf, String>) -> Result<Vec<u8>, Stop> {
     let pdf = made.map_err(Stop::Cannot)?;
     if !pdf.missing.is_empty() {
         let letters: Vec<String> = pdf.missing.iter().take(20).map(char::to_string).collect();
-        note(&format!("warning: the fonts have no letters for {}: boxes stand for them", letters.join(" ")));
+        note(&format!("warning: the fonts cannot show {}; boxes are printed instead", letters.join(" ")));
     }
     if pdf.prompts_left_out {
         let pages = if pdf.pages == 1 { "1 page has".to_owned() } else { format!("{} pages have", pdf.pages) };
-        note(&format!("{pages} room for one prompt a station; --prompts 2 prints more, on more pages"));
+        note(&format!("{pages} room for one prompt per station; --prompts 2 prints more, on more pages"));
     }
     Ok(pdf.bytes)
 }

@@ -1,5 +1,5 @@
-//! How far from the screen the class is and how high the screen is, as a coach writes them, and what that makes of this
-//! terminal.
+//! The distance of the class and the height of the screen, as a coach writes them, and how well this terminal can be
+//! read.
 
 use crossterm::terminal::size;
 
@@ -7,10 +7,10 @@ use super::config;
 use class::check::sight::Sight;
 use stage::soundcheck::screen::capitals;
 
-/// Where the coach has set nothing, in millimetres.
+/// The distance and the height when nothing is set, in millimetres.
 pub const DISTANCE: u32 = 4_000;
 pub const HEIGHT: u32 = 174;
-/// The screen that everything is drawn for at the least, where there is no terminal.
+/// The columns and rows of the smallest screen, used when there is no terminal.
 const LEAST: (u16, u16) = (80, 24);
 
 /// A distance in metres, `4m` or `2.5`, as millimetres.
@@ -29,13 +29,13 @@ pub fn millimetres(text: &str) -> Result<u32, String> {
     if (50..=5_000).contains(&height) { Ok(height) } else { Err("from 50 mm to 5000 mm".to_owned()) }
 }
 
-/// A class in front of a screen of so many columns and rows.
+/// A class in front of a screen with this many columns and rows; distance and height in millimetres.
 pub fn sight(distance: u32, height: u32, (columns, rows): (u16, u16)) -> Sight {
     let (digits, names) = capitals(columns, rows);
     Sight { distance, height, rows, digits, names }
 }
 
-/// The class in front of this terminal, where the coach has set how far from it the back row is.
+/// The class in front of this terminal; None if the distance is not set.
 pub fn of_class() -> Option<Sight> {
     let config = config::get();
     Some(sight(config.distance?, config.screen_height.unwrap_or(HEIGHT), size().unwrap_or(LEAST)))

@@ -1,4 +1,4 @@
-//! `forecall soundcheck`: whether everybody will hear it and read it, and whether the machine lasts.
+//! `forecall soundcheck`: whether everybody will hear and read the class, and whether the computer lasts.
 
 use std::cell::RefCell;
 use std::io::Write;
@@ -27,35 +27,35 @@ use stage::runtime::{
 };
 use stage::soundcheck::{Answer, Event, Machine, Order, SoundCheck, Verdict, heard, screen as picture, verdict};
 
-/// Check before a class that it will be heard and read, and that the machine lasts
+/// Check sound, screen and power before a class
 #[derive(Debug, clap::Args)]
-#[command(after_help = "A page each: devices, every tone and a sentence, blink and click, the far end of a call, \
-    lettering from a distance, keys, power; at the end one line: ready, or what is not.\n\n\
-    Where there is no terminal or no keyboard, how everything stands is printed, and the last line says the same.")]
+#[command(after_help = "The pages: devices, every tone and a sentence, blink and click, the far end of a call, \
+    lettering from a distance, keys, power. The last line says ready, or what is not ready.\n\n\
+    Without a terminal or a keyboard, the state of everything is printed, and the last line says the same.")]
 pub struct Args {
-    /// How far from the screen the back row is; 4 m where nothing is set
+    /// Distance from the screen to the back row, 0.5 to 30 m [default: 4]
     #[arg(long, value_name = "METRES", value_parser = metres)]
     distance: Option<u32>,
-    /// How high the screen is; 174 mm where nothing is set
+    /// Height of the screen, 50 to 5000 mm [default: 174]
     #[arg(long, value_name = "MILLIMETRES", value_parser = millimetres)]
     height: Option<u32>,
     #[command(flatten)]
     outs: Outs,
 }
 
-/// What sounds and what is known of the machine.
+/// The sound, the voice, and what keeps the computer awake.
 struct Shop<'a> {
     args: &'a Args,
     engine: Engine,
     voice: Option<Speech>,
-    /// Held, so that the machine stays awake meanwhile.
+    /// Kept so that the computer stays awake during the check.
     awake: Result<Awake, String>,
 }
 
-/// Checks. The exit code is 1 where something is not ready.
+/// Runs the check. The exit code is 1 if something is not ready.
 ///
 /// # Errors
-/// When the terminal cannot be had, or a dial cannot be kept.
+/// When the terminal cannot be used, or a dial cannot be saved.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Exit, Stop> {
     let settings = args.outs.settings();
     let (started, keep_awake) = (settings.dials.clone(), settings.keep_awake);
@@ -88,7 +88,7 @@ impl Shop<'_> {
         }
     }
 
-    /// How the machine stands once the devices are open and the voice has spoken, or neither has for too long.
+    /// The state of the computer once the voice has spoken and the devices are open. Waits at most 3 s for the devices.
     fn settled(&self) -> Machine {
         const PATIENCE: Duration = Duration::from_secs(3);
         if let Some(voice) = &self.voice {
@@ -105,7 +105,7 @@ impl Shop<'_> {
         }
     }
 
-    /// Everything that can be known without anybody there.
+    /// Prints everything that can be known without the coach.
     fn in_lines(&self, check: SoundCheck, out: &mut impl Write) -> Result<Verdict, Stop> {
         for status in &check.machine().devices {
             let line = picture::device_words(status, check.dial_of(&status.device));
@@ -122,7 +122,7 @@ impl Shop<'_> {
     }
 
     fn on_the_screen(&self, mut check: SoundCheck) -> Result<Verdict, Stop> {
-        let mut console: Console<KeyEvent> = Console::open(Some).or_cannot("take keys")?;
+        let mut console: Console<KeyEvent> = Console::open(Some).or_cannot("read the keyboard")?;
         let look = Look::from_env(|name| std::env::var(name).ok());
         let failed = RefCell::new(None);
         let mut clock = Rc::new(RefCell::new(RealClock::new(1)));
@@ -136,12 +136,12 @@ impl Shop<'_> {
             let mut inputs = KeysAndMachine { console, shop: self, failed: &failed };
             run_loop(&mut check, &mut clock, &mut inputs, &mut display, &mut audio, &mut orders)
         })();
-        shown.or_cannot("show the sound check any more")?;
+        shown.or_cannot("keep showing the sound check")?;
         failed.take().map_or_else(|| Ok(check.verdict()), Err)
     }
 
     fn sound(&self, order: &Order, clock: &RealClock) {
-        /// Clicks enough for half an hour at the dial.
+        /// Enough clicks for half an hour of adjusting.
         const CLICKS: u64 = 720;
         let engine = &self.engine;
         let tone = |at: u64, signal: Signal, audience| Sound { at: Tick(at), audience, what: Sounding::Tone(signal) };

@@ -1,4 +1,4 @@
-//! The options by which a class sounds, and the room that they make.
+//! The sound options of a class, and the sound that they set up.
 
 use super::music::Lists;
 use super::voice::VoiceName;
@@ -10,19 +10,19 @@ use sound::{Engine, Settings};
 use stage::lead::loud::Loud;
 use stage::runtime::{AudioOutput, NoAudio};
 
-/// How much earlier the coach hears what comes next than the class, where nothing is said of it; our estimate of what it
-/// takes to hear a line and turn to the room.
+/// The default for how much earlier the coach hears what comes next than the class; our estimate of the time that it
+/// takes to hear a line and turn to the class.
 const EAR_LEAD: Tick = Tick::seconds(5);
 
-/// The same, where this is asked for, or where the coach has set something.
+/// The ear lead: as asked for, else from the settings, else the default.
 pub fn ear_lead(asked: Option<Tick>) -> Tick {
     asked.or(config::get().ear_lead).unwrap_or(EAR_LEAD)
 }
 
-/// How a class sounds.
+/// The sound options of a class.
 #[derive(Debug, clap::Args)]
 pub struct Sounds {
-    /// Begin muted; m lets it sound
+    /// Start muted; m unmutes
     #[arg(long)]
     pub mute: bool,
     /// Open no sound device
@@ -30,30 +30,30 @@ pub struct Sounds {
     no_sound: bool,
     #[command(flatten)]
     outs: Outs,
-    /// How much earlier the coach hears what comes next than the class; 0s for not at all [default: 5s]
+    /// How much earlier you hear what comes next than the class does; 0s: at the same time [default: 5s]
     #[arg(long, value_name = "LENGTH", value_parser = parse_length)]
     ear_lead: Option<Tick>,
 }
 
-/// Who speaks, and where it sounds.
+/// The options for the voice and the sound devices.
 #[derive(Debug, clap::Args)]
 pub struct Outs {
-    /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for tones alone
+    /// Voice: own, espeak-ng, flite, command:PROGRAM ...; none: tones only [default: own]
     #[arg(long, value_name = "VOICE")]
     voice: Option<VoiceName>,
-    /// The sound device, by its name or a part of it
+    /// Sound device for the class, by its name or a part of the name [default: the system default]
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
-    /// The coach's own sound device, for what is not for the class: technique, faults, and what comes next, earlier
+    /// Your own sound device, for what is not for the class: technique, faults, and what comes next, earlier
     #[arg(long, value_name = "NAME")]
     ear: Option<String>,
-    /// Keep a loudspeaker without a wire from falling asleep between sounds, by a tone too low and soft to be heard
+    /// Keep a wireless speaker awake with an inaudible tone
     #[arg(long)]
     keep_awake: bool,
 }
 
 impl Outs {
-    /// How the engine is set up: by these options, else by what the coach has set.
+    /// The settings of the sound engine: from these options, else from the coach's settings.
     pub fn settings(&self) -> Settings {
         Settings {
             device: self.device.as_ref().or(config::get().device.as_ref()).cloned(),
@@ -75,14 +75,14 @@ impl Outs {
 }
 
 impl Sounds {
-    /// The room, in which the class sounds `speed` times as fast as planned, over this music. `prints`: what is not
-    /// spoken is shown.
+    /// The sound of a class that runs `speed` times as fast as planned, over this music. `prints`: cues that are not
+    /// spoken are shown.
     pub fn audio(&self, schedule: &Schedule, speed: u32, prints: bool, music: Lists) -> Box<dyn AudioOutput> {
         if self.no_sound {
             return Box::new(NoAudio);
         }
         let engine = Engine::start(&Settings { music: music.lists, ..self.outs.settings() });
-        // What the class says as it is planned comes first; then what it may come to say.
+        // The voice first prepares what is spoken as planned, then what may be spoken after changes.
         let planned = schedule.events.iter().filter_map(|event| match &event.what {
             What::Tone(_) => None,
             What::Call(call) => Some(call_words(*call).to_owned()),
@@ -92,12 +92,12 @@ impl Sounds {
         Box::new(Loud::new(engine, speech, speed, prints).with_music(music.of_block))
     }
 
-    /// How the class is spoken to when it runs so many times as fast as planned. The voice has said nothing yet, so its
-    /// pace stands in for its lengths.
+    /// The voicing of a class that runs `speed` times as fast as planned. The voice has not spoken yet, so lengths are
+    /// estimated from its pace.
     pub fn voicing(&self, speed: u32) -> Voicing {
         let ear = self.outs.ear().map(|_| ear_lead(self.ear_lead));
         let voice = self.outs.voice();
-        // Where nobody speaks, all is planned as it would be said at the speed of life, and printed.
+        // If nothing is spoken, cues are planned as at normal speed, and shown.
         let spoken = if speed <= Loud::FASTEST_SPEECH && voice.speaks() && !self.no_sound { speed } else { 1 };
         Voicing { ear, lengths: Lengths::at(voice.pace()).at_speed(spoken), ..Voicing::default() }
     }

@@ -1,4 +1,4 @@
-//! `--voice` and `--audience`: what of a class is heard outside of leading it, and in whose ears.
+//! `--voice` and `--audience`: what is spoken in a class when it is not led but written to a file, and for whom.
 
 use super::notes::note;
 use super::sounds;
@@ -10,28 +10,28 @@ use class::time::Tick;
 use sound::Pcm;
 use sound::voice::Speech;
 
-/// Who speaks, and to whom.
+/// The options for the voice and the audience.
 #[derive(Debug, clap::Args)]
 pub struct Spoken {
-    /// The voice: own, espeak-ng, flite, command:PROGRAM ...; none for nobody
+    /// Voice: own, espeak-ng, flite, command:PROGRAM ...; none: no speech [default: own]
     #[arg(long, value_name = "VOICE")]
     voice: Option<VoiceName>,
-    /// For whose ears
+    /// Whose sound to write
     #[arg(long, value_name = "WHO", default_value = "class")]
     pub audience: Audience,
 }
 
-/// For whose ears.
+/// Whose sound is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
 pub enum Audience {
-    /// What the room hears
+    /// What the class hears
     Class,
     /// What a coach with an earpiece hears
     Coach,
 }
 
 impl Audience {
-    /// Whether what is for these ears is heard.
+    /// Whether this audience hears what is for a given audience.
     pub fn ears(self) -> impl Fn(schedule::Audience) -> bool + Copy {
         move |audience| match self {
             Audience::Class => audience == schedule::Audience::Class,
@@ -40,41 +40,41 @@ impl Audience {
     }
 }
 
-/// A class with all that is said in it.
+/// A class with everything that is spoken in it.
 pub struct Said {
-    /// With the cues for these ears, planned by the lengths that the voice takes, and without what is not heard at its
-    /// level.
+    /// The class with the cues for this audience, planned by the lengths that the voice takes, without what is not
+    /// heard at its level.
     pub schedule: Schedule,
     pub voicing: Voicing,
     speech: Option<Speech>,
 }
 
 impl Said {
-    /// The speech of a text, where there is any.
+    /// The speech of a text, if there is any.
     pub fn get(&self, text: &str) -> Option<Pcm> {
         self.speech.as_ref().and_then(|speech| speech.get(text))
     }
 
-    /// Whether a voice was to speak and has said nothing of all that there was to say.
+    /// Whether a voice was to speak and has spoken none of the texts.
     pub fn is_mute(&self) -> bool {
         let ready = self.speech.as_ref().map(Speech::ready).unwrap_or_default();
         ready.of > 0 && ready.done == 0
     }
 
-    /// Prints on standard error what the coach should know of the voice.
+    /// Prints on standard error what the coach should know about the voice.
     pub fn tell(&self) {
         self.speech.iter().flat_map(Speech::reports).for_each(|line| note(&line));
     }
 }
 
 impl Spoken {
-    /// Has a class said, and waits for it: what is led once its voice is ready. What the coach should know of the voice is
-    /// printed on standard error.
+    /// Has a class spoken, and waits until it is: the same cues that `lead` plays once its voice is ready. Prints on
+    /// standard error what the coach should know about the voice.
     pub fn say(&self, schedule: Schedule) -> Said {
         self.say_at(schedule, &[(Tick::ZERO, None)])
     }
 
-    /// The same, with how much is said from which tick on; None for each block's own.
+    /// The same, with the level from each tick on; None for the levels of the blocks.
     pub fn say_at(&self, schedule: Schedule, levels: &[(Tick, Option<Level>)]) -> Said {
         let speech = self.speech(&schedule);
         speech.iter().for_each(Speech::settle);
@@ -83,8 +83,8 @@ impl Spoken {
         said
     }
 
-    /// The same at one level and without a word, for as long as `goes_on`, which is told how many texts of how many are
-    /// said. None when it was left before the end.
+    /// The same at one level and without printing, for as long as `goes_on` returns true. `goes_on` gets the number of
+    /// texts done and of all texts. None if it was stopped before the end.
     pub fn say_while(
         &self,
         schedule: Schedule,
@@ -96,7 +96,7 @@ impl Spoken {
         speech.as_ref().is_none_or(&mut settles).then(|| self.said(schedule, &[(Tick::ZERO, level)], speech))
     }
 
-    /// The voice, which has begun to say what the class may say.
+    /// The voice, which has started to prepare the texts of the class.
     fn speech(&self, schedule: &Schedule) -> Option<Speech> {
         let speech = VoiceName::or_set(self.voice.as_ref()).speech();
         speech.inspect(|speech| speech.prepare(texts(schedule)))

@@ -1,4 +1,4 @@
-//! How a command ends: well, or stopped short, and the exit code that says so.
+//! How a command ends: to its end, or stopped early, and the exit code for it.
 
 use std::fmt::Display;
 use std::io::{self, ErrorKind};
@@ -27,19 +27,20 @@ impl From<Exit> for ExitCode {
     }
 }
 
-/// Why a command stopped short.
+/// Why a command stopped early.
 #[derive(Debug)]
 pub enum Stop {
     /// A file has faults, or nothing was found. Exit code 1.
     Faults(String),
     /// Something cannot be read, written or done as asked. Exit code 2.
     Cannot(String),
-    /// What was printed could not be: quiet and no failure when its reader has gone, else exit code 2.
+    /// The output cannot be written. If its reader has gone, the program ends quietly with exit code 0, else with exit
+    /// code 2.
     Output(io::Error),
 }
 
 impl Stop {
-    /// `cannot take keys: the terminal has gone`.
+    /// `cannot read the keyboard: the terminal is gone`.
     pub(super) fn cannot(what: impl Display, why: impl Display) -> Stop {
         Stop::Cannot(format!("cannot {what}: {why}"))
     }
@@ -53,7 +54,7 @@ impl Stop {
         }
     }
 
-    /// Says why on standard error.
+    /// Prints the reason on standard error, and gives the exit code.
     pub(super) fn report(self) -> ExitCode {
         let code = match &self {
             Stop::Faults(_) => 1,

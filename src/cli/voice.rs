@@ -6,12 +6,12 @@ use super::{config, dirs};
 use class::cue;
 use sound::voice::{Cache, Choice, Pace, Setup, Speech, UnknownVoice};
 
-/// A voice by the name that the coach gives, or none.
+/// A voice by the name that the coach gives, or no voice.
 #[derive(Clone, Debug)]
 pub struct VoiceName(Option<Choice>);
 
 impl Default for VoiceName {
-    /// The voice that needs nothing installed.
+    /// The built-in voice, which needs nothing installed.
     fn default() -> VoiceName {
         VoiceName(Some(Choice::Own))
     }
@@ -26,12 +26,12 @@ impl FromStr for VoiceName {
 }
 
 impl VoiceName {
-    /// The voice that was asked for, or the one that the coach has set, or the built-in one.
+    /// The voice that was asked for, else the one in the settings, else the built-in one.
     pub fn or_set(asked: Option<&VoiceName>) -> VoiceName {
         asked.or(config::get().voice.as_ref()).cloned().unwrap_or_default()
     }
 
-    /// How fast the voice speaks, before it has said anything.
+    /// How fast the voice is expected to speak, before it has spoken.
     pub fn pace(&self) -> cue::Pace {
         match &self.0 {
             Some(Choice::Espeak(_)) => cue::Pace::ESPEAK,
@@ -40,18 +40,18 @@ impl VoiceName {
         }
     }
 
-    /// Whether there is one.
+    /// Whether there is a voice.
     pub fn speaks(&self) -> bool {
         self.0.is_some()
     }
 
-    /// The voice's speech, ready to be asked for texts. What was said in an earlier class is kept.
+    /// The speech of the voice, ready for texts. Speech from earlier classes is reused.
     pub fn speech(&self) -> Option<Speech> {
         self.0.as_ref().map(speech)
     }
 }
 
-/// A voice at its usual pace, with its speech kept in the cache folder, or nowhere where there is no home.
+/// A voice at its usual pace. Its speech is kept in the cache folder; if there is no home folder, it is not kept.
 pub fn speech(choice: &Choice) -> Speech {
     let folder = dirs::cache().unwrap_or_else(|| std::env::temp_dir().join("forecall"));
     let cache = dirs::cache().map(|folder| Cache::new(&folder.join("speech"), Cache::USUAL_BOUND));

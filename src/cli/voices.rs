@@ -1,4 +1,4 @@
-//! `forecall voices`: what can speak here.
+//! `forecall voices`: the voices of this system.
 
 use std::io::Write;
 use std::time::{Duration, Instant};
@@ -8,27 +8,27 @@ use class::time::Tick;
 use sound::voice::{Choice, Pace, Pcm, VoiceFault};
 use sound::{Engine, Plan, Run, Settings, Sound, Sounding};
 
-/// List the voices that speak here, and hear them
+/// List the voices that you can use, or play them
 #[derive(Debug, clap::Args)]
 #[command(
-    after_help = "`forecall lead --voice NAME` speaks with one of them. espeak-ng and flite take one of their own voices \
-    behind a colon: espeak-ng:en-us. A program of your own that reads a text and writes a WAV is command:PROGRAM."
+    after_help = "`forecall lead --voice NAME` uses one of them. espeak-ng and flite take one of their own voices \
+    after a colon: espeak-ng:en-us. For a program of your own that reads text and writes WAV, use command:PROGRAM."
 )]
 pub struct Args {
-    /// Hear each of them, or those named
+    /// Play each voice
     #[arg(long)]
     play: bool,
-    /// What they say
+    /// Text to speak
     #[arg(long, default_value = "Next: split squat, left first. Bell down.")]
     text: String,
-    /// Only these
+    /// Voices to list or play [default: all]
     names: Vec<String>,
 }
 
-/// How long a voice may take for the sentence.
+/// How long a voice may take for the text.
 const PATIENCE: Duration = Duration::from_secs(10);
 
-/// Lists them, each tried with the sentence.
+/// Lists the voices, each tried with the text.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     let choices = choices(&args.names)?;
     let folder = dirs::cache().unwrap_or_else(|| std::env::temp_dir().join("forecall"));
@@ -43,7 +43,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
                     play(engine, pcm);
                 }
             }
-            Err(VoiceFault::Missing(program)) => writeln!(out, "{name:12} not here: {program} is not installed")?,
+            Err(VoiceFault::Missing(program)) => writeln!(out, "{name:12} not available: {program} is not installed")?,
             Err(fault) => writeln!(out, "{name:12} does not speak: {fault}")?,
         }
     }
@@ -61,7 +61,7 @@ fn choices(names: &[String]) -> Result<Vec<(String, Choice)>, Stop> {
     named.collect::<Result<_, sound::voice::UnknownVoice>>().map_err(|unknown| Stop::Cannot(unknown.to_string()))
 }
 
-/// Plays a clip to its end. A device that is slow to open starts late; it is given a second.
+/// Plays a clip to its end. It starts after a second, since a device may be slow to open.
 fn play(engine: &Engine, pcm: Pcm) {
     let wait = Duration::from_secs(1);
     let length = pcm.length();

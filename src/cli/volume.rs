@@ -1,4 +1,4 @@
-//! The volume of a class as a table: a line a block, then the time of each muscle and each pattern.
+//! The volume of a class as a table: one line per block, then the time of each muscle and each pattern.
 
 use std::fmt::Write;
 
@@ -10,14 +10,14 @@ use class::time::{Tick, clock};
 use class::volume::{Part, Volume};
 use paper::export::VolumeOut;
 
-/// So many blocks have a column each beside the class; of more, a terminal shows none of them well.
+/// The most blocks that get a column each beside the class. More do not fit in a terminal.
 const COLUMNS: usize = 8;
 
-/// What the figures are and are not.
-const NOTE: &str = "Estimates, for each person, both sides together. Work is without settle and switches; a muscle's time is work\n\
-    under load in which it is a prime mover.";
+/// What the figures mean.
+const NOTE: &str = "Estimates per person, both sides together. Work is without settling and switches; a muscle's \
+    time is work\nunder load in which it is a prime mover.";
 
-/// A volume as one JSON document of its own.
+/// The volume of a class as a JSON document.
 #[derive(Serialize)]
 pub(super) struct Shown<'a> {
     version: u32,
@@ -62,11 +62,11 @@ pub(super) fn table(volume: &Volume, session: &Session) -> String {
 
 fn line(name: String, part: &Part) -> Vec<String> {
     let density = part.density().map_or_else(String::new, |percent| format!("{percent} %"));
-    let reps = if part.reps == 0 { String::new() } else { format!("up to {}", part.reps) };
+    let reps = if part.reps == 0 { String::new() } else { format!("about {}", part.reps) };
     vec![name, whole(part.work), whole(part.rest), density, reps]
 }
 
-/// A line for each, with its time in each block and in the class.
+/// One line for each muscle or pattern, with its time in each block and in the class.
 fn times<T>(
     head: &str,
     all: &[(T, Tick)],
@@ -88,7 +88,7 @@ fn times<T>(
     format!("\n{}", aligned(&rows))
 }
 
-/// Names to the left, figures to the right.
+/// A table with names aligned left and figures aligned right.
 fn aligned(rows: &[Vec<String>]) -> String {
     let columns = rows.first().map_or(0, Vec::len);
     let widths: Vec<usize> =
@@ -105,7 +105,7 @@ fn aligned(rows: &[Vec<String>]) -> String {
     text
 }
 
-/// Whole seconds, as they are counted.
+/// A time in whole seconds, as on a clock.
 fn whole(tick: Tick) -> String {
     clock(Tick::seconds(tick.0 / 1000))
 }

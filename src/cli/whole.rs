@@ -1,5 +1,4 @@
-//! `forecall rehearse --whole`: the class from its beginning to its end, as fast as the coach likes. Nothing of it is
-//! written down.
+//! `forecall rehearse --whole`: runs the whole class, as fast as the coach wants. Nothing is recorded.
 
 use std::io::Write;
 
@@ -15,11 +14,11 @@ use stage::lead::{Conductor, Opening, opening};
 use stage::runtime::terminal;
 use stage::runtime::{Clock, Console, Ending, NoRecorder, RealClock, press, run_on_screen};
 
-/// Runs a class on the screen, from its beginning or from a place in it, so many times as fast as life, with the keys of
-/// a class.
+/// Runs a class on the screen with the keys of a class, from its start or from a place in it, `speed` times as fast as
+/// planned.
 ///
 /// # Errors
-/// When there is no terminal for it, or no such place.
+/// When there is no terminal, or no such place.
 pub fn run_whole(
     schedule: Schedule,
     sounds: &Sounds,
@@ -28,13 +27,13 @@ pub fn run_whole(
     out: &mut impl Write,
 ) -> Result<Exit, Stop> {
     if !terminal::is_here() {
-        let why = "--whole needs a terminal; `forecall lead --plain --speed 8` tells a class in lines";
+        let why = "--whole needs a terminal; `forecall lead --plain --speed 8` prints a class line by line";
         return Err(Stop::Cannot(why.to_owned()));
     }
     let from = from.map_or(Ok(Tick::ZERO), |place| opening::place(&schedule, place));
     let from = from.map_err(|why| Stop::Cannot(format!("--from: {why}")))?;
     let mut clock = RealClock::new(u64::from(speed));
-    let mut console = Console::open(press).or_cannot("take keys")?;
+    let mut console = Console::open(press).or_cannot("read the keyboard")?;
     let said_at = |speed: u32| {
         let mut cued = schedule.clone();
         cue_up(&mut cued, Tick::ZERO, &sounds.voicing(speed));
@@ -52,16 +51,19 @@ pub fn run_whole(
     let (planned, said) = (cues(&in_life), cues(conductor.schedule()));
     if speed > 1 && said < planned {
         let left = planned - said;
-        let were = if left == 1 { "cue has" } else { "cues have" };
-        writeln!(out, "At {speed} times the speed {left} of {planned} {were} no room to be spoken; they are printed.")?;
+        let were = if left == 1 { "cues was" } else { "cues were" };
+        writeln!(
+            out,
+            "At {speed} times the speed, {left} of {planned} {were} not spoken for lack of time, and shown."
+        )?;
     }
-    match led.or_cannot("show the class any more")? {
+    match led.or_cannot("keep showing the class")? {
         Ending::Signal(signal) => Ok(Exit::Signal(signal)),
         Ending::Done | Ending::Quit => Ok(Exit::Well),
     }
 }
 
-/// How many cues are said in a class.
+/// How many cues are spoken in a class.
 fn cues(schedule: &Schedule) -> usize {
     schedule.events.iter().filter(|event| matches!(event.what, What::Cue(_))).count()
 }

@@ -5,7 +5,7 @@ use std::str::FromStr;
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use strum::IntoEnumIterator;
 
-/// Reads a word of the set, with hyphens, and as files write it. A wrong one is answered with the right ones.
+/// Parses a word of the set, with hyphens or as files write it. The error for a wrong word lists the right ones.
 pub fn word<T>() -> impl TypedValueParser<Value = T>
 where
     T: IntoEnumIterator + Into<&'static str> + FromStr<Err = strum::ParseError> + Clone + Send + Sync + 'static,

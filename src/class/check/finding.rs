@@ -6,14 +6,14 @@ use crate::session::fault::{Placed, Report, Severity};
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
     pub severity: Severity,
-    /// From 1; None where it is of the file as a whole.
+    /// The line in the file, from 1; None for a finding about the whole file.
     pub line: Option<usize>,
     pub message: String,
     /// What to write instead.
     pub help: Option<String>,
 }
 
-/// The findings of a text, each with its line.
+/// The findings in a text, each with its line, except those that the coach allows.
 pub fn findings(text: &str, report: &Report) -> Vec<Finding> {
     let line = |at: usize| text.as_bytes()[..at.min(text.len())].iter().filter(|byte| **byte == b'\n').count() + 1;
     let finding = |placed: &Placed| Finding {

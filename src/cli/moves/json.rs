@@ -8,7 +8,7 @@ use crate::Stop;
 use class::movement::{Hit, Instead, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Suits, Tier};
 use class::time::Starts;
 
-/// Raised when a field changes its meaning or goes.
+/// The version of the JSON output. It goes up when a field changes its meaning or is removed.
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
@@ -38,7 +38,7 @@ struct Entry<'a> {
     easier: Option<TierOut<'a>>,
     harder: Option<TierOut<'a>>,
     cautions: Vec<Caution<'a>>,
-    /// How it suits the regions that were asked for.
+    /// How the movement suits the regions that were asked for.
     suits: &'static str,
 }
 
@@ -63,7 +63,7 @@ struct Fault<'a> {
     fix: &'a str,
 }
 
-/// A tier.
+/// An easier or a harder option.
 #[derive(Serialize)]
 struct TierOut<'a> {
     what: &'a str,
@@ -79,7 +79,7 @@ struct Caution<'a> {
     what: Option<&'a str>,
 }
 
-/// Writes everything about what was found.
+/// Writes everything about the movements that were found.
 pub(super) fn write(hits: &[Hit], out: &mut impl Write) -> Result<(), Stop> {
     let found = Found { version: VERSION, movements: hits.iter().map(entry).collect() };
     serde_json::to_writer_pretty(&mut *out, &found).map_err(|error| Stop::Output(error.into()))?;

@@ -1,4 +1,4 @@
-//! Movements as a list, one a line.
+//! Movements as a list, one per line.
 
 use std::io::Write;
 
@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::Stop;
 use class::movement::{Hit, Instead, Movement};
 
-/// Writes a line for each movement, and below it what to do instead for minded regions.
+/// Writes a line for each movement, and below it the alternatives for the regions to look after.
 pub(super) fn write(hits: &[Hit], width: usize, out: &mut impl Write) -> Result<(), Stop> {
     let rows: Vec<[String; 5]> = hits.iter().map(|hit| row(hit.movement)).collect();
     let mut widths = [0; 5];
@@ -21,7 +21,7 @@ pub(super) fn write(hits: &[Hit], width: usize, out: &mut impl Write) -> Result<
         let line = cells.collect::<Vec<_>>().join("  ");
         writeln!(out, "{}", cut(line.trim_end(), width))?;
         for (region, instead) in &hit.minded {
-            writeln!(out, "{}", cut(&format!("    mind {} → {}", region.words(), answer(instead)), width))?;
+            writeln!(out, "{}", cut(&format!("    adapt for {} → {}", region.words(), answer(instead)), width))?;
         }
     }
     Ok(())

@@ -1,4 +1,4 @@
-//! One movement, whole, as text to read.
+//! One movement in full, as text.
 
 use std::io::Write;
 
@@ -7,13 +7,13 @@ use crate::Stop;
 use class::movement::{Guide, Hit, Movement, Muscle, Tier};
 use class::time::Starts;
 
-/// Columns of the labels on the left.
+/// The width of the labels on the left, in columns.
 const LABEL: usize = 11;
 
-/// How many of what else was found are named.
+/// How many of the other movements found are named.
 const OTHERS: usize = 6;
 
-/// Writes a movement with everything the catalogue says of it.
+/// Writes everything that the catalogue says about a movement.
 pub(super) fn write(movement: &Movement, hits: &[Hit], width: usize, out: &mut impl Write) -> Result<(), Stop> {
     let mut page = Page { width, out };
     page.plain(&format!("{}  ({})", movement.name, movement.id))?;
@@ -34,14 +34,14 @@ pub(super) fn write(movement: &Movement, hits: &[Hit], width: usize, out: &mut i
     page.blank()?;
     page.line("set up", &movement.setup)?;
     page.list("say", movement.prompts.iter().cloned())?;
-    page.list("watch", movement.faults.iter().map(|correction| format!("{} → {}", correction.fault, correction.fix)))?;
+    page.list("fix", movement.faults.iter().map(|correction| format!("{} → {}", correction.fault, correction.fix)))?;
     for (label, tier) in [("easier", &movement.easier), ("harder", &movement.harder)] {
         if let Some(tier) = tier {
             page.line(label, &tier_words(tier))?;
         }
     }
     page.list(
-        "mind",
+        "adapt",
         movement.cautions.iter().map(|caution| format!("{} → {}", caution.region.words(), answer(&caution.instead))),
     )?;
     let others = hits.iter().filter(|hit| hit.movement.id != movement.id);
@@ -90,7 +90,7 @@ impl<W: Write> Page<'_, W> {
         Ok(writeln!(self.out, "{}", textwrap::fill(text, options))?)
     }
 
-    /// The label stands at the first line only.
+    /// Writes several lines; only the first has the label.
     fn list(&mut self, label: &str, lines: impl Iterator<Item = String>) -> Result<(), Stop> {
         for (place, line) in lines.enumerate() {
             self.line(if place == 0 { label } else { "" }, &line)?;

@@ -1,4 +1,4 @@
-//! The cues of a class, said and unsaid, as lines and as JSON.
+//! The cues of a class, spoken and not spoken, as lines and as JSON.
 
 use std::fmt::Write;
 
@@ -9,17 +9,17 @@ use class::schedule::{Audience, CueKind, Schedule};
 use class::session::Level;
 use class::time::{Tick, clock};
 
-/// A class with what is said in it.
+/// A class with its cues.
 pub(super) struct Spoken<'a> {
     pub schedule: &'a Schedule,
     pub cues: &'a [PlannedCue],
     pub voicing: &'a Voicing,
-    /// Whether the lengths are the voice's own.
+    /// Whether the lengths come from the voice itself and are not estimates.
     pub heard: bool,
 }
 
 impl Spoken<'_> {
-    /// What is said in the count-in, with how long it takes.
+    /// What is spoken in the count-in, and how long it takes.
     fn opening(&self) -> Option<(String, Tick)> {
         let level = self.voicing.level_in(self.schedule, self.schedule.spans.first()?);
         let text = opening_words(self.schedule).filter(|_| level >= Level::Changes)?;
@@ -28,7 +28,7 @@ impl Spoken<'_> {
     }
 }
 
-/// Counted up when a field changes its meaning or goes.
+/// The version of the JSON output. It goes up when a field changes its meaning or is removed.
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
@@ -37,7 +37,7 @@ struct ShownCues<'a> {
     title: &'a str,
     /// "heard": from the voice itself; "estimated" from the texts.
     lengths: &'static str,
-    /// What is said in the count-in of the class; null where nothing is.
+    /// What is spoken in the count-in of the class; null if nothing is.
     opening: Option<ShownOpening>,
     cues: Vec<ShownCue<'a>>,
 }
@@ -52,22 +52,22 @@ struct ShownOpening {
 struct ShownCue<'a> {
     kind: CueKind,
     audience: Audience,
-    /// 0: it must be said; a higher one gives way first.
+    /// 0: the cue must be spoken. A cue with a higher rank gives way first.
     rank: u8,
     text: &'a str,
-    /// Null where it is not said.
+    /// When the cue starts; null if it is not spoken.
     at_ms: Option<u64>,
     length_ms: Option<u64>,
     from_ms: u64,
     until_ms: u64,
-    /// Why it is not said; null where it is.
+    /// Why it is not spoken; null if it is.
     unsaid: Option<String>,
 }
 
 /// The cues as one JSON document.
 ///
 /// # Errors
-/// None that the shape can cause; writing to a string does not fail.
+/// None in practice: writing to a string does not fail.
 pub(super) fn json(spoken: &Spoken) -> serde_json::Result<String> {
     let opening = spoken.opening().map(|(text, length)| ShownOpening { text, length_ms: length.0 });
     let shown = spoken.cues.iter().map(|cue| {
@@ -96,13 +96,13 @@ pub(super) fn json(spoken: &Spoken) -> serde_json::Result<String> {
     })
 }
 
-/// One line a cue: start, length, rank, audience and words; of an unsaid one why.
+/// One line per cue: start, length, rank, audience and text; if it is not spoken, why.
 pub(super) fn lines(spoken: &Spoken) -> String {
     let Spoken { schedule, cues, .. } = spoken;
     let unsaid = cues.iter().filter(|cue| matches!(cue.fate, Fate::Unsaid(_))).count();
-    let lengths = if spoken.heard { "lengths of the voice" } else { "lengths estimated" };
+    let lengths = if spoken.heard { "lengths from the voice" } else { "lengths are estimates" };
     let title = &schedule.session.title;
-    let mut text = format!("{title}\n{} cues, {unsaid} of them unsaid; {lengths}\n\n", cues.len());
+    let mut text = format!("{title}\n{} cues, {unsaid} unspoken; {lengths}\n\n", cues.len());
     text += "    start  length  rank  for    cue\n";
     if let Some((words, length)) = spoken.opening() {
         let (audience, length) = (Audience::Class.to_string(), seconds(length));
@@ -111,7 +111,7 @@ pub(super) fn lines(spoken: &Spoken) -> String {
     for cue in *cues {
         let (start, length, why) = match cue.fate {
             Fate::Said { at, length } => (tenths(at), seconds(length), String::new()),
-            Fate::Unsaid(reason) => (tenths(cue.window.start), "–".to_owned(), format!(" (unsaid: {})", why(reason))),
+            Fate::Unsaid(reason) => (tenths(cue.window.start), "–".to_owned(), format!(" (unspoken: {})", why(reason))),
         };
         let audience = cue.audience.to_string();
         let _ = writeln!(text, "{start:>9}  {length:>6}  {:>4}  {audience:<5}  {}{why}", cue.rank, cue.text);
@@ -119,21 +119,21 @@ pub(super) fn lines(spoken: &Spoken) -> String {
     text
 }
 
-/// Why a cue is not said, in words.
+/// Why a cue is not spoken, in words.
 fn why(reason: Reason) -> String {
     match reason {
         Reason::NoRoom => "no room".to_owned(),
         Reason::Call(call) => format!("collides with the call \"{}\"", call_words(call)),
         Reason::Tone(tone) => format!("collides with the {} tone", tone.to_string().replace('_', " ")),
-        Reason::Cues => "other cues need the room".to_owned(),
-        Reason::TalkRoom => "talk room".to_owned(),
-        Reason::Quiet => "the coach's one quiet stretch".to_owned(),
+        Reason::Cues => "no room: another cue".to_owned(),
+        Reason::TalkRoom => "left for the coach to say".to_owned(),
+        Reason::Quiet => "the coach's quiet stretch".to_owned(),
         Reason::Repeated => "said just before".to_owned(),
         Reason::NotNow => "not now".to_owned(),
     }
 }
 
-/// A place in the class to the tenth of a second, the grid of the cues.
+/// A class time to a tenth of a second, the grid of the cues.
 fn tenths(at: Tick) -> String {
     format!("{}.{}", clock(Tick(at.0 / 1000 * 1000)), at.0 / 100 % 10)
 }

@@ -23,19 +23,19 @@ use paper::export;
 pub struct Args {
     #[command(flatten)]
     file: SessionFile,
-    /// Show what is said instead: each cue with start, length, rank and audience, and why one is left unsaid
+    /// Show what is spoken instead: each cue with start, length, rank and audience, and why a cue is not spoken
     #[arg(long)]
     cues: bool,
-    /// Show how much work it is instead: work, rest, density, repetitions, and the time of each muscle and pattern
+    /// Show the volume instead: work, rest, density, repetitions, and the time of each muscle and pattern
     #[arg(long, conflicts_with = "cues")]
     volume: bool,
-    /// How much is said: silent, tones, calls, changes or full; what the blocks ask for when left out
+    /// How much is spoken: silent, tones, calls, changes or full [default: the level of each block]
     #[arg(long, requires = "cues")]
     level: Option<Level>,
-    /// Count with the lengths that this voice takes, as `lead` does, and not with estimates
+    /// Use this voice's real cue lengths, as `lead` does
     #[arg(long, value_name = "VOICE", requires = "cues")]
     voice: Option<VoiceName>,
-    /// With what is said in the coach's ear too: must-say cues so much earlier there than on the floor
+    /// Include the coach's earpiece: must-say cues come this much earlier there than for the class
     #[arg(long, value_name = "LENGTH", requires = "cues", value_parser = parse_length)]
     ear_lead: Option<Tick>,
     /// Print JSON

@@ -22,7 +22,7 @@ struct Row {
     change: String,
 }
 
-/// Prints a schedule: for each block a heading, then start, length, movement, side, repetitions and what changes.
+/// A schedule as text: for each block a heading, then start, length, movement, side, repetitions and what changes.
 pub(super) fn table(schedule: &Schedule) -> String {
     let mut text = heading(schedule);
     let rows: Vec<Row> = schedule.spans.iter().map(|span| row(schedule, span)).collect();
@@ -62,8 +62,8 @@ fn heading(schedule: &Schedule) -> String {
     let mut text = format!("{}\n{} in all", schedule.session.title, clock(total));
     if let Some(slot) = schedule.session.slot {
         let _ = match slot.checked_sub(total) {
-            Some(spare) => write!(text, ", slot {}, spare {}", clock(slot), clock(spare)),
-            None => write!(text, ", slot {}, over by {}", clock(slot), clock(total - slot)),
+            Some(spare) => write!(text, ", slot {}, {} spare", clock(slot), clock(spare)),
+            None => write!(text, ", slot {}, {} over", clock(slot), clock(total - slot)),
         };
     }
     text.push('\n');
@@ -91,7 +91,7 @@ fn block_heading(schedule: &Schedule, index: usize) -> String {
     text
 }
 
-/// Whether a work span begins a pass over its block's stations, in a block with several.
+/// Whether a work span starts a round over the stations of its block, in a block with several rounds.
 fn starts_pass(schedule: &Schedule, span: &Span) -> bool {
     let block = schedule.block_of(span);
     let first = match block.format {
@@ -103,7 +103,7 @@ fn starts_pass(schedule: &Schedule, span: &Span) -> bool {
     first && block.passes() > 1 && span.round > 0 && span.side != Side::Right
 }
 
-/// Where different people do different stations in one span: what the stations are.
+/// Lists the stations of a block in which people are at different stations at the same time.
 fn stations_at_once(block: &Block, text: &mut String) {
     if !matches!(block.format, Format::Rotation | Format::Amrap { .. }) {
         return;
@@ -145,7 +145,7 @@ fn row(schedule: &Schedule, span: &Span) -> Row {
     }
 }
 
-/// Filled up with spaces to a width in columns.
+/// The text, filled up with spaces to a width in columns.
 fn pad(text: &str, width: usize) -> String {
     format!("{text}{}", " ".repeat(width.saturating_sub(text.width())))
 }

@@ -1,4 +1,4 @@
-//! What the front door shows, and what the coach chooses there.
+//! The state of the front door, and what each key does to it.
 
 use std::convert::Infallible;
 use std::path::{Path, PathBuf};
@@ -9,25 +9,25 @@ use crate::runtime::{Application, Effect, Ending, Input, Reading, Watcher};
 use class::time::Tick;
 use class::words::{WORDS, fill};
 
-/// What there is to choose from.
+/// Everything that the front door offers.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Found {
-    /// The folder whose sessions come first, as it is told.
+    /// The folder whose sessions come first, as shown to the coach.
     pub place: String,
     pub unfinished: Option<Unfinished>,
     pub classes: Vec<Listed>,
     pub starts: Vec<Start>,
-    /// How many more session files there are than are looked at.
+    /// How many session files are not listed because there are too many.
     pub more: usize,
-    /// The kit that movements use, by name.
+    /// The names of the kit that movements use.
     pub kinds: Vec<String>,
 }
 
-/// A class that broke off.
+/// A class that was cut off before its end.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Unfinished {
     pub id: String,
-    /// Where and when it broke off.
+    /// The class, how far it had come and how long ago it was cut off, in words.
     pub words: String,
 }
 
@@ -36,15 +36,15 @@ pub struct Unfinished {
 pub enum Start {
     /// A class that comes with the program.
     Demo { name: &'static str, title: String, length: Tick },
-    /// A list of movements.
+    /// A text file with a list of movements.
     List(PathBuf),
-    /// One composed from the catalogue, once it is said what for.
+    /// A class composed from the catalogue, after the coach has filled in a form.
     Composed,
-    /// A warm-up, a circuit and a cool-down to change.
+    /// A template: a warm-up, a circuit and a cool-down to change.
     Starter,
 }
 
-/// A line that can be chosen.
+/// An entry of the list that the coach can choose.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Entry {
     Unfinished,
@@ -54,7 +54,7 @@ pub enum Entry {
     Start(usize),
 }
 
-/// What can be done with a session.
+/// An action on a session.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Deed {
     Lead,
@@ -64,10 +64,10 @@ pub enum Deed {
     Print,
 }
 
-/// What the coach asked for, for the shell to do.
+/// A request of the coach that the caller carries out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Ask {
-    /// Go on with the class of this id.
+    /// Resume the class with this id.
     Resume(String),
     Lead(PathBuf),
     Rehearse(PathBuf),
@@ -78,7 +78,7 @@ pub enum Ask {
 }
 
 impl Ask {
-    /// Whether what is done for it takes the terminal.
+    /// Whether carrying out the request takes the terminal.
     pub fn takes_the_screen(&self) -> bool {
         match self {
             Ask::Resume(_) | Ask::Lead(_) | Ask::Rehearse(_) | Ask::Plan(_) => true,
@@ -87,13 +87,13 @@ impl Ask {
     }
 }
 
-/// What is open.
+/// The page that is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Page {
     List,
-    /// What a class that is composed should be.
+    /// The form for a composed class.
     Wish,
-    /// What was found in the chosen session, from a line on.
+    /// The findings of the chosen session. The number is the index of the first finding shown.
     Findings(usize),
     Keys,
 }
@@ -113,19 +113,19 @@ pub struct Door {
     turn: u64,
 }
 
-/// The most letters that are looked for.
+/// The longest search text, in characters.
 const TYPED: usize = 40;
 
-/// The entries that a page is.
+/// How many entries Page Up and Page Down move by.
 const PAGE: usize = 4;
 
 impl Deed {
-    /// What can be done with a session that makes a class, the most wanted first.
+    /// The actions on a session without a fault, the most used first.
     pub const ALL: [Deed; 5] = [Deed::Lead, Deed::Rehearse, Deed::Plan, Deed::Check, Deed::Print];
-    /// What can be done with one that does not.
+    /// The actions on a session with a fault.
     pub const FAULTY: [Deed; 1] = [Deed::Check];
 
-    /// In a word.
+    /// The action in a word, as the screen shows it.
     pub fn words(self) -> &'static str {
         let deeds = &WORDS.door.deeds;
         match self {
@@ -139,7 +139,7 @@ impl Deed {
 }
 
 impl Door {
-    /// The front door of what was found.
+    /// Opens the front door with what was found.
     pub fn new(found: Found) -> Door {
         let mut door = Door {
             wish: Wish::new(found.kinds.clone()),
@@ -157,7 +157,8 @@ impl Door {
         door
     }
 
-    /// What there is now, after something was done; the same session stays chosen, or `file` is. `message`: what came of it.
+    /// Takes in what was found after a request was carried out. `file` is then chosen; without `file`, the same session
+    /// as before stays chosen. `message` says how the request went.
     pub fn refresh(&mut self, found: Found, file: Option<&Path>, message: Option<String>) {
         let was = self.class().map(|class| class.file.clone());
         self.found = found;
@@ -176,13 +177,13 @@ impl Door {
         }
     }
 
-    /// Says something while what was asked for is done.
+    /// Shows a message while a request is carried out.
     pub fn say(&mut self, message: String) {
         self.message = Some(message);
         self.turn += 1;
     }
 
-    /// What the coach asked for since this was last called.
+    /// The request of the coach since the last call, if there is one.
     pub fn asked(&mut self) -> Option<Ask> {
         self.ask.take()
     }
@@ -191,12 +192,12 @@ impl Door {
         &self.found
     }
 
-    /// The entries that fit what was typed.
+    /// The entries that match the search text.
     pub fn shown(&self) -> &[Entry] {
         &self.shown
     }
 
-    /// Which of them is chosen.
+    /// The index of the chosen entry in [`Door::shown`].
     pub fn chosen(&self) -> usize {
         self.chosen
     }
@@ -209,7 +210,7 @@ impl Door {
         self.page
     }
 
-    /// The lines of [`Page::Wish`].
+    /// The form of [`Page::Wish`].
     pub fn wish(&self) -> &Wish {
         &self.wish
     }
@@ -218,12 +219,12 @@ impl Door {
         self.message.as_deref()
     }
 
-    /// Where this is the same, the door looks the same.
+    /// A counter. While it stays the same, the door looks the same.
     pub fn turn(&self) -> u64 {
         self.turn
     }
 
-    /// The session that is chosen.
+    /// The chosen session; None if the chosen entry is not a session.
     pub fn class(&self) -> Option<&Listed> {
         match self.shown.get(self.chosen) {
             Some(Entry::Class(index)) => self.found.classes.get(*index),
@@ -231,7 +232,7 @@ impl Door {
         }
     }
 
-    /// What can be done with the session that is chosen.
+    /// The actions on the chosen session; empty if the chosen entry is not a session.
     pub fn deeds(&self) -> &'static [Deed] {
         match self.class() {
             Some(class) if class.outline.is_some() => &Deed::ALL,
@@ -240,7 +241,7 @@ impl Door {
         }
     }
 
-    /// Which of [`Door::deeds`] Enter does.
+    /// The index in [`Door::deeds`] of the action that Enter does.
     pub fn deed(&self) -> usize {
         self.deed.min(self.deeds().len().saturating_sub(1))
     }
@@ -291,7 +292,7 @@ impl Door {
         self.chosen = index;
     }
 
-    /// Whether the coach leaves.
+    /// Takes one key. True when the coach leaves.
     fn press(&mut self, press: Press) -> bool {
         self.message = None;
         match (self.page, press) {
@@ -318,7 +319,7 @@ impl Door {
                 self.deed = (self.deed() + 1).min(self.deeds().len().saturating_sub(1))
             }
             (Page::List, Press::Do) => self.go(),
-            // Whoever is used to beginning with it begins.
+            // Space starts a class on the class screen, so here it does the same as Enter.
             (Page::List, Press::Letter(' ')) if self.typed.is_empty() => self.go(),
             (Page::List, Press::Letter(letter)) => self.letter(letter),
             (Page::List, Press::Rub) => {
@@ -348,7 +349,7 @@ impl Door {
         }
     }
 
-    /// A line of the findings, at most the last.
+    /// The given index of a finding, but at most that of the last finding.
     fn most(&self, line: usize) -> usize {
         line.min(self.class().map_or(0, |class| class.findings.len().saturating_sub(1)))
     }
@@ -365,7 +366,7 @@ impl Application for Door {
                 Input::Press(Press::Suspend) => effects.push(Effect::Suspend),
                 Input::Press(press) => {
                     self.turn += 1;
-                    // Once something is asked for, what was typed ahead is not for this screen.
+                    // After a request, keys that were typed ahead are not for this screen.
                     if self.press(*press) || self.ask.is_some() {
                         effects.push(Effect::End(Ending::Done));
                         break;

@@ -1,43 +1,43 @@
-//! The keys of the front door. Letters are looked for, so none of them is a key.
+//! The keys of the front door. Letters go into the search, so no letter is a key.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use class::words::{KeyWords, WORDS};
 
-/// What the coach asks for by one key.
+/// What one key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Press {
     Up,
     Down,
-    /// So many rows up, or down.
+    /// Several entries up or down at once.
     PageUp,
     PageDown,
     First,
     Last,
-    /// The deed before, or after.
+    /// The previous or the next action.
     Left,
     Right,
-    /// The deed after, or the line.
+    /// The next action, or the next line of the form.
     Next,
-    /// Does what is chosen.
+    /// Does the chosen action.
     Do,
     Letter(char),
-    /// Takes the last letter back.
+    /// Deletes the last letter.
     Rub,
-    /// Closes what is open; else forgets what was typed; else leaves.
+    /// Closes the open page; with none open, clears the search text; with no text, leaves.
     Back,
     Help,
     Leave,
     Suspend,
 }
 
-/// The keys as they are told, the most needed first.
+/// The keys as they are shown, the most needed first.
 pub(crate) fn told() -> [&'static KeyWords; 7] {
     let keys = &WORDS.door.keys;
     [&keys.choose, &keys.go, &keys.deed, &keys.search, &keys.back, &keys.help, &keys.leave]
 }
 
-/// What a key of the terminal asks for. None for a key without a meaning, and for a key let go.
+/// What a key of the terminal asks for. None for a key without a meaning, and for the release of a key.
 pub fn press(event: KeyEvent) -> Option<Press> {
     let held = event.kind == KeyEventKind::Repeat;
     if event.kind == KeyEventKind::Release {
@@ -61,7 +61,7 @@ pub fn press(event: KeyEvent) -> Option<Press> {
         KeyCode::Right => Press::Right,
         KeyCode::Tab => Press::Next,
         KeyCode::Backspace => Press::Rub,
-        // A key held down never begins a class.
+        // A key that repeats because it is held down never starts a class.
         _ if held => return None,
         KeyCode::Enter => Press::Do,
         KeyCode::Esc => Press::Back,

@@ -7,25 +7,25 @@ use class::outline::Outline;
 use class::schedule::Schedule;
 use class::session::fault::{Report, Severity};
 
-/// A session file, and what it comes to.
+/// A session file with its outline and its findings.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Listed {
     pub file: PathBuf,
-    /// What the file is called in the list.
+    /// The name of the file in the list.
     pub name: String,
-    /// The session's title; the file's name where none can be read.
+    /// The title of the session; the name of the file if the title cannot be read.
     pub title: String,
-    /// None where the file has a fault, so that it makes no class.
+    /// None if the file has a fault and so makes no class.
     pub outline: Option<Outline>,
     pub findings: Vec<Finding>,
-    /// The day it was last led, as `2026-01-10`.
+    /// The day on which the session was last led, as `2026-01-10`.
     pub last: Option<String>,
-    /// What is done in it and with what, for whoever looks for that.
+    /// The names of its blocks, movements and kit, which the search looks through.
     pub holds: String,
 }
 
 impl Listed {
-    /// A session file of this text, with what was found in it and the class that it makes if none of that forbids it.
+    /// Lists a session file with this text: what was found in it, and the class that it makes if it has no fault.
     pub fn of(file: PathBuf, name: String, text: &str, report: &Report, schedule: Option<&Schedule>) -> Listed {
         let title = schedule.map_or_else(|| name.clone(), |schedule| schedule.session.title.clone());
         let outline = schedule.map(Outline::of);
@@ -39,7 +39,7 @@ impl Listed {
         Listed { file, name, title, outline, findings: findings(text, report), last: None, holds }
     }
 
-    /// A session file that cannot even be read.
+    /// Lists a session file that cannot be read. `why` becomes its only finding.
     pub fn unreadable(file: PathBuf, name: String, why: String) -> Listed {
         let finding = Finding { severity: Severity::Fault, line: None, message: why, help: None };
         let title = name.clone();

@@ -1,4 +1,4 @@
-//! The front door: the sessions there are, and what can be done with each.
+//! The front door: the list of sessions, and what can be done with each.
 
 mod enter;
 mod keys;

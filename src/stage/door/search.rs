@@ -1,4 +1,4 @@
-//! Looking for a session by typing.
+//! The search for a session.
 
 use std::cmp::Reverse;
 
@@ -7,8 +7,9 @@ use nucleo_matcher::{Config, Matcher, Utf32Str};
 
 use super::Listed;
 
-/// The sessions that fit what was typed, best first: letters of the title or of the file's name in their order, or a piece
-/// of what the session holds. All of them, as they stand, where nothing was typed.
+/// The indices of the sessions that match the search text, best first. A session matches if its title or its file name
+/// contains the letters in this order, or if the names of its blocks, movements and kit contain the text. All sessions
+/// match an empty text and keep their order.
 pub fn sift(typed: &str, listed: &[Listed]) -> Vec<usize> {
     if typed.trim().is_empty() {
         return (0..listed.len()).collect();

@@ -1,4 +1,4 @@
-//! What a class that is to be composed should be, asked in four lines.
+//! The form for a composed class: four lines to fill in.
 
 use std::ops::RangeInclusive;
 
@@ -12,18 +12,18 @@ use class::session::{Amount, KitOwned};
 use class::time::{Tick, parse_length, spoken_length};
 use class::words::{WORDS, fill};
 
-/// The lines as they stand, each as it is typed.
+/// The form: each line as it is typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Wish {
     texts: [String; 4],
     line: usize,
-    /// The line was just come to: a letter begins it anew.
+    /// Whether the cursor has just come to the line; then a letter replaces the text.
     fresh: bool,
-    /// The kit that movements use.
+    /// The names of the kit that movements use.
     kinds: Vec<String>,
 }
 
-/// A line.
+/// A line of the form.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, strum::EnumIter)]
 pub enum Line {
     Slot,
@@ -32,35 +32,35 @@ pub enum Line {
     Aim,
 }
 
-/// What was wished for.
+/// The class that the coach asks for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Wanted {
     pub slot: Tick,
     pub people: u32,
-    /// As it was typed.
+    /// The kit as it was typed.
     pub kit: String,
     pub aim: Aim,
 }
 
-/// What a key made of the lines.
+/// The result of a key.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Answer {
-    /// There is more to ask.
+    /// The form stays open.
     More,
-    /// A line cannot be meant: why.
+    /// A line is not valid: why.
     Wrong(String),
     Wanted(Wanted),
-    /// The coach wants none.
+    /// The coach leaves the form.
     Back,
 }
 
-/// The most letters of a line.
+/// The longest text of a line, in characters.
 const LETTERS: usize = 120;
-/// A slot moves by this.
+/// How much one arrow key changes the slot.
 const STEP: Tick = Tick::seconds(5 * 60);
-/// How many people there can be.
+/// The smallest and the largest number of people.
 const PEOPLE: RangeInclusive<u32> = 1..=1000;
-/// Kit that the arrows go through.
+/// The kit that the arrow keys step through.
 const KIT: [&str; 7] = [
     "mats",
     "mats, bands",
@@ -72,26 +72,26 @@ const KIT: [&str; 7] = [
 ];
 
 impl Wish {
-    /// The lines as they are first shown, with the kit that movements use: three quarters of an hour for twelve without kit.
+    /// A form filled in with 45 min, 12 people and a mat each. `kinds`: the names of the kit that movements use.
     pub fn new(kinds: Vec<String>) -> Wish {
         let aim: &'static str = Aim::default().into();
         Wish { texts: ["45m", "12", KIT[0], aim].map(str::to_owned), line: 0, fresh: true, kinds }
     }
 
-    /// The line that keys go to.
+    /// The line that the keys edit.
     pub fn line(&self) -> Line {
         Line::iter().nth(self.line).unwrap_or(Line::Slot)
     }
 
-    /// A line as it is typed.
+    /// The text of a line as it is typed.
     pub fn text(&self, line: Line) -> &str {
         &self.texts[line as usize]
     }
 
-    /// What is understood by a line.
+    /// What the program understands by a line, in words.
     ///
     /// # Errors
-    /// When it cannot be meant: why.
+    /// When the line is not valid: why.
     pub fn meaning(&self, line: Line) -> Result<String, String> {
         let words = &WORDS.door.wish;
         match line {
@@ -129,7 +129,7 @@ impl Wish {
         kit_list(self.text(Line::Kit), &self.kinds)
     }
 
-    /// Only what can be meant gets into this line.
+    /// The aim. Only valid words get into its line.
     fn aim(&self) -> Aim {
         self.text(Line::Aim).parse().unwrap_or_default()
     }
@@ -159,7 +159,7 @@ impl Wish {
         self.fresh = true;
     }
 
-    /// To the next line, and from the last to the class.
+    /// Moves to the next line; on the last line, asks for the class.
     fn go_on(&mut self) -> Answer {
         if let Err(why) = self.meaning(self.line()) {
             return Answer::Wrong(why);
@@ -193,7 +193,7 @@ impl Wish {
         }
     }
 
-    /// To what comes after the value that stands there, or before it.
+    /// Sets the line to the next value, or to the previous one.
     fn step(&mut self, up: bool) {
         let turned = |now: Option<usize>, count: usize| match now {
             Some(now) if up => (now + 1) % count,
@@ -225,7 +225,7 @@ impl Wish {
     }
 }
 
-/// Kit as it was understood.
+/// One piece of kit in words, as the program understands it.
 fn owned(kit: &KitOwned) -> String {
     let words = &WORDS.door.wish;
     let (wording, count) = match kit.amount {

@@ -1,4 +1,4 @@
-//! What each key makes of the class, while the class has the focus.
+//! What each key does to the class while the class has the focus.
 
 use super::edits;
 use super::finder::Target;
@@ -91,12 +91,12 @@ impl Planning<'_> {
         }
         let (count, total, over) = (edits.len().to_string(), clock(self.schedule().total()), self.over());
         let changed = (!edits.is_empty()).then(|| fill(&words.fitted, &[("count", &count), ("total", &total)]));
-        // Some formats keep their lengths, and all have a shortest.
+        // Some formats do not let a fit change their lengths, and no length goes below a minimum.
         let over = (over > Tick::ZERO).then(|| fill(&words.still_over, &[("over", &clock(over))]));
         self.message = Some(changed.into_iter().chain(over).collect::<Vec<_>>().join(". "));
     }
 
-    /// By how much the class is longer than its slot.
+    /// By how much the class is longer than its slot; zero without a slot.
     fn over(&self) -> Tick {
         self.schedule().session.slot.map_or(Tick::ZERO, |slot| self.schedule().total().less(slot))
     }

@@ -1,4 +1,4 @@
-//! A movement found and put into the class.
+//! Adding a movement from the finder to the class.
 
 use super::Stroke;
 use super::edits::{self, added, added_block};
@@ -23,7 +23,7 @@ impl Planning<'_> {
         self.look();
     }
 
-    /// The work before the place where a found movement would stand.
+    /// The last work span before the place where the movement would go.
     fn before(&self, target: Target) -> Option<&Span> {
         let spans = &self.schedule().spans;
         let row = self.row();

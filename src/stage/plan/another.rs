@@ -1,4 +1,4 @@
-//! Another one like this: the best movement for one place, while all others stay.
+//! Swapping the movement of one station for a similar one; all other stations stay.
 
 use super::edits;
 use super::planning::Planning;
@@ -9,8 +9,8 @@ use class::session::fault::Severity;
 use class::words::{WORDS, fill};
 
 impl Planning<'_> {
-    /// Puts the best movement there that has not stood there since this place was come to, and breaks no rule that is
-    /// kept now.
+    /// Swaps in the best similar movement that adds no warning. Movements that have stood here since the coach came to
+    /// this station are left out, so pressing the key again gives the next one.
     pub(super) fn another(&mut self) {
         let row = self.row();
         let (Row::Station(block, station), Some(here)) = (row, self.station()) else {

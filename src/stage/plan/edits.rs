@@ -1,4 +1,4 @@
-//! What the coach's keys make of the file.
+//! The edits of the file that the keys make.
 
 use super::Row;
 use class::movement::Sides;
@@ -10,11 +10,11 @@ use class::session::write::quoted;
 use class::session::{Station, Work};
 use class::time::{Tick, parse_length, spoken_length};
 
-/// Lengths move by this, as a coach says them.
+/// How much one step changes a length, in milliseconds.
 const STEP: i64 = 5_000;
-/// A slot moves by this.
+/// How much one step changes a slot, in milliseconds.
 const SLOT_STEP: i64 = 60_000;
-/// The shortest work.
+/// The shortest work that a step can set.
 const SHORTEST: Tick = Tick::seconds(5);
 
 /// A length as the file writes it.
@@ -22,15 +22,15 @@ pub fn length_value(length: Tick) -> String {
     quoted(&spoken_length(length))
 }
 
-/// The list of a block's stations.
+/// The path of a block's list of stations.
 pub fn stations(block: usize) -> Path {
     let mut path = Row::Block(block).path();
     path.0.push(Step::Field("stations"));
     path
 }
 
-/// Longer by so many steps, or shorter: a slot, the work that a block gives its stations, a station's own. None where there is
-/// nothing that could be changed.
+/// An edit that makes a row longer by `steps`; shorter if negative. It changes the slot of the session, the work that a
+/// block gives its stations, or the work or repetitions of one station. None if there is nothing to change.
 pub fn longer(text: &str, schedule: &Schedule, row: Row, steps: i64) -> Option<Edit> {
     let session = &schedule.session;
     let set = |field, value| Some(Edit::Set { record: row.path(), field, value });
@@ -51,7 +51,7 @@ pub fn longer(text: &str, schedule: &Schedule, row: Row, steps: i64) -> Option<E
     }
 }
 
-/// More rest, or less: after a station, or after a block.
+/// An edit that makes the rest after a station or a block longer by `steps`; shorter if negative.
 pub fn more_rest(schedule: &Schedule, row: Row, steps: i64) -> Option<Edit> {
     let block = schedule.session.blocks.get(row.block()?)?;
     let (field, rest) = match row {
@@ -61,13 +61,13 @@ pub fn more_rest(schedule: &Schedule, row: Row, steps: i64) -> Option<Edit> {
     Some(Edit::Set { record: row.path(), field, value: length_value(moved(rest, steps * STEP, Tick::ZERO)) })
 }
 
-/// So many rounds of the block.
+/// An edit that sets the rounds of the row's block.
 pub fn rounds(row: Row, rounds: u32) -> Option<Edit> {
     let record = Row::Block(row.block()?).path();
     Some(Edit::Set { record, field: "rounds", value: rounds.to_string() })
 }
 
-/// The sides that come next.
+/// An edit that sets the next choice of sides.
 pub fn other_sides(station: &Station, row: Row) -> Edit {
     const ORDER: [Sides; 4] = [Sides::Together, Sides::Alternating, Sides::LeftThenRight, Sides::EachSide];
     let at = ORDER.iter().position(|sides| *sides == station.sides).unwrap_or(0);
@@ -75,20 +75,20 @@ pub fn other_sides(station: &Station, row: Row) -> Edit {
     Edit::Set { record: row.path(), field: "sides", value }
 }
 
-/// Whether a field is written.
+/// Whether the file has this field at this row.
 pub fn is_written(text: &str, row: Row, field: &'static str) -> bool {
     let root = Tree::read(text).and_then(|tree| tree.root);
     root.is_some_and(|root| has(&root, row, field))
 }
 
-/// Whether a tree has a field there.
+/// Whether the tree has this field at this row.
 pub fn has(root: &Node, row: Row, field: &'static str) -> bool {
     let mut path = row.path();
     path.0.push(Step::Field(field));
     root.at(&path).is_some()
 }
 
-/// Out of the class, with its comments.
+/// An edit that removes a row from the class, together with its comments.
 pub fn drop(row: Row) -> Option<Edit> {
     match row {
         Row::Class => None,
@@ -97,7 +97,7 @@ pub fn drop(row: Row) -> Option<Edit> {
     }
 }
 
-/// One place earlier or later, over the edge of its block into the next. Gives also where it then is.
+/// An edit that moves a row one place earlier or later, into the neighbouring block if need be. Also gives the new row.
 pub fn shifted(schedule: &Schedule, row: Row, later: bool) -> Option<(Edit, Row)> {
     let blocks = &schedule.session.blocks;
     let list = || Path(vec![Step::Field("blocks")]);
@@ -122,7 +122,7 @@ pub fn shifted(schedule: &Schedule, row: Row, later: bool) -> Option<(Edit, Row)
     }
 }
 
-/// A station more, behind a line. Gives also where it then is.
+/// An edit that adds a station after a row. Also gives the new row.
 pub fn added(row: Row, id: &str) -> (Edit, Row) {
     let (block, index) = match row {
         Row::Class => (0, 0),
@@ -132,7 +132,7 @@ pub fn added(row: Row, id: &str) -> (Edit, Row) {
     (Edit::Insert { list: stations(block), index, value: quoted(id) }, Row::Station(block, index))
 }
 
-/// A block more, behind the one of a line, with one station.
+/// An edit that adds a block with one station after the block of a row. Also gives the new row.
 pub fn added_block(schedule: &Schedule, row: Row, id: &str) -> (Edit, Row) {
     let index = row.block().map_or(0, |block| block + 1);
     let taken = |name: &String| schedule.session.blocks.iter().any(|block| block.name == *name);
@@ -142,7 +142,7 @@ pub fn added_block(schedule: &Schedule, row: Row, id: &str) -> (Edit, Row) {
     (Edit::Insert { list: Path(vec![Step::Field("blocks")]), index, value }, Row::Station(index, 0))
 }
 
-/// Another movement at a station; what is written of the station beside its movement stays.
+/// The edits that replace the movement of a station. The other fields of the station stay.
 pub fn replaced(text: &str, row: Row, id: &str) -> Vec<Edit> {
     let Row::Station(block, index) = row else { return vec![] };
     let node = Tree::read(text).and_then(|tree| tree.root).and_then(|root| root.at(&row.path()).cloned());
@@ -151,7 +151,8 @@ pub fn replaced(text: &str, row: Row, id: &str) -> Vec<Edit> {
         Some(Value::Record(_, fields)) if fields.iter().any(|field| field.name.word == "move") => {
             vec![Edit::Set { record: row.path(), field: "move", value: quoted(id) }]
         }
-        // One that is described in place is no other movement with the same description.
+        // This station describes its movement itself. The description does not fit the new movement, so the whole
+        // station is replaced.
         _ => vec![
             Edit::Insert { list: stations(block), index, value: quoted(id) },
             Edit::Remove { list: stations(block), index: index + 1 },

@@ -1,4 +1,4 @@
-//! The fields that are typed, each as it is read to the coach and as the file writes it.
+//! The fields that the coach types, as shown to the coach and as written in the file.
 
 use super::edits::{is_written, length_value};
 use super::keys::Do;
@@ -14,7 +14,7 @@ use class::time::{parse_length, spoken_length};
 use class::words::WORDS;
 
 impl Planning<'_> {
-    /// Opens the line for what a key writes of the chosen row.
+    /// Opens the input line for the field that a key edits in the chosen row.
     pub(super) fn write(&mut self, what: Do) -> Option<Effect> {
         let (row, session) = (self.row(), &self.schedule().session);
         let block = row.block().and_then(|block| session.blocks.get(block));
@@ -41,10 +41,10 @@ impl Planning<'_> {
     }
 }
 
-/// The edits that write a typed field; none where nothing is written and nothing is to be.
+/// The edits that write a typed field; none if the field was empty and stays empty.
 ///
 /// # Errors
-/// When it cannot be what was typed: why.
+/// When the text is not valid: why.
 pub(super) fn written(
     file: &str,
     row: Row,
@@ -67,7 +67,7 @@ pub(super) fn written(
             let people: u32 = text.parse().map_err(|_| WORDS.plan.messages.no_number.clone())?;
             set(field, people.to_string())
         }
-        // As a coach says it: a slot is in minutes, and what is a bare number at a station is how often.
+        // A number alone is minutes for a slot, and repetitions for a station or block.
         ("slot", _) => set(field, minutes(text).unwrap_or_else(|| quoted(text))),
         ("work", Row::Station(..) | Row::Block(_)) => match text.parse::<u32>() {
             Ok(reps) => clear("work").into_iter().chain(set("reps", reps.to_string())).collect(),
@@ -97,7 +97,7 @@ fn minutes(text: &str) -> Option<String> {
     text.parse::<u32>().ok().map(|minutes| quoted(&format!("{minutes}m")))
 }
 
-/// The kit of a room as it is typed.
+/// The kit of a session, as the coach would type it.
 fn owned_words(kit: &[KitOwned]) -> String {
     let words = kit.iter().map(|owned| match owned.amount {
         Amount::Each(count) => format!("{} each", counted(count, owned.load, &owned.item)),

@@ -1,4 +1,4 @@
-//! The movement finder: what fits what is typed and what is filtered, with what each would change.
+//! The movement finder: the movements that match the search text and the filters, and the change that each needs.
 
 use strum::IntoEnumIterator;
 
@@ -7,7 +7,7 @@ use class::movement::{Catalogue, Instead, Muscle, NO_KIT, Pattern, Position, Que
 use class::schedule::{Costs, Schedule, Span, change_to};
 use class::time::Tick;
 
-/// What a found movement is for.
+/// What the chosen movement is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Target {
     Add,
@@ -15,7 +15,7 @@ pub enum Target {
     Block,
 }
 
-/// What Tab leads to, in this order.
+/// The fields of the finder, in the order of the Tab key.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Chip {
     #[default]
@@ -27,31 +27,31 @@ pub enum Chip {
     Mind,
 }
 
-/// The finder.
+/// The state of the finder.
 #[derive(Clone, Debug, Default)]
 pub struct Finder {
     pub query: Query,
-    /// A region to mind beside the session's.
+    /// A region to look after in addition to those of the session.
     pub region: Option<Region>,
     pub chip: Chip,
     pub hits: Vec<Suggestion>,
     pub chosen: usize,
 }
 
-/// A movement that fits.
+/// A movement that matches.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Suggestion {
     pub id: String,
     pub name: String,
-    /// What has to be changed to it from the station before; empty where nothing has.
+    /// What changes from the station before to this one, in words; empty if nothing does.
     pub change: String,
-    /// What that takes; an estimate.
+    /// How long the change takes; an estimate.
     pub needs: Tick,
-    /// For each minded region, what is done instead; None for nothing.
+    /// What is done instead for each region to look after; None if the movement has to be left out.
     pub minded: Vec<(Region, Option<String>)>,
 }
 
-/// The most letters that are looked for.
+/// The longest search text, in characters.
 const LETTERS: usize = 60;
 
 impl Chip {
@@ -59,7 +59,7 @@ impl Chip {
 }
 
 impl Finder {
-    /// Looks anew: `before` is the work that a movement would follow.
+    /// Searches again. `before` is the work span that the movement would follow.
     pub fn look(&mut self, catalogue: &Catalogue, schedule: &Schedule, before: Option<&Span>, costs: &Costs) {
         self.query.mind = schedule.session.mind.iter().copied().chain(self.region).collect();
         let hits = find(catalogue, &self.query);
@@ -82,14 +82,14 @@ impl Finder {
         self.chosen = self.chosen.min(self.hits.len().saturating_sub(1));
     }
 
-    /// To the next chip, or the one before.
+    /// Moves to the next field of the finder, or to the previous one.
     pub fn turn(&mut self, back: bool) {
         let at = Chip::ALL.iter().position(|chip| *chip == self.chip).unwrap_or(0);
         let count = Chip::ALL.len();
         self.chip = Chip::ALL[(at + if back { count - 1 } else { 1 }) % count];
     }
 
-    /// Another value of the chip; of the words, another hit.
+    /// Steps to the next or the previous value of the field; in the search text, to the next or the previous hit.
     pub fn step(&mut self, catalogue: &Catalogue, back: bool) {
         match self.chip {
             Chip::Words => {
@@ -113,7 +113,7 @@ impl Finder {
         self.chosen = 0;
     }
 
-    /// A letter more.
+    /// Adds a letter to the search text.
     pub fn letter(&mut self, letter: char) {
         if !letter.is_control() && self.query.words.chars().count() < LETTERS {
             self.query.words.push(letter);
@@ -121,19 +121,19 @@ impl Finder {
         }
     }
 
-    /// A letter less.
+    /// Deletes the last letter of the search text.
     pub fn rub(&mut self) {
         self.query.words.pop();
         self.chosen = 0;
     }
 
-    /// Nothing typed, nothing filtered.
+    /// Clears the search text and the filters.
     pub fn clear(&mut self) {
         *self = Finder::default();
     }
 }
 
-/// The value after one, in a ring with none.
+/// The next or the previous value, in a ring that includes "no value".
 fn next<T: PartialEq>(all: impl Iterator<Item = T>, now: Option<T>, back: bool) -> Option<T> {
     let mut ring: Vec<Option<T>> = std::iter::once(None).chain(all.map(Some)).collect();
     let at = ring.iter().position(|one| *one == now).unwrap_or(0);

@@ -1,4 +1,4 @@
-//! Lengths that end the class on time, as edits of its file.
+//! Edits of lengths that make the class end with its slot.
 
 use std::collections::BTreeMap;
 
@@ -11,8 +11,8 @@ use class::session::tree::Tree;
 use class::session::{Format, Work};
 use class::time::Tick;
 
-/// The edits that make of a class what a fit before its first tick would, so that it ends with its slot. Empty where nothing
-/// has to be changed, or it has no slot.
+/// The edits that fit a class into its slot, as a fit before the first tick of the class would. Empty if nothing has to
+/// change or the session has no slot.
 pub fn fitted(text: &str, schedule: &Schedule) -> Vec<Edit> {
     let Some(slot) = schedule.session.slot else { return vec![] };
     let fit = Course::new(schedule.clone()).fit(Tick::ZERO, slot);
@@ -27,7 +27,7 @@ pub fn fitted(text: &str, schedule: &Schedule) -> Vec<Edit> {
             let own = |station: usize| has(&root, Row::Station(block, station), field);
             let mut by_block = (0..planned.stations.len()).filter(|station| !own(*station)).map(|s| new.get(&s));
             let first = by_block.next().flatten();
-            // What the block gives all of its stations is changed there.
+            // A value that the block gives to all of its stations is changed in the block.
             let alike = has(&root, Row::Block(block), field)
                 && first.is_some()
                 && by_block.all(|other| other == first.as_ref().map(|v| *v));
@@ -50,7 +50,7 @@ pub fn fitted(text: &str, schedule: &Schedule) -> Vec<Edit> {
     edits
 }
 
-/// The values that differ, each by its place: where a station is done more than once, as it is the first time.
+/// The values that differ, by row and field. For a station that is done more than once, the first time counts.
 fn wanted(planned: &Schedule, fitted: &Schedule) -> BTreeMap<(Row, &'static str), String> {
     let mut wanted = BTreeMap::new();
     let mut last = None;
@@ -60,7 +60,7 @@ fn wanted(planned: &Schedule, fitted: &Schedule) -> BTreeMap<(Row, &'static str)
             last = Some(station);
         }
         let place = match (was.purpose, was.doing, &block.format) {
-            // Their lengths stand in the format, as one number for all of it.
+            // These formats hold their lengths themselves, as one number for the whole block.
             (Purpose::Work, _, Format::Ladder { .. } | Format::Amrap { .. } | Format::Emom { .. }) => None,
             (Purpose::Work | Purpose::Rest, _, Format::Rotation) => {
                 Some((Row::Block(was.block), if was.purpose == Purpose::Work { "work" } else { "rest" }))

@@ -1,4 +1,4 @@
-//! The keys of planning. What one does depends on what has the focus, so it is taken as it is pressed.
+//! The keys of planning. What a key does depends on what has the focus, so a key is passed on as it is pressed.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
@@ -67,7 +67,7 @@ pub enum Do {
     Leave,
 }
 
-/// A key of the table.
+/// An entry of the table of keys.
 #[derive(Clone, Copy, Debug)]
 pub struct Key {
     does: Do,
@@ -77,7 +77,7 @@ pub struct Key {
 
 use Stroke::Letter;
 
-/// The keys, in the order in which they are told.
+/// The keys, in the order in which they are shown.
 pub const KEYS: &[Key] = &[
     key(Do::Add, &[Letter('a'), Stroke::Enter, Stroke::Tab, Letter('/')], |keys| &keys.add),
     key(Do::Replace, &[Letter('r')], |keys| &keys.replace),
@@ -115,12 +115,12 @@ const fn key(does: Do, strokes: &'static [Stroke], words: fn(&'static PlanKeys) 
 }
 
 impl Key {
-    /// The key that does something, if the table has one.
+    /// The key for an action, if the table has one.
     pub fn of(does: Do) -> Option<&'static Key> {
         KEYS.iter().find(|key| key.does == does)
     }
 
-    /// What it is called, and what it does.
+    /// The name of the key and what it does, in words.
     pub(crate) fn words(&self) -> &'static KeyWords {
         (self.words)(&WORDS.plan.keys)
     }
@@ -140,7 +140,7 @@ pub(super) fn does(stroke: Stroke) -> Option<Do> {
     }
 }
 
-/// A key of the terminal. None for a key without a meaning, and for a key let go.
+/// The stroke of a key of the terminal. None for a key without a meaning, and for the release of a key.
 pub fn stroke(event: KeyEvent) -> Option<Stroke> {
     if event.kind == KeyEventKind::Release {
         return None;

@@ -1,4 +1,4 @@
-//! What is said of a station, heard.
+//! Playing the cues of a station.
 
 use super::planning::Planning;
 use crate::runtime::{Effect, Sounding};
@@ -8,14 +8,14 @@ use class::time::Tick;
 use class::words::WORDS;
 
 impl Planning<'_> {
-    /// Says what is said of the station, one cue after the other; where it is muted, shows it.
+    /// Plays the cues of the station one after the other, and shows them; if muted, only shows them.
     pub(super) fn listen(&mut self) -> Option<Effect> {
         let mut schedule = self.schedule().clone();
         cue_up(&mut schedule, Tick::ZERO, &self.voicing);
         let row = self.row();
         let first = row.spans(&schedule).next()?.start;
         let span = schedule.span_at(first)?;
-        // What comes is said while the work before it goes on.
+        // The cues for what comes next are spoken during the work before.
         let before = schedule.spans[..span].iter().rposition(|span| span.purpose == Purpose::Work).unwrap_or(span);
         let of_it = |event: &'_ Event| -> Option<Cue> {
             let What::Cue(cue) = &event.what else { return None };

@@ -1,8 +1,8 @@
-//! Two changes of one text brought together.
+//! Merging two changes of the same text.
 
-/// The text with both changes, where they touch different lines. None where they do not.
+/// The text with both changes; None if they touch the same lines.
 ///
-/// Each change counts as one stretch of lines, from the first that it touches to the last.
+/// Each change counts as one stretch of lines, from the first line that it touches to the last.
 pub fn merge(base: &str, ours: &str, theirs: &str) -> Option<String> {
     if ours == theirs || ours == base {
         return Some(theirs.to_owned());
@@ -22,7 +22,7 @@ pub fn merge(base: &str, ours: &str, theirs: &str) -> Option<String> {
     Some(parts.concat().concat())
 }
 
-/// What a change did: lines of the base, and what stands there instead.
+/// The lines of the base that a change replaces (`from` up to but not including `until`), and the new lines.
 struct Touched<'a> {
     from: usize,
     until: usize,

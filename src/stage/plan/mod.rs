@@ -1,4 +1,4 @@
-//! A class planned: its file changed station by station, with what that does to it always in sight.
+//! Planning a class: editing its file station by station, with the effects of each change in view.
 
 mod acting;
 mod adding;

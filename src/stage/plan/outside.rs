@@ -1,4 +1,4 @@
-//! The file as it was changed by another program while it is planned.
+//! Changes that another program makes to the file during planning.
 
 use super::Stroke;
 use super::merge;
@@ -7,20 +7,20 @@ use crate::runtime::{Effect, Ending};
 use class::draft::NotChanged;
 use class::words::WORDS;
 
-/// What only the coach can decide: the file was changed outside.
+/// A question for the coach: another program changed the file in the same place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Question {
     was: String,
     is: String,
-    /// Why the other text cannot be taken; None where it can.
+    /// Why the other text cannot be used; None if it can.
     pub fault: Option<String>,
 }
 
 impl Planning<'_> {
-    /// The coach says which of two texts stands.
+    /// Takes the coach's answer: which of the two texts to use.
     pub(super) fn answer(&mut self, question: Question, stroke: Stroke) -> Option<Effect> {
         match stroke {
-            // The question stays open, so what stands in the file stays there.
+            // The question stays open, so the file is not written.
             Stroke::Letter('q') => {
                 self.question = Some(question);
                 return Some(Effect::End(Ending::Done));
@@ -35,7 +35,7 @@ impl Planning<'_> {
         None
     }
 
-    /// The file was changed outside: both changes, where that can be; else the coach is asked.
+    /// Another program changed the file. Merges both changes; if that is not possible, asks the coach.
     pub(super) fn outside(&mut self, was: String, is: String) {
         let was = self.question.take().map_or(was, |question| question.was);
         match merge(&was, self.draft.text(), &is) {
@@ -53,7 +53,7 @@ impl Planning<'_> {
         match self.draft.carry(now, |old| merge(was, old, is)) {
             Ok(()) => {
                 self.changed();
-                // A half-typed text is for the station that it was opened at.
+                // A half-typed text belongs to the station at which it was opened.
                 if matches!(self.focus, Focus::Line(_)) && typed_at(self) != before {
                     self.focus = Focus::Class;
                 }

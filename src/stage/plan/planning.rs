@@ -1,4 +1,4 @@
-//! Planning a class: the state of the screen, and what each key makes of it.
+//! Planning a class: the state of the screen, and what each key does to it.
 
 use jiff::ZonedDateTime;
 use std::convert::Infallible;
@@ -25,24 +25,24 @@ use class::session::fault::{Code, Fault};
 use class::time::clock;
 use class::words::{WORDS, fill};
 
-/// What reaches the planning from outside.
+/// Something that planning reacts to.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Event {
     Key(Stroke),
-    /// The file is another than it was when it was last read or written.
+    /// The file on the disk has changed since it was last read or written.
     Disk {
         was: String,
         is: String,
     },
     /// The file cannot be written: why.
     Unsaved(String),
-    /// It could be again.
+    /// The file can be written again.
     Saved,
     /// The class could not be tried: why.
     NotTried(String),
 }
 
-/// What the keys go to.
+/// The part of the screen that the keys go to.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Focus {
     Class,
@@ -51,7 +51,7 @@ pub enum Focus {
     Keys,
 }
 
-/// A place from which the class is to be tried, as `lead --from` takes it.
+/// The place from which to try the class, as `lead --from` takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Try(pub String);
 
@@ -72,16 +72,16 @@ pub struct Planning<'c> {
     pub(super) attempt: Option<Try>,
     pub(super) voicing: Voicing,
     pub(super) muted: bool,
-    /// The place where another movement was asked for, and those that stood there.
+    /// The station that was last swapped, and the ids of the movements that have stood there.
     pub(super) stood: Option<(Row, Vec<String>)>,
     pub(super) wall: Option<ZonedDateTime>,
     pub(super) turn: u64,
 }
 
-/// The lines that a page is.
+/// How many rows Page Up and Page Down move by.
 pub(super) const PAGE: usize = 8;
 impl<'c> Planning<'c> {
-    /// The planning of a draft. `past`: the classes before it, for what has to rest.
+    /// Starts planning a draft. `past`: earlier classes, to know which muscles have to rest.
     pub fn new(draft: Draft<'c>, catalogue: &'c Catalogue, past: Past) -> Planning<'c> {
         let mut planning = Planning {
             draft,
@@ -107,13 +107,13 @@ impl<'c> Planning<'c> {
         planning
     }
 
-    /// The same, spoken to like this. `muted`: what is said is shown alone.
+    /// The same planning with this voicing. `muted`: cues are shown but not played.
     #[must_use]
     pub fn heard(self, voicing: Voicing, muted: bool) -> Planning<'c> {
         Planning { voicing, muted, ..self }
     }
 
-    /// What is to stand in the file; None while the coach has to say first what that is.
+    /// The text to write to the file; None while a question to the coach is open.
     pub fn to_save(&self) -> Option<&str> {
         self.question.is_none().then(|| self.draft.text())
     }
@@ -123,7 +123,7 @@ impl<'c> Planning<'c> {
         self.draft.schedule()
     }
 
-    /// It in outline.
+    /// The outline of the class.
     pub fn outline(&self) -> Outline {
         Outline::of(self.schedule())
     }
@@ -132,17 +132,17 @@ impl<'c> Planning<'c> {
         &self.rows
     }
 
-    /// Which of them is chosen.
+    /// The index of the chosen row in [`Planning::rows`].
     pub fn chosen(&self) -> usize {
         self.chosen
     }
 
-    /// The line that is chosen.
+    /// The chosen row.
     pub fn row(&self) -> Row {
         self.rows.get(self.chosen).copied().unwrap_or(Row::Class)
     }
 
-    /// What was found, each with the line that it concerns.
+    /// The findings, each with the row that it concerns.
     pub fn findings(&self) -> &[(Row, Finding)] {
         &self.findings
     }
@@ -159,7 +159,7 @@ impl<'c> Planning<'c> {
         self.message.as_deref()
     }
 
-    /// Why the file cannot be written, where it cannot.
+    /// Why the file cannot be written; None if it can.
     pub fn unsaved(&self) -> Option<&str> {
         self.unsaved.as_deref()
     }
@@ -168,35 +168,35 @@ impl<'c> Planning<'c> {
         self.question.as_ref()
     }
 
-    /// How many changes can be taken back.
+    /// How many changes can be undone.
     pub fn changes(&self) -> usize {
         self.draft.changes()
     }
 
-    /// When the class would end that began now.
+    /// The time of day at which the class would end if it started now, as `18:45`.
     pub fn ends(&self) -> Option<String> {
         let length = jiff::SignedDuration::from_millis(i64::try_from(self.schedule().total().0).ok()?);
         let end = self.wall.as_ref()?.checked_add(length).ok()?;
         Some(end.strftime("%H:%M").to_string())
     }
 
-    /// Where the coach wants to try the class, since this was last asked.
+    /// The place from which the coach asked to try the class since the last call, if there is one.
     pub fn attempted(&mut self) -> Option<Try> {
         self.attempt.take()
     }
 
-    /// Where this is the same, it looks the same.
+    /// While this value stays the same, the screen looks the same.
     pub fn face(&self) -> (u64, Option<String>) {
         (self.turn, self.ends())
     }
 
-    /// The first span of the line that is chosen.
+    /// The first span of the chosen row.
     pub fn first_span(&self) -> Option<&Span> {
         let row = self.row();
         row.spans(self.schedule()).next()
     }
 
-    /// Looks at the class anew after it changed.
+    /// Updates the rows and findings after the class has changed.
     pub(super) fn changed(&mut self) {
         self.rows = rows(self.draft.schedule());
         let faults = self.faults(&self.draft);
@@ -207,7 +207,7 @@ impl<'c> Planning<'c> {
         self.chosen = self.chosen.min(self.rows.len().saturating_sub(1));
     }
 
-    /// All that there is to say of a draft.
+    /// All warnings and advice on a draft.
     pub(super) fn faults(&self, draft: &Draft) -> Vec<Fault> {
         let mut faults = draft.warnings().to_vec();
         faults.extend(check(draft.schedule()));
@@ -221,7 +221,8 @@ impl<'c> Planning<'c> {
         }
     }
 
-    /// Makes some edits as one change, and says what came of it. Where they are made, `row` is then chosen.
+    /// Makes several edits as one change, and shows how the length changed or why the change failed. After a success
+    /// `row` is chosen. True on success.
     pub(super) fn change(&mut self, edits: &[Edit], row: Option<Row>) -> bool {
         let before = self.schedule().total();
         match self.draft.change(edits) {
@@ -242,10 +243,11 @@ impl<'c> Planning<'c> {
         }
     }
 
-    /// Makes an edit of time, unless it would mean nothing: then it says why. `less`: it makes a time shorter.
+    /// Makes an edit of a length. If the edit would change nothing in the class, says why instead. `less`: the edit
+    /// makes the length shorter.
     pub(super) fn change_time(&mut self, edit: Option<Edit>, less: bool) {
         let Some(edit) = edit else { return self.change_one(None) };
-        // Less of what is written there in vain does no harm.
+        // Shortening a written length that has no effect does no harm.
         let field = if let Edit::Set { field, .. } = &edit { *field } else { "" };
         if less && edits::is_written(self.draft.text(), self.row(), field) {
             return self.change_one(Some(edit));
@@ -351,7 +353,7 @@ impl Application for Planning<'_> {
         effects
     }
 
-    /// Once the clock on the wall shows another minute, the class would end later.
+    /// The end time on the screen changes with each minute of the clock.
     fn changes_in(&self, _: Watcher) -> Option<u64> {
         let wall = self.wall.as_ref()?;
         let into = i64::from(wall.second()) * 1000 + i64::from(wall.millisecond());

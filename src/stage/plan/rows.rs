@@ -1,21 +1,21 @@
-//! The class as a list: the session, its blocks, their stations.
+//! The class as a list of rows: the session, its blocks and their stations.
 
 use class::check::Finding;
 use class::schedule::{Doing, Purpose, Schedule, Span};
 use class::session::fault::{Fault, Path, Spot, Step};
 use class::time::Tick;
 
-/// A line of the list.
+/// A row of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Row {
     /// The session as a whole.
     Class,
     Block(usize),
-    /// Block, and station in it, from 0.
+    /// The index of the block, and of the station in the block.
     Station(usize, usize),
 }
 
-/// The lines of a class, in its order.
+/// The rows of a class, in order.
 pub fn rows(schedule: &Schedule) -> Vec<Row> {
     let mut rows = vec![Row::Class];
     for (index, block) in schedule.session.blocks.iter().enumerate() {
@@ -26,7 +26,7 @@ pub fn rows(schedule: &Schedule) -> Vec<Row> {
 }
 
 impl Row {
-    /// The block that it is, or stands in.
+    /// The index of the block that the row is or belongs to.
     pub fn block(self) -> Option<usize> {
         match self {
             Row::Class => None,
@@ -34,7 +34,7 @@ impl Row {
         }
     }
 
-    /// Its value in the file.
+    /// The path of the row's value in the file.
     pub fn path(self) -> Path {
         let blocks = Step::Field("blocks");
         Path(match self {
@@ -46,7 +46,7 @@ impl Row {
         })
     }
 
-    /// The line that a fault concerns.
+    /// The row that a fault concerns.
     pub fn of(fault: &Fault) -> Row {
         let (Spot::Value(path) | Spot::Name(path)) = &fault.at else { return Row::Class };
         match path.0.as_slice() {
@@ -58,7 +58,7 @@ impl Row {
         }
     }
 
-    /// Its spans.
+    /// The spans of the row.
     pub fn spans(self, schedule: &Schedule) -> impl Iterator<Item = &Span> {
         schedule.spans.iter().filter(move |span| match self {
             Row::Class => true,
@@ -67,7 +67,7 @@ impl Row {
         })
     }
 
-    /// How long it takes in all.
+    /// The total length of the row's spans.
     pub fn length(self, schedule: &Schedule) -> Tick {
         self.spans(schedule).map(Span::length).sum()
     }
@@ -81,7 +81,7 @@ fn does(span: &Span, station: usize) -> bool {
     }
 }
 
-/// A fault as it stands beside its line.
+/// A fault as the finding that is shown beside its row.
 pub fn finding(fault: &Fault) -> Finding {
     Finding { severity: fault.severity, line: None, message: fault.message.clone(), help: fault.help.clone() }
 }

@@ -1,4 +1,4 @@
-//! A text of the file, typed in a line.
+//! The input line, for a text of the file.
 
 use super::Stroke;
 use super::planning::{Focus, Planning};
@@ -12,14 +12,14 @@ pub struct Typed {
     pub row: Row,
     pub field: &'static str,
     pub text: String,
-    /// What it was opened with.
+    /// The text with which the line was opened.
     opened: String,
 }
 
-/// The longest text that can be typed.
+/// The longest text that can be typed, in characters.
 const LETTERS: usize = 240;
 impl Planning<'_> {
-    /// Opens a line with what is written there now.
+    /// Opens the input line for a field. `now` is the text of the field.
     pub(super) fn type_text(&mut self, row: Row, field: &'static str, now: Option<String>) {
         let text = now.unwrap_or_default();
         self.focus = Focus::Line(Typed { row, field, opened: text.clone(), text });
@@ -37,12 +37,12 @@ impl Planning<'_> {
             Stroke::Enter => {
                 let Typed { row, field, text, opened } = typed.clone();
                 self.focus = Focus::Class;
-                // What is shown may be the movement's own, which is not written here.
+                // An unchanged text is not written: it may be the movement's own.
                 if text.trim() == opened.trim() {
                     return;
                 }
                 match super::fields::written(self.draft.text(), row, field, &text, &kinds(self.catalogue)) {
-                    // Nothing written and nothing to write is no change.
+                    // The field was empty and stays empty.
                     Ok(edits) if edits.is_empty() => {}
                     Ok(edits) => {
                         self.change(&edits, None);

@@ -1,4 +1,4 @@
-//! The sound check, step by step.
+//! The state of the sound check, and what each key does to it.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
@@ -13,47 +13,47 @@ use sound::{Dials, Signal, State, Status};
 /// Something that the sound check wants done outside.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Order {
-    /// Play a tone, out of one channel alone where one is named.
+    /// Play a tone; on one channel alone if one is given: 0 is left, 1 is right.
     Tone(Signal, Option<u8>),
-    /// Say the sentence.
+    /// Speak the test sentence.
     Sentence,
-    /// The count-in: three pips and the mark.
+    /// Play the count-in: three pips and the start tone.
     CountIn,
-    /// From now on a click every [`SoundCheck::BEAT`] on the device for these ears, the first to be heard at this time,
-    /// each so many milliseconds earlier than the device's kept dial has it (later where it is below zero).
+    /// Play a click every [`SoundCheck::BEAT`] milliseconds on the device for these ears, the first so that it is heard
+    /// at `first`. Send each click `earlier` milliseconds earlier than the dial of the engine does; later if negative.
     Clicks {
         first: ClockTime,
         ears: Audience,
         earlier: i64,
     },
-    /// Silence.
+    /// Stop all sound.
     Hush,
-    /// Keep loudspeakers awake, or no more.
+    /// Keep loudspeakers awake, or stop doing so.
     KeepAwake(bool),
-    /// Keep the dials.
+    /// Save the dials.
     Keep(Dials),
     /// Hand the terminal to the shell for a while.
     Suspend,
     Quit,
 }
 
-/// The sound check as it stands.
+/// The state of the sound check.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SoundCheck {
     page: Page,
     machine: Machine,
-    /// The sound that the next press plays.
+    /// The index in [`heard`] of the sound that space plays next.
     marked: usize,
     heard: Answer,
     far_end: Answer,
     awake: bool,
-    /// The dials that the engine was started with, those kept, and those set now.
+    /// The dials that the engine was started with, those last saved, and those set now.
     started: Dials,
     kept: Dials,
     dials: Dials,
-    /// Which device is dialled.
+    /// The audience whose device is adjusted.
     ears: Audience,
-    /// When the first blink was.
+    /// The time of the first blink.
     beats_from: ClockTime,
     key: Option<KeyEvent>,
     now: ClockTime,
@@ -62,13 +62,13 @@ pub struct SoundCheck {
 }
 
 impl SoundCheck {
-    /// Between two blinks, in milliseconds: longer than any dial takes, so that a click belongs to one blink.
+    /// The time between two blinks, in milliseconds. It is longer than any dial, so that a click belongs to one blink.
     pub const BEAT: u64 = 2_500;
-    /// So long a blink is seen.
+    /// How long a blink is seen, in milliseconds.
     pub const BLINK: u64 = 200;
-    /// What one press changes a dial by, in milliseconds.
+    /// How much one press changes a dial, in milliseconds.
     const STEP: i64 = 10;
-    /// What one press changes the distance by, in millimetres.
+    /// How much one press changes the distance, in millimetres.
     const PACE: u32 = 500;
 
     /// A sound check on its first page.
@@ -92,10 +92,11 @@ impl SoundCheck {
         }
     }
 
-    /// Takes in the time, how the machine stands and the keys that were pressed.
+    /// Takes in the time, the state of the computer and the keys that were pressed. Gives back what the caller has to
+    /// do.
     pub fn step(&mut self, now: ClockTime, machine: Machine, keys: &[KeyEvent]) -> Vec<Order> {
         self.now = now;
-        // The distance is the coach's to choose here.
+        // The coach sets the distance here, so it stays.
         let distance = self.machine.sight.map(|sight| sight.distance);
         self.machine = machine;
         if let (Some(sight), Some(distance)) = (&mut self.machine.sight, distance) {
@@ -107,7 +108,7 @@ impl SoundCheck {
         std::mem::take(&mut self.effects)
     }
 
-    /// Milliseconds until it looks different by itself, if it does.
+    /// The milliseconds until the picture changes without a key; None if it does not.
     pub fn changes_in(&self) -> Option<u64> {
         let into = self.now.since(self.beats_from) % SoundCheck::BEAT;
         let to = if into < SoundCheck::BLINK { SoundCheck::BLINK - into } else { SoundCheck::BEAT - into };
@@ -122,12 +123,12 @@ impl SoundCheck {
         &self.machine
     }
 
-    /// The sound that is marked, by its place in [`heard`].
+    /// The index in [`heard`] of the marked sound.
     pub fn marked(&self) -> usize {
         self.marked
     }
 
-    /// What the coach says of the sounds, and of the far end of a call.
+    /// The coach's answers about the sounds and about the far end of a call.
     pub fn answers(&self) -> (Answer, Answer) {
         (self.heard, self.far_end)
     }
@@ -142,7 +143,7 @@ impl SoundCheck {
         self.now.since(self.beats_from) % SoundCheck::BEAT < SoundCheck::BLINK
     }
 
-    /// The device that is dialled, and its dial in milliseconds; None where nothing plays for those ears.
+    /// The device that is adjusted, and its dial in milliseconds; None if nothing plays for those ears.
     pub fn dialled(&self) -> Option<(&Status, u64)> {
         let status = self.machine.devices.get(usize::from(self.ears == Audience::Coach))?;
         (status.state == State::Playing).then(|| (status, millis(self.dials.of(&status.device))))
@@ -153,7 +154,7 @@ impl SoundCheck {
         millis(self.dials.of(device))
     }
 
-    /// The last key on the page of keys.
+    /// The last key that was pressed on the page of keys.
     pub fn key(&self) -> Option<KeyEvent> {
         self.key
     }
@@ -162,7 +163,7 @@ impl SoundCheck {
         self.message.as_deref()
     }
 
-    /// What it comes to.
+    /// The verdict so far.
     pub fn verdict(&self) -> Verdict {
         verdict(&self.machine, self.heard, self.far_end)
     }
@@ -242,12 +243,12 @@ impl SoundCheck {
         }
     }
 
-    /// Sets the clicks going anew, by the dial as it is now.
+    /// Restarts the clicks with the dial as it is now.
     fn click(&mut self) {
         let Some((status, dial)) = self.dialled() else { return self.effects.push(Order::Hush) };
         let started = millis(self.started.of(&status.device));
         let earlier = dial as i64 - started as i64;
-        // The next blink that even the longest dial can reach.
+        // The first click is for the next blink.
         let beats = self.now.since(self.beats_from) / SoundCheck::BEAT + 1;
         let first = self.beats_from.after(beats * SoundCheck::BEAT);
         self.effects.push(Order::Clicks { first, ears: self.ears, earlier });
@@ -262,7 +263,7 @@ impl SoundCheck {
         self.click();
     }
 
-    /// Has the dials kept, when they are others than those kept.
+    /// Has the dials saved if they differ from those last saved.
     fn keep(&mut self) {
         if self.dials == self.kept {
             return;

@@ -1,7 +1,7 @@
-//! The sound check: before the class, can everybody hear it and read it, and will the machine last.
+//! The sound check before a class: whether everybody can hear and read it, and whether the computer lasts.
 //!
-//! A pure step, as the conductor is: the state takes in the time, keys and how the machine stands, and gives back what is
-//! to sound and to be kept.
+//! A pure step function, like the conductor: it takes in the time, the keys and the state of the computer, and gives
+//! back what to play and what to save.
 
 mod check;
 mod page;

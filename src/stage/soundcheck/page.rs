@@ -4,34 +4,34 @@ use strum::{EnumIter, IntoEnumIterator};
 
 use sound::Signal;
 
-/// One page after the other.
+/// A page of the sound check, in the order in which the pages are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, EnumIter)]
 pub enum Page {
-    /// Where sound comes out.
+    /// The sound devices.
     Devices,
     /// Each tone, a sentence, and one side at a time.
     Sounds,
-    /// Blink and click, until they meet.
+    /// A blink and a click, for the coach to bring together.
     Timing,
     /// Whether the far end of a call hears the tones.
     Call,
-    /// Whether the back row can read it.
+    /// Whether the back row can read the screen.
     Sight,
-    /// What the keys send.
+    /// What each key sends.
     Keys,
-    /// Whether the machine lasts.
+    /// Whether the battery lasts and the computer stays awake.
     Power,
-    /// Ready, or what is not.
+    /// Ready, or what is not ready.
     Verdict,
 }
 
 impl Page {
-    /// The page after this; itself for the last.
+    /// The next page; on the last page, the same page.
     pub fn next(self) -> Page {
         Page::iter().find(|page| *page > self).unwrap_or(self)
     }
 
-    /// The page before this; itself for the first.
+    /// The previous page; on the first page, the same page.
     pub fn back(self) -> Page {
         Page::iter().take_while(|page| *page < self).last().unwrap_or(self)
     }
@@ -48,7 +48,7 @@ pub enum Heard {
     Right,
 }
 
-/// All that can be played, in order.
+/// Everything that can be played, in order.
 pub fn heard() -> Vec<Heard> {
     Signal::iter().map(Heard::Tone).chain([Heard::Sentence, Heard::Left, Heard::Right]).collect()
 }

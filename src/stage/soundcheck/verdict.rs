@@ -1,26 +1,26 @@
-//! Ready, or what is not.
+//! The verdict of a sound check: ready, or what is not ready.
 
 use class::check::sight::{Sight, metres};
 use class::words::{WORDS, fill};
 use sound::voice::Ready;
 use sound::{State, Status};
 
-/// How the machine stands, as it is told from outside.
+/// The state of the computer.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Machine {
-    /// The devices: the class's, then the coach's where one is asked for.
+    /// The sound devices: that of the class, then that of the coach if there is one.
     pub devices: Vec<Status>,
-    /// What the voice has made of the sentence; None where none is to speak.
+    /// How far the voice has come with the test sentence; None without a voice.
     pub voice: Option<Ready>,
-    /// The charge of the battery in percent, and whether it is plugged in; None where nothing is known of one.
+    /// The charge of the battery in percent, and whether it is plugged in; None if no battery is reported.
     pub battery: Option<(u8, bool)>,
-    /// The system does not promise to stay awake.
+    /// Whether the system may go to sleep during a class.
     pub may_sleep: bool,
-    /// None where there is no screen.
+    /// How well the screen can be read; None without a screen.
     pub sight: Option<Sight>,
 }
 
-/// What the coach says of a page.
+/// The coach's answer to the question of a page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
 pub enum Answer {
     #[default]
@@ -29,17 +29,17 @@ pub enum Answer {
     No,
 }
 
-/// What is not ready, and what nobody has said anything of.
+/// What is not ready (`lacks`), and what has not been tested (`open`).
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Verdict {
     pub lacks: Vec<String>,
     pub open: Vec<String>,
 }
 
-/// A battery below this, not plugged in, may not last a class; our estimate.
+/// A battery with less charge than this, in percent, and not plugged in may not last a class; our estimate.
 const LOW: u8 = 30;
 
-/// What the machine and the coach's answers come to.
+/// The verdict from the state of the computer and the coach's answers.
 pub fn verdict(machine: &Machine, heard: Answer, far_end: Answer) -> Verdict {
     let words = &WORDS.soundcheck.verdict;
     let mut verdict = Verdict::default();
@@ -83,7 +83,7 @@ pub fn verdict(machine: &Machine, heard: Answer, far_end: Answer) -> Verdict {
 }
 
 impl Verdict {
-    /// The last line: ready, or what is not.
+    /// The last line of the check: ready or not, and why.
     pub fn line(&self) -> String {
         let words = &WORDS.soundcheck.verdict;
         let line = match self.lacks.len() {
