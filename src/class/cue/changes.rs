@@ -130,11 +130,11 @@ mod tests {
     #[test]
     fn kit_goes_by_the_words_people_use_for_it() {
         let (light, heavy) = (need("kettlebell", Some(Load::Light), 1), need("kettlebell", Some(Load::Heavy), 1));
-        assert_eq!(words(&[light], &[heavy], None), "swap to the heavy bell");
+        assert_eq!(words(&[light], &[heavy], None), "change to the heavy bell");
         assert_eq!(words(&[], &[need("dumbbell", Some(Load::Light), 2)], None), "light dumbbells up");
         let item = |name: &str| vec![Item(name.to_owned())];
         let change = Changeover { off: item("box"), onto: vec![], ..Changeover::default() };
-        assert_eq!(changeover_words(&change), "leave the box");
+        assert_eq!(changeover_words(&change), "off the box");
         let change = Changeover { onto: item("mat"), ..change };
         assert_eq!(changeover_words(&change), "on to the mat");
         assert_eq!(words(&[need("erg_handle", None, 1)], &[], None), "erg handle down");
@@ -145,10 +145,10 @@ mod tests {
         use Position::{HalfKneeling, Kneeling, Prone, Quadruped, Standing, Supine};
         for (from, to, said) in [
             (Standing, Quadruped, "down to all fours"),
-            (Supine, Quadruped, "up to all fours"),
-            (Prone, Supine, "over on to your back"),
-            (Quadruped, Standing, "up to standing"),
-            (Kneeling, HalfKneeling, "one knee up"),
+            (Supine, Quadruped, "up on to all fours"),
+            (Prone, Supine, "roll on to your back"),
+            (Quadruped, Standing, "stand up"),
+            (Kneeling, HalfKneeling, "one foot forward"),
         ] {
             assert_eq!(words(&[], &[], Some((from, to))), said);
         }

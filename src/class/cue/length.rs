@@ -12,7 +12,7 @@ pub struct Pace {
     pub once: u64,
     /// The time of one letter. Numbers and units are spelled out first.
     pub letter: u64,
-    /// The pause at a comma, a semicolon or a dash.
+    /// The pause at a comma, a semicolon, a colon or a dash.
     pub minor: u64,
     /// The pause at the end of a sentence that another sentence follows.
     pub major: u64,
@@ -40,8 +40,8 @@ impl Pace {
             let spaced = chars.peek().is_some_and(|next| next.is_whitespace());
             pauses += match c {
                 ',' | ';' => self.minor,
-                '-' | '–' | '—' if spaced => self.minor,
-                '.' | '!' | '?' | ':' if spaced => self.major,
+                ':' | '-' | '–' | '—' if spaced => self.minor,
+                '.' | '!' | '?' if spaced => self.major,
                 _ => 0,
             };
         }

@@ -1,0 +1,115 @@
+//! When the same muscles may be loaded again, counted in nights since past classes.
+
+use crate::classes;
+
+use std::sync::Arc;
+
+use classes::{block, session, station, station_of};
+use class::check::past::{NIGHTS, loaded, worked};
+use class::check::recovery::too_soon;
+use class::check::{Past, PastClass, Worked, advised};
+use class::movement::{Catalogue, Movement, Muscle, Sides};
+use class::schedule::{Schedule, compile};
+use class::session::fault::{Code, Severity};
+use class::session::{Format, Work};
+use class::time::Tick;
+use jiff::civil::date;
+
+fn movement(id: &str) -> Arc<Movement> {
+    Catalogue::built_in().get(id).unwrap().clone()
+}
+
+/// A class of one movement, of this many seconds.
+fn class_of(id: &str, seconds: u64) -> Schedule {
+    let mut station = station(id, Tick::seconds(seconds));
+    station.movement = movement(id);
+    compile(session(vec![block(Format::Circuit, vec![station])]))
+}
+
+fn past(nights: u8, day: jiff::civil::Date, id: &str, seconds: u64) -> Past {
+    let work = vec![Worked { movement: movement(id), time: Tick::seconds(seconds) }];
+    let session = class_of(id, seconds).session;
+    let class = PastClass { title: "Legs".into(), day, work, session };
+    Past { today: date(2026, 1, 14), nights, classes: vec![class] }
+}
+
+#[test]
+fn two_nights_rest_by_default_whatever_the_hour() {
+    let squats = class_of("squat", 300);
+    let told = |day, nights| too_soon(&squats, &past(nights, day, "squat", 300)).len();
+    // Common practice: about 48 hours between, which is two nights on the calendar.
+    assert_eq!(NIGHTS, 2);
+    assert_eq!(told(date(2026, 1, 14), NIGHTS), 1, "twice in a day");
+    assert_eq!(told(date(2026, 1, 13), NIGHTS), 1, "one night");
+    assert_eq!(told(date(2026, 1, 12), NIGHTS), 0, "two nights");
+    assert_eq!(told(date(2026, 1, 12), 3), 1);
+    assert_eq!(told(date(2026, 1, 14), 0), 0, "the coach has set 0 nights");
+    assert_eq!(
+        told(date(2026, 1, 15), NIGHTS),
+        0,
+        "a class in the future, after a clock was set back, is not compared"
+    );
+}
+
+#[test]
+fn three_minutes_under_load_in_both_are_what_counts() {
+    let day = date(2026, 1, 13);
+    let told = |then, now| too_soon(&class_of("squat", now), &past(2, day, "squat", then)).len();
+    assert_eq!((told(180, 180), told(179, 180), told(180, 179)), (1, 0, 0));
+    // Stretching the same muscles does not load them.
+    let stretch = Catalogue::built_in()
+        .iter()
+        .find(|movement| !movement.loaded && movement.prime.iter().any(|muscle| movement_has(muscle, "squat")));
+    let stretch = stretch.unwrap().id.clone();
+    assert!(too_soon(&class_of(&stretch, 600), &past(2, day, "squat", 600)).is_empty());
+}
+
+fn movement_has(muscle: &Muscle, id: &str) -> bool {
+    movement(id).prime.contains(muscle)
+}
+
+#[test]
+fn it_is_a_warning_that_names_class_muscles_and_day_and_never_a_refusal() {
+    let squats = class_of("squat", 300);
+    let past = past(2, date(2026, 1, 13), "squat", 370);
+    let mut more = advised(&squats, &past, None);
+    more.retain(|fault| fault.code == Code::NotRecovered);
+    let [fault] = &more[..] else { panic!("{more:?}") };
+    assert_eq!((fault.code, fault.severity), (Code::NotRecovered, Severity::Warning));
+    for words in ["\"Legs\" on Tue 13 Jan", "quadriceps 6m10s", "again from Thu 15 Jan"] {
+        assert!(fault.message.contains(words), "{words}: {}", fault.message);
+    }
+    assert!(fault.help.as_ref().unwrap().contains("an estimate"));
+}
+
+#[test]
+fn settle_and_switch_are_no_work_and_what_was_not_reached_was_not_done() {
+    let mut lunge = classes::movement("lunge", class::movement::Position::Standing);
+    (lunge.sides, lunge.loaded, lunge.prime) = (Sides::LeftThenRight, true, vec![Muscle::Glutes]);
+    let schedule =
+        compile(session(vec![block(Format::Circuit, vec![station_of(lunge, Work::Time(Tick::seconds(42)))])]));
+    let span = &schedule.spans[0];
+    let (left, right) = span.by_side();
+    assert_eq!(left, right);
+    let until = |tick| loaded(&worked(&schedule, tick)).get(&Muscle::Glutes).copied().unwrap_or(Tick::ZERO);
+    assert_eq!(until(schedule.total()), left + right);
+    assert_eq!(until(span.switch_at().unwrap()), left);
+    assert_eq!(until(span.right_at().unwrap()), left);
+    assert_eq!(until(span.right_at().unwrap() + Tick(500)), left + Tick(500));
+    assert_eq!(until(span.working_from()), Tick::ZERO);
+}
+
+#[test]
+fn in_a_rotation_each_person_does_each_station_once() {
+    let stations = vec![station("squat", Tick::seconds(60)), station("row", Tick::seconds(60))];
+    let schedule = compile(session(vec![block(Format::Rotation, stations)]));
+    let times: Vec<Tick> = worked(&schedule, schedule.total()).iter().map(|worked| worked.time).collect();
+    let all: Tick = schedule
+        .spans
+        .iter()
+        .filter(|span| span.purpose == class::schedule::Purpose::Work)
+        .map(|span| span.end - span.working_from())
+        .sum();
+    assert_eq!(times.len(), 2);
+    assert_eq!(times[0] + times[1], all);
+}

@@ -1,0 +1,3 @@
+//! The tests of paper. One file for each subject.
+
+mod sheet;

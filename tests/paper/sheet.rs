@@ -1,0 +1,179 @@
+//! A class on paper. Whether a PDF is sound, and where its text stands, `tests/judges.sh` asks of programs of others.
+
+use std::sync::Arc;
+
+use class::movement::Catalogue;
+use class::schedule::{Schedule, compile};
+use class::session::read;
+use paper::sheet::{Paper, cards, cards_pdf, html, kit_list, plain, run_sheet, run_sheet_pdf};
+use jiff::civil::time;
+
+fn class(text: &str) -> Schedule {
+    compile(Arc::new(read(text, Catalogue::built_in()).session.expect("a session without faults")))
+}
+
+fn demos() -> [Schedule; 4] {
+    [
+        include_str!("../../sessions/first-look.ron"),
+        include_str!("../../sessions/frost-and-oars.ron"),
+        include_str!("../../sessions/lunch-at-the-landing.ron"),
+        include_str!("../../sessions/six-boats.ron"),
+    ]
+    .map(class)
+}
+
+#[test]
+fn a_sheet_tells_the_time_of_day_of_every_station() {
+    let sheet = run_sheet(&demos()[1], Some(time(18, 15, 0, 0)), false, None);
+    assert!(sheet.facts.starts_with("18:15:00 to 18:59:10 · 44:10 in all · 0:50 to spare"), "{}", sheet.facts);
+    let line = sheet.blocks[1].lines.iter().find(|line| line.movement == "Kettlebell deadlift").unwrap();
+    // Six minutes and thirty seconds in: eight times 40 s, 40 s of rest, 30 s of briefing.
+    assert_eq!((line.begins.as_str(), line.length.as_str()), ("18:21:30", ""));
+    assert!(sheet.blocks[1].about[0].contains("· 0:45 each ·"), "the length that all share is said once");
+    assert_eq!(line.prompts.len(), 2);
+    // The second round begins five times a minute later, less a rest of 15 s and with the 60 s between rounds.
+    assert!(sheet.blocks[1].about[0].contains("· round 2 at 18:27:15 ·"), "{:?}", sheet.blocks[1].about);
+}
+
+#[test]
+fn a_class_past_midnight_goes_on_in_the_morning() {
+    let sheet = run_sheet(&demos()[1], Some(time(23, 50, 0, 0)), false, None);
+    assert!(sheet.facts.starts_with("23:50:00 to 00:34:10"), "{}", sheet.facts);
+}
+
+#[test]
+fn the_strip_is_the_whole_class() {
+    for schedule in demos() {
+        let sheet = run_sheet(&schedule, None, false, None);
+        let total: u64 = sheet.strip.iter().map(|stretch| stretch.length.0).sum();
+        assert_eq!(total, schedule.total().0);
+        let letters = sheet.strip.iter().filter(|stretch| stretch.letter.is_some()).count();
+        assert_eq!(letters, schedule.session.blocks.len());
+    }
+}
+
+#[test]
+fn kit_is_counted_as_it_is_needed_at_once() {
+    // 24 people in groups of four: four bells of each load at their stations, never both in one hand.
+    let kit = kit_list(&demos()[3].session);
+    assert!(kit.contains(&"4 of 8 × kettlebell, heavy".to_owned()), "{kit:?}");
+    assert!(kit.contains(&"4 of 8 × kettlebell, light".to_owned()), "{kit:?}");
+}
+
+/// Of one block, what goes for all of it and its lines in short.
+fn told(block: &str) -> (Vec<String>, Vec<String>) {
+    let schedule = class(&format!(r#"(title: "t", blocks: [(name: "x", {block})])"#));
+    let sheet = run_sheet(&schedule, None, false, Some(0));
+    let line = |line: &paper::sheet::SheetLine| {
+        format!("{} {} {} [{}]", line.begins, line.movement, line.length, line.again.join(" "))
+    };
+    (sheet.blocks[0].about.clone(), sheet.blocks[0].lines.iter().map(line).collect())
+}
+
+#[test]
+fn what_comes_again_is_one_line_with_its_times() {
+    // By hand: work 30 s and rest 10 s, so a station begins every 40 s.
+    let (about, lines) = told(r#"work: "30s", rest: "10s", stations: ["squat", "squat", "squat", "plank", "squat"]"#);
+    assert_eq!(about, ["circuit of 5 · 0:30 each · rest 0:10"]);
+    assert_eq!(lines, ["0:00 Squat  [0:40 1:20]", "2:00 Plank  []", "2:40 Squat  []"]);
+    // Straight sets: all of a station before the next, 20 s of rest between sets.
+    let (_, lines) = told(r#"format: sets, work: "30s", rest: "20s", rounds: 3, stations: ["squat", "plank"]"#);
+    assert_eq!(lines[0], "0:00 Squat  [0:50 1:40]");
+    // Where lengths differ, each line says its own.
+    let (about, lines) = told(r#"work: "30s", stations: ["squat", (move: "plank", work: "20s")]"#);
+    assert_eq!(about, ["circuit of 2"]);
+    assert_eq!(lines, ["0:00 Squat 0:30 []", "0:30 Plank 0:20 []"]);
+}
+
+#[test]
+fn the_times_of_many_rounds_are_told_in_short() {
+    let (about, _) = told(r#"work: "10s", rounds: 40, stations: ["squat", "plank"]"#);
+    assert!(about[0].starts_with("circuit of 2, 40 rounds · 0:10 each · rounds 2 to 40 at 0:20, 0:40, "), "{about:?}");
+    assert!(about[0].ends_with(" and so on to 13:00") && about[0].matches(':').count() < 16, "{about:?}");
+}
+
+#[test]
+fn a_demo_is_on_as_few_pages_as_it_honestly_can_be() {
+    let pages = |index: usize, paper, prompts| {
+        let sheet = run_sheet(&demos()[index], Some(time(18, 15, 0, 0)), false, prompts);
+        let pdf = run_sheet_pdf(&sheet, paper).unwrap();
+        (pdf.pages, pdf.prompts_left_out)
+    };
+    // Ninety seconds, 20 minutes and 45 minutes; a sheet of Letter is 50 points shorter than one of A4.
+    assert_eq!(pages(0, Paper::A4, None), (1, false));
+    assert_eq!(pages(2, Paper::A4, None), (1, true));
+    assert_eq!(pages(1, Paper::A4, None), (2, true));
+    assert_eq!(pages(3, Paper::A4, None), (2, false));
+    assert_eq!(pages(0, Paper::Letter, None), (1, false));
+    assert_eq!(pages(1, Paper::Letter, Some(0)), (2, false));
+    // All prompts that were asked for are there, whatever it takes.
+    assert!(pages(1, Paper::A4, Some(5)).0 > 2 && !pages(1, Paper::A4, Some(5)).1);
+}
+
+#[test]
+fn the_longest_texts_there_can_be_make_a_document() {
+    use class::session::bounds;
+    let words = |count: usize| "nine more ".repeat(count / 10);
+    let (title, note) = (words(bounds::NAME), words(bounds::NOTE));
+    let stations: Vec<String> = (0..200).map(|n| format!(r#"(name: "{n} {}", prompts: [])"#, words(70))).collect();
+    let text = format!(
+        r#"(title: "{title}", blocks: [(name: "{}", note: "{note}", work: "30s", stations: [{}])])"#,
+        "W".repeat(bounds::NAME),
+        stations.join(", ")
+    );
+    let schedule = class(&text);
+    let sheet = run_sheet(&schedule, None, true, None);
+    assert!(run_sheet_pdf(&sheet, Paper::Letter).unwrap().pages > 20);
+    let some = &cards(&schedule)[..20];
+    assert!(cards_pdf("cards", some, Paper::A4).unwrap().pages >= 20);
+}
+
+#[test]
+fn every_demo_is_a_document_the_same_each_time() {
+    for schedule in demos() {
+        for paper in [Paper::A4, Paper::Letter] {
+            let sheet = run_sheet(&schedule, None, true, None);
+            let pdf = run_sheet_pdf(&sheet, paper).unwrap();
+            assert!(pdf.bytes.starts_with(b"%PDF-") && pdf.missing.is_empty());
+            assert_eq!(pdf.bytes, run_sheet_pdf(&sheet, paper).unwrap().bytes);
+        }
+        let cards = cards(&schedule);
+        let stations: usize = schedule.session.blocks.iter().map(|block| block.stations.len()).sum();
+        assert_eq!(cards.len(), stations);
+        assert_eq!(cards_pdf("cards", &cards, Paper::A4).unwrap().pages, stations, "a page each");
+    }
+}
+
+#[test]
+fn a_rotation_leads_from_card_to_card_and_back() {
+    let cards = cards(&demos()[3]);
+    let crews: Vec<_> = cards.iter().filter(|card| card.next.is_some()).collect();
+    assert_eq!(crews.len(), 6);
+    for (at, card) in crews.iter().enumerate() {
+        let next = crews[(at + 1) % 6];
+        assert!(card.next.as_ref().unwrap().starts_with(&format!("{} {}", next.number, next.movement)));
+    }
+}
+
+#[test]
+fn letters_of_every_kind_are_set_or_told() {
+    let long = "m".repeat(80);
+    let text = format!(
+        r#"(title: "שלום <b> & 漢字 🦆", blocks: [(name: "عربى", work: "30s", note: "{}", stations: [(name: "{long}"), (name: "שתיים 漢")])])"#,
+        "word ".repeat(190)
+    );
+    let schedule = class(&text);
+    let sheet = run_sheet(&schedule, None, false, None);
+    let pdf = run_sheet_pdf(&sheet, Paper::A4).unwrap();
+    assert!(pdf.missing.contains(&'漢') && !pdf.missing.contains(&'ש'), "{:?}", pdf.missing);
+    assert!(html(&sheet).contains("&lt;b&gt; &amp;") && !html(&sheet).contains("<b> &"));
+    assert!(plain(&sheet).contains("שתיים"));
+    cards_pdf("cards", &cards(&schedule), Paper::Letter).unwrap();
+}
+
+#[test]
+fn a_title_of_three_hundred_letters_is_a_fault() {
+    let text = format!(r#"(title: "{}", blocks: [(name: "x", work: "30s", stations: ["squat"])])"#, "m".repeat(300));
+    let read = read(&text, Catalogue::built_in());
+    assert!(read.session.is_none() && read.faults.len() == 1, "{:?}", read.faults);
+}

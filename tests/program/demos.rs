@@ -1,0 +1,138 @@
+//! The demo sessions on the screen, read from their files and cued as for leading.
+
+use crate::boathouse;
+use crate::svg;
+
+use std::path::Path;
+
+use cli::session::open;
+use class::cue::{Voicing, cue_up};
+use stage::lead::{Moment, Phase, View};
+use class::movement::Catalogue;
+use class::schedule::{Costs, Purpose, Schedule, Span};
+use stage::drawing::{Colours, Look};
+use stage::lead::screen::draw;
+use class::time::Tick;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+
+const DEMOS: [&str; 4] = ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"];
+const SIZES: [(u16, u16); 2] = [(80, 24), (160, 45)];
+
+fn demo(name: &str) -> Schedule {
+    let path = format!("{}/sessions/{name}.ron", env!("CARGO_MANIFEST_DIR"));
+    let checked = open(Path::new(&path), Catalogue::built_in(), &[], &Costs::ESTIMATED).unwrap();
+    let mut schedule = checked.schedule.expect("a demo without faults");
+    cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
+    schedule
+}
+
+fn drawn(moment: &Moment, (width, height): (u16, u16), colours: Colours) -> Buffer {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    terminal.draw(|frame| draw(frame, moment, &Look { colours })).unwrap();
+    terminal.backend().buffer().clone()
+}
+
+fn rows(buffer: &Buffer) -> String {
+    let area = buffer.area;
+    let row = |y| (0..area.width).map(|x| buffer[(x, y)].symbol()).collect::<String>();
+    (0..area.height).map(|y| row(y).trim_end().to_owned() + "\n").collect()
+}
+
+/// Before the class; then, in the middle of the class, work, its last seconds and the next rest.
+fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> Vec<(&'static str, Moment<'a>)> {
+    let at = |tick: Tick| boathouse::running(schedule, tick, machine);
+    let spans = &schedule.spans;
+    let from = |first: usize, wanted: &dyn Fn(&Span) -> bool| {
+        (first..spans.len()).chain(0..first).find(|&index| wanted(&spans[index]))
+    };
+    let longest = spans.iter().filter(|span| span.purpose == Purpose::Work).map(|span| span.length()).max().unwrap();
+    let long = Tick::seconds(30).min(longest);
+    let work = from(spans.len() / 3, &|span| span.purpose == Purpose::Work && span.length() >= long).unwrap();
+    // A class may have no rests.
+    let rest = from(work, &|span| span.purpose.is_rest());
+    let work = &spans[work];
+    let ready = Phase::Ready { begins_in_ms: None, waited_ms: 0 };
+    let mut moments = vec![
+        ("ready", Moment { phase: ready, ..at(Tick::ZERO) }),
+        ("work", at(Tick(work.working_from().0 + 6_250))),
+        ("last", at(Tick(work.end.0 - 4_000))),
+    ];
+    moments.extend(rest.map(|rest| ("rest", at(Tick(spans[rest].start.0 + 2_000)))));
+    moments
+}
+
+#[test]
+fn the_demo_sessions() {
+    let machine = boathouse::machine();
+    for name in DEMOS {
+        let schedule = demo(name);
+        for (scene, moment) in moments(&schedule, &machine) {
+            let pictures = SIZES
+                .iter()
+                .map(|&size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, Colours::Without))));
+            insta::assert_snapshot!(format!("{name}_{scene}"), pictures.collect::<Vec<_>>().join("\n"));
+        }
+    }
+}
+
+/// What is only for the coach must not change the far view: with it or without it, every cell of the picture is the
+/// same.
+#[test]
+fn the_far_view_shows_nothing_that_is_for_the_coach() {
+    let machine = boathouse::machine();
+    for name in DEMOS {
+        let schedule = demo(name);
+        let mut bare = (*schedule.session).clone();
+        bare.mind.clear();
+        for station in bare.blocks.iter_mut().flat_map(|block| &mut block.stations) {
+            station.faults.clear();
+            let mut movement = (*station.movement).clone();
+            (movement.easier, movement.harder) = (None, None);
+            movement.cautions.clear();
+            movement.faults.clear();
+            (station.easier, station.harder) = (None, None);
+            station.movement = std::sync::Arc::new(movement);
+        }
+        for block in &mut bare.blocks {
+            block.note = None;
+        }
+        let bare = Schedule { session: std::sync::Arc::new(bare), ..schedule.clone() };
+        for ((scene, told), (_, bare)) in moments(&schedule, &machine).into_iter().zip(moments(&bare, &[])) {
+            let told = Moment {
+                view: View::Far,
+                message: Some("xylophone"),
+                spare_ms: Some(-95_000),
+                lost_ms: 95_000,
+                ..told
+            };
+            let bare = Moment { view: View::Far, message: None, spare_ms: None, lost_ms: 0, ..bare };
+            for size in SIZES {
+                let [told, bare] = [&told, &bare].map(|moment| rows(&drawn(moment, size, Colours::Without)));
+                assert!(told == bare, "{name}, {scene}:\n{told}\n{bare}");
+            }
+            // The coach's own view differs.
+            let coach = |moment| rows(&drawn(&Moment { view: View::Coach, ..moment }, SIZES[0], Colours::Without));
+            if scene == "work" {
+                assert_ne!(coach(told.clone()), coach(bare.clone()), "{name}");
+            }
+        }
+    }
+}
+
+/// Pictures for people: `FORECALL_PICTURES=DIR cargo test --test demos pictures`.
+#[test]
+fn pictures() {
+    let Some(folder) = std::env::var_os("FORECALL_PICTURES") else { return };
+    let machine = boathouse::machine();
+    for name in DEMOS {
+        let schedule = demo(name);
+        for (scene, moment) in moments(&schedule, &machine) {
+            for size in SIZES {
+                let path = Path::new(&folder).join(format!("{name}-{scene}-{}x{}.svg", size.0, size.1));
+                std::fs::write(path, svg::svg(&drawn(&moment, size, Colours::True))).unwrap();
+            }
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! What is dialled in for each sound device, kept and used.
+
+use crate::pty;
+
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use sound::Dials;
+use proptest::prelude::*;
+use pty::{Home, binary};
+
+fn devices(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
+    let mut command = Command::new(binary());
+    command.arg("devices").args(arguments).env_clear().envs(home.environment()).stdin(Stdio::null());
+    let output = command.output().unwrap();
+    (
+        String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr),
+        output.status.code(),
+    )
+}
+
+proptest! {
+    #[test]
+    fn what_is_written_is_read(set in proptest::collection::vec((".{0,40}", 0u64..3_000), 0..8)) {
+        let mut dials = Dials::default();
+        for (name, ms) in &set {
+            dials.set(name, Duration::from_millis(*ms));
+        }
+        prop_assert!(dials.iter().all(|(_, dial)| !dial.is_zero() && dial <= Dials::LONGEST));
+        prop_assert_eq!(Dials::parse(&dials.text()), Ok(dials));
+    }
+}
+
+#[test]
+fn a_device_without_a_dial_is_taken_at_its_word() {
+    let mut dials = Dials::default();
+    dials.set("Hall", Duration::from_millis(180));
+    assert_eq!((dials.of("Hall"), dials.of("hall")), (Duration::from_millis(180), Duration::ZERO));
+    dials.set("Hall", Duration::ZERO);
+    assert_eq!(dials, Dials::default());
+}
+
+#[test]
+fn what_is_no_dial_is_refused() {
+    for text in ["", "(", "(latency_ms: {\"a\": -1})", "(latency_ms: {\"a\": 2001})", "(latency: {})"] {
+        assert!(Dials::parse(text).is_err(), "{text}");
+    }
+}
+
+#[test]
+fn a_dial_is_set_for_a_device_that_is_known_by_a_part_of_its_name() {
+    let home = Home::with("");
+    let file = home.0.path().join(".config/forecall/devices.ron");
+    let (said, code) = devices(&home, &["--latency", "no such hall", "180ms"]);
+    assert!(said.contains("no sound device is called \"no such hall\"") && code == Some(2), "{said}");
+    assert!(!file.exists());
+    // A device that is away, dialled before.
+    std::fs::create_dir_all(file.parent().unwrap()).unwrap();
+    std::fs::write(&file, "(latency_ms: {\"Hall speaker\": 120})").unwrap();
+    let (said, code) = devices(&home, &["--latency", "hall", "180ms"]);
+    assert_eq!((said.as_str(), code), ("Hall speaker: everything is sent to it 180 ms earlier.\n", Some(0)));
+    let kept = Dials::parse(&std::fs::read_to_string(&file).unwrap()).unwrap();
+    assert_eq!(kept.of("Hall speaker"), Duration::from_millis(180));
+    let (said, _) = devices(&home, &[]);
+    assert!(said.contains("Hall speaker") && said.contains("sent 180 ms earlier"), "{said}");
+    let (said, code) = devices(&home, &["--latency", "hall", "3s"]);
+    assert!(said.contains("at most 2000 ms") && code == Some(2), "{said}");
+    let (said, code) = devices(&home, &["--latency", "hall", "soon"]);
+    assert!(said.contains("soon: not a length") && code == Some(2), "{said}");
+}
+
+#[test]
+fn a_file_that_cannot_be_read_is_told_of_and_not_written_over() {
+    let home = Home::with("");
+    let file = home.0.path().join(".config/forecall/devices.ron");
+    std::fs::create_dir_all(file.parent().unwrap()).unwrap();
+    std::fs::write(&file, "(latency_ms: {\"Hall\": soon})").unwrap();
+    let (said, code) = devices(&home, &[]);
+    assert!(said.contains("devices.ron") && said.contains("no device has a latency set") && code == Some(0), "{said}");
+    let (said, code) = devices(&home, &["--latency", "Hall", "80ms"]);
+    assert!(said.contains("devices.ron") && code == Some(2), "{said}");
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "(latency_ms: {\"Hall\": soon})");
+}

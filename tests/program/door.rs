@@ -1,0 +1,587 @@
+//! The front door: its choices step by step, its screen at several sizes, and the real binary in a pseudo-terminal.
+#![cfg(unix)]
+
+use crate::cells;
+use crate::pty;
+use crate::svg;
+
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+
+use cli::session::checked;
+use class::compose::typed::{kinds, kit_list};
+use class::compose::{Aim, Request, compose};
+use stage::door::{Ask, Deed, Door, Entry, Found, Line, Listed, Page, Press, Start, Unfinished, Wanted, sift};
+use stage::runtime::{Clock, Effect, Input, Led, Stepped};
+use class::movement::Catalogue;
+use class::schedule::Costs;
+use stage::drawing::{Colours, Look};
+use stage::door::screen as picture;
+use class::session::fault::Severity;
+use class::time::Tick;
+use proptest::prelude::*;
+use pty::{Home, Term, binary};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use rustix::process::Signal;
+
+const BROKEN: &str =
+    "(title: \"Spring tide\", blocks: [\n    (name: \"A\", wrk: \"40s\", stations: [\"squat\"]),\n])\n";
+
+fn listed(name: &str, text: &str) -> Listed {
+    let checked = checked(name.into(), text.into(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED);
+    Listed::of(PathBuf::from(name), name.into(), text, &checked.report, checked.schedule.as_ref())
+}
+
+fn demo(name: &str) -> Listed {
+    listed(name, &std::fs::read_to_string(format!("sessions/{name}")).unwrap())
+}
+
+fn starts() -> Vec<Start> {
+    let demo = Start::Demo { name: "first-look", title: "First look".into(), length: Tick::seconds(90) };
+    vec![Start::List("idea.txt".into()), Start::Composed, demo, Start::Starter]
+}
+
+/// Two classes in order, one with a fault.
+fn found() -> Found {
+    let mut oars = demo("frost-and-oars.ron");
+    oars.last = Some("2026-11-24".into());
+    let classes = vec![oars, demo("lunch-at-the-landing.ron"), listed("spring.ron", BROKEN)];
+    Found {
+        place: "/home/coach/classes".into(),
+        unfinished: None,
+        classes,
+        starts: starts(),
+        more: 0,
+        kinds: kinds(Catalogue::built_in()),
+    }
+}
+
+fn unfinished() -> Unfinished {
+    Unfinished {
+        id: "2026-11-24-1815".into(),
+        words: "\"Frost and oars\" was cut off at 12:34 of 45:00, 3m ago".into(),
+    }
+}
+
+fn press(door: &mut Door, presses: &[Press]) -> Vec<Effect> {
+    let mut clock = Stepped::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
+    let inputs: Vec<_> = presses.iter().map(|press| Input::Press(*press)).collect();
+    door.step(clock.read(), &inputs)
+}
+
+fn typed(text: &str) -> Vec<Press> {
+    text.chars().map(Press::Letter).collect()
+}
+
+#[test]
+fn enter_does_what_is_chosen() {
+    let file = |name: &str| PathBuf::from(name);
+    for (rights, asked) in [
+        (0, Some(Ask::Lead(file("frost-and-oars.ron")))),
+        (1, Some(Ask::Rehearse(file("frost-and-oars.ron")))),
+        (2, Some(Ask::Plan(file("frost-and-oars.ron")))),
+        (3, None),
+        (4, Some(Ask::Print(file("frost-and-oars.ron")))),
+        // There is nothing further to the right.
+        (9, Some(Ask::Print(file("frost-and-oars.ron")))),
+    ] {
+        let mut door = Door::new(found());
+        press(&mut door, &vec![Press::Right; rights]);
+        let effects = press(&mut door, &[Press::Do]);
+        assert_eq!(effects.is_empty(), asked.is_none());
+        assert_eq!(door.page(), if asked.is_none() { Page::Findings(0) } else { Page::List });
+        assert_eq!(door.asked(), asked);
+    }
+}
+
+#[test]
+fn another_class_is_led_by_one_key_again() {
+    let mut door = Door::new(found());
+    press(&mut door, &[Press::Right, Press::Right, Press::Down]);
+    assert_eq!(door.deeds()[door.deed()], Deed::Lead);
+    press(&mut door, &[Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Lead("lunch-at-the-landing.ron".into())));
+}
+
+#[test]
+fn a_class_that_broke_off_comes_first() {
+    let mut door = Door::new(Found { unfinished: Some(unfinished()), ..found() });
+    assert_eq!(door.shown()[0], Entry::Unfinished);
+    press(&mut door, &[Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Resume("2026-11-24-1815".into())));
+}
+
+#[test]
+fn a_file_with_a_fault_is_listed_with_it_and_can_only_be_looked_at() {
+    let mut door = Door::new(found());
+    press(&mut door, &[Press::Down, Press::Down]);
+    let class = door.class().unwrap();
+    assert_eq!((class.title.as_str(), class.outline.clone()), ("spring.ron", None));
+    assert_eq!((class.findings[0].severity, class.findings[0].line), (Severity::Fault, Some(2)));
+    assert_eq!(door.deeds(), &Deed::FAULTY);
+    assert_eq!(press(&mut door, &[Press::Do]), []);
+    assert_eq!(door.page(), Page::Findings(0));
+    press(&mut door, &[Press::Back]);
+    assert_eq!(door.page(), Page::List);
+}
+
+#[test]
+fn classes_are_found_by_name_by_movement_and_by_kit() {
+    let classes = found().classes;
+    let names = |typed: &str| sift(typed, &classes).into_iter().map(|at| classes[at].name.as_str()).collect::<Vec<_>>();
+    assert_eq!(names(""), ["frost-and-oars.ron", "lunch-at-the-landing.ron", "spring.ron"]);
+    assert_eq!(names("lunch")[0], "lunch-at-the-landing.ron");
+    assert_eq!(names("LUNCH")[0], "lunch-at-the-landing.ron");
+    assert_eq!(names("sprng"), ["spring.ron"]);
+    // A piece of kit that only one of them has.
+    assert_eq!(names("box"), ["frost-and-oars.ron"]);
+    assert_eq!(names("no such thing"), [""; 0]);
+}
+
+#[test]
+fn escape_forgets_what_was_typed_and_then_leaves() {
+    let mut door = Door::new(found());
+    assert_eq!(press(&mut door, &typed("qq")), []);
+    assert!(door.shown().is_empty() && door.message().is_some());
+    // Nothing is chosen, so nothing happens.
+    assert_eq!(press(&mut door, &[Press::Do, Press::Right, Press::Down, Press::PageUp]), []);
+    assert_eq!(press(&mut door, &[Press::Back]), []);
+    assert_eq!(door.shown().len(), 7);
+    assert_eq!(press(&mut door, &[Press::Back]), [Effect::Quit]);
+    assert_eq!(door.asked(), None);
+}
+
+#[test]
+fn what_was_typed_ahead_is_not_for_this_screen() {
+    let mut door = Door::new(found());
+    press(&mut door, &[Press::Do, Press::Down, Press::Right, Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Lead("frost-and-oars.ron".into())));
+}
+
+#[test]
+fn a_new_class_is_chosen_once_it_is_written() {
+    let mut door = Door::new(Found { classes: vec![], ..found() });
+    press(&mut door, &[Press::Down, Press::Down, Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Begin(starts()[2].clone())));
+    let now = Found { classes: vec![listed("broken.ron", BROKEN), demo("first-look.ron")], ..found() };
+    door.refresh(now, Some(&PathBuf::from("first-look.ron")), None);
+    assert_eq!(door.class().map(|class| class.name.as_str()), Some("first-look.ron"));
+    press(&mut door, &[Press::Do]);
+    assert_eq!(door.asked(), Some(Ask::Lead("first-look.ron".into())));
+}
+
+/// The door with the form for a composed class open, after these keys.
+fn wishing(presses: &[Press]) -> Door {
+    let mut door = Door::new(Found { classes: vec![], starts: vec![Start::Composed], ..found() });
+    press(&mut door, &[Press::Do]);
+    press(&mut door, presses);
+    door
+}
+
+#[test]
+fn a_wish_is_entered_through_or_changed_line_by_line() {
+    let wanted = |presses: &[Press]| match wishing(presses).asked() {
+        Some(Ask::Compose(Wanted { slot, people, kit, aim })) => Some((slot.0 / 60_000, people, kit, aim)),
+        _ => None,
+    };
+    let usual = (45, 12, "mats".to_owned(), Aim::Conditioning);
+    assert_eq!(wanted(&[Press::Do; 3]), None);
+    assert_eq!(wanted(&[Press::Do; 4]), Some(usual.clone()));
+    // Typed text replaces the text of the line; a number alone is minutes.
+    let each = [
+        typed("30"),
+        vec![Press::Do],
+        typed("8"),
+        vec![Press::Next],
+        typed("4 boxes, light kettlebell"),
+        vec![Press::Down],
+    ];
+    let each = [each.concat(), vec![Press::Letter('S'), Press::Do]].concat();
+    assert_eq!(wanted(&each), Some((30, 8, "4 boxes, light kettlebell".to_owned(), Aim::Strength)));
+    // The arrow keys step by five minutes, one person, the next kit and the other aim.
+    let arrows = [Press::Right, Press::Do, Press::Left, Press::Do, Press::Right, Press::Do, Press::Right, Press::Do];
+    assert_eq!(wanted(&arrows), Some((50, 11, "mats, bands".to_owned(), Aim::Strength)));
+    // Backspace keeps the rest.
+    assert_eq!(
+        wanted(&[Press::Rub, Press::Rub, Press::Letter('0'), Press::Do, Press::Do, Press::Do, Press::Do]),
+        Some((40, 12, "mats".to_owned(), Aim::Conditioning))
+    );
+}
+
+#[test]
+fn a_wish_that_cannot_be_meant_is_not_composed() {
+    for (line, wrong, says) in [
+        (0, "5", "between 10m and 2h"),
+        (0, "soon", "between 10m and 2h"),
+        (1, "0", "1 to 1000"),
+        (1, "many", "1 to 1000"),
+        (2, "kettelbell", "did you mean kettlebell?"),
+        (2, "kettlebell:huge", "no load"),
+    ] {
+        let keys = [vec![Press::Down; line], typed(wrong), vec![Press::Do]].concat();
+        let mut door = wishing(&keys);
+        assert!(door.message().unwrap().contains(says), "{:?}", door.message());
+        assert_eq!((door.page(), door.wish().line() as usize), (Page::Wish, line));
+        // A wrong line that the coach skips is opened again at the end.
+        press(&mut door, &[Press::Last, Press::Do]);
+        assert_eq!((door.asked(), door.wish().line() as usize), (None, line));
+        press(&mut door, &[Press::Back]);
+        assert_eq!(door.page(), Page::List);
+    }
+}
+
+/// A class can be composed for each kit that the arrow keys offer.
+#[test]
+fn the_kit_that_is_offered_makes_classes() {
+    let mut door = wishing(&[Press::Down, Press::Down]);
+    let mut offered: Vec<String> = Vec::new();
+    while !offered.iter().any(|kit| kit == door.wish().text(Line::Kit)) {
+        offered.push(door.wish().text(Line::Kit).to_owned());
+        press(&mut door, &[Press::Right]);
+    }
+    assert!(offered.len() > 5);
+    let kinds = kinds(Catalogue::built_in());
+    for (index, kit) in offered.iter().enumerate() {
+        let aim = if index % 2 == 0 { Aim::Conditioning } else { Aim::Strength };
+        let request = Request { people: 12, kit: kit_list(kit, &kinds).unwrap(), aim, seed: 1, ..Request::default() };
+        let draft = compose(&request, Catalogue::built_in());
+        assert!(draft.is_ok(), "{kit}, {aim}: {:?}", draft.err());
+    }
+}
+
+/// Kit can be typed as a coach says it, and as it is written on the command line.
+#[test]
+fn kit_is_understood_as_it_is_said() {
+    let kinds = kinds(Catalogue::built_in());
+    let one = |text: &str| kit_list(text, &kinds);
+    assert_eq!(one("light kettlebells, 4 boxes, mats"), one("kettlebell:light:1,box:4,mat:1"));
+    assert_eq!(one("2 Heavy Dumbbells each,"), one("dumbbell:heavy:2:each"));
+    assert_eq!(one("3 bands each"), one("band:3:each"));
+    assert_eq!(one(""), Ok(vec![]));
+    for wrong in ["4", "4 4 boxes", "kettlebell:light:heavy", "box:0", "light", "oar"] {
+        assert!(one(wrong).is_err(), "{wrong}");
+    }
+}
+
+fn drawn(door: &Door, (width, height): (u16, u16)) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    terminal.draw(|frame| picture::draw(frame, door, &Look { colours: Colours::Without })).unwrap();
+    let buffer = terminal.backend().buffer();
+    let row = |y| (0..width).map(|x| buffer[(x, y)].symbol()).collect::<String>();
+    (0..height).map(|y| row(y).trim_end().to_owned() + "\n").collect()
+}
+
+#[test]
+fn the_front_door_at_every_size() {
+    let with = |presses: &[Press]| {
+        let mut door = Door::new(found());
+        press(&mut door, presses);
+        door
+    };
+    let doors = [
+        ("list", Door::new(Found { unfinished: Some(unfinished()), ..found() })),
+        ("rehearse", with(&[Press::Right])),
+        ("fault", with(&[Press::Down, Press::Down])),
+        ("search", with(&typed("lunch"))),
+        ("nothing", with(&typed("qq"))),
+        ("findings", with(&[Press::Down, Press::Down, Press::Do])),
+        ("keys", with(&[Press::Help])),
+        ("start", with(&[Press::Last])),
+        ("empty", Door::new(Found { classes: vec![], ..found() })),
+        ("wish", wishing(&[])),
+        ("wish_wrong", wishing(&[&[Press::Down, Press::Down], typed("kettelbell").as_slice(), &[Press::Do]].concat())),
+    ];
+    for (name, door) in doors {
+        let sizes = [(50, 12), (60, 18), (80, 24), (160, 45)];
+        let pictures = sizes.map(|size| format!("{} x {}\n{}", size.0, size.1, drawn(&door, size)));
+        insta::assert_snapshot!(format!("door_{name}"), pictures.join("\n"));
+    }
+}
+
+fn any_press() -> impl Strategy<Value = Press> {
+    use Press::{Back, Do, Down, First, Help, Last, Left, Letter, PageDown, PageUp, Right, Rub, Up};
+    let keys = prop::sample::select(vec![Up, Down, PageUp, PageDown, First, Last, Left, Right, Do, Rub, Back, Help]);
+    prop_oneof![3 => keys, 1 => any::<char>().prop_map(Letter), 1 => prop::sample::select(vec!['o', 'a', 'l', ' ']).prop_map(Letter)]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn no_keys_and_no_size_harm_it(
+        presses in prop::collection::vec(any_press(), 0..60),
+        size in (1_u16..200, 1_u16..60),
+        broke_off in any::<bool>(),
+    ) {
+        let mut door = Door::new(Found { unfinished: broke_off.then(unfinished), more: 3, ..found() });
+        for one in presses {
+            press(&mut door, &[one]);
+            prop_assert!(door.chosen() < door.shown().len().max(1));
+            prop_assert!(door.deed() < door.deeds().len().max(1));
+        }
+        drawn(&door, size);
+    }
+
+    /// The chosen entry is always on the screen, with what Enter does.
+    #[test]
+    fn what_is_chosen_is_in_sight(downs in 0_usize..7, height in 18_u16..60) {
+        let mut door = Door::new(found());
+        press(&mut door, &vec![Press::Down; downs]);
+        let drawn = drawn(&door, (80, height));
+        let does = match door.shown()[door.chosen()] {
+            Entry::Start(_) => "[create]",
+            Entry::Class(_) if door.deeds() == Deed::FAULTY => "[check]",
+            _ => "[lead]",
+        };
+        prop_assert!(drawn.contains(does), "{drawn}");
+    }
+}
+
+/// A home with nothing in it.
+fn empty() -> Home {
+    Home(tempfile::tempdir().unwrap())
+}
+
+fn says(home: &Home) -> (String, Option<i32>) {
+    let mut command = Command::new(binary());
+    let output = command.env_clear().envs(home.environment()).current_dir(home.0.path()).stdin(Stdio::null()).output();
+    let output = output.unwrap();
+    (String::from_utf8(output.stdout).unwrap() + &String::from_utf8_lossy(&output.stderr), output.status.code())
+}
+
+#[test]
+fn without_a_terminal_it_prints_the_same() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    std::fs::write(home.0.path().join("spring.ron"), BROKEN).unwrap();
+    // The file of the coach's movements is not a session.
+    std::fs::write(home.0.path().join("movements.ron"), "[]").unwrap();
+    let (said, code) = says(&home);
+    assert_eq!(code, Some(0));
+    assert!(said.starts_with("First look · 1:30 of 2:00 · 0:30 spare\n  A Warm up 0:15 · B Main"), "{said}");
+    assert!(said.contains("spring.ron\n  2 faults\n  line 2: fault: a block has no field `wrk`"), "{said}");
+    assert!(!said.contains("movements.ron"), "{said}");
+    let nothing = says(&empty()).0;
+    assert!(nothing.starts_with("No sessions here.\n\nNEW CLASS\n  composed for your slot"), "{nothing}");
+    assert!(nothing.contains("  from the demo “First look”, 1:30: forecall new --demo first-look\n"), "{nothing}");
+}
+
+#[test]
+fn the_folder_that_is_set_is_looked_into_too() {
+    let home = empty();
+    let (own, config) = (home.0.path().join("club"), home.0.path().join(".config/forecall"));
+    std::fs::create_dir_all(&own).unwrap();
+    std::fs::create_dir_all(&config).unwrap();
+    std::fs::copy("sessions/six-boats.ron", own.join("six.ron")).unwrap();
+    std::fs::write(config.join("config.ron"), "(folder: \"~/club\")").unwrap();
+    let (said, _) = says(&home);
+    assert!(said.starts_with("Six boats · 40:45") && said.contains("club/six.ron"), "{said}");
+}
+
+/// Types keys one by one, and counts them.
+struct Typist {
+    term: Term,
+    keys: usize,
+}
+
+impl Typist {
+    fn type_keys(&mut self, keys: &[&str], sees: &str) {
+        for key in keys {
+            self.term.press(key);
+            self.keys += 1;
+        }
+        self.term.see(sees);
+    }
+}
+
+/// From an empty folder to the first work span of a composed class, counting the keys after `forecall` and Enter: once
+/// with the form as it is, once with every line changed.
+#[test]
+fn seven_keys_from_an_empty_folder_to_the_first_work_of_a_composed_class() {
+    let changed: &[&str] = &["3", "0", "\r", "8", "\r", "\x1b[C", "\r", "s", "\r"];
+    for (answers, keys, slot) in [(&["\r"; 4] as &[&str], 7, "45:00"), (changed, 12, "30:00")] {
+        let home = empty();
+        let mut coach = Typist { term: Term::start(&home, binary(), &[], 80, 24), keys: 0 };
+        coach.term.see("No classes in this folder yet");
+        coach.type_keys(&["\r"], "COMPOSE A CLASS");
+        coach.type_keys(answers, "-1.ron is saved");
+        coach.term.see(&format!("of {slot}"));
+        coach.type_keys(&["\r"], "space to start");
+        coach.type_keys(&[" "], "Warm-up");
+        coach.term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
+        assert_eq!(coach.keys, keys);
+        assert!(coach.keys < 15);
+        coach.term.press("q");
+        coach.term.see("y ");
+        coach.term.press("y");
+        coach.term.see("last led");
+        coach.term.press("\x1b");
+        assert_eq!(coach.term.ends(), 0);
+    }
+}
+
+#[test]
+fn a_class_that_cannot_be_composed_leaves_the_lines_open() {
+    let home = empty();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("No classes in this folder yet");
+    term.press("\r");
+    term.see("COMPOSE A CLASS");
+    term.press("7\r");
+    term.see("Enter a slot from 10m to 2h");
+    term.press("\x7f20\r\r3 oars\r");
+    term.see("no movement uses oars");
+    term.press("\x1b[C");
+    term.see("mat each");
+    term.press("\x1b");
+    term.see("[create]");
+    term.press("\x03");
+    assert_eq!(term.ends(), 0);
+    assert!(!std::fs::read_dir(home.0.path()).unwrap().any(|file| file.unwrap().path().extension().is_some()));
+}
+
+#[test]
+fn a_demo_is_led_by_four_keys() {
+    let home = empty();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("No classes in this folder yet");
+    term.press("\x1b[B\r");
+    term.see("first-look.ron is saved");
+    term.press("\r");
+    term.see("space to start");
+    term.press(" ");
+    term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
+    term.press("q");
+    term.see("y ");
+    term.press("y");
+    // Back at the door, which knows that the class was led.
+    term.see("last led");
+    term.see("Left at 0:0");
+    term.press("\x1b");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn a_newcomer_makes_mistakes() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    std::fs::write(home.0.path().join("spring.ron"), BROKEN).unwrap();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("[lead]");
+    term.press("quit");
+    term.see("Nothing matches");
+    term.press("\r\r");
+    term.press("\x7f\x7f\x7f\x7f");
+    term.see("type to search");
+    term.press("?");
+    term.see("Leave at once");
+    term.press("x");
+    term.see("[lead]");
+    term.press("\x1b[B");
+    term.see("[check]");
+    term.press("\r");
+    term.see("fix:");
+    term.resize(40, 10);
+    term.see("Make the window");
+    term.resize(160, 45);
+    term.see("fix:");
+    term.press("\x1b");
+    term.see("[check]");
+    // The file of a class is deleted just before the class is led.
+    std::fs::remove_file(home.file()).unwrap();
+    term.press("\x1b[A\r");
+    term.see("cannot read class.ron");
+    term.press("\x03");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn the_sheet_is_written_beside_the_session() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("[lead]");
+    term.press("\x1b[C\x1b[C\x1b[C\x1b[C\r");
+    term.see("class-sheet.pdf is saved");
+    assert!(std::fs::read(home.0.path().join("class-sheet.pdf")).unwrap().starts_with(b"%PDF"));
+    term.press("\x1b");
+    assert_eq!(term.ends(), 0);
+}
+
+#[test]
+fn a_list_becomes_a_class() {
+    let home = empty();
+    std::fs::write(home.0.path().join("idea.txt"), "Warm: 40s\nmarch tall\narm sweeps\n").unwrap();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("from the list idea.txt");
+    term.press("\r");
+    term.see("idea.ron is saved");
+    assert!(std::fs::read_to_string(home.0.path().join("idea.ron")).unwrap().contains("march-tall"));
+    term.signal(Signal::TERM);
+    assert_eq!(term.ends(), 128 + 15);
+}
+
+#[test]
+fn a_signal_reaches_the_class_that_is_led_and_then_the_door() {
+    let home = Home::with(&std::fs::read_to_string("sessions/first-look.ron").unwrap());
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    term.see("[lead]");
+    term.press("\r");
+    term.see("space to start");
+    term.signal(Signal::TERM);
+    assert_eq!(term.ends(), 128 + 15);
+}
+
+/// The README's picture, from a real run: `cargo test --test door picture -- --ignored` writes assets/door.svg.
+#[test]
+#[ignore = "writes a file of the repository"]
+fn the_picture_of_the_front_door() {
+    let home = empty();
+    let folder = env!("CARGO_MANIFEST_DIR");
+    for name in ["frost-and-oars", "lunch-at-the-landing", "six-boats"] {
+        let file = format!("{name}.ron");
+        std::fs::copy(format!("{folder}/sessions/{file}"), home.0.path().join(&file)).unwrap();
+    }
+    let mut term = Term::start(&home, binary(), &[], 100, 26);
+    term.see("[lead]");
+    term.press("\x1b[B");
+    term.until("the second is chosen", |text| text.lines().skip(7).any(|line| line.contains("[lead]")));
+    let picture = svg::svg(&cells::cells_of(term.seen.lock().unwrap().screen()));
+    std::fs::write(format!("{folder}/assets/door.svg"), picture).unwrap();
+    term.press("\x03");
+    term.ends();
+}
+
+/// The README's walk through the front door, from a real run: the same command writes assets/walk.svg.
+#[test]
+#[ignore = "writes a file of the repository"]
+fn the_picture_of_the_walk() {
+    let home = empty();
+    let mut term = Term::start(&home, binary(), &[], 80, 24);
+    let mut frames = Vec::new();
+    let mut shown = |term: &Term, seconds| {
+        frames.push((cells::cells_of(term.seen.lock().unwrap().screen()), seconds));
+    };
+    term.see("No classes in this folder yet");
+    shown(&term, 3);
+    term.press("\r");
+    term.see("COMPOSE A CLASS");
+    shown(&term, 3);
+    term.press("30\r8\r\x1b[C\x1b[C");
+    term.see("light kettlebell each");
+    shown(&term, 4);
+    term.press("\r\r");
+    term.see("-1.ron is saved");
+    shown(&term, 4);
+    term.press("\r");
+    term.see("space to start");
+    shown(&term, 3);
+    term.press(" ");
+    term.until("work", |text| text.contains("THEN") && !text.contains("NEXT"));
+    shown(&term, 5);
+    std::fs::write(format!("{}/assets/walk.svg", env!("CARGO_MANIFEST_DIR")), svg::walk(&frames)).unwrap();
+    term.press("\x03");
+    term.see("y ");
+    term.press("y");
+    term.see("[lead]");
+    term.press("\x03");
+    term.ends();
+}

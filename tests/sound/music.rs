@@ -1,0 +1,616 @@
+//! The coach's own music: joined without a gap, down under what sounds, silent when it has to be, and never in the way.
+
+use std::f64::consts::TAU;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, LazyLock};
+use std::time::{Duration, Instant};
+
+use assert_no_alloc::{AllocDisabler, assert_no_alloc};
+use ebur128::{EbuR128, Mode};
+use class::schedule::Audience;
+use sound::music::{
+    AHEAD, ATTACK, BRIDGE, Deck, FADE, Feed, Frame, LOUDNESS, RELEASE, Reel, SWELL, Tape, files, tape,
+};
+use sound::{Bus, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score, Settings, Signal, Sound, Sounding, Tones, loudness};
+use class::time::Tick;
+use proptest::prelude::*;
+use tempfile::TempDir;
+
+#[global_allocator]
+static ALLOCATOR: AllocDisabler = AllocDisabler;
+
+const RATE: u32 = 48_000;
+
+/// Writes a file of 16 bits from left and right, full scale at 1.
+fn wav(path: &Path, rate: u32, frames: impl Iterator<Item = [f64; 2]>) -> PathBuf {
+    let spec =
+        hound::WavSpec { channels: 2, sample_rate: rate, bits_per_sample: 16, sample_format: hound::SampleFormat::Int };
+    let mut writer = hound::WavWriter::create(path, spec).unwrap();
+    for frame in frames {
+        for sample in frame {
+            writer.write_sample((sample * 32767.0).round() as i16).unwrap();
+        }
+    }
+    writer.finalize().unwrap();
+    path.to_owned()
+}
+
+fn feed(files: &[PathBuf], rate: u32) -> Feed {
+    Feed::new(files.into(), 0, rate)
+}
+
+fn read(feed: &mut Feed, frames: usize) -> Vec<Frame> {
+    let mut out = vec![[0.0; 2]; frames];
+    let count = feed.read(&mut out);
+    out.truncate(count);
+    out
+}
+
+/// A device of two channels that plays music under a score.
+struct Device {
+    renderer: Renderer,
+    conduct: Conduct,
+    levels: Arc<Levels>,
+    deck: Arc<Deck>,
+    reel: Reel,
+    feed: Feed,
+}
+
+impl Device {
+    /// Music is on the tape and wanted; frame 0 is the tick from which the sounds run.
+    fn new(feed: Feed, sounds: Vec<Sound>) -> Device {
+        let levels = Arc::new(Levels::default());
+        let deck = Arc::new(Deck::default());
+        let (mut renderer, mut conduct) = Renderer::new(RATE, 2, levels.clone(), Line::fixed(RATE));
+        let (reel, tape): (Reel, Tape) = tape(RATE, deck.clone());
+        renderer.add_music(tape);
+        let plan: Plan = sounds.into_iter().collect();
+        let score = Score::new(&plan, &Run::from(Tick::ZERO), RATE, &Tones::at(RATE), |ear| ear == Audience::Class);
+        let zero = -i64::try_from(Score::LEAD.0).unwrap() * 1_000_000;
+        conduct.give(Order::Play { score: Arc::new(score), zero, on: 0 });
+        deck.load(Some(0));
+        deck.play(Some(0));
+        Device { renderer, conduct, levels, deck, reel, feed }
+    }
+
+    fn play(&mut self, frames: usize) -> Vec<Frame> {
+        let mut out = vec![[0.0; 2]; frames];
+        for part in out.chunks_mut(4_800) {
+            self.reel.fill(&mut self.feed);
+            let part = part.as_flattened_mut();
+            assert_no_alloc(|| self.renderer.pull(part, None));
+        }
+        out
+    }
+}
+
+fn sound(at: u64, what: Sounding) -> Sound {
+    Sound { at: Tick(at), audience: Audience::Class, what }
+}
+
+/// Something like a voice, levelled as every voice is.
+fn buzz(seconds: f64) -> Pcm {
+    let rate = 16_000;
+    let samples = (0..(f64::from(rate) * seconds) as usize).map(|n| {
+        let t = n as f64 / f64::from(rate);
+        let harmonics: f64 = (1..12).map(|k| (TAU * 140.0 * f64::from(k) * t).sin()).sum();
+        (harmonics * (0.6 + 0.4 * (t * 23.0).sin()) * 0.02) as f32
+    });
+    Pcm::levelled(rate, samples.collect()).expect("a buzz is sound")
+}
+
+/// Noise without end, the same every time.
+fn noise() -> impl Iterator<Item = f64> {
+    let mut state = 0x2545_f491_4f6c_dd1du64;
+    std::iter::repeat_with(move || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state >> 11) as f64 / (1u64 << 52) as f64 - 1.0
+    })
+}
+
+fn lufs(frames: &[Frame]) -> f64 {
+    let mut meter = EbuR128::new(2, RATE, Mode::I).unwrap();
+    meter.add_frames_f32(frames.as_flattened()).unwrap();
+    meter.loudness_global().unwrap()
+}
+
+#[test]
+fn two_halves_join_to_the_sample_at_the_rate_of_the_file_and_at_another() {
+    let folder = tempfile::tempdir().unwrap();
+    // Five seconds in all, cut at a place that is no round number; a whole number of waves, so that it goes round too.
+    let (all, cut) = (5 * 44_100, 99_991);
+    let wave = |n: usize| (TAU * 331.0 * n as f64 / 44_100.0).sin();
+    let part = |range: std::ops::Range<usize>| range.map(|n| [0.4 * wave(n), 0.2 * wave(n)]);
+    let first = wav(&folder.path().join("1.wav"), 44_100, part(0..cut));
+    let second = wav(&folder.path().join("2.wav"), 44_100, part(cut..all));
+    for rate in [44_100, 48_000, 96_000] {
+        let out = read(&mut feed(&[first.clone(), second.clone()], rate), 3 * 5 * rate as usize);
+        // The height is that of its level, found in the middle of each half; between the halves it moves evenly.
+        let heights: Vec<f64> = (out.chunks(rate as usize / 10))
+            .map(|part| part.iter().map(|frame| f64::from(frame[0].abs())).fold(0.0, f64::max))
+            .collect();
+        let (low, high) = heights.iter().fold((1.0f64, 0.0f64), |(low, high), &at| (low.min(at), high.max(at)));
+        assert!(high / low < 1.02, "halves of one sound have one level: {low} to {high}");
+        let worst = out.iter().enumerate().skip(50).map(|(n, frame)| {
+            let wanted = high * (TAU * 331.0 * n as f64 / f64::from(rate)).sin();
+            (f64::from(frame[0]) - wanted).abs()
+        });
+        let worst = worst.fold(0.0, f64::max);
+        assert!(worst < 0.02 * high, "at {rate}: off by {worst:.5} of {high:.3}, three times round");
+        // One frame too many or too few would be a step of this much at the least.
+        assert!(worst < TAU * 331.0 / f64::from(rate) * high);
+        assert!(out.iter().all(|[left, right]| (left - 2.0 * right).abs() < 1e-3), "left and right stay apart");
+    }
+}
+
+#[test]
+fn every_kind_of_file_plays_a_second_of_its_sine() {
+    // A sine of 440 Hz for one second, from an encoder that is not ours.
+    for ending in ["wav", "flac", "mp3", "ogg", "m4a", "aac"] {
+        let file = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/music")).join(format!("one-second.{ending}"));
+        let mut one = feed(std::slice::from_ref(&file), RATE);
+        let out = read(&mut one, 2 * RATE as usize);
+        assert_eq!(one.lines(), Vec::<String>::new(), "{ending}");
+        let middle = &out[9_600..38_400];
+        let rises = middle.windows(2).filter(|pair| pair[0][0] <= 0.0 && pair[1][0] > 0.0).count();
+        assert!(rises.abs_diff(264) <= 1, "{ending}: {rises} waves in 0.6 s");
+        assert!(middle.iter().all(|[left, right]| (left - right).abs() < 0.02), "{ending}: both channels");
+        // Where it begins again: no gap beyond what the format itself leaves.
+        let gap = match ending {
+            "wav" | "flac" | "mp3" | "ogg" => 0.002,
+            _ => 0.08,
+        };
+        let silent = out[4_800..].chunk_by(|one, next| one[0].abs() < 1e-3 && next[0].abs() < 1e-3);
+        let longest = silent.map(<[Frame]>::len).max().unwrap() as f64 / f64::from(RATE);
+        assert!(longest < gap, "{ending}: a gap of {:.1} ms", longest * 1000.0);
+    }
+}
+
+#[test]
+fn broken_files_are_left_out_with_a_line_each_told_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    let good = wav(&at("good.wav"), RATE, (0..24_000).map(|n| [0.3 * (TAU * 500.0 * f64::from(n) / 48e3).sin(); 2]));
+    std::fs::write(at("rubbish.mp3"), noise().take(30_000).map(|x| (x * 127.0) as i8 as u8).collect::<Vec<u8>>())
+        .unwrap();
+    std::fs::write(at("empty.flac"), []).unwrap();
+    std::fs::write(at("head.wav"), &std::fs::read(&good).unwrap()[..44]).unwrap();
+    wav(&at("blink.wav"), RATE, (0..100).map(|_| [0.1; 2]));
+    let broken = ["rubbish.mp3", "empty.flac", "head.wav", "blink.wav", "gone.ogg"];
+    let list: Vec<PathBuf> = broken.iter().map(|name| at(name)).chain([good.clone()]).collect();
+    let mut some = feed(&list, RATE);
+    let out = read(&mut some, 100_000);
+    assert_eq!(out.len(), 100_000, "what can be played goes on and on");
+    let lines = some.lines();
+    assert_eq!(lines.len(), broken.len(), "each told once, however often the list goes round: {lines:#?}");
+    for (line, name) in lines.iter().zip(broken) {
+        assert!(line.starts_with(&format!("Music: {name} is skipped: ")), "{line}");
+    }
+    // With nothing that plays it ends, and says so.
+    let mut none = feed(&list[..5], RATE);
+    assert_eq!(read(&mut none, 1_000).len(), 0);
+    assert_eq!(read(&mut none, 1_000).len(), 0);
+    assert_eq!(none.lines().pop().as_deref(), Some("No music: nothing in the list can be played"));
+    assert_eq!(none.lines().len(), 0);
+}
+
+#[test]
+fn files_with_bytes_changed_or_missing_end_and_do_no_harm() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut random = noise();
+    for ending in ["wav", "flac", "mp3", "ogg", "m4a", "aac"] {
+        let whole = std::fs::read(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/music")).join(format!("one-second.{ending}"))).unwrap();
+        for round in 0..12 {
+            let mut bytes = whole.clone();
+            let mut place = |below: usize| ((random.next().unwrap() + 1.0) / 2.0 * below as f64) as usize % below;
+            if round % 3 == 0 {
+                bytes.truncate(place(whole.len()));
+            }
+            // The head of a file is where sizes stand.
+            for _ in 0..6 {
+                let at = if round % 2 == 0 { place(bytes.len().clamp(1, 400)) } else { place(bytes.len().max(1)) };
+                if let Some(byte) = bytes.get_mut(at) {
+                    *byte = place(256) as u8;
+                }
+            }
+            let file = folder.path().join(format!("{round}.{ending}"));
+            std::fs::write(&file, &bytes).unwrap();
+            let begun = Instant::now();
+            let out = read(&mut feed(&[file], RATE), 20_000);
+            assert!(out.iter().flatten().all(|sample| sample.abs() <= 0.5), "{ending} {round}: held down");
+            assert!(begun.elapsed() < Duration::from_secs(20), "{ending} {round}");
+        }
+    }
+}
+
+#[test]
+fn a_long_file_takes_the_memory_of_two_seconds() {
+    let folder = tempfile::tempdir().unwrap();
+    let rate = 8_000;
+    let long = numbered(folder.path(), "long.wav", rate, 600);
+    let (mut reel, _tape) = tape(rate, Arc::new(Deck::default()));
+    let mut feed = feed(&[long], rate);
+    assert_eq!(reel.capacity(), (AHEAD.as_secs() * u64::from(rate)) as usize);
+    assert!(reel.fill(&mut feed), "full, and there is more");
+    // The feed goes on where the tape ends: nothing else was decoded ahead.
+    let ahead = (reel.capacity() / 1_024 * 1_024) as i64;
+    let rest = numbers(&read(&mut feed, 599 * rate as usize));
+    assert_eq!((rest[0], rest[rest.len() - 1]), (ahead % 20_000, (ahead + 599 * 8_000 - 1) % (600 * 8_000) % 20_000));
+    assert!(rest.windows(2).filter(|pair| pair[1] != (pair[0] + 1) % 20_000).count() <= 1, "but where it goes round");
+}
+
+fn sine(n: u32) -> f64 {
+    0.3 * (TAU * 300.0 * f64::from(n) / 48e3).sin()
+}
+
+/// Music that is all difference between left and right, so that it can be told from the score, which has none.
+fn apart(folder: &Path) -> PathBuf {
+    wav(&folder.join("apart.wav"), RATE, (0..480_000).map(|n| [sine(n), -sine(n)]))
+}
+
+/// The height of that music over each 10 ms, three waves long.
+fn heights(out: &[Frame]) -> Vec<f64> {
+    let height = |part: &[Frame]| {
+        let energy: f64 = part.iter().map(|[left, right]| f64::from((left - right) / 2.0).powi(2)).sum();
+        (2.0 * energy / part.len() as f64).sqrt()
+    };
+    out.chunks_exact(480).map(height).collect()
+}
+
+#[test]
+fn music_is_down_before_anything_sounds_and_comes_up_after_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = apart(folder.path());
+    let spoken = buzz(2.0);
+    let said = spoken.length().as_secs_f64();
+    let pips = [9_000, 10_000, 11_000].map(|at| sound(at, Sounding::Tone(Signal::Pip)));
+    let sounds = [vec![sound(3_000, Sounding::Speech(spoken))], pips.to_vec()].concat();
+    let mut device = Device::new(feed(&[file], RATE), sounds);
+    let out = device.play(15 * RATE as usize);
+    let heights = heights(&out);
+    let full = heights[100];
+    let decibels: Vec<f64> = heights.iter().map(|height| 20.0 * (height / full).log10()).collect();
+    let at = |seconds: f64| decibels[(seconds * 100.0) as usize];
+    let (attack, release) = (ATTACK.as_secs_f64(), RELEASE.as_secs_f64());
+    let depth = 20.0 * f64::from(loudness::UNDER).log10();
+    assert!((depth + 15.0).abs() < 0.01, "FAA Human Factors Design Standard: 15 dB over what else is heard");
+    assert!(at(3.0 - attack - 0.03).abs() < 0.05, "full until the attack");
+    assert!((at(3.0 - attack / 2.0) - depth / 2.0).abs() < 1.0, "evenly in decibels");
+    for seconds in [3.0, 3.5, 3.0 + said - 0.02] {
+        assert!((at(seconds) - depth).abs() < 0.1, "{:.2} dB at {seconds} s", at(seconds));
+    }
+    assert!((at(3.0 + said + release / 2.0) - depth / 2.0).abs() < 0.6);
+    assert!(at(3.0 + said + release + 0.03).abs() < 0.05, "up again");
+    // Pips a second apart are one sound to it.
+    for decibels in &decibels[900..1_110] {
+        assert!((decibels - depth).abs() < 0.1, "{decibels} dB between pips");
+    }
+    assert!(BRIDGE > Duration::from_secs(1) && at(11.1 + release + 0.03).abs() < 0.05);
+    // No click: the music itself moves no faster than it does undisturbed.
+    let music: Vec<f32> = out.iter().map(|[left, right]| (left - right) / 2.0).collect();
+    let step = |part: &[f32]| part.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
+    assert!(step(&music[1_000..]) <= 1.01 * step(&music[48_000..96_000]));
+}
+
+#[test]
+fn music_that_begins_under_a_tone_begins_under_it_and_at_its_volume() {
+    let folder = tempfile::tempdir().unwrap();
+    let tone = sound(0, Sounding::Tone(Signal::Start));
+    let mut device = Device::new(feed(&[apart(folder.path())], RATE), vec![tone]);
+    device.levels.set(Bus::Music, 0.5);
+    let heights = heights(&device.play(2 * RATE as usize));
+    let depth = |at: usize| heights[at] / heights[150];
+    let wanted = f64::from(loudness::UNDER);
+    assert!(heights[..50].iter().all(|height| *height < 1.02 * wanted * heights[150]), "from the first on");
+    assert!((depth(25) / wanted - 1.0).abs() < 0.02);
+}
+
+#[test]
+fn music_stays_under_speech_that_the_coach_has_set_softer() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = apart(folder.path());
+    for volume in [1.0f32, 0.49, 0.01] {
+        let mut device =
+            Device::new(feed(std::slice::from_ref(&file), RATE), vec![sound(2_000, Sounding::Speech(buzz(2.0)))]);
+        device.levels.set(Bus::Speech, volume);
+        let heights = heights(&device.play(4 * RATE as usize));
+        let wanted = f64::from(loudness::UNDER * volume);
+        assert!((heights[250] / heights[100] / wanted - 1.0).abs() < 0.02, "at {volume}");
+    }
+}
+
+#[test]
+fn speech_is_fifteen_decibels_over_the_loudest_of_the_music() {
+    let folder = tempfile::tempdir().unwrap();
+    // Soft for sixteen seconds, loud for four, 14 dB apart: a level by the whole alone would let the loud part through.
+    let swell = |n: usize| if n < 16 * RATE as usize { 0.1 } else { 0.5 };
+    let frames = noise().zip(noise().skip(12_345)).take(20 * RATE as usize).enumerate();
+    let file = wav(&folder.path().join("swell.wav"), RATE, frames.map(|(n, (a, b))| [swell(n) * a, swell(n) * b]));
+    let led = |music: f32| {
+        let cue = vec![sound(18_000, Sounding::Speech(buzz(1.5)))];
+        let mut device = Device::new(feed(std::slice::from_ref(&file), RATE), cue);
+        device.levels.set(Bus::Music, music);
+        device.play(20 * RATE as usize)
+    };
+    let (both, speech) = (led(1.0), led(0.0));
+    let music: Vec<Frame> =
+        both.iter().zip(&speech).map(|(both, speech)| [both[0] - speech[0], both[1] - speech[1]]).collect();
+    let cue = 18 * RATE as usize..19 * RATE as usize;
+    let over = lufs(&speech[cue.clone()]) - lufs(&music[cue]);
+    assert!(over >= 15.0, "{over:.1} LU");
+    // And it is not so soft that it might as well not play.
+    let loud = lufs(&music[17 * RATE as usize - 24_000..18 * RATE as usize - 24_000]);
+    assert!((LOUDNESS..=LOUDNESS + SWELL + 0.2).contains(&loud), "{loud:.1} LUFS in the loud part");
+}
+
+#[test]
+fn an_even_file_has_the_stated_loudness_whatever_it_had() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, height) in [("soft.wav", 0.05), ("loud.wav", 0.99)] {
+        // Two sines a channel: noise of full height would meet the bound on peaks first.
+        let sines = |n: u32, pitch: f64| height / 2.0 * (TAU * pitch * f64::from(n) / 48e3).sin();
+        let frames = (0..480_000).map(|n| [sines(n, 400.0) + sines(n, 900.0), sines(n, 500.0) + sines(n, 1_300.0)]);
+        let file = wav(&folder.path().join(name), RATE, frames);
+        let out = read(&mut feed(&[file], RATE), 9 * RATE as usize);
+        assert!((lufs(&out) - LOUDNESS).abs() < 0.3, "{name}: {:.1} LUFS", lufs(&out));
+    }
+}
+
+/// Music whose every frame tells its number, up to 20,000: left against right, whatever its level.
+fn numbered(folder: &Path, name: &str, rate: u32, seconds: u32) -> PathBuf {
+    let number = |n: u32| f64::from(n % 20_000) / 32_767.0;
+    wav(&folder.join(name), rate, (0..seconds * rate).map(|n| [number(n), 0.5]))
+}
+
+/// The numbers of what sounds.
+fn numbers(out: &[Frame]) -> Vec<i64> {
+    let sounding = out.iter().filter(|frame| frame[1].abs() > 1e-9);
+    sounding.map(|[left, right]| (f64::from(*left) / f64::from(*right) * 16_384.0).round() as i64).collect()
+}
+
+/// That each number follows the one before; where a fade ends, one or two are too soft to tell.
+fn follows((one, next): (i64, i64)) -> bool {
+    (1..=3).contains(&(next - one).rem_euclid(20_000))
+}
+
+#[test]
+fn a_hold_stops_music_at_once_and_it_goes_on_with_the_next_sample() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = numbered(folder.path(), "numbered.wav", RATE, 10);
+    let mut device = Device::new(feed(&[file], RATE), vec![]);
+    let mut heard = Vec::new();
+    for round in 0..6usize {
+        heard.extend(numbers(&device.play(30_000 + 77 * round)));
+        let soft = round % 2 == 1;
+        if soft {
+            device.deck.play(None)
+        } else {
+            device.deck.hush()
+        }
+        let out = device.play(2 * RATE as usize);
+        let within = if soft { FADE } else { Duration::from_millis(5) };
+        let within = (within.as_secs_f64() * f64::from(RATE)) as usize + 2;
+        assert!(out[within..].iter().all(|frame| *frame == [0.0; 2]), "silent within the fade");
+        assert!(out[within * 3 / 4] != [0.0; 2], "and not with a click");
+        heard.extend(numbers(&out));
+        device.deck.play(Some(0));
+    }
+    assert!(heard.len() > 6 * 30_000);
+    let pairs = || heard.windows(2).map(|pair| (pair[0], pair[1]));
+    assert_eq!(pairs().find(|pair| !follows(*pair)), None, "nothing was lost, nothing played twice");
+    assert!(pairs().filter(|(one, next)| (next - one).rem_euclid(20_000) != 1).count() <= 6);
+}
+
+#[test]
+fn mute_silences_music_and_a_step_of_its_volume_is_a_ramp() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut device = Device::new(feed(&[apart(folder.path())], RATE), vec![]);
+    let full = heights(&device.play(48_000))[90];
+    device.levels.set(Bus::Music, 0.25);
+    let out = device.play(48_000);
+    assert!((heights(&out)[50] / full - 0.25).abs() < 1e-3);
+    let step = out.windows(2).map(|pair| (pair[1][0] - pair[0][0]).abs()).fold(0.0, f32::max);
+    assert!(f64::from(step) < full * (TAU * 300.0 / 48e3 + 1.0 / 960.0), "no click: {step}");
+    device.levels.mute(true);
+    assert!(device.play(48_000)[961..].iter().all(|frame| *frame == [0.0; 2]));
+}
+
+#[test]
+fn a_mono_device_has_both_channels_and_further_ones_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = wav(&folder.path().join("l.wav"), RATE, (0..96_000).map(|n| [0.5 * f64::from(n % 2), 0.0]));
+    let shape = |channels: u16| {
+        let deck = Arc::new(Deck::default());
+        let (mut renderer, _conduct) = Renderer::new(RATE, channels, Arc::new(Levels::default()), Line::fixed(RATE));
+        let (mut reel, tape) = tape(RATE, deck.clone());
+        renderer.add_music(tape);
+        deck.load(Some(0));
+        deck.play(Some(0));
+        reel.fill(&mut feed(std::slice::from_ref(&file), RATE));
+        let mut out = vec![0.0; 4_800 * usize::from(channels)];
+        renderer.pull(&mut out, None);
+        out[out.len() - 2 * usize::from(channels)..].to_vec()
+    };
+    let (mono, stereo, four) = (shape(1), shape(2), shape(4));
+    let loud = stereo[0].max(stereo[2]);
+    assert!(loud > 0.1 && stereo[1] == 0.0 && stereo[3] == 0.0);
+    assert!((mono[0].max(mono[1]) - loud / 2.0).abs() < 1e-6);
+    assert!(four[2..4] == [0.0; 2] && four[6..] == [0.0; 2]);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn whatever_is_pressed_no_frame_is_lost_or_played_twice(
+        steps in prop::collection::vec((0u8..5, 1usize..6_000), 1..16)
+    ) {
+        static FOLDER: LazyLock<TempDir> = LazyLock::new(|| {
+            let folder = tempfile::tempdir().unwrap();
+            numbered(folder.path(), "n.wav", RATE, 5);
+            folder
+        });
+        let mut device = Device::new(feed(&[FOLDER.path().join("n.wav")], RATE), vec![sound(500, Sounding::Tone(Signal::Opened))]);
+        // The tone is in both channels; it would hide the numbers.
+        device.levels.set(Bus::Tones, 0.0);
+        device.deck.hush();
+        device.play(2_000);
+        let mut heard = Vec::new();
+        for (what, frames) in steps {
+            match what {
+                0 => device.deck.hush(),
+                1 => device.deck.play(None),
+                2 => drop(device.conduct.give(Order::Tick(Signal::Taken))),
+                _ => device.deck.play(Some(0)),
+            }
+            heard.extend(numbers(&device.play(frames)));
+        }
+        for pair in heard.windows(2) {
+            prop_assert!(follows((pair[0], pair[1])), "{} after {}", pair[1], pair[0]);
+        }
+    }
+}
+
+#[test]
+fn the_files_of_a_list_are_plain_files_of_music_in_order() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    for name in ["b.MP3", "a.flac", "C.wav", ".hidden.wav", "notes.txt", "no-ending"] {
+        std::fs::write(at(name), []).unwrap();
+    }
+    std::fs::create_dir(at("more.wav")).unwrap();
+    std::fs::create_dir(at("empty")).unwrap();
+    std::fs::write(at("more.wav").join("inside.ogg"), []).unwrap();
+    #[cfg(unix)]
+    assert!(std::process::Command::new("mkfifo").arg(at("pipe.mp3")).status().unwrap().success());
+    let entries = [".", "notes.txt", "empty", "gone.mp3", "more.wav/inside.ogg", "pipe.mp3"].map(str::to_owned);
+    let (found, lacking) = files(folder.path(), &entries);
+    let names: Vec<String> = found.iter().map(|path| path.file_name().unwrap().to_string_lossy().into()).collect();
+    assert_eq!(names, ["a.flac", "b.MP3", "C.wav", "inside.ogg"]);
+    let lacking: Vec<String> = lacking.iter().map(|(entry, why)| format!("{} {why}", entries[*entry])).collect();
+    assert_eq!(lacking.len(), if cfg!(unix) { 4 } else { 3 });
+    assert!(lacking[0].starts_with("notes.txt is no file of music") && lacking[1].contains("without a file of music"));
+    assert_eq!(lacking[2], "gone.mp3 is not there, or cannot be looked at");
+}
+
+/// A device of a test, which pulls as fast as it is let and hands on what it was given. Told so, it is lost, once; when
+/// it comes back it has another rate.
+struct TestDevice {
+    out: Sender<Vec<Frame>>,
+    lose: Arc<AtomicBool>,
+    rate: u32,
+}
+
+impl TestDevice {
+    fn new() -> (Box<TestDevice>, Receiver<Vec<Frame>>, Arc<AtomicBool>) {
+        let (out, heard) = channel();
+        let lose = Arc::new(AtomicBool::new(false));
+        (Box::new(TestDevice { out, lose: lose.clone(), rate: 44_100 }), heard, lose)
+    }
+}
+
+/// Ends the thread of a test's device when dropped.
+struct Stop(Arc<AtomicBool>);
+
+impl Drop for Stop {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Outlet for TestDevice {
+    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
+        let mut pull = source(self.rate, 2);
+        self.rate = RATE;
+        let ended = Stop(Arc::default());
+        let (end, out, lose) = (ended.0.clone(), self.out.clone(), self.lose.clone());
+        std::thread::spawn(move || {
+            while !end.load(Ordering::Relaxed) {
+                if lose.swap(false, Ordering::Relaxed) {
+                    return lost.tell();
+                }
+                let mut buffer = vec![[0.0f32; 2]; 960];
+                pull(buffer.as_flattened_mut(), Some(Duration::from_millis(20)));
+                let _ = out.send(buffer);
+                std::thread::park_timeout(Duration::from_millis(2));
+            }
+        });
+        Ok(Opened { name: "bench".to_owned(), buffer: None, stream: Box::new(ended) })
+    }
+}
+
+#[test]
+fn the_engine_changes_from_list_to_list_and_never_mixes_them() {
+    let folder = tempfile::tempdir().unwrap();
+    // The lists are told apart by their channel.
+    let one = wav(&folder.path().join("one.wav"), RATE, (0..96_000).map(|n| [sine(n), 0.0]));
+    let two = wav(&folder.path().join("two.wav"), RATE, (0..96_000).map(|n| [0.0, sine(n)]));
+    let (device, heard, _) = TestDevice::new();
+    let music = vec![[one].as_slice().into(), [two].as_slice().into()];
+    let engine = Engine::on(device, None, &Settings { music, ..Settings::default() });
+    let begun = Instant::now();
+    // Plays what is asked until it is heard, and gives all that was heard on the way.
+    let until = |channel: Option<usize>| {
+        let mut all: Vec<Frame> = Vec::new();
+        loop {
+            assert!(begun.elapsed() < Duration::from_secs(30), "waited for {channel:?}");
+            let buffer = heard.recv_timeout(Duration::from_secs(10)).expect("the device pulls");
+            let loud = |channel: usize| buffer.iter().any(|frame| frame[channel] > 0.1);
+            let done = match channel {
+                Some(channel) => loud(channel),
+                None => buffer.iter().all(|frame| *frame == [0.0; 2]),
+            };
+            all.extend(buffer);
+            if done {
+                return all;
+            }
+        }
+    };
+    let quiet = until(None);
+    assert!(quiet.iter().all(|frame| *frame == [0.0; 2]), "nothing plays before it is asked for");
+    for list in [0, 1, 0] {
+        engine.music(Some(list));
+        let all = until(Some(list));
+        let first = all.iter().position(|frame| frame[list] > 0.0).unwrap();
+        assert!(all[first..].iter().all(|frame| frame[1 - list] == 0.0), "not a frame of the other list after it");
+    }
+    engine.silence();
+    until(None);
+    engine.music(Some(0));
+    until(Some(0));
+    engine.music(None);
+    until(None);
+    assert_eq!(engine.reports(), []);
+}
+
+#[test]
+fn music_comes_back_with_a_device_that_was_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let one = wav(&folder.path().join("one.wav"), RATE, (0..96_000).map(|n| [sine(n); 2]));
+    let (device, heard, lose) = TestDevice::new();
+    let settings = Settings { music: vec![[one].as_slice().into()], ..Settings::default() };
+    let engine = Engine::on(device, None, &settings);
+    engine.music(Some(0));
+    // Within ten seconds, or never.
+    let is_heard = || {
+        let begun = Instant::now();
+        let mut buffers = std::iter::from_fn(|| heard.recv_timeout(Duration::from_secs(10)).ok());
+        buffers.any(|buffer| buffer.iter().any(|frame| frame[0] > 0.1) || begun.elapsed() > Duration::from_secs(10))
+            && begun.elapsed() < Duration::from_secs(10)
+    };
+    assert!(is_heard());
+    lose.store(true, Ordering::Relaxed);
+    let begun = Instant::now();
+    let mut told = Vec::new();
+    while told.len() < 2 {
+        told.extend(engine.reports());
+        assert!(begun.elapsed() < Duration::from_secs(10), "lost and back is told");
+        std::thread::park_timeout(Duration::from_millis(5));
+    }
+    heard.try_iter().for_each(drop);
+    assert!(is_heard(), "and so is music, by itself");
+}
