@@ -1,4 +1,4 @@
-//! The run loop on a stepped clock: a whole class in lines, and a picture that is drawn only when it looks different.
+//! The run loop on a stepped clock: a whole class in lines, and a picture that is drawn only when it changes.
 
 mod classes;
 
@@ -20,7 +20,7 @@ use forecall::sound::{Bus, Signal};
 use forecall::time::{Starts, Tick};
 use std::sync::Arc;
 
-/// What comes from outside at which time of the clock; waiting moves the clock.
+/// Input at fixed times of the clock. Waiting moves the clock.
 struct Script {
     clock: Stepped,
     at: u64,
@@ -47,7 +47,7 @@ impl Inputs for Script {
     }
 }
 
-/// A room that notes what it is asked.
+/// A room that notes every call.
 #[derive(Clone, Default)]
 struct Noted(Rc<RefCell<Vec<String>>>);
 
@@ -90,7 +90,7 @@ fn clock() -> Stepped {
     Stepped::new("2026-01-10T18:10:00+00:00[UTC]".parse().unwrap())
 }
 
-/// One of everything that a line can say.
+/// A class in which every kind of line occurs.
 fn small() -> Arc<Session> {
     let mut swing = movement("swing", Position::Standing);
     swing.kit = vec![KitNeed { item: Item("kettlebell".into()), load: Some(Load::Heavy), count: 1 }];
@@ -164,7 +164,7 @@ fn a_signal_ends_a_class_at_once() {
     let script = [press(0, Press::Go), (12_000, Outside::End(15))];
     let (ending, out) = lines(small(), Opening::default(), &script);
     assert_eq!(ending, Ending::Signal(15));
-    // Seven seconds of class time by then, and no line of anything later.
+    // Class time is at 7 s then, and there is no line for anything later.
     assert!(out.lines().all(|line| line.trim_start() < "0:08"), "{out}");
 }
 
@@ -202,7 +202,7 @@ fn the_room_is_told_where_from_and_when() {
     );
 }
 
-/// Counts what reaches the terminal.
+/// Records the bytes that reach the terminal.
 #[derive(Clone, Default)]
 struct Wire(Rc<RefCell<Vec<Vec<u8>>>>);
 
@@ -267,7 +267,7 @@ fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     assert_eq!(seen, [5_000, 4_000, 3_000, 2_000, 1_000], "each digit on its own tick");
 }
 
-/// A test backend whose errors are those of a terminal.
+/// A test backend with the error type of a terminal.
 struct Infallible(ratatui::backend::TestBackend);
 
 impl ratatui::backend::Backend for Infallible {

@@ -10,10 +10,10 @@ use crate::time::{self, Tick};
 /// The shortest chapter that is listed: players refuse or hide shorter ones (common practice, no source).
 const SHORTEST: Tick = Tick::seconds(10);
 
-/// What a recording has before the class.
+/// The title of the chapter before the class starts.
 const BEFORE: &str = "Before the class";
 
-/// One chapter; the chapters of a class follow each other without a gap, from nought to its end.
+/// One chapter. The chapters of a class follow each other without a gap, from 0 to the end of the class.
 pub(crate) struct Chapter {
     pub(crate) from: Tick,
     until: Tick,
@@ -23,7 +23,7 @@ pub(crate) struct Chapter {
 pub(crate) fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
     let mut starts: Vec<(Tick, String)> = Vec::new();
     let mut before = None;
-    // The first had begun before the recording did.
+    // Whether the first chapter started before the recording.
     let mut cut_off = false;
     for span in &schedule.spans {
         let place = (span.block, span.round);
@@ -42,7 +42,7 @@ pub(crate) fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
         }
         match (clock.begins(span.start), starts.last_mut()) {
             (None, _) => (starts, cut_off) = (vec![(Tick::ZERO, title)], true),
-            // What is left of a block gives way to a whole one.
+            // The remainder of a block that was cut off gives way to the next chapter.
             (Some(from), Some(last)) if from.less(last.0) < SHORTEST => {
                 if std::mem::take(&mut cut_off) {
                     last.1 = title;
@@ -65,7 +65,7 @@ pub(crate) fn all(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
     starts.into_iter().zip(ends).map(|((from, title), until)| Chapter { from, until, title }).collect()
 }
 
-/// A line a chapter, `12:30 B Legs, round 1 of 2`, the first at 0:00.
+/// One line for each chapter, such as `12:30 B Legs, round 1 of 2`. The first is at 0:00.
 pub fn chapters(schedule: &Schedule, clock: &Clock) -> String {
     let line = |chapter: &Chapter| {
         let title: String = chapter.title.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
@@ -84,8 +84,8 @@ pub fn ffmetadata(schedule: &Schedule, clock: &Clock) -> String {
     text
 }
 
-/// With a backslash before what has a meaning in the file; a line end becomes a space, because not every reader takes
-/// an escaped one.
+/// A text with a backslash before each character that has a meaning in the file. A line end becomes a space, because
+/// not every reader accepts an escaped one.
 fn escaped(text: &str) -> String {
     let mut safe = String::new();
     for letter in text.chars() {
