@@ -19,13 +19,15 @@ use ratatui::Frame;
 use ratatui::backend::{Backend, ClearType, WindowSize};
 use ratatui::buffer::Cell;
 use ratatui::layout::{Position, Size};
+use sound::plan_of;
 use sound::{Bus, Pcm, Run, Score, Signal, Tones};
 use stage::drawing::Look;
-use stage::lead::loud::plan_of;
 use stage::lead::screen::{draw, face};
 use stage::lead::{Conductor, Opening, Press};
-use stage::runtime::terminal::Sparing;
-use stage::runtime::{Clock, Front, Input, Inputs, News, Outside, Picture, Room, Sounding, Stepped, Watcher, run};
+use stage::runtime::terminal::BatchedBackend;
+use stage::runtime::{
+    AudioOutput, Clock, Display, Incoming, Input, Inputs, News, ScreenDisplay, Sounding, SteppedClock, Watcher, run,
+};
 
 /// The rate of the sound device.
 const RATE: u32 = 48_000;
@@ -52,7 +54,7 @@ type Shared = Rc<RefCell<Times>>;
 
 /// A coach who presses keys at random, the same ones in every run.
 struct Coach {
-    clock: Stepped,
+    clock: SteppedClock,
     times: Shared,
     random: u64,
     /// Presses that belong together; the next one is the last in the list.
@@ -92,10 +94,10 @@ impl Coach {
     }
 }
 
-impl Inputs for Coach {
-    fn wait(&mut self, at_most: Duration) -> Vec<Outside> {
+impl Inputs<Press> for Coach {
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Press>> {
         if self.times.borrow().all.len() >= PRESSES {
-            return vec![Outside::End(0)];
+            return vec![Incoming::End(0)];
         }
         let ms = self.wait.min(u64::try_from(at_most.as_millis()).unwrap_or(1_000).max(1));
         self.clock.step(ms);
@@ -110,7 +112,7 @@ impl Inputs for Coach {
         // Before open offers close, and after a second press counts again.
         self.wait = if self.to_come.is_empty() { 1_600 + self.number(6_000) } else { 750 + self.number(500) };
         self.times.borrow_mut().running = Some(Taken { press, began: Instant::now(), score: None, screen: None });
-        vec![Outside::Input(Input::Press(press))]
+        vec![Incoming::Input(Input::Press(press))]
     }
 }
 
@@ -121,7 +123,7 @@ struct Engine {
     speech: Pcm,
 }
 
-impl Room for Engine {
+impl AudioOutput for Engine {
     fn play(&mut self, part: &Sounding, _: Instant) {
         let plan = plan_of(&part.events, &|_| Some(self.speech.clone()));
         let run = Run { count_in: part.after_ms > 0, goes_on: true, ..Run::from(part.from) };
@@ -155,7 +157,7 @@ struct Watched<P> {
     times: Shared,
 }
 
-impl<P: Front> Front for Watched<P> {
+impl<P: Display<Conductor>> Display<Conductor> for Watched<P> {
     fn watcher(&self) -> Watcher {
         self.picture.watcher()
     }
@@ -188,7 +190,7 @@ impl<P: Front> Front for Watched<P> {
 }
 
 /// A terminal of one size that discards its bytes.
-struct Terminal(Sparing<io::Sink>);
+struct Terminal(BatchedBackend<io::Sink>);
 
 impl Backend for Terminal {
     type Error = io::Error;
@@ -254,7 +256,7 @@ fn lead(level: Level) -> io::Result<Vec<Taken>> {
     let mut random = 6;
     while times.borrow().all.len() < PRESSES {
         let schedule = ninety_minutes(text);
-        let mut clock = Stepped::new("2026-01-10T18:00:00+00:00[UTC]".parse().expect("a time"));
+        let mut clock = SteppedClock::new("2026-01-10T18:00:00+00:00[UTC]".parse().expect("a time"));
         let reading = clock.read();
         let header = Header {
             journal: VERSION,
@@ -281,7 +283,7 @@ fn lead(level: Level) -> io::Result<Vec<Taken>> {
         let look = Look::default();
         let seen = |conductor: &Conductor| face(&conductor.moment());
         let show = |frame: &mut Frame, conductor: &Conductor| draw(frame, &conductor.moment(), &look);
-        let picture = Picture::new(Terminal(Sparing::new(io::sink())), seen, show)?;
+        let picture = ScreenDisplay::new(Terminal(BatchedBackend::new(io::sink())), seen, show)?;
         let mut front = Watched { picture, times: times.clone() };
         run(&mut conductor, &mut clock, &mut coach, &mut front, &mut room, &mut journal)?;
         random = coach.random;

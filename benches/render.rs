@@ -16,8 +16,8 @@ use class::schedule::{Schedule, compile};
 use class::session::{Session, read};
 use class::time::Tick;
 use sound::Pcm;
+use sound::plan_of;
 use sound::render::{Format, Track, Want, measure, write};
-use stage::lead::loud::plan_of;
 
 const RATE: u32 = 48_000;
 

@@ -1,10 +1,10 @@
 #!/usr/bin/env bash
-# Every test of the project, the way CI runs them. On Debian and Ubuntu it first installs what they need.
+# Runs every test of the project, as CI does. On Debian and Ubuntu it first installs the packages that the tests need.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
 needs=(gcc libc6-dev pkg-config libasound2-dev ffmpeg poppler-utils pulseaudio pulseaudio-utils python3 python3-numpy python3-venv qpdf sox)
-# Node comes from elsewhere on many machines, and Debian's npm is large.
+# Many systems have Node from another source, and Debian's npm is large.
 command -v npm >/dev/null || needs+=(nodejs npm)
 if command -v apt-get >/dev/null; then
   missing=()
@@ -28,10 +28,10 @@ cargo clippy --locked --all-targets -- -D warnings
 step 'documentation'
 RUSTDOCFLAGS='-D warnings' cargo doc --locked --no-deps --document-private-items
 step 'tests'
-# The same cases every time, so that what fails here failed because of the change. Without it: other cases every time.
+# A fixed seed gives the same cases every time, so that a failure comes from the change that is being tested.
 PROPTEST_RNG_SEED=${PROPTEST_RNG_SEED:-20261125} cargo test --locked
 step 'judges'
 tests/judges.sh target/debug/forecall
 tests/judges_of_sound.sh target/debug/forecall
-step 'a class as it sounds'
+step 'a recorded class'
 /usr/bin/python3 tests/sound/recorded.py target/debug/forecall busy killed

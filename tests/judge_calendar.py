@@ -1,4 +1,6 @@
-"""A calendar entry as PyPI's icalendar reads it, held to RFC 5545 and to the schedule. usage: judge_calendar.py ICS JSON"""
+"""Reads a calendar entry with PyPI's icalendar and checks it against RFC 5545 and the schedule.
+
+usage: judge_calendar.py ICS JSON"""
 
 import json
 import sys
@@ -15,7 +17,7 @@ assert calendar["PRODID"] and calendar["VERSION"] == "2.0"
 assert event["UID"] and event["DTSTAMP"]
 assert event["SUMMARY"] == schedule["title"], event["SUMMARY"]
 assert f"{event.decoded('DTSTART'):%Y-%m-%dT%H:%M:%S}" == "2026-12-01T18:15:00"
-# The slot is what the room is booked for; without one, the class.
+# The entry is as long as the slot, or without a slot as long as the class.
 booked = schedule["slot_ms"] or schedule["total_ms"]
 assert event.decoded("DURATION").total_seconds() * 1000 == booked, event["DURATION"]
 assert event["RRULE"] == {"FREQ": ["WEEKLY"], "COUNT": [8]}, event["RRULE"]

@@ -1,7 +1,7 @@
-"""Holds a rendered WAV against the schedule of its class, with a reader of RIFF and a detector of onsets of its own.
+"""Checks a rendered WAV file against the schedule of its class. It has its own reader of RIFF and detector of onsets.
 
 usage: judge_render.py TONES.wav WHOLE.wav SCHEDULE.json CAPTIONS.vtt
-TONES has the tones alone: each begins out of silence, on its tick. WHOLE has everything."""
+TONES has only the tones, so each starts after silence, on its tick. WHOLE has all sound."""
 
 import json
 import re
@@ -12,7 +12,7 @@ import numpy as np
 
 
 def chunks(data):
-    """Name and content of each chunk, in order; each is filled up to an even length."""
+    """Name and content of each chunk, in order. Each chunk is padded to an even length."""
     at = 0
     while at < len(data):
         name, length = struct.unpack_from("<4sI", data, at)
@@ -23,7 +23,7 @@ def chunks(data):
 
 
 def read(path):
-    """Rate, samples, and frame and label of each cue point."""
+    """The rate, the samples, and the frame and label of each cue point."""
     ((riff, content),) = chunks(open(path, "rb").read())
     assert riff == b"RIFF" and content[:4] == b"WAVE"
     parts = list(chunks(content[4:]))
@@ -44,7 +44,7 @@ def read(path):
         number, order, chunk, start, block_start, offset = struct.unpack_from("<II4sIII", cue, at)
         assert chunk == b"data" and start == block_start == 0 and order == offset < len(samples)
         points.append((offset, labels.pop(number)))
-    assert not labels, "a label of no cue point"
+    assert not labels, "a label without a cue point"
     return rate, samples, points
 
 
@@ -61,7 +61,7 @@ for (frame, label), span in zip(points, spans):
     assert abs(frame - span["start_ms"] * rate / 1000) <= 0.5, f"{label} at {frame}"
     assert label.startswith(schedule["blocks"][span["block"]]["letter"]), label
 
-# A tone begins with the first sample that is not nothing, after at least 5 ms of nothing.
+# A tone starts with the first sample that is not 0, after at least 5 ms of silence.
 due = sorted({event["at_ms"] for event in events if event["kind"] == "tone"})
 hot = np.flatnonzero(alone)
 gaps = np.diff(hot, prepend=-rate)
@@ -72,14 +72,14 @@ for at in due:
     off = abs(found - wanted).min()
     assert off <= 1, f"the tone of {at} ms is {off} frames away"
     worst = max(worst, off)
-# And nothing else begins after a pause, but for calls that sound where nobody speaks, and clicks of a tempo.
+# Nothing else starts after silence, except calls that are tones because nobody speaks, and tempo clicks.
 begins = hot[gaps > 0.2 * rate] * 1000 / rate
 marks = np.array(due)
 extra = [at for at in begins if abs(marks - at).min() > 1000 / rate and not any(
     span["start_ms"] <= at < span["end_ms"] and span["purpose"] == "work" for span in spans)]
-assert not extra, f"tones that no schedule knows, at {extra}"
+assert not extra, f"tones that are not in the schedule, at {extra}"
 
-# Speech begins where its caption does, and where no caption is, no more is heard than the tones.
+# Speech starts with its caption. Where there is no caption, only the tones sound.
 said = np.array(samples, dtype=np.int32) - alone
 times = re.findall(r"(\d+):(\d\d):(\d\d\.\d{3}) --> (\d+):(\d\d):(\d\d\.\d{3})", open(captions, encoding="utf-8").read())
 assert times
@@ -89,7 +89,7 @@ for time in times:
     heard = np.flatnonzero(abs(said[start - rate // 1000 : start + rate // 50]) > 60)
     assert len(heard) and abs(heard[0] - rate // 1000) < 0.005 * rate, f"the caption at {start / rate:.3f} s is not heard"
     covered[max(0, start - rate // 200) : end + rate // 200] = True
-# A tone that gives way to speech is softer in the whole than alone, so it counts as no speech.
+# A tone under speech is softer in WHOLE than in TONES. It lies within a caption, so it does not count here.
 loose = abs(said) > 60
 loose[covered] = False
 assert not loose.any(), f"speech without a caption at {np.flatnonzero(loose)[0] / rate:.3f} s"

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# What programs of others make of the files: qpdf and pdftotext of the sheets, ffmpeg of captions and chapters, the
-# reference parser of WebVTT of the captions, icalendar of the calendar, Python of the table.
+# Checks written files with other programs: sheets with qpdf and pdftotext, captions and chapters with ffmpeg, captions
+# with the reference parser of WebVTT, the calendar with icalendar, the table with Python.
 # usage: tests/judges.sh PROGRAM
 set -euo pipefail
 program=$(realpath "$1")
@@ -9,12 +9,12 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 export XDG_CACHE_HOME=$work/cache
 
-# The judges that no distribution has, at the version whose word is taken.
+# The tools that are not in the distribution, in fixed versions.
 python3 -m venv "$work/python"
 "$work/python/bin/pip" --quiet --disable-pip-version-check install icalendar==7.3.2
 npm install --silent --no-audit --no-fund --prefix "$work/node" webvtt-parser@2.2.0
 
-# A class of 200 stations beside the demos.
+# A class of 200 stations, in addition to the demos.
 python3 - "$work/many.ron" <<'PY'
 import sys
 stations = ", ".join(f'(name: "Station {n} with a name that is rather long for a line")' for n in range(1, 201))
@@ -41,7 +41,7 @@ for session in sessions/*.ron "$work/many.ron"; do
   "$program" show "$session" --json 2>/dev/null >"$work/class.json"
   "$work/python/bin/python" tests/judge_calendar.py "$work/class.ics" "$work/class.json"
   node tests/judge_captions.mjs "$work/node/node_modules/webvtt-parser/parser.js" "$work/class.vtt"
-  # ffmpeg reads both captions as the same ones, and the chapters as they are written.
+  # ffmpeg reads the same captions from both formats, and all the chapters.
   for captions in vtt srt; do
     ffmpeg -loglevel error -y -i "$work/class.$captions" -f srt "$work/read.$captions"
   done
@@ -51,4 +51,4 @@ for session in sessions/*.ron "$work/many.ron"; do
   [ "$(ffprobe -loglevel error -show_chapters -f ffmetadata "$work/class.txt" | grep -c '^\[CHAPTER\]')" = \
     "$(grep -c '^\[CHAPTER\]' "$work/class.txt")" ]
 done
-echo 'the judges agree'
+echo 'all files are as expected'

@@ -1,21 +1,21 @@
 #!/usr/bin/env bash
-# What programs of others make of rendered classes: sox and ffmpeg of the files, ffmpeg of their loudness, a detector in
-# Python of every onset, the system of the memory that is taken.
-# usage: tests/judges_of_sound.sh PROGRAM
+# Checks rendered classes with other programs: the files with sox and ffmpeg, their loudness with ffmpeg, every onset
+# with a detector in Python, the memory that is used with the operating system. usage: tests/judges_of_sound.sh PROGRAM
 set -euo pipefail
 program=$(realpath "$1")
 cd "$(dirname "$0")/.."
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 export XDG_CACHE_HOME=$work/cache
-# The first that has numpy: the system's may stand behind another.
+# The first Python that has numpy: the system's own may come after another one.
 for python in python3 /usr/bin/python3; do
   if "$python" -c 'import numpy' 2>/dev/null; then break; fi
 done
 
 die() { echo "$1"; exit 1; }
 
-# What ffmpeg reads of the loudness (EBU R 128) against what was said, within 0.5 LU, and no true peak over -1 dBTP.
+# Compares the loudness that ffmpeg measures (EBU R 128) with the reported one, within 0.5 LU. No true peak may be over
+# -1 dBTP.
 loudness() {
   ffmpeg -hide_banner -nostats -i "$1" -af ebur128=peak=true -f null - 2>"$work/heard"
   "$python" - "$work/heard" "$2" <<'PY'
@@ -24,9 +24,9 @@ heard, said = (open(path).read() for path in sys.argv[1:])
 summary = heard[heard.rindex("Summary:"):]
 lufs, peak = (float(re.search(key + r":\s+(-?[\d.]+) ", summary).group(1)) for key in ("I", "Peak"))
 named = float(re.search(r"(-[\d.]+) LUFS", said).group(1))
-assert abs(lufs - named) <= 0.5, f"{lufs} LUFS heard, {named} said"
+assert abs(lufs - named) <= 0.5, f"{lufs} LUFS measured, {named} reported"
 assert peak <= -1, f"a true peak of {peak} dBTP"
-assert abs(lufs + 16) <= 0.5 or "no room" in said, f"{lufs} LUFS, and nothing said of it"
+assert abs(lufs + 16) <= 0.5 or "no room" in said, f"{lufs} LUFS, and no reason reported"
 PY
 }
 
@@ -34,7 +34,7 @@ for session in first-look frost-and-oars; do
   render() { "$program" render "sessions/$session.ron" "$@" 2>"$work/said" || die "$(cat "$work/said")"; }
   render --only tones -o "$work/$session-tones.wav"
   for format in flac opus wav; do
-    # Of flac a minute and a half will do.
+    # For flac the short class is enough.
     if [ "$format $session" = 'flac frost-and-oars' ]; then continue; fi
     render -o "$work/$session.$format"
     loudness "$work/$session.$format" "$work/said"
@@ -51,16 +51,16 @@ for session in first-look frost-and-oars; do
   [ "${apart#-}" -le 20 ] || die "opus and wav are $apart ms apart"
 done
 
-# FLAC is the same samples, and has its chapters too.
+# FLAC has the same samples, and chapters too.
 [ "$(chapters "$work/first-look.flac")" = 3 ]
 cmp <(ffmpeg -loglevel error -i "$work/first-look.flac" -f s16le -) <(sox "$work/first-look.wav" -t raw -)
-# A pipe is as good as a file, for each format.
+# Every format can be written to a pipe.
 for format in wav flac opus; do
   "$program" render sessions/first-look.ron --as "$format" -o - 2>/dev/null | ffprobe -loglevel error -show_format - >"$work/probed"
   grep -q '^format_name=\(wav\|flac\|ogg\)$' "$work/probed"
 done
 
-# Three hours take no more memory than ten minutes, but for what the schedule itself has: the sound alone is a gigabyte.
+# Three hours take no more memory than 10 minutes, except for the schedule. The sound alone would be 1 GB.
 peak() {
   "$python" - "$program" "$@" <<'PY'
 import resource, subprocess, sys
@@ -77,4 +77,4 @@ for format in wav flac; do
   echo "$format: 10 minutes take $short KB, three hours $long KB"
   [ $((long - short)) -le 8192 ]
 done
-echo 'the judges of the sound agree'
+echo 'all sound files are as expected'

@@ -10,10 +10,10 @@ use crate::time::Tick;
 /// The shortest chapter that is listed: players refuse or hide shorter ones (common practice, no source).
 const SHORTEST: Tick = Tick::seconds(10);
 
-/// What a recording has before the class.
+/// The title of the chapter before the class starts.
 const BEFORE: &str = "Before the class";
 
-/// One chapter; the chapters of a class follow each other without a gap, from nought to its end.
+/// One chapter. The chapters of a class follow each other without a gap, from 0 to the end of the class.
 pub struct Chapter {
     pub from: Tick,
     pub until: Tick,
@@ -24,7 +24,7 @@ pub struct Chapter {
 pub fn chapters(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
     let mut starts: Vec<(Tick, String)> = Vec::new();
     let mut before = None;
-    // The first had begun before the recording did.
+    // Whether the first chapter started before the recording.
     let mut cut_off = false;
     for span in &schedule.spans {
         let place = (span.block, span.round);
@@ -43,7 +43,7 @@ pub fn chapters(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
         }
         match (clock.begins(span.start), starts.last_mut()) {
             (None, _) => (starts, cut_off) = (vec![(Tick::ZERO, title)], true),
-            // What is left of a block gives way to a whole one.
+            // The remainder of a block that was cut off gives way to the next chapter.
             (Some(from), Some(last)) if from.less(last.0) < SHORTEST => {
                 if std::mem::take(&mut cut_off) {
                     last.1 = title;

@@ -1,35 +1,36 @@
-//! From class time to the clock that an export goes by: class time itself, the time that really passed, or the clock of
-//! a recording.
+//! Converts class time to the clock of an export: class time itself, the real time that passed, or the clock of a
+//! recording.
 
 use crate::time::Tick;
 
-/// Class time stood.
+/// A stop of class time: a pause, or a wait for the coach.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stood {
     pub at: Tick,
     pub length: Tick,
 }
 
-/// How ticks of a class are told. The plan's clock, [`Clock::default`], tells every tick as it is.
+/// Converts the ticks of a class to the times of an export. [`Clock::default`] leaves every tick as it is.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Clock {
-    /// The tick that is told as nought, but for `ahead`.
+    /// The tick that becomes 0, before `ahead` is added.
     from: Tick,
-    /// Where class time stood, in order, each tick once; with how long it had stood by then in all, this included.
+    /// The ticks at which class time stopped, in order, each tick once, with the length of all stops up to and
+    /// including this one, in milliseconds.
     stood: Vec<(Tick, u64)>,
-    /// So much later is everything told: negative where a recording began after the class.
+    /// How many milliseconds are added to every time; negative if a recording started after the class.
     ahead: i128,
 }
 
 impl Clock {
-    /// Class time from a tick on, with every hold and wait taken out.
+    /// Class time from a tick on, without pauses and waits.
     pub fn of_class(from: Tick) -> Clock {
         Clock { from, ..Clock::default() }
     }
 
-    /// The time that passed since class time began to run at `from`, with every hold and wait kept.
+    /// The real time since class time started to run at `from`, with all pauses and waits.
     pub fn of_wall(from: Tick, stood: impl IntoIterator<Item = Stood>) -> Clock {
-        // What stood at its first tick was before the class ran.
+        // A stop at the first tick was before class time ran.
         let mut stood: Vec<Stood> = stood.into_iter().filter(|stood| stood.at > from && stood.length.0 > 0).collect();
         stood.sort_by_key(|stood| stood.at);
         let mut clock = Clock::of_class(from);
@@ -44,37 +45,38 @@ impl Clock {
         clock
     }
 
-    /// The same on the clock of a recording, which showed `recording` when class time was `class`, or began to run on from it.
+    /// The same on the clock of a recording. The recording showed `recording` when class time was at `class`, or when
+    /// class time resumed there.
     pub fn synced(self, class: Tick, recording: Tick) -> Clock {
         let ahead = self.ahead + i128::from(recording.0) - self.begins_ms(class);
         Clock { ahead, ..self }
     }
 
-    /// What the clock shows when something begins on a tick: after class time stood there. None before its nought.
+    /// What the clock shows when something starts on a tick: after a stop at that tick. None before 0.
     pub fn begins(&self, at: Tick) -> Option<Tick> {
         shown(self.begins_ms(at))
     }
 
-    /// What the clock shows when something ends on a tick: before class time stood there. None before its nought.
+    /// What the clock shows when something ends on a tick: before a stop at that tick. None before 0.
     pub fn ends(&self, at: Tick) -> Option<Tick> {
         shown(self.ends_ms(at))
     }
 
-    /// A stretch that takes all there is between its ends, holds included. What is before the clock's nought is cut off
-    /// it; None where nothing is left.
+    /// The start and end of a stretch on the clock, including all stops within it. The part before 0 is cut off. None
+    /// if nothing is left.
     pub fn stretch(&self, from: Tick, until: Tick) -> Option<(Tick, Tick)> {
         let end = self.ends(until).filter(|end| end.0 > 0)?;
         Some((self.begins(from).unwrap_or(Tick::ZERO), end))
     }
 
-    /// The same for what breaks off when class time stands.
+    /// The same for something that ends at the first stop of class time.
     pub fn unbroken(&self, from: Tick, until: Tick) -> Option<(Tick, Tick)> {
         let next = self.stood.partition_point(|(at, _)| *at <= from);
         let until = self.stood.get(next).map_or(until, |(at, _)| until.min(*at));
         self.stretch(from, until)
     }
 
-    /// How much of the time from `from` on was before the clock's nought.
+    /// How much of the time from `from` on is before 0 on the clock.
     pub fn missed(&self, from: Tick) -> Tick {
         shown(-self.begins_ms(from)).unwrap_or(Tick::ZERO)
     }
@@ -93,7 +95,7 @@ impl Clock {
     }
 }
 
-/// None before nought. No clock shows more than can be added to.
+/// Milliseconds as a tick. None below 0. Very large values are capped, so that adding to them does not overflow.
 fn shown(ms: i128) -> Option<Tick> {
     u64::try_from(ms).ok().map(|ms| Tick(ms.min(u64::MAX / 4)))
 }
@@ -101,9 +103,9 @@ fn shown(ms: i128) -> Option<Tick> {
 /// A time on the clock of a recording: `72.5`, `1:12.5` or `00:01:12.500`.
 ///
 /// # Errors
-/// One line, that says how it is written.
+/// When the text is not such a time: one line that says how to write it.
 pub fn recording_time(text: &str) -> Result<Tick, String> {
-    let wrong = || "a time of the recording is written like 1:12.5 or 00:01:12.500".to_owned();
+    let wrong = || "write the time of the recording as 1:12.5 or 00:01:12.500".to_owned();
     let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
     let number = |digits: &str, most: usize| {
         let fine = (1..=most).contains(&digits.len()) && digits.bytes().all(|byte| byte.is_ascii_digit());

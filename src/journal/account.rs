@@ -1,4 +1,4 @@
-//! The account of a class: what was done of what was planned, and what happened.
+//! The account of a class: what was planned, what was done, and what happened.
 
 use super::read::Kept;
 use super::record::What;
@@ -8,11 +8,11 @@ use class::schedule::{Doing, Purpose, Schedule, Span};
 use class::session::Session;
 use class::time::Tick;
 
-/// What was done in a class, and what was planned.
+/// What was planned and what was done in a class.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Account {
     pub stations: Vec<Done>,
-    /// What the coach did to the class, and flagged, each with its class time.
+    /// What the coach changed and marked, each with its class time.
     pub moments: Vec<(Tick, Moment)>,
     /// Notes typed afterwards.
     pub notes: Vec<String>,
@@ -28,23 +28,25 @@ pub struct Done {
     pub done: Tick,
 }
 
-/// Something worth looking at later.
+/// An event to look at after the class.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Moment {
-    /// In words.
+    /// A change, in words.
     Changed(String),
     Undone,
     Redone,
+    /// The coach paused the class.
     Held,
+    /// The coach pressed the emergency key.
     Stopped,
-    /// With what ran.
+    /// The coach set a mark, with the name of what ran.
     Flagged(String),
     Slept(Tick),
     TakenUp,
 }
 
 impl Account {
-    /// The account of a journal that was replayed.
+    /// The account of a replayed journal.
     pub fn of(plan: &Plan, kept: &Kept, left: &Left) -> Account {
         let (planned, ran) = (&plan.schedule, left.course.schedule());
         let mut stations: Vec<Done> = Vec::new();
@@ -94,7 +96,7 @@ impl Account {
     }
 }
 
-/// What is done in a span, as printed.
+/// The name of what is done in a span, as it is printed.
 fn name(session: &Session, span: &Span) -> String {
     let block = &session.blocks[span.block];
     match span.doing {

@@ -1,35 +1,35 @@
-//! Where the lines of a journal go.
+//! The file to which the lines of a journal are written.
 
 use std::fs::File;
 use std::io::{self, Write};
 
-/// Where lines go.
+/// Something to which lines are appended.
 pub trait Disk: Send {
-    /// Adds whole lines at the end, or nothing of them.
+    /// Appends all of the lines, or none.
     ///
     /// # Errors
-    /// When they cannot be written; they may be tried again.
+    /// When the lines cannot be written. The caller may try again.
     fn append(&mut self, lines: &[u8]) -> io::Result<()>;
 
-    /// Comes back when what was written outlives the machine.
+    /// Returns when everything written so far would survive a power cut.
     ///
     /// # Errors
-    /// When that cannot be had.
+    /// When that fails.
     fn sync(&mut self) -> io::Result<()>;
 
-    /// Another hold of the same lines, to sync them by.
+    /// A second handle on the same lines, used only to sync them.
     ///
     /// # Errors
-    /// When that cannot be had.
+    /// When there can be no second handle.
     fn twin(&self) -> io::Result<Box<dyn Disk>>;
 }
 
-/// What can be cut to a length.
+/// Something that can be cut to a length.
 pub trait Cut {
-    /// Cuts it.
+    /// Cuts it to this many bytes.
     ///
     /// # Errors
-    /// When it cannot be.
+    /// When it cannot be cut.
     fn cut(&mut self, length: u64) -> io::Result<()>;
 }
 
@@ -39,19 +39,19 @@ impl Cut for File {
     }
 }
 
-/// A file that lines are added to. Half a line that was written is cut off before anything else is; until that can be
-/// done nothing is, so that no line can stand in it twice.
+/// A file to which lines are appended. A line that was only partly written is cut off before anything else is written.
+/// Until that succeeds nothing is written, so that no line is in the file twice.
 #[derive(Debug)]
 pub struct Lines<F> {
     file: F,
-    /// Bytes of whole lines.
+    /// The number of bytes in whole lines.
     whole: u64,
-    /// There may be more in the file than that.
+    /// Whether the file may contain more bytes than that.
     torn: bool,
 }
 
 impl<F: Write + Cut> Lines<F> {
-    /// Adds to a file that ends after so many bytes.
+    /// Appends to a file that has `whole` bytes.
     pub fn after(file: F, whole: u64) -> Lines<F> {
         Lines { file, whole, torn: false }
     }
@@ -75,10 +75,10 @@ impl<F: Write + Cut> Lines<F> {
 }
 
 impl Lines<File> {
-    /// Adds to the end of a file that is open to be added to.
+    /// Appends to a file that is open for appending.
     ///
     /// # Errors
-    /// When its length cannot be had.
+    /// When the length of the file cannot be read.
     pub fn of(file: File) -> io::Result<Lines<File>> {
         let whole = file.metadata()?.len();
         Ok(Lines::after(file, whole))
@@ -105,7 +105,7 @@ mod tests {
 
     use super::*;
 
-    /// A disk that takes so many more bytes, and lets itself be cut or not, one answer a time.
+    /// A disk with room for `room` more bytes. `cuts`: whether each cut succeeds, the last value first.
     #[derive(Default)]
     struct Full {
         bytes: Vec<u8>,
@@ -145,7 +145,7 @@ mod tests {
             let mut lines = Lines::after(Full { cuts, ..Full::default() }, 0);
             let mut unwritten = Vec::new();
             let mut sent = Vec::new();
-            // As a class goes: what was refused is tried again with what comes next.
+            // As in a class: lines that were refused are tried again together with the next line.
             for (number, room) in rooms.into_iter().enumerate() {
                 lines.file.room = room;
                 let line = format!("line {number}\n");
@@ -155,7 +155,7 @@ mod tests {
                     unwritten.clear();
                     prop_assert_eq!(&lines.file.bytes, &sent);
                 }
-                // Whole lines in order, and at most one torn one: what a class that breaks off here leaves.
+                // A class that is cut off here leaves whole lines in order, and at most one partial line.
                 prop_assert!(sent.starts_with(&lines.file.bytes));
             }
             lines.file.room = 10_000;

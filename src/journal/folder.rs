@@ -1,4 +1,4 @@
-//! The folder of journals: a file a class, for its owner alone, locked while the class is led.
+//! The folder of journals: one file for each class, readable by its owner only, locked while the class is led.
 
 use std::fs::{self, DirBuilder, File, OpenOptions, TryLockError};
 use std::io::{self, BufRead, BufReader, ErrorKind, Read};
@@ -12,23 +12,23 @@ use super::record::Header;
 
 /// The ending of a journal's name.
 const ENDING: &str = ".jsonl";
-/// So many classes may begin in one minute.
+/// The most classes that may start in one minute.
 const IN_A_MINUTE: u32 = 100;
-/// The most journals that are looked at, the last ones.
+/// The most journals that are listed: the latest ones.
 const MOST: usize = 2_000;
 
 /// A folder of journals.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Folder(PathBuf);
 
-/// A journal in the folder, by its id: the time at which it was begun, such as `2026-01-10-1810`.
+/// A journal in the folder, by its id: the time at which the class started, such as `2026-01-10-1810`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Entry {
     pub id: String,
     path: PathBuf,
 }
 
-/// A journal that nobody else can write to while this is held.
+/// A locked journal: nobody else can write to it while this value exists.
 #[derive(Debug)]
 pub struct Held {
     pub id: String,
@@ -36,7 +36,7 @@ pub struct Held {
     file: File,
 }
 
-/// Why a journal cannot be had.
+/// Why a journal cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum Refused {
     #[error("the class is still being led")]
@@ -48,15 +48,15 @@ pub enum Refused {
 }
 
 impl Folder {
-    /// The folder at a path. It is made when it is first needed.
+    /// The folder at a path. It is created when it is first needed.
     pub fn new(path: PathBuf) -> Folder {
         Folder(path)
     }
 
-    /// Makes the folder and sees whether a file can be written in it.
+    /// Creates the folder and checks that a file can be written in it.
     ///
     /// # Errors
-    /// When not.
+    /// When either fails.
     pub fn prepare(&self) -> io::Result<()> {
         self.make()?;
         let trial = tempfile::tempfile_in(&self.0)?;
@@ -71,7 +71,7 @@ impl Folder {
             use std::os::unix::fs::{DirBuilderExt, PermissionsExt};
             builder.mode(0o700);
             builder.create(&self.0)?;
-            // A folder that was there, or was made under another mask, is closed to others all the same.
+            // The folder may have existed before, or the umask may be different: others get no access in any case.
             if fs::metadata(&self.0)?.permissions().mode() & 0o077 != 0 {
                 fs::set_permissions(&self.0, fs::Permissions::from_mode(0o700))?;
             }
@@ -81,10 +81,10 @@ impl Folder {
         builder.create(&self.0)
     }
 
-    /// Makes the file of a class that begins now, and locks it.
+    /// Creates the file of a class that starts now, and locks it. Returns its id too.
     ///
     /// # Errors
-    /// When it cannot be made.
+    /// When the file cannot be created.
     pub fn create(&self, wall: &ZonedDateTime) -> io::Result<(String, Lines<File>)> {
         self.make()?;
         let minute = wall.strftime("%Y-%m-%d-%H%M").to_string();
@@ -96,10 +96,10 @@ impl Folder {
             let id = if number == 1 { minute.clone() } else { format!("{minute}-{number}") };
             match options.open(self.file(&id)) {
                 Ok(file) => {
-                    // Where the file system knows no locks, the class is led without one.
+                    // If the file system has no locks, the class is led without one.
                     let _ = file.try_lock();
-                    // The name is on the disk only when the folder is. That may take long on a busy one, and the first
-                    // lines must not wait for it: a program that dies meanwhile leaves them to the system.
+                    // The name of the file survives a power cut only after the folder is synced. On a busy disk that
+                    // takes long, and the first lines must not wait: a crash of the program alone does not lose them.
                     #[cfg(unix)]
                     if let Ok(folder) = File::open(&self.0) {
                         std::thread::spawn(move || folder.sync_all());
@@ -117,7 +117,7 @@ impl Folder {
         self.0.join(format!("{id}{ENDING}"))
     }
 
-    /// The journals, the oldest first; of very many the last ones. None where there is no folder.
+    /// The journals, oldest first, at most the latest 2,000. Empty if there is no folder.
     ///
     /// # Errors
     /// When the folder cannot be read.
@@ -139,20 +139,20 @@ impl Folder {
         Ok(ids.drain(..).skip(first).map(|(id, _)| Entry { path: self.file(&id), id }).collect())
     }
 
-    /// Where it is.
+    /// The path of the folder.
     pub fn path(&self) -> &Path {
         &self.0
     }
 }
 
-/// The length of `2026-01-10-1810`.
+/// The length of `2026-01-10-1810`, in bytes.
 const MINUTE: usize = 15;
 
 fn minute(id: &str) -> &str {
     id.get(..MINUTE).unwrap_or(id)
 }
 
-/// Which class of its minute an id is, from 1; None for what is no id.
+/// The number of a class within its minute, from 1. None if the text is not an id.
 fn order(id: &str) -> Option<u32> {
     let (minute, rest) = id.split_at_checked(MINUTE)?;
     let shape = minute.bytes().enumerate().all(|(at, byte)| match at {
@@ -164,38 +164,38 @@ fn order(id: &str) -> Option<u32> {
 }
 
 impl Entry {
-    /// The day it was begun, as `2026-01-10`.
+    /// The day on which the class started, as `2026-01-10`.
     pub fn day(&self) -> &str {
         self.id.get(..10).unwrap_or(&self.id)
     }
 
-    /// Reads it as it stands, also while the class is led.
+    /// Reads the journal as it is now, even while the class is led.
     ///
     /// # Errors
-    /// When it cannot be read, or is no journal.
+    /// When it cannot be read, or is not a journal.
     pub fn read(&self) -> Result<Kept, Refused> {
         Ok(read(&bytes(&mut File::open(&self.path)?)?)?)
     }
 
-    /// Reads what class it is of, and no further.
+    /// Reads only the first line.
     ///
     /// # Errors
-    /// When it cannot be read, or is no journal.
+    /// When it cannot be read, or is not a journal.
     pub fn header(&self) -> Result<Header, Refused> {
         let mut line = Vec::new();
         BufReader::new(File::open(&self.path)?.take(FILE)).read_until(b'\n', &mut line)?;
         Ok(read(&line)?.header)
     }
 
-    /// Whether somebody leads the class right now.
+    /// Whether the class is being led right now.
     pub fn is_led(&self) -> bool {
         File::open(&self.path).is_ok_and(|file| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock)))
     }
 
-    /// Reads it, and keeps everybody else from writing to it.
+    /// Reads the journal and locks it, so that nobody else can write to it.
     ///
     /// # Errors
-    /// When the class is still being led, or it cannot be read.
+    /// When the class is still being led, or the journal cannot be read.
     pub fn hold(&self) -> Result<Held, Refused> {
         let mut file = OpenOptions::new().read(true).append(true).open(&self.path)?;
         if matches!(file.try_lock(), Err(TryLockError::WouldBlock)) {
@@ -207,10 +207,10 @@ impl Entry {
 }
 
 impl Held {
-    /// The file, to be written on. A last line that breaks off is cut away.
+    /// The file, ready to be appended to. An incomplete last line is cut off.
     ///
     /// # Errors
-    /// When it cannot be cut.
+    /// When the file cannot be cut.
     pub fn go_on(self) -> io::Result<Lines<File>> {
         if self.kept.torn {
             self.file.set_len(self.kept.whole)?;
@@ -220,7 +220,7 @@ impl Held {
     }
 }
 
-/// One byte more than the bound at most, so that too much can be told.
+/// The bytes of a file, at most one more than the limit, so that a file over the limit is noticed.
 fn bytes(file: &mut File) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     file.take(FILE + 1).read_to_end(&mut bytes)?;

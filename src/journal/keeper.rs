@@ -1,4 +1,4 @@
-//! Writing a journal while the class runs, on a thread of its own.
+//! Writes a journal while the class runs, on a separate thread.
 
 use std::io;
 use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
@@ -16,39 +16,42 @@ use crate::Happening;
 use crate::Told;
 use class::time::Tick;
 
-/// The class goes on when the disk has not taken a record in this time. Until then what is shown was written.
+/// How long the class waits for a record to be written before it shows what comes next. After that it continues.
 const PATIENCE: Duration = Duration::from_millis(40);
-/// At the end there is nothing to keep up with any more.
+/// How long to wait for the last records at the end of a class.
 const AT_THE_END: Duration = Duration::from_secs(2);
-/// Beats are left out while so many lines are still to be written.
+/// Beats are left out while this many lines or more are still to be written.
 const BEHIND: u64 = 1_000;
-/// What is kept of the time before the class has begun.
+/// The most records that are kept from before the start of the class.
 const EARLY: usize = 50;
 
-/// Class time is written down at least this often while it runs, in milliseconds of it: a class that breaks off is then
-/// taken up less than a second behind.
+/// Class time is recorded at least this often while it runs, in milliseconds of class time. A class that is cut off is
+/// then resumed less than a second behind.
 pub const BEAT: u64 = 500;
 
-/// Opens where lines go, when the class begins, and says by what id it is known.
+/// Opens the file for the lines when the class starts, and returns the id of the journal with it.
 pub type Open = Box<dyn FnOnce() -> io::Result<(String, Box<dyn Disk>)> + Send>;
 
-/// The journal of a class that is led.
+/// The journal of a class that is being led.
 ///
-/// The file is made when the class begins: a class that was only looked at leaves none. Whoever leads waits a moment
-/// until what is about to be shown is written; never until the disk has it.
+/// The file is created when the class starts, so a class that was only looked at leaves no file. Before something is
+/// shown, the class waits a moment until its record is written to the file, but never until the file is synced.
 pub struct Journal {
+    /// The first line, until it is sent.
     header: Option<Header>,
-    /// What happened before the class began.
+    /// What happened before the class started.
     early: Vec<Record>,
     to: Option<Sender<Line>>,
+    /// How many lines were sent.
     sent: u64,
-    /// What was sent when it was last waited for.
+    /// The value of `sent` at the last wait.
     awaited: u64,
+    /// How many lines were written.
     written: Arc<(Mutex<u64>, Condvar)>,
     id: Arc<OnceLock<String>>,
-    /// The disk was slow: nobody waits for it until it has caught up.
+    /// Whether the disk was slow. Then nobody waits for it until it has caught up.
     slow: bool,
-    /// Something was sent since that is worth a wait.
+    /// Whether a record that is worth a wait was sent since the last wait.
     matters: bool,
     /// Class time of the last record.
     last: Option<Tick>,
@@ -56,19 +59,21 @@ pub struct Journal {
 
 struct Line {
     text: Vec<u8>,
-    /// It must outlive the machine.
+    /// Whether it must survive a power cut.
     weighty: bool,
 }
 
 impl Journal {
-    /// The journal of a class that is to begin. `fails` is told once, in one line, when it cannot be kept.
+    /// The journal of a class that is about to start. `fails` is called once with one line, if the journal cannot be
+    /// written.
     pub fn new(header: Header, open: Open, fails: impl FnOnce(String) + Send + 'static) -> Journal {
         let mut journal = Journal::writing(open, fails);
         journal.header = Some(header);
         journal
     }
 
-    /// The journal of a class that is taken up again at `at`, having lost so much time.
+    /// The journal of a class that is resumed at `at`. `lost_ms`: the class time that was lost, in milliseconds.
+    /// `fails`: as in [`Journal::new`].
     pub fn take_up(
         (id, disk): (String, Box<dyn Disk>),
         at: Tick,
@@ -103,7 +108,7 @@ impl Journal {
         }
     }
 
-    /// What the journal is known by, once the class has begun and it could be made.
+    /// The id of the journal, after the class has started and the file was created.
     pub fn id(&self) -> Option<&str> {
         self.id.get().map(String::as_str)
     }
@@ -124,7 +129,7 @@ impl Journal {
         }
     }
 
-    /// Waits until all that was sent is written, unless the disk has been slow.
+    /// Waits until everything sent is written, unless the disk has been slow.
     fn wait(&mut self, patience: Duration) {
         let before = std::mem::replace(&mut self.awaited, self.sent);
         if self.to.is_none() {
@@ -188,7 +193,7 @@ impl Drop for Journal {
     }
 }
 
-/// Tells once that the journal cannot be kept.
+/// Reports once that the journal cannot be written.
 struct Fail(Mutex<Option<Fails>>);
 
 type Fails = Box<dyn FnOnce(String) + Send>;
@@ -202,10 +207,10 @@ impl Fail {
     }
 }
 
-/// Writes lines until nobody sends any more. What the disk refuses is tried again with what comes next.
+/// Writes lines until the sender is dropped. Lines that the disk refuses are tried again together with the next ones.
 ///
-/// That it outlives the machine is seen to by another thread: a slow disk must not keep the next line from where it
-/// outlives the program.
+/// Another thread syncs the file, because a slow sync must not delay the next line. A line that is written but not
+/// synced survives a crash of the program, but not a power cut.
 fn write(open: Open, from: &Receiver<Line>, id: &OnceLock<String>, written: &(Mutex<u64>, Condvar), fail: Arc<Fail>) {
     let count = |lines: u64| {
         *written.0.lock().unwrap_or_else(PoisonError::into_inner) += lines;
@@ -245,12 +250,12 @@ fn write(open: Open, from: &Receiver<Line>, id: &OnceLock<String>, written: &(Mu
             }
             Err(error) => fail.told(&error),
         }
-        // Nobody waits for the disk to have it, nor for one that is full.
+        // The lines count as written even if they are not synced or the disk is full, so that nobody waits for that.
         count(lines);
     }
 }
 
-/// The thread that has the disk keep what was written. It is waited for when it is dropped.
+/// The thread that syncs what was written. Dropping this waits for the thread.
 struct Syncing {
     ask: Option<SyncSender<()>>,
     thread: Option<thread::JoinHandle<()>>,
@@ -258,7 +263,7 @@ struct Syncing {
 
 impl Syncing {
     fn of(disk: &dyn Disk, fail: &Arc<Fail>) -> Syncing {
-        // One that is asked for while one runs does for all that is written until it begins.
+        // One waiting request is enough: when it starts, it syncs everything written until then.
         let (ask, asked) = sync_channel(1);
         let fail = Arc::clone(fail);
         let mut twin = match disk.twin() {
@@ -281,7 +286,7 @@ impl Syncing {
 
     fn ask(&self) {
         if let Some(ask) = &self.ask {
-            // Where one is asked for already, that does.
+            // If a request is already waiting, no second one is needed.
             let _ = ask.try_send(());
         }
     }
@@ -291,7 +296,7 @@ impl Drop for Syncing {
     fn drop(&mut self) {
         self.ask = None;
         if let Some(thread) = self.thread.take() {
-            // What it could not do it has told.
+            // The thread has already reported its errors.
             let _ = thread.join();
         }
     }

@@ -1,9 +1,9 @@
-//! The journal of a class: everything that was decided while it ran, written down as it happens, so that nothing is lost
-//! when the program or the machine ends, and so that the class can be looked at afterwards.
+//! The journal of a class: everything that was decided while it ran, written down as it happens. So nothing is lost if
+//! the program crashes or the computer stops, and the class can be looked at afterwards.
 //!
-//! A file a class, a line of JSON a record, only ever appended to. The first line holds the whole text of the session
-//! and of the coach's own movements, so that the files may change or go. What it makes of the class is worked out again
-//! from the records by [`replay()`].
+//! Each class has one file. Each record is one line of JSON, and lines are only appended. The first line has the whole
+//! text of the session and of the coach's own movements, so that those files may change or be deleted. [`replay()`]
+//! works out the state of the class from the records.
 
 mod account;
 mod disk;

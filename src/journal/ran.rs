@@ -1,4 +1,4 @@
-//! What really ran of a class, when class time stood, and what of it sounded.
+//! What ran of a class, when class time was paused, and what sounded.
 
 use std::ops::Range;
 
@@ -14,23 +14,24 @@ use class::time::Tick;
 /// A class as it was led.
 #[derive(Clone, Debug)]
 pub struct Ran {
-    /// Without cues; what ran and what was still owed.
+    /// What ran and what was still to come, without cues.
     pub course: Schedule,
-    /// The class time that it began at, and the one that it came to.
+    /// The class time at which the class started.
     pub from: Tick,
+    /// The class time that the class reached.
     pub until: Tick,
-    /// When class time began to run.
+    /// The time of day at which class time started to run.
     pub began: ZonedDateTime,
-    /// Class ticks at which it stood, and for how many milliseconds, in order.
+    /// The ticks at which class time stopped, and for how many milliseconds, in order.
     pub stood: Vec<(Tick, u64)>,
-    /// How much was said from a tick on.
+    /// How much is said from a tick on. None: each block's own level.
     pub levels: Vec<(Tick, Option<Level>)>,
-    /// When nothing sounded.
+    /// When the sound was muted.
     pub muted: Vec<Range<Tick>>,
 }
 
 impl Ran {
-    /// What ran of a journal that was replayed; None where class time never did.
+    /// What ran, from a replayed journal. None if class time never ran.
     pub fn of(kept: &Kept, left: &Left) -> Option<Ran> {
         let from = Tick(kept.header.opening.from_ms);
         let first = kept.records.iter().find(|record| matches!(record.what, What::Span(_) | What::Beat))?;
@@ -61,8 +62,8 @@ impl Ran {
         (ran.until > from).then_some(ran)
     }
 
-    /// Of the course, with or without cues, what ran: no span and no event before or after, and no event while the class
-    /// was muted.
+    /// Cuts a course, with or without cues, to what ran: no spans and events before or after that, and no events while
+    /// the class was muted.
     pub fn cut(&self, mut course: Schedule) -> Schedule {
         let first = course.spans.partition_point(|span| span.end <= self.from);
         course.spans.retain(|span| span.end > self.from && span.start < self.until);
@@ -71,7 +72,7 @@ impl Ran {
             if (start, end) == (span.start, span.end) {
                 continue;
             }
-            // What was planned for all of it was not done in a part.
+            // The planned repetitions do not apply to a part of the span.
             span.reps = None;
             let (works, switch, right) = (span.working_from(), span.switch_at(), span.right_at());
             span.settle = works.min(end).less(start);

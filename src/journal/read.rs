@@ -1,14 +1,14 @@
-//! Reading a journal: any bytes at all, bounded, into records or a clear fault. The file stays as it is.
+//! Reads a journal: any bytes, up to a size limit, become records or a clear fault. The file is not changed.
 
 use thiserror::Error;
 
 use super::record::{Header, Record, VERSION};
 
-/// The largest journal that is read, in bytes: a day of beats and the largest session.
+/// The largest journal that is read, in bytes: room for the beats of a day and the largest session.
 pub const FILE: u64 = 160 << 20;
 /// The longest line after the first, in bytes.
 const LINE: usize = 64 << 10;
-/// The most records: beats of a day, and as many again.
+/// The most records: the beats of a day, and as many others.
 const RECORDS: usize = 400_000;
 
 /// A journal as it was read.
@@ -18,7 +18,7 @@ pub struct Kept {
     pub records: Vec<Record>,
     /// How many bytes are whole lines.
     pub whole: u64,
-    /// The last line breaks off: the program or the machine ended while it was written.
+    /// Whether the last line is incomplete: the program or the computer stopped while the line was written.
     pub torn: bool,
 }
 
@@ -27,32 +27,32 @@ pub struct Kept {
 pub enum Fault {
     #[error("it is empty")]
     Empty,
-    #[error("it breaks off in its first line, so no class had begun")]
+    #[error("its first line is incomplete, so no class had started")]
     NotBegun,
-    #[error("it is of version {0}, and this program reads version {VERSION}")]
+    #[error("it has version {0}; this program reads version {VERSION}")]
     Version(u64),
-    #[error("it is no journal of a class")]
+    #[error("it is not a class journal")]
     NoJournal,
-    #[error("line {0} is garbled")]
+    #[error("line {0} cannot be read")]
     Garbled(usize),
     #[error("line {0} goes back in time")]
     Backwards(usize),
-    #[error("its {0} is not the text that was written")]
+    #[error("its {0} was altered")]
     Altered(&'static str),
-    #[error("it is larger than a class can be")]
+    #[error("it is too large for a class")]
     TooLarge,
-    #[error("the session in it is not in order any more for this program")]
+    #[error("this program finds faults in its session")]
     Session,
-    #[error("this program plans the class otherwise than the one that led it ({0})")]
+    #[error("this program plans the class differently from the one that led it ({0})")]
     OtherPlan(String),
-    #[error("what the class was changed to in line {0} does not come out again")]
+    #[error("the change in line {0} gives a different class in this program")]
     OtherChange(usize),
 }
 
 /// Reads the bytes of a journal.
 ///
-/// A last line that breaks off, or holds nothing that can be read, counts as torn. Any other that cannot be read is a
-/// fault, since everything after it hangs on it.
+/// A last line that is incomplete or cannot be read counts as torn. Any other line that cannot be read is a fault,
+/// because everything after it depends on it.
 ///
 /// # Errors
 /// The first fault, with the number of its line from 1.
@@ -103,7 +103,7 @@ fn header(line: &[u8]) -> Result<Header, Fault> {
     struct Version {
         journal: u64,
     }
-    // Another version may have other fields; its number is all that has to be there.
+    // Another version may have other fields: only the version number is required.
     let version: Version = serde_json::from_slice(line).map_err(|_| Fault::NoJournal)?;
     if version.journal != u64::from(VERSION) {
         return Err(Fault::Version(version.journal));
@@ -113,7 +113,7 @@ fn header(line: &[u8]) -> Result<Header, Fault> {
         return Err(Fault::Altered("session"));
     }
     if !header.movements.iter().all(super::Text::is_whole) {
-        return Err(Fault::Altered("file of movements"));
+        return Err(Fault::Altered("movement file"));
     }
     Ok(header)
 }

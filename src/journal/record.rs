@@ -1,4 +1,4 @@
-//! The records of a journal, as JSON has them: kept apart from the types of the class.
+//! The records of a journal in their JSON form, which is separate from the types of the class.
 
 use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
@@ -11,7 +11,7 @@ use class::schedule::{Doing, Measured, Side, Transition};
 use class::session::{Level, bounds};
 use class::time::Tick;
 
-/// Raised when a record changes its meaning, comes or goes.
+/// The version of the journal format. Raised when a record is added, removed or changes its meaning.
 pub const VERSION: u32 = 1;
 
 /// The first line.
@@ -22,26 +22,26 @@ pub struct Header {
     pub journal: u32,
     /// The version of the program that led the class.
     pub program: String,
-    /// When it was opened, with the zone.
+    /// When the class started, with the time zone.
     pub wall: ZonedDateTime,
-    /// So many times as fast as planned; only a class at 1 was led for people.
+    /// How many times as fast as planned the class ran. Only a class at 1 was led for people.
     pub speed: u32,
     pub session: Text,
     /// The coach's own movements, in the order in which they were read.
     pub movements: Vec<Text>,
-    /// What was measured of transitions, and the plan counts with.
+    /// The measured changeovers that the plan uses.
     pub learned: Vec<MeasuredOut>,
     pub opening: Opening,
-    /// The length of the plan in milliseconds, by which another program that plans otherwise shows.
+    /// The length of the plan in milliseconds. It shows whether another version of the program plans differently.
     pub plan_ms: u64,
 }
 
-/// A file, whole.
+/// A file with its whole text.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Text {
     pub path: String,
-    /// The hash of the text, by which a slip in it shows: FNV-1a of 128 bits.
+    /// The hash of the text (FNV-1a, 128 bits), which shows whether the text was altered.
     pub hash: String,
     pub text: String,
 }
@@ -62,7 +62,7 @@ fn hash(text: &str) -> String {
     format!("{:032x}", fnv(text.as_bytes()))
 }
 
-/// What a kind of transition was measured to need.
+/// The measured length of a kind of changeover.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MeasuredOut {
@@ -72,28 +72,28 @@ pub struct MeasuredOut {
 }
 
 impl MeasuredOut {
-    /// As the journal writes it.
+    /// The form for the journal.
     pub fn of(kind: Transition, measured: Measured) -> MeasuredOut {
         MeasuredOut { kind: kind.to_string(), needs_ms: measured.needs.0, samples: measured.samples }
     }
 
-    /// As the plan takes it; None where it cannot be.
+    /// The form for the plan. None if the kind is unknown or the length is too long.
     pub fn measured(&self) -> Option<(Transition, Measured)> {
         let needs = Some(Tick(self.needs_ms)).filter(|needs| *needs <= bounds::TOTAL)?;
         Some((self.kind.parse().ok()?, Measured { needs, samples: self.samples }))
     }
 }
 
-/// How the class was opened.
+/// The settings with which the class started.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Opening {
-    /// Class time that it began at, in milliseconds.
+    /// The class time at which it started, in milliseconds.
     pub from_ms: u64,
-    /// None: each block's own.
+    /// How much is said. None: each block's own level.
     pub level: Option<Level>,
     pub muted: bool,
-    /// When the room is needed by others, where the coach said so.
+    /// When the room is needed by others, if the coach gave that time.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<Timestamp>,
 }
@@ -112,13 +112,13 @@ pub struct Record {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum What {
-    /// Class time will run after so many milliseconds.
+    /// Class time starts to run after this many milliseconds.
     CountIn {
         ms: u64,
     },
-    /// A span began, by its place in the schedule as it then was.
+    /// A span started, by its index in the schedule of that moment.
     Span(usize),
-    /// Class time had come so far.
+    /// Class time has reached the time of this record.
     Beat,
     Gate,
     Opened {
@@ -130,7 +130,7 @@ pub enum What {
     Resumed {
         after_ms: u64,
     },
-    /// The coach changed what was owed; the class then took so long.
+    /// The coach changed the rest of the class. `total_ms`: the new length of the class.
     Changed {
         change: ChangeOut,
         total_ms: u64,
@@ -146,22 +146,22 @@ pub enum What {
     },
     Level(Level),
     Muted(bool),
-    /// "Look at this later."
+    /// The coach set a mark, to look at this moment later.
     Flagged,
-    /// The line that the coach was shown.
+    /// A line that the coach was shown.
     Said(String),
-    /// The class was taken up again after it had broken off. What is between this record's time on the wall and the
-    /// last one's cost the class nothing if `lost_ms` is 0.
+    /// The class was resumed after it had been cut off. `lost_ms`: how much of the time since the last record is lost
+    /// to the class; 0 if class time ran on.
     TakenUp {
         lost_ms: u64,
     },
     Done,
     Quit,
-    /// Typed afterwards.
+    /// A note typed after the class.
     Note(String),
 }
 
-/// A change, with all that it needs to be made again.
+/// A change, with everything that is needed to repeat it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum ChangeOut {
@@ -181,13 +181,13 @@ pub enum ChangeOut {
     LetBe(DebtOut),
 }
 
-/// What one side owes the other.
+/// How much work one side is short of the other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct DebtOut {
     block: usize,
     doing: DoingOut,
-    /// The left owes, else the right.
+    /// Whether the left side is short. Otherwise it is the right side.
     left: bool,
     by_ms: u64,
 }
@@ -202,7 +202,7 @@ enum DoingOut {
 }
 
 impl What {
-    /// What a happening is written down as; None for what follows from the rest.
+    /// The record of a happening. None if the happening follows from other records.
     pub fn of(told: &Told) -> Option<What> {
         let total_ms = told.total.0;
         Some(match &told.what {
@@ -226,7 +226,7 @@ impl What {
         })
     }
 
-    /// Whether it must be on the disk before anything else is.
+    /// Whether the record must survive a power cut.
     pub fn is_weighty(&self) -> bool {
         !matches!(self, What::Beat | What::Said(_))
     }
@@ -281,7 +281,7 @@ impl From<&ChangeOut> for Change {
 }
 
 impl DebtOut {
-    /// Whether it is of the class, and of a length that a class can have.
+    /// Whether its station exists in the class and its length is possible.
     pub(super) fn is_within(&self, most_ms: u64, is_station: impl Fn(usize, usize) -> bool) -> bool {
         let station = match self.doing {
             DoingOut::Station(station) | DoingOut::Turn(station) => station,

@@ -1,4 +1,4 @@
-//! From the records of a journal to the class as it was when they end.
+//! Works out the state of a class from the records of its journal.
 
 use std::sync::Arc;
 
@@ -16,7 +16,7 @@ use class::time::Tick;
 /// The most changes of one class.
 const CHANGES: usize = 5_000;
 
-/// What the class was planned as, out of the texts that the journal holds.
+/// The plan of a class, made from the texts in its journal.
 #[derive(Clone, Debug)]
 pub struct Plan {
     pub catalogue: Catalogue,
@@ -24,45 +24,45 @@ pub struct Plan {
     pub schedule: Schedule,
 }
 
-/// A class as it was when its records end.
+/// The state of a class at the end of its records.
 #[derive(Clone, Debug)]
 pub struct Left {
     /// Without cues.
     pub course: Course,
     pub history: History,
-    /// The class time that it had come to.
+    /// The class time that it had reached.
     pub now: Tick,
-    /// When that was.
+    /// The time of day of the last record.
     pub wall: Timestamp,
-    /// Milliseconds that holds and waits had cost, but for the last one if it lasted.
+    /// How long finished pauses and waits had taken, in milliseconds.
     pub lost_ms: u64,
-    /// Since when class time stood, if it did.
+    /// Since when class time had been stopped, if it was stopped.
     pub stands_since: Option<Timestamp>,
-    /// The span that begins at `now` need not wait for the coach.
+    /// Whether the span that starts at `now` need not wait for the coach.
     pub open: bool,
     pub level: Option<Level>,
     pub muted: bool,
-    /// How many moments the coach had marked.
+    /// How many marks the coach had set.
     pub flags: usize,
-    /// Class time had run.
+    /// Whether class time had run.
     pub began: bool,
     pub ended: Option<Ended>,
 }
 
-/// How a class came to its end. One that broke off has none.
+/// How a class ended. A class that was cut off has no such value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ended {
     /// Its last span was over.
     Done,
-    /// The coach ended it before.
+    /// The coach ended it early.
     Quit,
 }
 
 impl Plan {
-    /// Reads and compiles what a journal holds.
+    /// Reads and compiles the texts in a journal.
     ///
     /// # Errors
-    /// When this program does not make the same plan of it.
+    /// When the texts cannot be read, or this program makes a different plan of them.
     pub fn of(header: &Header) -> Result<Plan, Fault> {
         let sources: Vec<Source> =
             header.movements.iter().map(|file| Source { name: &file.path, text: &file.text }).collect();
@@ -78,7 +78,7 @@ impl Plan {
     }
 }
 
-/// Works out where a class had come to.
+/// Works out the state of a class at the end of its records.
 ///
 /// # Errors
 /// When a record does not fit what was before it.
@@ -105,7 +105,7 @@ pub fn replay(plan: &Plan, kept: &Kept) -> Result<Left, Fault> {
         if at > left.course.schedule().total() {
             return Err(Fault::Garbled(number));
         }
-        // Notes are typed when the class is long over.
+        // Notes are typed long after the class.
         if !matches!(record.what, What::Note(_)) {
             left.wall = record.wall;
         }
@@ -154,17 +154,17 @@ pub fn replay(plan: &Plan, kept: &Kept) -> Result<Left, Fault> {
     Ok(left)
 }
 
-/// How far a class would have come by itself, and what it would have cost.
+/// How far a class would have run if it had not been cut off, and how long it would have been stopped.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ByNow {
     pub now: Tick,
-    /// Milliseconds for which it would have stood.
+    /// How long class time would have been stopped, in milliseconds.
     pub stood_ms: u64,
 }
 
 impl Left {
-    /// How far the class would have come, had it gone on: to the end, or to the next block that waits for the coach.
-    /// A class that stood goes on standing.
+    /// How far the class would have run if it had continued: at most to the end, or to the next block that waits for
+    /// the coach. A class that was stopped stays stopped.
     pub fn by_now(&self, wall: Timestamp) -> ByNow {
         let since = self.stands_since.unwrap_or(self.wall);
         let gap = u64::try_from(since.duration_until(wall).as_millis()).unwrap_or(0);
@@ -175,8 +175,8 @@ impl Left {
         ByNow { now: self.now + Tick(runs), stood_ms: gap - runs }
     }
 
-    /// How the class is taken up again at a time on the wall. `on`: as if time had gone on; `again`: from the start of
-    /// the span that ran, which is then owed whole.
+    /// The state in which the class is resumed at a time of day. `on`: as if class time had run on. `again`: from the
+    /// start of the span that ran, which is then done in full.
     pub fn stand(&self, on: bool, again: bool, wall: Timestamp) -> Stand {
         let by_now = self.by_now(wall);
         let gone = by_now.now.less(self.now);
@@ -188,7 +188,7 @@ impl Left {
         Stand { course, history, now, lost_ms, flags: self.flags, open, runs, again }
     }
 
-    /// Makes a change again; None where it does not come out as it did.
+    /// Repeats a change. None if the result differs from the recorded one.
     fn change(&mut self, what: &What, movements: &[Arc<Movement>]) -> Option<()> {
         let (course, total_ms) = match what {
             What::Changed { change, total_ms } => {
@@ -208,7 +208,7 @@ impl Left {
         fits.then_some(())
     }
 
-    /// Whether a change speaks of this class, and of lengths that a class can have.
+    /// Whether the stations of a change exist in this class, and its lengths are possible.
     fn is_within(&self, change: &ChangeOut) -> bool {
         let most = bounds::TOTAL.0;
         let blocks = &self.course.schedule().session.blocks;

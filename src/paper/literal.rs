@@ -1,6 +1,6 @@
 //! Text that means nothing but itself in Markdown.
 
-/// A text that Markdown takes as it stands.
+/// A text that Markdown shows unchanged: special characters are escaped.
 pub fn literal(text: &str) -> String {
     let mut safe = String::new();
     for letter in text.chars() {

@@ -1,4 +1,4 @@
-//! What is rendered, folded to the channels of a device, and given sample by sample to those who read it as a source.
+//! Puts rendered sound on the channels of a device, and makes the renderer a [`Source`] that is read sample by sample.
 
 use std::num::{NonZeroU16, NonZeroU32};
 use std::time::Duration;
@@ -9,8 +9,8 @@ use super::Levels;
 use super::music::Frame;
 use super::renderer::{BLOCK, Renderer};
 
-/// One mono sample and a frame of music on the channels of a frame: the first two carry them, any further ones stay
-/// silent. Nothing is lost on a mono device, and a subwoofer gets no speech.
+/// Puts one mono sample and a frame of music on the channels of an output frame. The first two channels carry both; any
+/// further ones stay silent, so that a subwoofer gets no speech. A mono device gets both sides of the music.
 pub(super) fn fold(mono: f32, music: Frame, out: &mut [f32], levels: &Levels) {
     let channels = out.len();
     for (channel, sample) in out.iter_mut().enumerate() {

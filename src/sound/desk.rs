@@ -13,47 +13,48 @@ use super::{Asked, Dials, Levels, Line, Plan, Run, Score, Signal, Tones};
 use class::schedule::Audience;
 use class::words::{WORDS, fill};
 
-/// What a desk is told.
+/// An order to a desk.
 pub enum Message {
-    /// Plays a part of a plan; its first tick is heard at this moment of the engine's clock.
+    /// Plays a part of a plan. Its first tick is heard at this moment, in nanoseconds of the engine's clock.
     Play(Arc<Plan>, Run, i64),
-    /// Breaks off whatever sounds, and plays nothing more.
+    /// Stops whatever sounds, and plays nothing more.
     Silence,
     /// Plays a tone now.
     Tick(Signal),
-    /// A stream, by number, is lost.
+    /// The stream with this number is lost.
     Lost(u64),
     Quit,
 }
 
-/// Between two looks for a device: soon, so that sound is back within a second of the device, and longer while there
-/// has never been one.
+/// The wait between two attempts to open a device: short, so that sound is back within 1 s after the device is back.
 const RETRY: Duration = Duration::from_millis(500);
+/// The same wait while there has never been a device.
 const RETRY_LATER: Duration = Duration::from_millis(900);
-/// How often a playing stream is looked at.
+/// How often a playing stream is checked.
 const LOOK: Duration = Duration::from_millis(500);
-/// A stream that has asked for no frame this long is lost. Some need long before the first.
+/// A stream that has asked for no frame for this long is lost.
 const STALLED: Duration = Duration::from_secs(3);
+/// The same for a stream that has not asked for its first frame yet: some devices start slowly.
 const NEVER_BEGAN: Duration = Duration::from_secs(6);
-/// Looks between two questions whether the default device has changed.
+/// After this many checks of the stream, the system is asked whether its default device has changed.
 const LOOKS_A_MOVE: u32 = 4;
 
-/// What a desk is set up with.
+/// The setup of a desk.
 pub(super) struct Setup {
     pub outlet: Box<dyn Outlet>,
     pub ears: Vec<Audience>,
-    /// What it is called in reports.
+    /// The name of the desk in reports.
     pub label: &'static str,
     pub dials: Dials,
     pub epoch: Instant,
     pub levels: Arc<Levels>,
-    /// The coach's own music, on the desk that plays it.
+    /// The coach's own music. None on a desk that plays no music.
     pub music: Option<Music>,
     pub reports: Sender<Report>,
     pub status: Arc<Mutex<Status>>,
 }
 
-/// A stream and the means to conduct it.
+/// An open stream and the means to control it.
 struct Playing {
     number: u64,
     name: String,
@@ -61,8 +62,9 @@ struct Playing {
     conduct: Conduct,
     rate: u32,
     tones: Tones,
-    /// Frames that the device has asked for.
+    /// How many frames the device has asked for so far.
     frames: Arc<AtomicU64>,
+    /// The value of `frames` when it last changed, and when that was.
     seen: (u64, Instant),
     looks: u32,
 }
@@ -73,10 +75,11 @@ pub(super) struct Desk {
     to_self: Sender<Message>,
     current: Option<(Arc<Plan>, Run, i64)>,
     streams: u64,
-    /// Whether there has been a device, and whether the coach has been told that there is none.
+    /// Whether there has ever been a device.
     had_sound: bool,
+    /// Whether the coach has been told that there is no device.
     told: bool,
-    /// Cues that found no room in what is playing.
+    /// How many cues of the current score were dropped.
     dropped: usize,
 }
 
@@ -85,7 +88,7 @@ impl Desk {
         Desk { setup, inbox, to_self, current: None, streams: 0, had_sound: false, told: false, dropped: 0 }
     }
 
-    /// Runs until the engine goes.
+    /// Runs until the engine is dropped.
     pub(super) fn run(mut self) {
         let mut playing: Option<Playing> = None;
         loop {
@@ -98,7 +101,7 @@ impl Desk {
                 None => RETRY_LATER,
             };
             let deadline = Instant::now() + wait;
-            // Orders that come meanwhile must not make it look for a device any sooner.
+            // Orders that arrive meanwhile must not shorten the wait for the next attempt to open a device.
             loop {
                 let left = deadline.saturating_duration_since(Instant::now());
                 match self.inbox.recv_timeout(left) {
@@ -129,14 +132,14 @@ impl Desk {
         }
     }
 
-    /// Opens the outlet and puts on what should be playing.
+    /// Opens the outlet and starts what should be playing.
     fn open(&mut self) -> Option<Playing> {
         self.streams += 1;
         let lost = Lost::new(self.streams, self.to_self.clone());
         let frames = Arc::new(AtomicU64::new(0));
         let mut made = None;
         let (levels, epoch) = (self.setup.levels.clone(), self.setup.epoch);
-        // Which device it is, and with that its dial, is known when it is open; its first buffers count for nothing.
+        // The device, and so its dial, is known only once it is open. The first buffers are not measured anyway.
         let dial = Arc::new(AtomicU64::new(0));
         let music = self.setup.music.clone();
         let mut source = |rate: u32, channels: u16| -> Pull {
@@ -185,7 +188,7 @@ impl Desk {
         }
     }
 
-    /// Carries out what is told. False when the stream takes no orders any more.
+    /// Carries out an order. False when the stream no longer takes orders.
     fn order(&mut self, message: Message, playing: Option<&mut Playing>) -> bool {
         match message {
             Message::Play(plan, run, at) => self.current = Some((plan, run, at)),
@@ -198,8 +201,8 @@ impl Desk {
         playing.is_none_or(|playing| self.put_on(playing))
     }
 
-    /// Orders what should be playing, as a score for the stream's own rate. False when the stream has taken none of the
-    /// orders before: it does not play.
+    /// Sends what should be playing to the stream, as a score at the stream's rate. False when the stream has not taken
+    /// the earlier orders, which means that it does not play.
     fn put_on(&mut self, playing: &mut Playing) -> bool {
         let (score, zero) = match &self.current {
             Some((plan, run, at)) => {
@@ -214,7 +217,7 @@ impl Desk {
         playing.conduct.give(Order::Play { score: Arc::new(score), zero, on: 0 })
     }
 
-    /// Tells of cues that found no room, when there are more of them than the coach knows of.
+    /// Reports dropped cues, when there are more of them than the coach has been told of.
     fn tell_dropped(&mut self, dropped: usize) {
         if dropped > self.dropped {
             let words = &WORDS.sound;
@@ -224,7 +227,7 @@ impl Desk {
         self.dropped = dropped;
     }
 
-    /// Whether a stream goes on asking for frames, on the device that it should be on.
+    /// Whether a stream still asks for frames, and is on the right device.
     fn is_well(&mut self, playing: &mut Playing) -> bool {
         playing.conduct.clear();
         let (frames, now) = (playing.frames.load(Ordering::Relaxed), Instant::now());
@@ -253,7 +256,7 @@ impl Desk {
         }
     }
 
-    /// A wording filled in for this outlet and a device.
+    /// A message filled in for this desk and a device.
     fn line(&self, wording: &str, device: &str) -> String {
         let label = self.setup.label;
         fill(wording, &[("label", label), ("Label", &capital(label)), ("device", device)])
@@ -264,7 +267,7 @@ impl Desk {
     }
 }
 
-/// Drops a stream on a thread of its own: a device that hangs may never let go.
+/// Drops a stream on another thread, because a device that hangs may block the drop forever.
 fn let_go(playing: Playing) {
     let stream = playing.stream;
     let _ = std::thread::Builder::new().name("sound-close".into()).spawn(move || drop(stream));

@@ -11,12 +11,12 @@ use rodio::cpal::{
 
 use super::outlet::{Lost, NoSound, Opened, Outlet, Pull};
 
-/// How often a stream asks for frames: seldom enough to outlive a busy machine, often enough for a key to be heard.
+/// How often a stream asks for frames: rarely enough for a busy computer, often enough to follow a key press at once.
 const PERIOD: Duration = Duration::from_millis(100);
-/// Longer than this nothing takes to open.
+/// The longest time that opening a device may take.
 const PATIENCE: Duration = Duration::from_secs(2);
 
-/// One device of the system.
+/// One sound device of the system.
 pub struct System {
     wanted: Option<String>,
     /// The host of the open stream and the id of its device.
@@ -24,7 +24,8 @@ pub struct System {
 }
 
 impl System {
-    /// The device with this name or id, or a part of its name in any case; the default device for None.
+    /// The device with this name or id, or with this text in its name (upper and lower case are the same). None: the
+    /// default device.
     pub fn new(wanted: Option<String>) -> System {
         System { wanted, open: None }
     }
@@ -53,7 +54,7 @@ impl Outlet for System {
     fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
         hush();
         self.open = None;
-        // A new host each time: one whose server has gone never sees it come back.
+        // A new host each time: a host whose sound server has ended does not notice when the server is back.
         let host = cpal::default_host();
         let device = self.find(&host)?;
         let refused = |error: cpal::Error| match error.kind() {
@@ -76,18 +77,18 @@ impl Outlet for System {
     }
 }
 
-/// A device that sound can come out of.
+/// An output device.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DeviceLine {
     pub name: String,
-    /// What the system calls it.
+    /// The system's id of the device.
     pub id: String,
     pub is_default: bool,
-    /// Frames a second and channels, where the device tells.
+    /// Frames a second and number of channels, if the device reports them.
     pub format: Option<(u32, u16)>,
 }
 
-/// All devices that sound can come out of. Empty when there are none.
+/// All output devices. Empty when there are none.
 pub fn devices() -> Vec<DeviceLine> {
     hush();
     quietly(|| {
@@ -111,7 +112,7 @@ fn id_of(device: &Device) -> String {
     device.id().map_or_else(|_| String::new(), |id| id.to_string())
 }
 
-/// The device's own rate and channels, with samples as floats where it takes them.
+/// The device's own rate and channels, with float samples if the device takes them.
 fn as_floats(device: &Device, own: &SupportedStreamConfig) -> SupportedStreamConfig {
     let takes_floats = |range: &cpal::SupportedStreamConfigRange| {
         range.sample_format() == SampleFormat::F32
@@ -143,7 +144,7 @@ fn build(
     }
 }
 
-/// Opens with the period we want, or else with the device's own.
+/// Opens a stream with [`PERIOD`], or else with the device's own period.
 fn build_as<T: SizedSample + FromSample<f32> + Send + 'static>(
     device: &Device,
     format: &SupportedStreamConfig,
@@ -157,7 +158,7 @@ fn build_as<T: SizedSample + FromSample<f32> + Send + 'static>(
         let config = StreamConfig { channels: format.channels(), sample_rate: format.sample_rate(), buffer_size };
         let mut pull = source(config.sample_rate, config.channels);
         let channels = usize::from(config.channels.max(1));
-        // Buffers are filled part by part, so that no device's buffer is too large for it.
+        // A buffer is filled in parts, so that it may be of any size.
         let mut part = vec![0f32; 4096 / channels * channels];
         let callback = move |out: &mut [T], info: &OutputCallbackInfo| {
             let times = info.timestamp();
@@ -173,7 +174,7 @@ fn build_as<T: SizedSample + FromSample<f32> + Send + 'static>(
         };
         let lost = lost.clone();
         let on_error = move |error: cpal::Error| {
-            // Other errors come in floods from streams that play on.
+            // Streams that still play may report many other errors.
             if matches!(
                 error.kind(),
                 ErrorKind::StreamInvalidated | ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable
@@ -189,7 +190,7 @@ fn build_as<T: SizedSample + FromSample<f32> + Send + 'static>(
     last
 }
 
-/// Keeps ALSA's library from writing over the screen when a device is missing.
+/// Stops the ALSA library from writing to the screen when a device is missing.
 fn hush() {
     static HUSHED: Once = Once::new();
     HUSHED.call_once(|| {
@@ -198,7 +199,7 @@ fn hush() {
     });
 }
 
-/// Looks through the devices without what the drivers behind ALSA's library print of servers that do not run.
+/// Calls `look` with standard error switched off: ALSA drivers print messages about sound servers that do not run.
 fn quietly<T>(look: impl FnOnce() -> T) -> T {
     #[cfg(target_os = "linux")]
     let _quiet = quiet::stderr();
@@ -211,7 +212,7 @@ mod quiet {
     use std::os::fd::OwnedFd;
     use std::sync::{Mutex, MutexGuard, PoisonError};
 
-    /// While it lives, standard error goes nowhere; one at a time, so that the last one gives the first one's back.
+    /// Discards standard error until dropped. Only one exists at a time, so that the original is always restored.
     pub(super) struct Quiet(
         Option<OwnedFd>,
         #[expect(dead_code, reason = "held for its drop")] MutexGuard<'static, ()>,
@@ -232,7 +233,7 @@ mod quiet {
     impl Drop for Quiet {
         fn drop(&mut self) {
             if let Some(was) = self.0.take() {
-                // It was standard error a moment ago.
+                // `was` is the original standard error, so this cannot fail.
                 let _ = rustix::stdio::dup2_stderr(was);
             }
         }
@@ -244,8 +245,8 @@ mod quiet {
     type Variadic = unsafe extern "C" fn(*const c_char, c_int, *const c_char, c_int, *const c_char, ...);
 
     pub(super) fn alsa() {
-        // SAFETY: the library calls the handler by the C convention, in which whoever calls a variadic function
-        // passes its fixed arguments as to a plain one and cleans up after it; this one reads none of them.
+        // SAFETY: the library calls the handler by the C calling convention. The caller of a variadic function passes
+        // the fixed arguments as to a plain function, and cleans up afterwards. This handler reads none of them.
         unsafe {
             let handler = std::mem::transmute::<Plain, Variadic>(say_nothing);
             alsa_sys::snd_lib_error_set_handler(Some(handler));

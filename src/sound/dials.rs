@@ -1,15 +1,15 @@
-//! The dials: how much longer the sound of each device takes than the device says, as set by eye and ear.
+//! The dials: the extra latency of each sound device beyond what the device reports, as the coach has set it.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
-/// What is dialled in for devices, by their names. A device without a dial is taken at its word.
+/// The extra latency of each device, by its name. A device that is not listed has none.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Dials(BTreeMap<String, Duration>);
 
-/// The file, as it is written.
+/// The contents of the file.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Written {
@@ -17,26 +17,26 @@ struct Written {
 }
 
 impl Dials {
-    /// The longest way that a dial can be set to. A loudspeaker without a wire takes a quarter of that.
+    /// The longest extra latency that can be set. A wireless speaker needs about a quarter of it.
     pub const LONGEST: Duration = Duration::from_secs(2);
 
-    /// Reads the file.
+    /// Reads the text of the file.
     ///
     /// # Errors
-    /// In one line, with the place in the text, when it is not as [`Dials::text`] writes it.
+    /// When the text is not as [`Dials::text`] writes it: one line, with the place in the text.
     pub fn parse(text: &str) -> Result<Dials, String> {
         let written: Written = ron::from_str(text).map_err(|error| error.to_string())?;
         let mut dials = Dials::default();
         for (name, ms) in written.latency_ms {
             if Duration::from_millis(ms) > Dials::LONGEST {
-                return Err(format!("{name}: {ms} ms is more than {} ms", Dials::LONGEST.as_millis()));
+                return Err(format!("{name}: {ms} ms is over the limit of {} ms", Dials::LONGEST.as_millis()));
             }
             dials.set(&name, Duration::from_millis(ms));
         }
         Ok(dials)
     }
 
-    /// The file's text.
+    /// The text of the file.
     pub fn text(&self) -> String {
         let ms = |(name, dial): (&String, &Duration)| (name.clone(), u64::try_from(dial.as_millis()).unwrap_or(0));
         let written = Written { latency_ms: self.0.iter().map(ms).collect() };
@@ -44,17 +44,17 @@ impl Dials {
         // A map of names and numbers can always be written.
         let body = ron::ser::to_string_pretty(&written, pretty).unwrap_or_default();
         format!(
-            "// How much longer sound takes through each device than the device says, as `forecall soundcheck` and\n\
-             // `forecall devices --latency` set it.\n{body}\n"
+            "// The extra latency of each sound device, in milliseconds, beyond what the device reports.\n\
+             // Set by `forecall soundcheck` and `forecall devices --latency`.\n{body}\n"
         )
     }
 
-    /// How much longer the sound of a device takes than it says.
+    /// The extra latency of a device.
     pub fn of(&self, device: &str) -> Duration {
         self.0.get(device).copied().unwrap_or_default()
     }
 
-    /// Sets the dial of a device, to [`Dials::LONGEST`] at most; zero takes it away.
+    /// Sets the extra latency of a device, at most [`Dials::LONGEST`]. Zero removes the device.
     pub fn set(&mut self, device: &str, dial: Duration) {
         if dial.is_zero() {
             self.0.remove(device);
@@ -63,7 +63,7 @@ impl Dials {
         }
     }
 
-    /// The devices that have one, by name.
+    /// The devices with an extra latency, by name.
     pub fn iter(&self) -> impl Iterator<Item = (&str, Duration)> {
         self.0.iter().map(|(name, dial)| (name.as_str(), *dial))
     }

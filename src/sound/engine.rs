@@ -1,4 +1,4 @@
-//! The engine: what a class asks for sound. It never blocks and never fails; without a device it is silent.
+//! The engine: plays the sound of a class. Its methods never block and never fail. Without a device it is silent.
 
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -18,50 +18,51 @@ use class::words::WORDS;
 pub struct Settings {
     /// The device for the class, by name or part of it. None: the system's default.
     pub device: Option<String>,
-    /// The device for the coach's own cues and ticks. None: ticks sound quietly for all, the coach's cues do not.
+    /// The device for the coach's own cues and ticks. None: the ticks sound quietly on the class's device, and the
+    /// coach's cues do not sound.
     pub ear: Option<String>,
-    /// How much longer sound takes on its way than a device reports, such as through a loudspeaker without a wire.
+    /// The extra latency of devices beyond what they report, for example of a wireless speaker.
     pub dials: Dials,
-    /// Whether loudspeakers are kept from falling asleep, by a tone that nobody hears.
+    /// Whether an inaudible tone keeps speakers from going to sleep.
     pub keep_awake: bool,
     /// The lists of the coach's own music, none of them empty.
     pub music: Vec<Arc<[PathBuf]>>,
 }
 
-/// One line for the coach: a device missing, lost or back, and what to do.
+/// One line for the coach: a device is missing, lost or back, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Report(pub String);
 
-/// How a device stands.
+/// The status of a device.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Status {
-    /// Which it is, in a word: the class's or the coach's.
+    /// A word for the class's device or the coach's.
     pub label: &'static str,
-    /// Its name; empty when there is none.
+    /// The name of the device; empty when there is none.
     pub device: String,
     pub state: State,
-    /// What is played there, while it plays.
+    /// The format of its stream, while it plays.
     pub format: Option<Format>,
 }
 
-/// What a device is given.
+/// The format of a stream.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Format {
     /// Frames a second.
     pub rate: u32,
     pub channels: u16,
-    /// Frames that it asks for at a time, where it tells.
+    /// Frames that the device asks for at a time, if it reports that.
     pub buffer: Option<u32>,
 }
 
-/// What a device does.
+/// What a device is doing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum State {
-    /// It is being looked for.
+    /// The engine is looking for it.
     Opening,
     Playing,
     Lost,
-    /// There is none, for this reason.
+    /// No device opened, for this reason.
     Missing(String),
 }
 
@@ -77,14 +78,14 @@ pub struct Engine {
 }
 
 impl Engine {
-    /// An engine on the system's devices. It returns at once; the devices open on threads of their own.
+    /// Starts an engine on the system's devices. Returns at once; the devices are opened on other threads.
     pub fn start(settings: &Settings) -> Engine {
         let class = Box::new(System::new(settings.device.clone()));
         let ear = settings.ear.clone().map(|ear| Box::new(System::new(Some(ear))) as Box<dyn Outlet>);
         Engine::on(class, ear, settings)
     }
 
-    /// An engine on these outlets.
+    /// Starts an engine on these outlets.
     pub fn on(class: Box<dyn Outlet>, ear: Option<Box<dyn Outlet>>, settings: &Settings) -> Engine {
         let (tell, reports) = channel();
         let levels = Arc::new(Levels::default());
@@ -116,14 +117,14 @@ impl Engine {
         let (epoch, levels) = (self.epoch, self.levels.clone());
         let setup = Setup { outlet, ears, label, dials, epoch, levels, music, reports, status: status.clone() };
         let desk = Desk::new(setup, inbox, sender.clone());
-        // Without a thread there is no sound, and orders go nowhere.
+        // If the thread cannot start, there is no sound, and orders are ignored.
         let _ = std::thread::Builder::new().name(label.into()).spawn(move || desk.run());
         self.desks.push(sender);
         self.statuses.push(status);
     }
 
-    /// Plays a part of a plan instead of whatever plays; `at`: when its tick `run.from` is to be heard. What should
-    /// have sounded before now does not sound; what sounds now fades.
+    /// Plays a part of a plan in place of whatever plays. `at`: when the tick `run.from` is to be heard. Sounds that
+    /// were due before now are skipped. What sounds now fades out, unless the new part has it too.
     pub fn play(&self, plan: &Arc<Plan>, run: Run, at: Instant) {
         let nanos = |span: Duration| i64::try_from(span.as_nanos()).unwrap_or(i64::MAX);
         let at = match at.checked_duration_since(self.epoch) {
@@ -135,7 +136,7 @@ impl Engine {
         }
     }
 
-    /// Breaks off whatever sounds, within one buffer of each device, and plays nothing more.
+    /// Stops all sound within one buffer of each device, and plays nothing more.
     pub fn silence(&self) {
         if let Some(music) = &self.music {
             music.hush();
@@ -145,15 +146,15 @@ impl Engine {
         }
     }
 
-    /// Plays a list of the coach's own music, by its place in the settings, from where it was left; or none, which then
-    /// goes softly.
+    /// Plays a list of the coach's own music, by its index in the settings, from where it last stopped. None: the music
+    /// fades out.
     pub fn music(&self, list: Option<usize>) {
         if let Some(music) = &self.music {
             music.play(list);
         }
     }
 
-    /// Plays a tone now: one of the coach's on the coach's device where there is one, any other for the class.
+    /// Plays a tone now. The coach's own tones play on the coach's device if there is one, all others on the class's.
     pub fn tick(&self, signal: Signal) {
         let desk = if signal.is_coachs() && self.has_ear { self.desks.last() } else { self.desks.first() };
         if let Some(desk) = desk {
@@ -166,28 +167,28 @@ impl Engine {
         self.levels.set(bus, volume);
     }
 
-    /// Turns all sound off or on again; the class and its score run on.
+    /// Turns all sound off, or on again. The class and its score keep running.
     pub fn mute(&self, muted: bool) {
         self.levels.mute(muted);
     }
 
-    /// Lets the class's sounds come out of one channel alone, counted from 0; of all, for None. A device with one
-    /// channel plays them all the same.
+    /// Plays tones and speech on one channel only, counted from 0. None: on all channels. A mono device plays them
+    /// whatever the channel.
     pub fn only(&self, channel: Option<u8>) {
         self.levels.set_only(channel);
     }
 
-    /// Keeps loudspeakers from falling asleep between sounds, by a tone that nobody hears.
+    /// Turns the inaudible tone that keeps speakers from going to sleep on or off.
     pub fn keep_awake(&self, awake: bool) {
         self.levels.keep_awake(awake);
     }
 
-    /// What there is to tell the coach since the last time.
+    /// The reports for the coach since the last call.
     pub fn reports(&self) -> Vec<Report> {
         self.reports.try_iter().collect()
     }
 
-    /// How the devices stand: the class's, then the coach's where there is one.
+    /// The status of the devices: the class's, then the coach's if there is one.
     pub fn status(&self) -> Vec<Status> {
         self.statuses.iter().filter_map(|status| status.lock().ok().map(|status| status.clone())).collect()
     }

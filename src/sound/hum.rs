@@ -1,20 +1,20 @@
-//! What keeps a loudspeaker awake: many without a wire switch themselves off when nothing comes for some minutes, and
-//! cut the beginning of what comes next.
+//! The tone that keeps a speaker awake. Many wireless speakers switch themselves off after some minutes of silence, and
+//! then cut off the start of the next sound.
 //!
-//! A tone of 20 Hz, 50 dB under full scale. Small loudspeakers cannot give it, and on a large one that reaches 100 dB it
-//! comes to 50 dB: nobody hears less than 78 dB there (ISO 226, the value from memory). Whether it wakes a given
-//! loudspeaker is not known before it is tried.
+//! It is a tone of 20 Hz, 50 dB below full scale. Small speakers cannot reproduce it. A large speaker that reaches 100
+//! dB plays it at 50 dB, and nobody hears 20 Hz below 78 dB (ISO 226, the value from memory). Whether the tone keeps a
+//! given speaker awake has to be tried.
 
 use std::f32::consts::TAU;
 
 use super::level::Ramp;
 
-/// In Hz: a whole number, so that every second begins where the last one did.
+/// The frequency in Hz: a whole number, so that every second of the wave is the same.
 const PITCH: u32 = 20;
-/// Of full scale: -50 dB.
+/// The amplitude, as a factor of full scale: -50 dB.
 const HEIGHT: f32 = 0.003_16;
 
-/// Frames over which its height changes evenly.
+/// Frames over which the amplitude changes evenly.
 const PART: usize = 64;
 
 /// The tone of one stream.
@@ -30,7 +30,8 @@ impl Hum {
         Hum { rate: rate.max(1), ramp: Ramp::new(rate, 0.0), on: false }
     }
 
-    /// Adds it to all channels of some frames, the first of which is the stream's frame `frame`.
+    /// Adds the tone to all channels of `out`. `frame`: the number of the first frame in the stream. `wanted`: whether
+    /// the tone should sound; it fades in and out.
     pub(super) fn add(&mut self, out: &mut [f32], channels: usize, frame: u64, wanted: bool) {
         if !wanted && !self.on {
             return;

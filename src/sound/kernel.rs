@@ -1,25 +1,26 @@
-//! From the rate of a recording to the rate of a device, sample by sample.
+//! Converts a recording from its sample rate to the rate of a device, sample by sample.
 
 use std::f64::consts::PI;
 
-/// A filter between two sample rates: a sinc under a Kaiser window, one set of weights for each place that a
-/// sample of the device can have between two of the recording. It remembers nothing, so the sound of any frame can
-/// be had by itself and its first sample falls exactly on its frame.
+/// A filter between two sample rates: a sinc with a Kaiser window, with one set of weights for each position that a
+/// sample of the device can have between two samples of the recording. The filter has no state, so any frame can be
+/// calculated by itself, and the first sample falls exactly on its frame.
 #[derive(Debug, PartialEq)]
 pub struct Kernel {
-    /// The device's rate and the recording's, by their greatest common divisor.
+    /// The device's rate, divided by the greatest common divisor of both rates.
     to: u64,
+    /// The recording's rate, divided by the same.
     from: u64,
-    /// How many places between two samples are told apart.
+    /// How many positions between two samples are distinguished.
     phases: u64,
     weights: Vec<[f32; TAPS]>,
 }
 
-/// Samples of the recording that one sample of the device is made from.
+/// How many samples of the recording make one sample of the device.
 pub(super) const TAPS: usize = 32;
-/// A table stays under this many sets of weights, whatever the rates.
+/// The most sets of weights in a table, whatever the rates.
 const MOST_PHASES: u64 = 1024;
-/// Shape of the window: what lies beyond the band is at least 70 dB down.
+/// The shape of the window: frequencies outside the band are lowered by at least 70 dB.
 const BETA: f64 = 7.5;
 
 impl Kernel {
@@ -34,20 +35,20 @@ impl Kernel {
         Kernel { to, from, phases, weights }
     }
 
-    /// How many frames of the device a recording of so many samples takes.
+    /// How many frames of the device a recording of this many samples takes.
     pub fn frames(&self, samples: usize) -> u64 {
         (samples as u64 * self.to).div_ceil(self.from)
     }
 
-    /// What the device's frame `frame` is made from: the place of the first sample of the recording, which may lie
-    /// before its start, and the weight of that one and the next.
+    /// What makes the device's frame `frame`: the index of the first sample of the recording, which may be negative,
+    /// and the weights of the [`TAPS`] samples from there on.
     pub(super) fn weights(&self, frame: u64) -> (i64, &[f32; TAPS]) {
         let place = frame * self.from;
         let (index, rest) = ((place / self.to) as i64, place % self.to);
         (index - (TAPS as i64 / 2 - 1), &self.weights[(rest * self.phases / self.to) as usize])
     }
 
-    /// The sample for the device's frame `frame` of a recording.
+    /// The sample of a recording for the device's frame `frame`.
     pub fn at(&self, recording: &[i16], frame: u64) -> f32 {
         let (first, weights) = self.weights(frame);
         let mut sum = 0.0;

@@ -1,10 +1,10 @@
-//! Volumes: set by anyone at any time, followed by the renderer without a click.
+//! Volumes: any thread may set them at any time, and the renderer follows without a click.
 
 use std::sync::atomic::{AtomicBool, AtomicU8, AtomicU32, Ordering};
 
 use super::Bus;
 
-/// The volumes of one engine; the latest wins.
+/// The volumes of one engine. The latest value set is the one that counts.
 #[derive(Debug)]
 pub struct Levels {
     tones: AtomicU32,
@@ -39,12 +39,12 @@ impl Levels {
         self.cell(bus).store(volume.to_bits(), Ordering::Relaxed);
     }
 
-    /// Turns all sound off or on again.
+    /// Turns all sound off, or on again.
     pub fn mute(&self, muted: bool) {
         self.muted.store(muted, Ordering::Relaxed);
     }
 
-    /// Lets tones and speech come out of one channel alone, counted from 0; of all, for None.
+    /// Plays tones and speech on one channel only, counted from 0. None: on all channels.
     pub fn set_only(&self, channel: Option<u8>) {
         self.only.store(channel.unwrap_or(ALL), Ordering::Relaxed);
     }
@@ -55,12 +55,12 @@ impl Levels {
         only == ALL || usize::from(only) == channel
     }
 
-    /// Adds what keeps loudspeakers awake, or no more.
+    /// Turns the tone that keeps speakers awake on or off.
     pub fn keep_awake(&self, awake: bool) {
         self.awake.store(awake, Ordering::Relaxed);
     }
 
-    /// Whether loudspeakers are to be kept awake.
+    /// Whether the tone that keeps speakers awake should sound.
     pub(super) fn keeps_awake(&self) -> bool {
         self.awake.load(Ordering::Relaxed)
     }
@@ -79,7 +79,7 @@ impl Levels {
     }
 }
 
-/// A volume on its way to where it should be: from silence to full within 20 ms.
+/// A volume that moves evenly to its target. From silence to full it takes 20 ms.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Ramp {
     level: f32,
@@ -91,7 +91,7 @@ impl Ramp {
         Ramp { level, most: 50.0 / rate.max(1) as f32 }
     }
 
-    /// Moves on by some frames: the level before the first and what it gains with each.
+    /// Moves on by `frames` frames. Returns the level before the first one and the change per frame.
     pub(super) fn step(&mut self, target: f32, frames: usize) -> (f32, f32) {
         let most = self.most * frames as f32;
         let before = self.level;

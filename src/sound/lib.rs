@@ -1,6 +1,6 @@
-//! Sound: tones and speech as a score of events on absolute frames, played on the tick by any device.
+//! Sound: tones and speech as a score of events on absolute frames, played on time by any device.
 //!
-//! It knows frames and PCM, not movements. Class time is the clock's, never the device's.
+//! This module knows frames and PCM, not movements. Class time comes from the clock, never from a device.
 
 mod channels;
 mod desk;

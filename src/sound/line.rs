@@ -1,47 +1,56 @@
-//! The line between a device's frames and the clock: when a frame is heard.
+//! The line: maps the frames of a device to the clock, and so tells when a frame is heard.
 //!
-//! The device counts frames at its own pace, tens of parts in a million off the clock, and stops counting when it
-//! runs dry. The class follows the clock. So for each buffer it is noted when it was asked for, and how long from then
-//! its first frame is said to take until it is heard. The first tells the pace: a buffer may be asked for late, on a
-//! busy machine by tens of milliseconds, and never early, so the earliest of several is the truest. What the device says
-//! of its delay comes from another thread and may be far off either way; it only tells where the line lies.
+//! A device counts frames at its own rate, which differs from the clock by tens of parts per million. It stops counting
+//! when it runs out of frames. The class follows the clock. So two values are noted for each buffer: when the device
+//! asked for it, and how long after that its first frame will be heard, as the device reports it.
 //!
-//! Once laid, the line follows the device's drift where that stands out from the noise, and else stays: sound servers
-//! change by some milliseconds when they ask, without a change in what is heard. It jumps only where the device has
-//! jumped by more than they do, for good. The line is moved only where nothing sounds.
+//! The times of the requests give the rate. A request may be late, on a busy computer by tens of milliseconds, but
+//! never early, so the earliest of several requests is the most accurate. The reported delay comes from another thread
+//! and may be far too high or too low, so it only sets the position of the line.
+//!
+//! Once set, the line follows the drift of the device if the drift is clearly larger than the noise. Otherwise the line
+//! stays: sound servers shift their requests by some milliseconds without a change in what is heard. The line jumps
+//! only if the device has jumped by more than [`STEP`] for longer than [`LASTING`]. It is moved only while nothing
+//! sounds.
 
-/// When a buffer was asked for. Both are nanoseconds, the moment by the engine's clock.
+/// When a device asked for a buffer, and the delay it reported. Both are in nanoseconds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Asked {
+    /// The moment of the request, by the engine's clock.
     pub at: i64,
-    /// How long from then its first frame is said to take until it is heard.
+    /// How long after `at` the first frame of the buffer will be heard, as the device reports it.
     pub delay: i64,
 }
 
-/// The line begins at the truest of so many measurements.
+/// The line starts at the earliest of this many measurements.
 const STEADY: usize = 5;
-/// The delay is the median of so many.
+/// The delay is the median of this many reported delays.
 const DELAYS: usize = 32;
-/// Off by more than this for [`LASTING`], the device has stopped or skipped: the line is moved at once. In nanoseconds.
+/// A device that is off by more than this for [`LASTING`] has stopped or skipped: the line is moved at once. In
+/// nanoseconds.
 const STEP: i64 = 12_000_000;
-/// A busy machine asks late for less than this without a break. In nanoseconds.
+/// A busy computer is late for a shorter time than this without a break. In nanoseconds.
 const LASTING: i64 = 1_500_000_000;
-/// Drift shows in the earliest of buckets this long, so many of them, in nanoseconds.
+/// Drift is measured from the earliest request in each bucket of this length. In nanoseconds.
 const BUCKET: i64 = 1_000_000_000;
+/// The most buckets that are kept.
 const BUCKETS: usize = 16;
-/// Fewer buckets show no drift.
+/// The fewest buckets from which drift is measured.
 const ENOUGH: usize = 3;
-/// Measurements in a bucket; more are left out.
+/// The most measurements in a bucket. Further ones are ignored.
 const IN_BUCKET: usize = 64;
-/// The line is moved by drift when it is off by more than this. In nanoseconds.
+/// Drift moves the line only if the line is off by more than this. In nanoseconds.
 const DEAD_BAND: i64 = 500_000;
-/// Drift counts when it is so many times what noise alone might show; more, while few buckets tell little of the noise.
+/// Drift counts if it is more than this many times its standard error.
 const SURE: f64 = 6.0;
+/// While there are few buckets the error itself is uncertain: this divided by (buckets - 2) squared is added to
+/// [`SURE`].
 const SURE_OF_FEW: f64 = 240.0;
-/// Between these lies what a device may drift; below is rounding, above is noise.
+/// The smallest drift of a device, as a fraction. Smaller values are rounding errors.
 const LEAST_DRIFT: f64 = 1e-6;
+/// The largest drift of a device, as a fraction. Larger values are noise.
 const MOST_DRIFT: f64 = 500e-6;
-/// Buffers at the start of a stream whose latency is not yet known.
+/// How many buffers at the start of a stream are not measured, because their latency is not known yet.
 const UNSURE: u32 = 6;
 
 /// The line of one stream. All moments are nanoseconds of the engine's clock.
@@ -49,32 +58,33 @@ const UNSURE: u32 = 6;
 pub struct Line {
     rate: i64,
     unsure: u32,
-    /// When frame 0 was asked for, as the latest buffers tell it.
+    /// When frame 0 was asked for, calculated from each of the latest buffers.
     latest: [i64; STEADY],
     count: usize,
-    /// The measurements of the bucket that is open.
+    /// The measurements of the current bucket.
     open: [i64; IN_BUCKET],
     filled: usize,
     opened: i64,
-    /// Middle and earliest of the closed buckets, the oldest first.
+    /// The middle moment and the earliest measurement of each finished bucket, oldest first.
     buckets: [(i64, i64); BUCKETS],
     closed: usize,
-    /// Where the line should lie by now, as far as drift has taken it, and until when it was followed there.
+    /// Where the line should be by the measured drift, and the moment up to which drift has been added.
     followed: Option<(f64, i64)>,
     now: i64,
-    /// Since when every measurement lies beyond a step, and whether later.
+    /// Since when every measurement has been off by more than [`STEP`], and whether they are late.
     beyond: Option<(i64, bool)>,
-    /// When frame 0 was asked for, by which the score is played.
+    /// When frame 0 was asked for. The score is played by this value.
     zero: Option<i64>,
-    /// The latest delays, and the one by which the score is played.
+    /// The latest reported delays.
     delays: [i64; DELAYS],
+    /// The delay by which the score is played.
     delay: i64,
-    /// What the delay should be.
+    /// The delay that the next move sets.
     settled: i64,
 }
 
 impl Line {
-    /// The line of a stream that has not begun, at so many frames a second.
+    /// The line of a stream that has not started. `rate`: frames a second.
     pub fn new(rate: u32) -> Line {
         Line {
             rate: i64::from(rate.max(1)),
@@ -96,12 +106,12 @@ impl Line {
         }
     }
 
-    /// A line that is known and never moves: frame 0 is heard at moment 0.
+    /// A line that never moves: frame 0 is heard at moment 0.
     pub fn fixed(rate: u32) -> Line {
         Line { zero: Some(0), ..Line::new(rate) }
     }
 
-    /// Notes when the buffer that begins with a frame was asked for.
+    /// Notes when the buffer that starts with `frame` was asked for.
     pub fn note(&mut self, frame: u64, asked: Asked) {
         if self.unsure > 0 {
             self.unsure -= 1;
@@ -138,19 +148,19 @@ impl Line {
         }
     }
 
-    /// The moment at which frame 0 is heard; None while too little has been measured.
+    /// The moment at which frame 0 is heard. None while too little has been measured.
     pub fn zero(&self) -> Option<i64> {
         self.zero.map(|zero| zero + self.delay)
     }
 
-    /// Where the moment of frame 0 should be moved to, if it should.
+    /// The moment to which frame 0 should be moved. None if it should stay.
     pub fn strayed(&self) -> Option<i64> {
         let zero = self.zero?;
         let moved = self.moved(zero);
         (moved.is_some() || self.settled != self.delay).then(|| moved.unwrap_or(zero) + self.settled)
     }
 
-    /// When frame 0 was asked for, as it shows by now, if that is another moment.
+    /// When frame 0 was asked for by the latest measurements. None if `zero` should stay.
     fn moved(&self, zero: i64) -> Option<i64> {
         let (followed, _) = self.followed?;
         if self.beyond.is_some_and(|(since, _)| self.now - since >= LASTING) {
@@ -160,7 +170,7 @@ impl Line {
         ((drifted - zero).abs() > DEAD_BAND).then_some(drifted)
     }
 
-    /// Moves it. After a step what was measured before says nothing any more.
+    /// Moves the line, so that frame 0 is heard at `heard`. After a step all earlier measurements are discarded.
     pub fn move_to(&mut self, heard: i64) {
         let zero = heard - self.settled;
         self.delay = self.settled;
@@ -172,13 +182,13 @@ impl Line {
         self.zero = Some(zero);
     }
 
-    /// The length of so many frames.
+    /// The length of this many frames, in nanoseconds.
     pub fn nanos(&self, frames: u64) -> i64 {
         let nanos = i128::from(frames) * 1_000_000_000 / i128::from(self.rate);
         i64::try_from(nanos).unwrap_or(i64::MAX)
     }
 
-    /// How many frames a length has, rounded.
+    /// How many frames a length in nanoseconds has, rounded.
     pub fn frames(&self, nanos: i64) -> i64 {
         let frames = (i128::from(nanos) * i128::from(self.rate) + 500_000_000).div_euclid(1_000_000_000);
         i64::try_from(frames).unwrap_or(i64::MAX)
@@ -205,7 +215,7 @@ impl Line {
         }
         self.buckets[self.closed] = bucket;
         self.closed += 1;
-        // Until there are enough, what drift there is counts from the beginning.
+        // `until` stays while there are too few buckets, so the first drift is added from the start of the line.
         if self.closed >= ENOUGH
             && let Some((zero, until)) = &mut self.followed
         {
@@ -215,8 +225,8 @@ impl Line {
     }
 }
 
-/// The drift that buckets show, as a fraction of the pace; 0 where it may be noise. The slope by medians (Theil and Sen): a
-/// bucket that lies far off does not bend it.
+/// The drift that the buckets show, as a fraction; 0 if it may be noise. The slope is the median of all pairs
+/// (Theil-Sen), so that a single bucket far off does not change it.
 fn drift(buckets: &[(i64, i64)]) -> f64 {
     let mut slopes = [0f64; BUCKETS * (BUCKETS - 1) / 2];
     let mut count = 0;
@@ -235,8 +245,8 @@ fn drift(buckets: &[(i64, i64)]) -> f64 {
     }
     let middle = median(off);
     off.iter_mut().for_each(|off| *off = (*off - middle).abs());
-    // The standard error of a slope through points that lie evenly, with 1.48 medians of what they lie off for their
-    // deviation.
+    // The standard error of a slope through evenly spaced points. Their standard deviation is estimated as 1.48 times
+    // the median of their absolute deviations.
     let error = 1.48 * median(off) * (12.0 / buckets.len() as f64).sqrt() / (until - from).max(1) as f64;
     let few = (buckets.len() - 2).max(1) as f64;
     let sure = SURE + SURE_OF_FEW / (few * few);

@@ -1,27 +1,26 @@
-//! One loudness for all that the program plays.
+//! Loudness: everything that the program plays is brought to the same loudness.
 //!
-//! Loudness is that of ITU-R BS.1770, gated as in EBU R 128, of the clip played from one channel. The gate works
-//! on blocks of 400 ms, and many calls are shorter than one ("ten"), so a clip is measured as it would sound
-//! repeated without a gap for at least three seconds. That gives a short clip a loudness, and changes that of a
-//! long one hardly at all.
+//! The loudness of a clip is that of ITU-R BS.1770, gated as in EBU R 128, for the clip played on one channel. The gate
+//! works on blocks of 400 ms, and many calls ("ten") are shorter. So a clip is measured as if it were repeated without
+//! a gap for at least 3 s. That gives a short clip a loudness, and hardly changes the value of a long one.
 
 use ebur128::{EbuR128, Mode};
 
-/// The loudness that every clip is brought to, in LUFS. Louder than the -23 of a broadcast, because the loudspeaker
-/// of a laptop has to carry over a room that works.
+/// The loudness that every clip is brought to, in LUFS. It is louder than the -23 LUFS of a broadcast, because the
+/// speaker of a laptop has to be heard in a room full of people at work.
 pub const TARGET: f64 = -16.0;
 
-/// No sample of a clip goes over this: -3 dBFS.
+/// The largest absolute value of a sample, as a factor of full scale: -3 dBFS.
 pub const CEILING: f32 = 0.708;
 
-/// How far the quieter gives way where two sounds meet, as a factor: -15 dB, the margin over ambient sound with
-/// which a signal is surely noticed (FAA Human Factors Design Standard).
+/// The factor for the less important of two sounds at the same time: -15 dB. With this margin over other sound a signal
+/// is surely noticed (FAA Human Factors Design Standard).
 pub const UNDER: f32 = 0.177_8;
 
 /// Below this a clip counts as silent, in LUFS.
 const FAINTEST: f64 = -60.0;
 
-/// The loudness of mono samples in LUFS, None for silence.
+/// The loudness of mono samples, in LUFS. None for silence.
 pub fn measure(rate: u32, samples: &[f32]) -> Option<f64> {
     let mut meter = EbuR128::new(1, rate, Mode::I).ok()?;
     let enough = 3 * rate as usize;
@@ -35,7 +34,7 @@ pub fn measure(rate: u32, samples: &[f32]) -> Option<f64> {
 
 /// Brings mono samples to [`TARGET`] with no sample over [`CEILING`]. None for silence.
 pub fn level(rate: u32, samples: &mut [f32]) -> Option<()> {
-    // Limiting takes a little loudness away, so it is made up for, a few times at most.
+    // Limiting lowers the loudness a little, so the gain is corrected, four times at most.
     for _ in 0..4 {
         let short = TARGET - measure(rate, samples)?;
         let gain = 10f64.powf(short / 20.0) as f32;
@@ -47,14 +46,14 @@ pub fn level(rate: u32, samples: &mut [f32]) -> Option<()> {
     Some(())
 }
 
-/// Turns peaks over the ceiling down, by a gain that moves smoothly over 5 ms. True if there were any.
+/// Lowers peaks over the ceiling, with a gain that changes smoothly over 5 ms. True if there were any.
 fn limit(rate: u32, samples: &mut [f32]) -> bool {
     if samples.iter().all(|sample| sample.abs() <= CEILING) {
         return false;
     }
     let reach = (rate / 200).max(1) as usize;
     let needed: Vec<f32> = samples.iter().map(|sample| (CEILING / sample.abs().max(1e-9)).min(1.0)).collect();
-    // The lowest gain needed within reach, then its mean over the same reach: never above what a peak needs.
+    // The lowest gain needed within `reach`, then its mean over `reach`: the mean is never higher than a peak needs.
     let lowest = windowed_lowest(&needed, reach);
     let mut sum: f64 = lowest.iter().take(reach).map(|&gain| f64::from(gain)).sum();
     let mut count = reach.min(lowest.len());
@@ -72,7 +71,7 @@ fn limit(rate: u32, samples: &mut [f32]) -> bool {
     true
 }
 
-/// For each place the lowest value at most `reach` places away.
+/// For each index, the lowest value at most `reach` indices away.
 fn windowed_lowest(values: &[f32], reach: usize) -> Vec<f32> {
     let mut queue = std::collections::VecDeque::new();
     let mut lowest = Vec::with_capacity(values.len());

@@ -1,11 +1,12 @@
-//! The score as sound without a device: to a file, or to a test.
+//! Renders a score without a device, for a file or a test.
 
 use std::ops::Range;
 use std::sync::Arc;
 
 use super::{Levels, Line, Order, Renderer, Score};
 
-/// Some frames of a score, mono, as the engine plays them, piece by piece: a class of any length needs no memory.
+/// A range of frames of a score, in mono, as the engine plays them. They come piece by piece, so that a long class
+/// takes no more memory than a short one.
 #[derive(Debug)]
 pub struct Offline {
     renderer: Renderer,
@@ -13,28 +14,29 @@ pub struct Offline {
     some: Vec<f32>,
 }
 
-/// What comes next.
+/// The next piece of rendered sound.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Piece<'a> {
-    /// So many frames of nothing: most of a class, and nearly free.
+    /// This many silent frames. Most of a class is silence, and it takes almost no time to render.
     Silence(u64),
-    /// A tenth of a second at most.
+    /// Samples, 0.1 s at most.
     Sound(&'a [f32]),
 }
 
 impl Offline {
-    /// To hear a score from the tick on which it runs, begin at the frame of [`Score::LEAD`].
+    /// Renders these frames of a score. To start at the tick from which the score runs, start at the frame of
+    /// [`Score::LEAD`].
     pub fn new(score: Arc<Score>, frames: Range<u64>) -> Offline {
         let rate = score.rate;
         let (renderer, mut conduct) = Renderer::new(rate, 1, Arc::new(Levels::default()), Line::fixed(rate));
-        // Frame n of the stream is heard at n/rate; so the score began at minus the first frame wanted.
+        // Frame n of the stream is heard at n/rate, so the score starts at minus the first wanted frame.
         let zero = -Line::fixed(rate).nanos(frames.start);
         conduct.give(Order::Play { score, zero, on: 0 });
         let some = vec![0.0; (rate as usize / 10).max(1)];
         Offline { renderer, left: frames.end.saturating_sub(frames.start), some }
     }
 
-    /// The next piece; None after the last.
+    /// The next piece. None after the last.
     pub fn piece(&mut self) -> Option<Piece<'_>> {
         if self.left == 0 {
             return None;
@@ -52,7 +54,7 @@ impl Offline {
     }
 }
 
-/// The same, frame by frame.
+/// The same as [`Offline`], sample by sample.
 pub fn render(score: Arc<Score>, frames: Range<u64>) -> impl Iterator<Item = f32> {
     let mut offline = Offline::new(score, frames);
     let mut silence = 0u64;

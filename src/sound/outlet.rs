@@ -8,22 +8,22 @@ use std::time::Duration;
 use super::desk::Message;
 use class::words::{WORDS, fill};
 
-/// What a stream calls for each buffer, in its own thread: the samples to fill, of all channels, and how long from
-/// now the first of them will be heard: zero where the stream does not know, None where it has told for the samples
-/// before.
+/// The function that a stream calls in its own thread to get sound. It fills the samples of all channels. The second
+/// argument says how long from now the first sample will be heard: zero if the stream does not know, None if an earlier
+/// call for the same buffer has said so.
 pub type Pull = Box<dyn FnMut(&mut [f32], Option<Duration>) + Send>;
 
-/// One place where sound can come out: a device of the system, or one of a test.
+/// A place where sound can come out: a device of the system, or of a test.
 pub trait Outlet: Send {
-    /// Opens a stream. `source` is called once with frames a second and channels, and gives what the stream is to
-    /// call. `lost` is told when the stream will call no more.
+    /// Opens a stream. `source` gets frames a second and the number of channels, and returns the function that the
+    /// stream is to call. `lost` is told when the stream stops calling it.
     ///
     /// # Errors
     /// When there is no such device now, or it does not open.
     fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound>;
 
-    /// Whether another device should be open by now, because the system's default has changed. Asked every few
-    /// seconds while a stream plays.
+    /// Whether another device should be open now, because the system's default has changed. Called every few seconds
+    /// while a stream plays.
     fn has_moved(&mut self) -> bool {
         false
     }
@@ -33,9 +33,9 @@ pub trait Outlet: Send {
 pub struct Opened {
     /// The device's name, for the coach.
     pub name: String,
-    /// Frames that it asks for at a time, where the device tells.
+    /// Frames that the device asks for at a time, if it reports that.
     pub buffer: Option<u32>,
-    /// Holds the stream. Dropping it may take long.
+    /// Keeps the stream open. Dropping it may take long.
     pub stream: Box<dyn Send>,
 }
 
@@ -50,7 +50,7 @@ pub enum NoSound {
     Refused(String),
 }
 
-/// Tells a stream's owner, once, that it is lost. May be called from any thread, and as often as a device likes.
+/// Tells the owner of a stream, once only, that the stream is lost. Any thread may call it, any number of times.
 #[derive(Clone)]
 pub struct Lost {
     told: Arc<AtomicBool>,
@@ -63,10 +63,10 @@ impl Lost {
         Lost { told: Arc::new(AtomicBool::new(false)), stream, owner }
     }
 
-    /// The stream is lost.
+    /// Reports that the stream is lost.
     pub fn tell(&self) {
         if !self.told.swap(true, Ordering::Relaxed) {
-            // Nobody listens once the engine has gone.
+            // Sending fails only after the engine has been dropped.
             let _ = self.owner.send(Message::Lost(self.stream));
         }
     }

@@ -1,11 +1,11 @@
-//! The plan: what is to sound, on class time, before any device is known.
+//! The plan: the sounds of a class by class time, before any device is known.
 
 use class::schedule::Audience;
 use class::time::Tick;
 
 use super::{Pcm, Score, Signal};
 
-/// All that sounds in a class, in order of tick.
+/// All sounds of a class, in order of tick.
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
     sounds: Vec<Sound>,
@@ -27,8 +27,8 @@ pub enum Sounding {
 }
 
 impl FromIterator<Sound> for Plan {
-    /// Puts the sounds in order: by tick; at one tick tones before speech, and what closes before what opens; else as
-    /// they were given.
+    /// Sorts the sounds by tick. On the same tick, closing tones come first, then other tones, then speech. Otherwise
+    /// the given order stays.
     fn from_iter<I: IntoIterator<Item = Sound>>(sounds: I) -> Plan {
         let mut sounds: Vec<Sound> = sounds.into_iter().collect();
         sounds.sort_by_key(|sound| match sound.what {
@@ -47,26 +47,26 @@ impl Plan {
     }
 }
 
-/// From where a plan runs, and how fast. What a gate or a hold keeps back is not in the plan.
+/// From where a plan runs, and how fast. What a gate or a pause holds back is not in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Run {
     /// The tick at which class time starts to run.
     pub from: Tick,
-    /// Thousandths of a second of class time in a second of the clock: 1000 in a class, more in a rehearsal.
+    /// Milliseconds of class time in a second of the clock: 1000 in a class, more in a rehearsal.
     pub speed: u32,
-    /// Three pips lead in, a second of class time apart, and a start tone stands on `from`.
+    /// Starts with three pips, 1 s of class time apart, and a start tone on `from`.
     pub count_in: bool,
-    /// What began up to [`Score::LEAD`](super::Score::LEAD) before `from`, and sounds already, goes on.
+    /// Continues sounds that started up to [`Score::LEAD`](super::Score::LEAD) before `from` and still sound.
     pub goes_on: bool,
 }
 
 impl Run {
-    /// From a tick to the end at the speed of life, without a count-in.
+    /// From a tick to the end, at normal speed, without a count-in.
     pub const fn from(from: Tick) -> Run {
         Run { from, speed: 1000, count_in: false, goes_on: false }
     }
 
-    /// Whether a sound of the plan falls in this part.
+    /// Whether a sound of the plan belongs to this part.
     pub(super) fn holds(&self, sound: &Sound) -> bool {
         sound.at >= self.from || (self.goes_on && sound.at + Score::LEAD > self.from)
     }

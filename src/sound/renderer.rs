@@ -1,7 +1,7 @@
-//! The renderer: the one lifelong source of a device, which plays the score by absolute frame.
+//! The renderer: gives a stream all its sound. It plays the score by absolute frame.
 //!
-//! It runs in the device's own callback, so it never allocates, frees, locks or waits. Orders come through a ring
-//! without locks; the score that an order replaces goes back through another, to be freed elsewhere.
+//! It runs in the device's own callback, so it never allocates, frees, locks or waits. Orders come through a lock-free
+//! ring buffer. A score that an order replaces goes back through another ring buffer, to be freed elsewhere.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -18,26 +18,27 @@ use super::tones::{Signal, Tones};
 
 /// Frames that are rendered at a time.
 pub(super) const BLOCK: usize = 64;
-/// The most notes that sound at once; more are left out.
+/// The most notes that sound at the same time. Further ones are left out.
 const VOICES: usize = 12;
-/// Orders that may wait for a callback.
+/// The most orders that may wait for a callback.
 const ORDERS: usize = 64;
-/// What is broken off fades over this, and what begins in its middle comes up over it.
+/// How long a sound that is cut off fades out, and a sound that starts in its middle fades in.
 const FADE: Duration = Duration::from_millis(5);
-/// A note may begin this late; a tone later than half of itself, or speech later than this, is left out.
+/// The most that a note may start late. A later note is left out, and so is a tone that is late by more than half its
+/// length.
 const LATEST: Duration = Duration::from_millis(300);
 
-/// What the renderer is told.
+/// An order to the renderer.
 #[derive(Debug)]
 pub enum Order {
-    /// Takes this score from the stream's frame `on` (or at once when that has passed). The score's frame 0 is
-    /// heard at `zero`, in nanoseconds of the engine's clock.
+    /// Plays this score from the stream's frame `on`, or at once if that frame has passed. The score's frame 0 is heard
+    /// at `zero`, in nanoseconds of the engine's clock.
     Play { score: Arc<Score>, zero: i64, on: u64 },
-    /// Plays a tone at once, beside the score.
+    /// Plays a tone at once, in addition to the score.
     Tick(Signal),
 }
 
-/// The other end of a renderer: gives orders and takes back what is no longer played.
+/// The other end of a renderer: gives orders and takes back the scores that are no longer played.
 #[derive(Debug)]
 pub struct Conduct {
     orders: Producer<Order>,
@@ -45,13 +46,13 @@ pub struct Conduct {
 }
 
 impl Conduct {
-    /// Gives an order; false when the renderer has not taken the ones before, because its device does not play.
+    /// Gives an order. False if the renderer has not taken the earlier ones, because its device does not play.
     pub fn give(&mut self, order: Order) -> bool {
         self.clear();
         self.orders.push(order).is_ok()
     }
 
-    /// Frees the scores that came back, and says how many.
+    /// Frees the scores that came back, and returns their number.
     pub fn clear(&mut self) -> usize {
         std::iter::from_fn(|| self.returned.pop().ok()).count()
     }
@@ -61,23 +62,24 @@ impl Conduct {
 #[derive(Clone, Copy, Debug)]
 struct Voice {
     from: From,
-    /// The frame of its clip that comes next.
+    /// The next frame of its clip.
     at: u64,
     /// Frames left to play.
     left: u64,
-    /// Height of the fade in, from 0 to 1, and what it gains a frame.
+    /// The level of the fade, from 0 to 1.
     height: f32,
+    /// The change of that level per frame.
     slope: f32,
 }
 
-/// Whose clip a voice plays.
+/// Where the clip of a voice comes from.
 #[derive(Clone, Copy, Debug)]
 enum From {
     /// A note of the score, by index.
     Score(usize),
-    /// A note of the score before.
+    /// A note of the replaced score, by index.
     Old(usize),
-    /// A tone beside the score.
+    /// A tone in addition to the score.
     Tick(Signal),
 }
 
@@ -96,23 +98,24 @@ pub struct Renderer {
     /// Frames rendered since the stream began.
     frame: u64,
     score: Arc<Score>,
-    /// The moment of the score's frame 0.
+    /// The moment of the score's frame 0, in nanoseconds of the engine's clock.
     zero: i64,
-    /// The note that begins next.
+    /// The index of the note that starts next.
     next: usize,
+    /// The replaced score, while it still fades out.
     old: Option<Arc<Score>>,
     voices: [Option<Voice>; VOICES],
     pub(super) block: [f32; BLOCK],
     tape: Option<Tape>,
     pub(super) music: [Frame; BLOCK],
     hum: Hum,
-    /// Where a [`rodio::Source`] stands in the block: channel samples given, and how many there are.
+    /// How many channel samples of the block have been read through [`rodio::Source`].
     pub(super) given: usize,
     corrections: u64,
 }
 
 impl Renderer {
-    /// A renderer for a stream, with the other end for its owner.
+    /// A renderer for a stream, and the other end for the owner of the stream.
     pub fn new(rate: u32, channels: u16, levels: Arc<Levels>, line: Line) -> (Renderer, Conduct) {
         let (orders, taken) = RingBuffer::new(ORDERS);
         let (give_back, returned) = RingBuffer::new(2 * ORDERS);
@@ -143,13 +146,13 @@ impl Renderer {
         (renderer, Conduct { orders, returned })
     }
 
-    /// Plays music from now on, beside and under the score.
+    /// Plays music from now on, together with the score and ducked under it.
     pub fn add_music(&mut self, tape: Tape) {
         self.tape = Some(tape);
     }
 
-    /// Renders the next frames, `out.len()` samples of all channels. `asked`: when they were asked for, where that
-    /// is known.
+    /// Renders the next frames: `out.len()` samples of all channels. `asked`: when they were asked for, if that is
+    /// known.
     pub fn pull(&mut self, out: &mut [f32], asked: Option<Asked>) {
         if let Some(asked) = asked {
             self.line.note(self.frame, asked);
@@ -176,14 +179,14 @@ impl Renderer {
         }
     }
 
-    /// Passes over up to so many frames in which nothing sounds and nothing is to be done, and says over how many.
+    /// Skips up to `most` frames in which nothing sounds and nothing has to be done. Returns how many it skipped.
     pub(super) fn pass(&mut self, most: u64) -> u64 {
         let frames = self.quiet().min(most);
         self.skip(frames);
         frames
     }
 
-    /// For how many frames nothing sounds and nothing is to be done: most of a class.
+    /// For how many frames from now nothing sounds and nothing has to be done, as in most of a class.
     fn quiet(&self) -> u64 {
         let rests = self.is_silent()
             && self.tape.as_ref().is_none_or(Tape::rests)
@@ -219,7 +222,7 @@ impl Renderer {
         self.voices.iter().all(Option::is_none)
     }
 
-    /// Renders up to a block of mono frames, in parts where orders name a frame within it.
+    /// Renders mono frames, [`BLOCK`] at most. Where an order names a frame within them, they are rendered in parts.
     pub(super) fn render(&mut self, frames: usize) {
         self.block[..frames].fill(0.0);
         let mut done = 0;
@@ -242,7 +245,7 @@ impl Renderer {
         }
     }
 
-    /// In how many frames the next sound begins, 0 while one sounds, and the volume it has. Of several sounds the
+    /// The number of frames until the next sound starts (0 while one sounds), and its volume. Of several sounds the
     /// softest counts.
     fn sound_ahead(&self) -> Option<(u64, f32)> {
         let volume_of = |from: &From| match from {
@@ -259,7 +262,7 @@ impl Renderer {
         Some((after, self.levels.of(note.clip.bus())))
     }
 
-    /// Carries out the orders that are due. A new score waits until the last one broken off has faded.
+    /// Carries out the orders that are due. A new score waits until the one replaced before has faded out.
     fn take_orders(&mut self) {
         loop {
             if self.waiting.is_none() {
@@ -272,7 +275,7 @@ impl Renderer {
                     self.add(Voice { from: From::Tick(signal), at: 0, left: frames, height: 1.0, slope: 0.0 });
                 }
                 Some(Order::Play { score, zero, on }) => {
-                    // While the line is not known no score has begun, and the last one ordered is the one to play.
+                    // While the line is not known no score has started, so the last score ordered is played.
                     if on > self.frame || self.old.is_some() {
                         self.waiting = Some(Order::Play { score, zero, on });
                         return;
@@ -286,12 +289,12 @@ impl Renderer {
     fn swap(&mut self, score: Arc<Score>, zero: i64) {
         let fade = self.frames_in(FADE).max(1);
         let mut fading = false;
-        // The old score's frame 0 on the new score's frames.
+        // The old score's frame 0, as a frame of the new score.
         let moved = self.line.frames(self.zero - zero);
         for voice in self.voices.iter_mut().flatten() {
             if let From::Score(note) = voice.from {
                 if let Some(same) = self.score.notes.get(note).and_then(|note| same_note(note, moved, &score)) {
-                    // It is in the new score at the same moment, and goes on.
+                    // The new score has the same sound at the same moment, so it continues.
                     voice.from = From::Score(same);
                     continue;
                 }
@@ -312,15 +315,15 @@ impl Renderer {
         self.next = self.score.notes.partition_point(|note| note.start as i64 + self.lateness(&note.clip) < now);
     }
 
-    /// Hands a score back. With nobody there to take it, it is kept for good rather than freed here.
+    /// Hands a score back. If the ring buffer is full, the score is leaked, because it must not be freed here.
     fn give_back(&mut self, score: Arc<Score>) {
         if let Err(rtrb::PushError::Full(score)) = self.returned.push(score) {
             std::mem::forget(score);
         }
     }
 
-    /// Moves the line to where it was measured, if it has strayed and nothing sounds. A small move waits for a pause
-    /// that is long enough; a large one is made at the first.
+    /// Moves the line to where it was measured, if it is off and nothing sounds. A small move waits for a long enough
+    /// silence. A large one is made at the first silence.
     fn follow(&mut self) {
         let (Some(zero), Some(target)) = (self.line.zero(), self.line.strayed()) else { return };
         if !self.is_silent() {
@@ -338,14 +341,14 @@ impl Renderer {
         self.corrections += 1;
     }
 
-    /// The score's frame that the next frame of the stream plays; below zero before it begins. None while it is not
-    /// known when frames are heard.
+    /// The frame of the score that the next frame of the stream plays; negative before the score starts. None while it
+    /// is not known when frames are heard.
     fn place(&self) -> Option<i64> {
         let zero = self.line.zero()?;
         Some(i64::try_from(self.frame).unwrap_or(i64::MAX) + self.line.frames(zero - self.zero))
     }
 
-    /// Starts the notes that begin within the next frames, or that should have begun and are not too late.
+    /// Starts the notes that begin within the next frames, and those that are late but not too late.
     fn begin_notes(&mut self, frames: u64) {
         let Some(now) = self.place() else { return };
         let slope = 1.0 / self.frames_in(FADE).max(1) as f32;
@@ -367,13 +370,13 @@ impl Renderer {
             let in_time = in_time && !self.voices.iter().flatten().any(sounds);
             self.next += 1;
             if in_time {
-                // Frames of the part before its start are counted off in mix, which knows the position.
+                // `mix` skips the frames before the start of the note.
                 self.add(voice);
             }
         }
     }
 
-    /// How late a clip may begin, in frames.
+    /// How late a clip may start, in frames.
     fn lateness(&self, clip: &Clip) -> i64 {
         let latest = self.frames_in(LATEST);
         let frames = match clip {
@@ -401,7 +404,7 @@ impl Renderer {
                     let old = matches!(voice.from, From::Old(_));
                     let score = if old { self.old.as_ref().unwrap_or(&self.score) } else { &self.score };
                     let note = &score.notes[note];
-                    // A fresh note may begin inside this part.
+                    // A new note may start within this part.
                     let fresh = !old && voice.at == 0;
                     let begins = if fresh { (note.start as i64 - now.unwrap_or(0)).max(0) as usize } else { 0 };
                     (Reads::Clip(&note.clip), note.gain, begins)
@@ -435,8 +438,8 @@ impl Renderer {
     }
 }
 
-/// The note of a score that plays the same as one of the score before, at the same moment; `moved`: the frame of this
-/// score on which that one's frame 0 lies.
+/// The index of the note in `score` that plays the same clip at the same moment as `note` of the replaced score.
+/// `moved`: the replaced score's frame 0, as a frame of `score`.
 fn same_note(note: &Note, moved: i64, score: &Score) -> Option<usize> {
     let start = note.start as i64 + moved;
     let first = score.notes.partition_point(|other| (other.start as i64) < start - 1);

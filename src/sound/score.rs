@@ -8,34 +8,34 @@ use class::time::Tick;
 
 use super::{Kernel, Pcm, Plan, Run, Signal, Sounding, Tones, loudness};
 
-/// Which of the program's sounds a volume speaks of.
+/// A kind of sound with its own volume.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, strum::Display)]
 #[strum(serialize_all = "lowercase")]
 pub enum Bus {
     Tones,
     Speech,
-    /// The coach's own, beside the score.
+    /// The coach's own music, which is not part of the score.
     Music,
 }
 
-/// What sounds in a part of a class, frame by frame. Frame 0 is [`Score::LEAD`] of class time before the tick from
-/// which it runs, so that a count-in has room.
+/// The sounds of a part of a class, by frame. Frame 0 is [`Score::LEAD`] of class time before the tick from which the
+/// score runs, so that a count-in has room.
 #[derive(Clone, Debug)]
 pub struct Score {
     /// Frames a second.
     pub rate: u32,
     /// In order of their first frame.
     pub notes: Vec<Note>,
-    /// How many cues found no room, because what was said before them was not over in time.
+    /// How many cues were dropped, because the speech before them was not over in time.
     pub dropped: usize,
 }
 
 /// One sound event.
 #[derive(Clone, Debug)]
 pub struct Note {
-    /// The frame on which it begins.
+    /// The frame on which it starts.
     pub start: u64,
-    /// Frames until it is over; less than its clip's where a boundary cuts it.
+    /// Its length in frames; shorter than its clip if a boundary cuts it off.
     pub frames: u64,
     /// Factor, at most 1.
     pub gain: f32,
@@ -52,7 +52,7 @@ pub enum Clip {
 }
 
 impl Clip {
-    /// Whose volume it has.
+    /// The kind of sound, which decides its volume.
     pub fn bus(&self) -> Bus {
         match self {
             Clip::Tone(..) => Bus::Tones,
@@ -69,7 +69,7 @@ impl Clip {
         }
     }
 
-    /// Its sample at a frame of its own, 0 outside.
+    /// Its sample at a frame, counted from its own start. 0 outside.
     pub fn at(&self, frame: u64) -> f32 {
         match self {
             Clip::Tone(_, samples) => {
@@ -88,11 +88,11 @@ impl Note {
 }
 
 impl Score {
-    /// Class time before the tick from which a score runs.
+    /// How much class time a score has before the tick from which it runs.
     pub const LEAD: Tick = Tick::seconds(5);
 
-    /// How late speech may begin because other speech is not over; what would be later is dropped. People reply to
-    /// each other in less, and a call that late is wrong.
+    /// How late speech may start because other speech is not over. Speech that would be later is dropped: people answer
+    /// each other faster than this, and a call that late would be wrong.
     const PATIENCE: Tick = Tick(600);
 
     /// Silence between a tone and speech, and between two cues.
@@ -103,7 +103,8 @@ impl Score {
         Score { rate, notes: Vec::new(), dropped: 0 }
     }
 
-    /// The part of a plan that `run` names, for a device of the rate of `tones` and for these ears.
+    /// The score of the part of a plan that `run` names, for these ears and a device of this rate, which is also that
+    /// of `tones`.
     pub fn new(plan: &Plan, run: &Run, rate: u32, tones: &Tones, ears: impl Fn(Audience) -> bool) -> Score {
         let mut composer = Composer { run: *run, rate, tones, kernels: HashMap::new(), score: Score::silent(rate) };
         let mut sounds = plan.sounds().iter().filter(|sound| ears(sound.audience) && run.holds(sound)).peekable();
@@ -126,8 +127,8 @@ impl Score {
         composer.finish()
     }
 
-    /// The frame of a tick of class time, counted from the score's own start: exact at 48 kHz and at the speed of
-    /// life, else rounded once.
+    /// The frame of a tick of class time, both counted from the start of the score. `speed`: as in [`Run`]. Exact at 48
+    /// kHz and normal speed, otherwise rounded once.
     pub fn frame(tick: Tick, rate: u32, speed: u32) -> u64 {
         let speed = u128::from(speed.max(1));
         let exact = u128::from(tick.0) * u128::from(rate) * 2 + speed;
@@ -140,7 +141,7 @@ impl Score {
     }
 }
 
-/// A score while its notes are put in, in order of tick.
+/// Builds a score. The notes are added in order of tick.
 struct Composer<'a> {
     run: Run,
     rate: u32,
@@ -158,13 +159,14 @@ impl Composer<'_> {
         Score::frame(length, self.rate, 1000)
     }
 
-    /// When the last tone and the last speech so far are over.
+    /// The first frame after the latest notes of one kind.
     fn over(&self, bus: Bus) -> u64 {
         self.score.notes.iter().rev().take(32).filter(|note| note.clip.bus() == bus).map(Note::end).max().unwrap_or(0)
     }
 
     fn tone(&mut self, start: u64, signal: Signal) {
-        // Two tones on one frame: the one that says more has been put in first, or is the louder boundary.
+        // A new tone cuts off a tone that still sounds. Of two tones on one frame the second replaces the first:
+        // closing tones come first in a plan.
         if let Some(last) = self.score.notes.iter_mut().rev().find(|note| note.start <= start && note.end() > start)
             && matches!(last.clip, Clip::Tone(..))
         {
@@ -175,7 +177,7 @@ impl Composer<'_> {
         self.score.notes.push(note);
     }
 
-    /// Speech begins when the tones of its tick and the speech before it are over.
+    /// Speech starts when the tones of its tick and the speech before it are over.
     fn speech(&mut self, at: u64, pcm: &Pcm) {
         let gap = self.real_frames(Score::GAP);
         let tone = self.over(Bus::Tones);
@@ -192,8 +194,8 @@ impl Composer<'_> {
         self.score.notes.push(Note { start, frames, gain: 1.0, clip: Clip::Speech(pcm.clone(), kernel) });
     }
 
-    /// Settles who gives way where tone and speech meet: speech ends at a boundary; any other tone is so far under
-    /// the speech that it takes nothing from it.
+    /// Decides what gives way where a tone and speech overlap. A boundary tone cuts speech off. Any other tone is
+    /// lowered so far that the speech stays clear.
     fn finish(mut self) -> Score {
         let notes = &mut self.score.notes;
         notes.sort_by_key(|note| note.start);

@@ -1,8 +1,8 @@
 //! The tones: what each sounds like.
 //!
-//! A room moves to them, so each is told apart by its rhythm alone, for those who hear no pitch in a noise, and by
-//! its pitch. All energy lies between 500 Hz and 3 kHz: small loudspeakers give nothing below, and many people
-//! hear little above. The pitches are those of equal temperament at A4 = 440 Hz (ISO 16).
+//! People act on the tones, so each tone has its own pitch and also its own rhythm, for those who cannot hear pitch in
+//! a noisy room. All energy is between 500 Hz and 3 kHz: small speakers play nothing below that, and many people hear
+//! little above it. The pitches are those of equal temperament at A4 = 440 Hz (ISO 16).
 
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -12,30 +12,30 @@ use strum::{Display, EnumIter, EnumString, IntoEnumIterator};
 use super::loudness;
 use class::schedule::Tone;
 
-/// What a tone says.
+/// A tone, by its meaning.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Display, EnumIter, EnumString)]
 #[strum(serialize_all = "snake_case")]
 pub enum Signal {
-    /// A second before a mark. The count-in has the shape of a time signal: short pips of 1 kHz, a longer one on
-    /// the mark itself, which is its start.
+    /// One of the last seconds before a start. The count-in is like a time signal: short pips of 1 kHz, then the longer
+    /// start tone exactly on the second.
     Pip,
-    /// The mark: work begins.
+    /// Work starts.
     Start,
-    /// Work ends, and none follows at once.
+    /// Work ends, and no other work follows at once.
     Rest,
-    /// The other side.
+    /// Switch to the other side.
     Switch,
     /// Ten seconds are left.
     Ten,
     BlockEnd,
     ClassEnd,
-    /// A click of the tempo: a repetition begins. Soft, as the next.
+    /// A click of the tempo: a repetition starts. This one and the next are soft.
     Rep,
-    /// A click of the tempo: its next phase begins.
+    /// A click of the tempo: the next phase of the repetition starts.
     Phase,
-    /// An offer is shown. This and the next two are quiet and for the coach alone.
+    /// An offer is shown. This one and the next two are quiet and for the coach only.
     Opened,
-    /// An offer is taken.
+    /// An offer is applied.
     Taken,
     /// A change is undone.
     Undone,
@@ -72,7 +72,7 @@ impl Signal {
             Signal::Start => &[(MARK, 500, 0)],
             // Short, long, falling.
             Signal::Rest => &[(A5, 120, 60), (E5, 420, 0)],
-            // To and fro, as the sides go.
+            // Up and down, like the change of sides.
             Signal::Switch => &[(A5, 80, 40), (E6, 80, 40), (A5, 80, 40), (E6, 80, 0)],
             // Two close together.
             Signal::Ten => &[(E6, 60, 60), (E6, 60, 0)],
@@ -88,7 +88,7 @@ impl Signal {
         }
     }
 
-    /// Whether it is for the coach alone, so on the coach's own device where there is one, and quiet.
+    /// Whether it is for the coach only: quiet, and on the coach's own device if there is one.
     pub fn is_coachs(self) -> bool {
         matches!(self, Signal::Opened | Signal::Taken | Signal::Undone)
     }
@@ -98,17 +98,17 @@ impl Signal {
         self.is_coachs() || matches!(self, Signal::Rep | Signal::Phase)
     }
 
-    /// Whether it marks a boundary of the class. Speech stops for it; the other tones give way to speech.
+    /// Whether it marks a boundary of the class. Speech stops for it. Other tones are lowered under speech.
     pub fn is_boundary(self) -> bool {
         matches!(self, Signal::Start | Signal::Rest | Signal::Switch | Signal::BlockEnd | Signal::ClassEnd)
     }
 
-    /// Whether it closes what was before it, so that it belongs to the tick at which a gate stops the class.
+    /// Whether it closes what was before it. A closing tone still sounds on the tick at which a gate stops the class.
     pub fn is_closing(self) -> bool {
         matches!(self, Signal::Rest | Signal::BlockEnd | Signal::ClassEnd)
     }
 
-    /// Its samples at a rate, every note at the same loudness. It sounds from the first sample to the last.
+    /// Its samples at a rate in Hz, every note at the same loudness. There is no silence at either end.
     pub fn samples(self, rate: u32) -> Vec<f32> {
         let frames = |millis: u32| (u64::from(millis) * u64::from(rate) / 1000) as usize;
         let ramp = frames(4).max(1);
@@ -117,7 +117,7 @@ impl Signal {
             let length = frames(length);
             let mut note: Vec<f32> =
                 (0..length).map(|n| (TAU * pitch * (n as f64 + 0.5) / f64::from(rate)).sin() as f32).collect();
-            // Loudness is set on the note at its full height; the ramps that keep it from clicking come after.
+            // The gain is measured on the note without ramps. The ramps keep it from clicking.
             let gain = gain_for(rate, &note) * if self.is_soft() { loudness::UNDER } else { 1.0 };
             for (n, sample) in note.iter_mut().enumerate() {
                 let edge = (n + 1).min(length - n).min(ramp) as f32 / ramp as f32;
@@ -130,13 +130,13 @@ impl Signal {
     }
 }
 
-/// The factor that brings a note to the one loudness.
+/// The factor that brings a note to [`loudness::TARGET`].
 fn gain_for(rate: u32, note: &[f32]) -> f32 {
     let loudness = loudness::measure(rate, note).unwrap_or(loudness::TARGET);
     10f64.powf((loudness::TARGET - loudness) / 20.0) as f32
 }
 
-/// Every tone at one rate, made once a device.
+/// All tones at one rate, made once for each device.
 #[derive(Clone, Debug)]
 pub struct Tones(Arc<[Arc<[f32]>]>);
 
@@ -146,7 +146,7 @@ impl Tones {
         Tones(Signal::iter().map(|signal| signal.samples(rate).into()).collect())
     }
 
-    /// The samples of one.
+    /// The samples of a tone.
     pub fn get(&self, signal: Signal) -> &Arc<[f32]> {
         &self.0[signal as usize]
     }

@@ -5,13 +5,13 @@ use crate::classes;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use classes::{any_session, block, movement, session, station, station_of};
 use class::change::{Change, Course, History, Length, Reach};
 use class::cue::{Anew, Voicing};
 use class::movement::{Movement, Position, Sides, Tier};
 use class::schedule::{Costs, Doing, Event, Purpose, Schedule, Side, Span, What, compile, compile_with};
 use class::session::{Block, Format, Kind, Level, Session, Work};
 use class::time::Tick;
+use classes::{any_session, block, movement, session, station, station_of};
 use proptest::prelude::*;
 
 /// What a coach may do to a class. Some numbers, such as an index, get their meaning only from the course.
@@ -611,7 +611,12 @@ fn what_is_said_of_rounds_is_what_will_be() {
     };
     let course = Course::new(compile(session(vec![circuit])));
     let now = Tick::seconds(5);
-    let last = |texts: &[String]| texts.iter().filter(|text| text.contains("ast round")).count();
+    let last = |texts: &[String]| {
+        texts
+            .iter()
+            .filter(|text| ["Last round", "Final round", "last round"].iter().any(|last| text.contains(last)))
+            .count()
+    };
     let (planned, more) = (said(course.clone()), said(course.add_round(now).unwrap()));
     assert_eq!((last(&planned), last(&more)), (1, 1), "{planned:?} {more:?}");
     assert!(more.iter().any(|text| text.contains("ound two")), "{more:?}");

@@ -2,11 +2,11 @@
 
 use crate::classes;
 
-use classes::{any_session, block, movement, session, station, station_of};
 use class::movement::{Item, KitNeed, Load, Position, Sides};
 use class::schedule::{Call, Purpose, Schedule, Side, Tone, What, compile};
 use class::session::{Block, CallWord, Format, Session, Start, Station, Transitions, Work};
 use class::time::{Tempo, Tick};
+use classes::{any_session, block, movement, session, station, station_of};
 use proptest::prelude::*;
 use std::sync::Arc;
 

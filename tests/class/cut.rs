@@ -5,12 +5,12 @@ use crate::classes;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use classes::{block, movement, session, station_of};
 use class::change::{Course, Unit};
 use class::movement::{Pattern, Position, Sides};
 use class::schedule::{Doing, Purpose, Schedule, Side, Span, compile};
 use class::session::{Block, Format, Kind, Session, Station, Work};
 use class::time::Tick;
+use classes::{block, movement, session, station_of};
 use proptest::prelude::*;
 
 fn any_small_station() -> impl Strategy<Value = Station> {

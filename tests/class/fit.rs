@@ -2,11 +2,11 @@
 
 use crate::classes;
 
-use classes::{any_session, block, session, station};
 use class::change::{Course, Family, Stretch, best_lengths};
 use class::schedule::{Purpose, compile};
 use class::session::{Format, Kind};
 use class::time::Tick;
+use classes::{any_session, block, session, station};
 use proptest::prelude::*;
 
 fn family(stretch: Stretch, count: u64, length: u64, allowed: impl IntoIterator<Item = u64>) -> Family {

@@ -4,7 +4,9 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use class::movement::Catalogue;
-use class::schedule::{Costs, GROUP, KitChange, Learned, PositionChange, Sample, Transition, Who, compile, compile_with};
+use class::schedule::{
+    Costs, GROUP, KitChange, Learned, PositionChange, Sample, Transition, Who, compile, compile_with,
+};
 use class::session::read;
 use class::time::Tick;
 
@@ -57,7 +59,8 @@ fn kinds_are_told_apart_by_their_names() {
 
 #[test]
 fn a_class_is_laid_out_with_what_was_learned() {
-    let text = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../sessions/frost-and-oars.ron")).unwrap();
+    let text =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../sessions/frost-and-oars.ron")).unwrap();
     let schedule = compile(Arc::new(read(&text, Catalogue::built_in()).session.unwrap()));
     let slow = Learned::from_samples(
         Transition::all().flat_map(|kind| samples(kind, Who::Group, &[11_000; 5])).collect::<Vec<_>>(),

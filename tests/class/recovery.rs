@@ -4,7 +4,6 @@ use crate::classes;
 
 use std::sync::Arc;
 
-use classes::{block, session, station, station_of};
 use class::check::past::{NIGHTS, loaded, worked};
 use class::check::recovery::too_soon;
 use class::check::{Past, PastClass, Worked, advised};
@@ -13,6 +12,7 @@ use class::schedule::{Schedule, compile};
 use class::session::fault::{Code, Severity};
 use class::session::{Format, Work};
 use class::time::Tick;
+use classes::{block, session, station, station_of};
 use jiff::civil::date;
 
 fn movement(id: &str) -> Arc<Movement> {

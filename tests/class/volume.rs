@@ -2,12 +2,12 @@
 
 use crate::classes;
 
-use classes::{any_session, block, session, station, station_of};
 use class::movement::{Catalogue, Muscle, Pattern, Sides};
 use class::schedule::{Purpose, Schedule, compile};
 use class::session::{Format, Work, read};
 use class::time::{Tempo, Tick};
 use class::volume::{Part, volume, volume_between};
+use classes::{any_session, block, session, station, station_of};
 use proptest::prelude::*;
 
 fn class(text: &str) -> Schedule {

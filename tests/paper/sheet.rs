@@ -1,12 +1,12 @@
-//! A class on paper. Whether a PDF is sound, and where its text stands, `tests/judges.sh` asks of programs of others.
+//! A class on paper. `tests/judges.sh` checks with other programs that the PDF is valid and where its text is.
 
 use std::sync::Arc;
 
 use class::movement::Catalogue;
 use class::schedule::{Schedule, compile};
 use class::session::read;
-use paper::sheet::{Paper, cards, cards_pdf, html, kit_list, plain, run_sheet, run_sheet_pdf};
 use jiff::civil::time;
+use paper::sheet::{Paper, cards, cards_pdf, html, kit_list, plain, run_sheet, run_sheet_pdf};
 
 fn class(text: &str) -> Schedule {
     compile(Arc::new(read(text, Catalogue::built_in()).session.expect("a session without faults")))
@@ -25,13 +25,13 @@ fn demos() -> [Schedule; 4] {
 #[test]
 fn a_sheet_tells_the_time_of_day_of_every_station() {
     let sheet = run_sheet(&demos()[1], Some(time(18, 15, 0, 0)), false, None);
-    assert!(sheet.facts.starts_with("18:15:00 to 18:59:10 · 44:10 in all · 0:50 to spare"), "{}", sheet.facts);
+    assert!(sheet.facts.starts_with("18:15:00 to 18:59:10 · 44:10 in total · 0:50 spare"), "{}", sheet.facts);
     let line = sheet.blocks[1].lines.iter().find(|line| line.movement == "Kettlebell deadlift").unwrap();
-    // Six minutes and thirty seconds in: eight times 40 s, 40 s of rest, 30 s of briefing.
+    // After 6:30: eight times 40 s, 40 s of rest, 30 s of briefing.
     assert_eq!((line.begins.as_str(), line.length.as_str()), ("18:21:30", ""));
-    assert!(sheet.blocks[1].about[0].contains("· 0:45 each ·"), "the length that all share is said once");
+    assert!(sheet.blocks[1].about[0].contains("· 0:45 work ·"), "a length that all stations share is written once");
     assert_eq!(line.prompts.len(), 2);
-    // The second round begins five times a minute later, less a rest of 15 s and with the 60 s between rounds.
+    // The second round starts 5 times 60 s later, less a rest of 15 s, plus 60 s between rounds.
     assert!(sheet.blocks[1].about[0].contains("· round 2 at 18:27:15 ·"), "{:?}", sheet.blocks[1].about);
 }
 
@@ -54,13 +54,13 @@ fn the_strip_is_the_whole_class() {
 
 #[test]
 fn kit_is_counted_as_it_is_needed_at_once() {
-    // 24 people in groups of four: four bells of each load at their stations, never both in one hand.
+    // 24 people in groups of four: four bells of each load at their stations, and nobody uses both.
     let kit = kit_list(&demos()[3].session);
-    assert!(kit.contains(&"4 of 8 × kettlebell, heavy".to_owned()), "{kit:?}");
-    assert!(kit.contains(&"4 of 8 × kettlebell, light".to_owned()), "{kit:?}");
+    assert!(kit.contains(&"4 × kettlebell, heavy (have 8)".to_owned()), "{kit:?}");
+    assert!(kit.contains(&"4 × kettlebell, light (have 8)".to_owned()), "{kit:?}");
 }
 
-/// Of one block, what goes for all of it and its lines in short.
+/// What applies to a whole block, and its lines in short.
 fn told(block: &str) -> (Vec<String>, Vec<String>) {
     let schedule = class(&format!(r#"(title: "t", blocks: [(name: "x", {block})])"#));
     let sheet = run_sheet(&schedule, None, false, Some(0));
@@ -72,23 +72,24 @@ fn told(block: &str) -> (Vec<String>, Vec<String>) {
 
 #[test]
 fn what_comes_again_is_one_line_with_its_times() {
-    // By hand: work 30 s and rest 10 s, so a station begins every 40 s.
+    // Calculated by hand: 30 s of work and 10 s of rest, so a station starts every 40 s.
     let (about, lines) = told(r#"work: "30s", rest: "10s", stations: ["squat", "squat", "squat", "plank", "squat"]"#);
-    assert_eq!(about, ["circuit of 5 · 0:30 each · rest 0:10"]);
+    assert_eq!(about, ["5 stations · 0:30 work · 0:10 rest"]);
     assert_eq!(lines, ["0:00 Squat  [0:40 1:20]", "2:00 Plank  []", "2:40 Squat  []"]);
-    // Straight sets: all of a station before the next, 20 s of rest between sets.
+    // Straight sets: all sets of a station before the next station, 20 s of rest between sets.
     let (_, lines) = told(r#"format: sets, work: "30s", rest: "20s", rounds: 3, stations: ["squat", "plank"]"#);
     assert_eq!(lines[0], "0:00 Squat  [0:50 1:40]");
-    // Where lengths differ, each line says its own.
+    // Where lengths differ, each line has its own.
     let (about, lines) = told(r#"work: "30s", stations: ["squat", (move: "plank", work: "20s")]"#);
-    assert_eq!(about, ["circuit of 2"]);
+    assert_eq!(about, ["2 stations"]);
     assert_eq!(lines, ["0:00 Squat 0:30 []", "0:30 Plank 0:20 []"]);
 }
 
 #[test]
 fn the_times_of_many_rounds_are_told_in_short() {
     let (about, _) = told(r#"work: "10s", rounds: 40, stations: ["squat", "plank"]"#);
-    assert!(about[0].starts_with("circuit of 2, 40 rounds · 0:10 each · rounds 2 to 40 at 0:20, 0:40, "), "{about:?}");
+    let start = "2 stations × 40 rounds · 0:10 work · rounds 2 to 40 at 0:20, 0:40, ";
+    assert!(about[0].starts_with(start), "{about:?}");
     assert!(about[0].ends_with(" and so on to 13:00") && about[0].matches(':').count() < 16, "{about:?}");
 }
 
@@ -99,14 +100,14 @@ fn a_demo_is_on_as_few_pages_as_it_honestly_can_be() {
         let pdf = run_sheet_pdf(&sheet, paper).unwrap();
         (pdf.pages, pdf.prompts_left_out)
     };
-    // Ninety seconds, 20 minutes and 45 minutes; a sheet of Letter is 50 points shorter than one of A4.
+    // The classes take 90 s, 20 min and 45 min. A sheet of Letter is 50 points shorter than one of A4.
     assert_eq!(pages(0, Paper::A4, None), (1, false));
     assert_eq!(pages(2, Paper::A4, None), (1, true));
     assert_eq!(pages(1, Paper::A4, None), (2, true));
     assert_eq!(pages(3, Paper::A4, None), (2, false));
     assert_eq!(pages(0, Paper::Letter, None), (1, false));
     assert_eq!(pages(1, Paper::Letter, Some(0)), (2, false));
-    // All prompts that were asked for are there, whatever it takes.
+    // All prompts that were asked for are printed, however many pages they need.
     assert!(pages(1, Paper::A4, Some(5)).0 > 2 && !pages(1, Paper::A4, Some(5)).1);
 }
 

@@ -9,11 +9,11 @@ use class::check::advice::{RULES, Stop, advise, advise_after, advise_screen, few
 use class::check::past::worked;
 use class::check::sight::Sight;
 use class::check::{ABOUT, Past, PastClass, check};
-use cli::session::open_advised;
 use class::movement::{Catalogue, Item, KitNeed, Muscle};
 use class::schedule::{Costs, compile};
 use class::session::fault::{Code, Severity};
 use class::session::read;
+use cli::session::open_advised;
 use proptest::prelude::*;
 
 /// The codes of advice on a class of these fields and blocks.

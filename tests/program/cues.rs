@@ -7,17 +7,20 @@ use std::ops::Range;
 use std::sync::{Arc, LazyLock};
 use std::time::{Duration, Instant};
 
-use classes::{any_session, block, session, station};
-use class::cue::{Fate, Fixed, Lengths, Pace, Placed, Placement, PlannedCue, RANKS, Score, Unit, Voicing, Wish, call_words, cue_up, plan, texts, tone_length};
+use class::cue::{
+    Fate, Fixed, Lengths, Pace, Placed, Placement, PlannedCue, RANKS, Score, Unit, Voicing, Wish, call_words, cue_up,
+    plan, texts, tone_length,
+};
 use class::movement::{Catalogue, Item, KitNeed};
 use class::schedule::{Audience, Cue, CueKind, Event, Purpose, Schedule, Tone, What, compile};
 use class::session::list::List;
 use class::session::write::{Heading, write_session};
 use class::session::{Block, Format, Level, Session, Station, read};
-use sound::Signal;
 use class::time::Tick;
-use sound::voice::{self, Espeak, Voice, VoiceFault};
+use classes::{any_session, block, session, station};
 use proptest::prelude::*;
+use sound::Signal;
+use sound::voice::{self, Espeak, Voice, VoiceFault};
 
 /// The planner's objective, written a second time from its definition: no grid walk, no branching, all in ticks. None
 /// when a hard rule is broken.

@@ -5,17 +5,17 @@ use crate::svg;
 
 use std::path::Path;
 
-use cli::session::open;
 use class::cue::{Voicing, cue_up};
-use stage::lead::{Moment, Phase, View};
 use class::movement::Catalogue;
 use class::schedule::{Costs, Purpose, Schedule, Span};
-use stage::drawing::{Colours, Look};
-use stage::lead::screen::draw;
 use class::time::Tick;
+use cli::session::open;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
+use stage::drawing::{Colours, Look};
+use stage::lead::screen::draw;
+use stage::lead::{Moment, Phase, View};
 
 const DEMOS: [&str; 4] = ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"];
 const SIZES: [(u16, u16); 2] = [(80, 24), (160, 45)];

@@ -1,13 +1,13 @@
-//! What is dialled in for each sound device, kept and used.
+//! The extra latency of each sound device: stored and used.
 
 use crate::pty;
 
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use sound::Dials;
 use proptest::prelude::*;
 use pty::{Home, binary};
+use sound::Dials;
 
 fn devices(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
     let mut command = Command::new(binary());
@@ -54,7 +54,7 @@ fn a_dial_is_set_for_a_device_that_is_known_by_a_part_of_its_name() {
     let (said, code) = devices(&home, &["--latency", "no such hall", "180ms"]);
     assert!(said.contains("no sound device is called \"no such hall\"") && code == Some(2), "{said}");
     assert!(!file.exists());
-    // A device that is away, dialled before.
+    // A device that is not connected, but has been dialled before.
     std::fs::create_dir_all(file.parent().unwrap()).unwrap();
     std::fs::write(&file, "(latency_ms: {\"Hall speaker\": 120})").unwrap();
     let (said, code) = devices(&home, &["--latency", "hall", "180ms"]);

@@ -8,22 +8,22 @@ use crate::svg;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
-use cli::session::checked;
 use class::compose::typed::{kinds, kit_list};
 use class::compose::{Aim, Request, compose};
-use stage::door::{Ask, Deed, Door, Entry, Found, Line, Listed, Page, Press, Start, Unfinished, Wanted, sift};
-use stage::runtime::{Clock, Effect, Input, Led, Stepped};
 use class::movement::Catalogue;
 use class::schedule::Costs;
-use stage::drawing::{Colours, Look};
-use stage::door::screen as picture;
 use class::session::fault::Severity;
 use class::time::Tick;
+use cli::session::checked;
 use proptest::prelude::*;
 use pty::{Home, Term, binary};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use rustix::process::Signal;
+use stage::door::screen as picture;
+use stage::door::{Ask, Deed, Door, Entry, Found, Line, Listed, Page, Press, Start, Unfinished, Wanted, sift};
+use stage::drawing::{Colours, Look};
+use stage::runtime::{Application, Clock, Effect, Ending, Input, SteppedClock};
 
 const BROKEN: &str =
     "(title: \"Spring tide\", blocks: [\n    (name: \"A\", wrk: \"40s\", stations: [\"squat\"]),\n])\n";
@@ -65,7 +65,7 @@ fn unfinished() -> Unfinished {
 }
 
 fn press(door: &mut Door, presses: &[Press]) -> Vec<Effect> {
-    let mut clock = Stepped::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
+    let mut clock = SteppedClock::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
     let inputs: Vec<_> = presses.iter().map(|press| Input::Press(*press)).collect();
     door.step(clock.read(), &inputs)
 }
@@ -148,7 +148,7 @@ fn escape_forgets_what_was_typed_and_then_leaves() {
     assert_eq!(press(&mut door, &[Press::Do, Press::Right, Press::Down, Press::PageUp]), []);
     assert_eq!(press(&mut door, &[Press::Back]), []);
     assert_eq!(door.shown().len(), 7);
-    assert_eq!(press(&mut door, &[Press::Back]), [Effect::Quit]);
+    assert_eq!(press(&mut door, &[Press::Back]), [Effect::End(Ending::Done)]);
     assert_eq!(door.asked(), None);
 }
 

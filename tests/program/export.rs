@@ -1,16 +1,16 @@
-//! What others read of a class: captions, chapters, a calendar, a table. The judges of the formats are programs of
-//! others, in `tests/judges.sh`; here is what those cannot know.
+//! Exports of a class: captions, chapters, a calendar, a table. `tests/judges.sh` checks the formats with other
+//! programs. These tests check what other programs cannot know.
 
 use std::sync::Arc;
 
 use class::cue::{Voicing, cue_up};
-use class::recording::Clock;
-use paper::export::{When, calendar, captions, chapters, csv, ffmetadata, markdown, srt, vtt};
 use class::movement::Catalogue;
+use class::recording::Clock;
 use class::schedule::{Audience, Schedule, What, compile};
 use class::session::read;
-use sound::Pcm;
 use class::time::Tick;
+use paper::export::{When, calendar, captions, chapters, csv, ffmetadata, markdown, srt, vtt};
+use sound::Pcm;
 
 fn class(text: &str) -> Schedule {
     let session = read(text, Catalogue::built_in()).session.expect("a session without faults");
@@ -27,7 +27,7 @@ fn everybody(_: Audience) -> bool {
     true
 }
 
-/// Half a second of sound, its own for each text.
+/// Half a second of sound, a separate clip for each text.
 fn half_a_second(_: &str) -> Option<Pcm> {
     Pcm::from_samples(16_000, vec![1000; 8_000])
 }
@@ -40,7 +40,7 @@ fn captions_stand_as_long_as_the_voice_speaks() {
     assert_eq!(captions.len(), spoken);
     for caption in &captions {
         assert_eq!(caption.until - caption.from, Tick(500), "{caption:?}");
-        // Speech waits for a tone on its tick at most as long as one sounds.
+        // Speech waits for a tone on its tick, at most as long as a tone sounds.
         let said = |at: Tick| at <= caption.from && caption.from.less(at) <= Tick(1600);
         assert!(schedule.events.iter().any(|event| said(event.at)), "{caption:?}");
     }
@@ -59,7 +59,7 @@ fn what_nobody_speaks_stands_as_long_as_was_planned() {
     }
 }
 
-/// The two blocks differ in nothing but in how much is said.
+/// The same block at every level, so that only the amount of speech differs.
 #[test]
 fn what_is_not_said_at_a_level_is_no_caption() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -86,7 +86,7 @@ fn a_caption_cannot_break_its_file() {
         audience: Audience::Coach,
         text: "a <b> & c --> d\n\n\u{b}e".to_owned(),
     };
-    // The WebVTT recommendation: & and < are escaped, a blank line ends a cue, an arrow would be a time line.
+    // By the WebVTT recommendation & and < are escaped, a blank line ends a cue, and `-->` would be a time line.
     assert_eq!(
         vtt(std::slice::from_ref(&caption)),
         "WEBVTT\n\n00:59:59.999 --> 01:00:00.001\n<v Coach>a &lt;b&gt; &amp; c --&gt; d e\n"
@@ -107,12 +107,12 @@ fn chapters_cover_the_class_and_begin_at_nought() {
     assert_eq!(starts[0], 0);
     assert_eq!(starts[1..], ends[..ends.len() - 1]);
     assert_eq!(ends.last(), Some(&schedule.total().0));
-    // What ffmpeg's format gives a meaning to is escaped.
+    // Characters with a meaning in ffmpeg's format are escaped.
     let odd = class(r##"(title: "a=b;c#d\\e", blocks: [(name: "x", work: "30s", stations: ["squat"])])"##);
     assert!(ffmetadata(&odd, &Clock::default()).contains(r"title=a\=b\;c\#d\\e"));
 }
 
-/// A recording that begins late in a block: what is left of it is a chapter only where that is ten seconds.
+/// A recording starts late in a block: the remainder of the block is a chapter only if it lasts 10 s or more.
 #[test]
 fn what_is_left_of_a_block_is_a_chapter_or_gives_way() {
     let block = |name: &str| format!(r#"(name: "{name}", work: "60s", stations: ["squat"])"#);
@@ -129,7 +129,7 @@ fn a_calendar_entry_is_as_long_as_the_room_is_booked() {
     let when = When { starts: jiff::civil::date(2026, 12, 1).at(18, 15, 0, 0), weeks: 8, length: None };
     let now = "2026-11-25T12:00:00Z".parse().unwrap();
     let text = calendar(&demo(), &when, &Clock::default(), now);
-    // RFC 5545: UID, DTSTAMP and PRODID must be there, lines end in CRLF and hold at most 75 octets.
+    // RFC 5545: UID, DTSTAMP and PRODID are required, lines end in CRLF and have at most 75 octets.
     for line in [
         "PRODID:-//forecall//forecall//EN",
         "DTSTAMP:20261125T120000Z",

@@ -9,10 +9,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use class::check::advice::RULES;
-use cli::session::{Checked, open};
 use class::movement::Catalogue;
 use class::schedule::Costs;
 use class::session::fault::{Code, Severity};
+use cli::session::{Checked, open};
 use strum::IntoEnumIterator;
 
 /// A fault that a file expects.

@@ -1,4 +1,4 @@
-//! Classes whose program is killed at any moment: what was shown is in the journal, and the class is gone on with.
+//! The program is killed at any moment of a class: everything shown is in the journal, and the class can be resumed.
 #![cfg(unix)]
 
 use crate::pty;
@@ -8,8 +8,8 @@ use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use journal::{Entry, Folder, Plan, Refused, What, replay};
 use class::time::clock;
+use journal::{Entry, Folder, Plan, Refused, What, replay};
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use pty::{Home, PATIENCE, Term, binary};
 use rustix::process::Signal;
@@ -20,7 +20,7 @@ const SESSION: &str = r#"(title: "Quay", blocks: [
     (name: "Ease", kind: cool_down, work: "15s", stations: ["childs-pose"]),
 ])"#;
 
-/// So many times as fast as planned: a second of class time is a twentieth of one.
+/// The classes run 20 times as fast as planned: 1 s of class time takes 50 ms.
 const SPEED: &str = "20";
 
 fn folder(home: &Home) -> PathBuf {
@@ -36,7 +36,7 @@ fn lead(home: &Home) -> Term {
     Term::start(home, binary(), &["lead", &file, "--plain", "--no-sound", "--speed", SPEED], 150, 250)
 }
 
-/// A class that breaks off at its second station.
+/// A class that is cut off at its second station.
 fn broken_off(home: &Home) {
     let mut term = lead(home);
     term.see("Space starts");
@@ -64,8 +64,8 @@ fn at(line: &str) -> Option<u64> {
     Some(minutes.parse::<u64>().ok()? * 60 + seconds.parse::<u64>().ok()?)
 }
 
-/// Two hundred moments in two halves, a few keys before each. Nothing that the coach has seen is lost, and the class
-/// is at most a second of class time behind what was shown.
+/// Two hundred moments in two tests, with a few keys before each. Nothing that the coach has seen is lost, and the
+/// journal is at most 1 s of class time behind what was shown.
 #[test]
 fn a_class_killed_at_any_moment_is_taken_up_where_it_was() {
     kill(11);
@@ -96,7 +96,7 @@ fn kill(seed: u64) {
         std::thread::sleep(Duration::from_millis(random(150)));
         term.signal(Signal::KILL);
         let _ = term.child.wait();
-        // The last that it wrote is read.
+        // Reads the last lines that the program wrote.
         let begun = Instant::now();
         let mut text = term.text();
         while begun.elapsed() < Duration::from_millis(20) {
@@ -122,7 +122,7 @@ fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
     broken_off(&home);
     let [entry] = entries(&home).try_into().expect("one journal");
     let id = entry.id.clone();
-    // A torn last line is cut away, and said.
+    // An incomplete last line is cut off and reported.
     let path = folder(&home).join(format!("{id}.jsonl"));
     let mut bytes = std::fs::read(&path).unwrap();
     bytes.extend(b"{\"at\":16");
@@ -140,7 +140,7 @@ fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
     let ended = replay(&Plan::of(&kept.header).unwrap(), &kept).unwrap();
     assert!(ended.ended.is_some());
     assert_eq!(clock(ended.now), clock(ended.course.schedule().total()));
-    // There is nothing left to go on with.
+    // There is no class left to resume.
     let (said, code) = says(&home, &["resume"]);
     assert_eq!((said.as_str(), code), ("no class was cut off\n", Some(1)));
 }
@@ -163,8 +163,8 @@ fn leading_the_same_file_offers_the_class_that_broke_off() {
     again.signal(Signal::KILL);
 }
 
-/// It ends by a signal, which leaves the terminal as it was; and with a terminal that goes without a signal, since it
-/// controls nothing.
+/// A signal ends it and leaves the terminal as it was. It also ends when its terminal closes without a signal, as a
+/// terminal that is not its controlling one does.
 #[test]
 fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
     let home = Home::with(SESSION);
@@ -184,7 +184,7 @@ fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
     let lines = modes();
     let mut child = terminal.slave.spawn_command(command).unwrap();
     let begun = Instant::now();
-    // It asks, and then it takes keys.
+    // The question is shown before the terminal is set to take keys.
     while modes() == lines {
         assert!(begun.elapsed() < PATIENCE, "it takes no keys");
         std::thread::sleep(Duration::from_millis(5));
@@ -195,7 +195,7 @@ fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
         if let Some(status) = child.try_wait().unwrap() {
             break status;
         }
-        assert!(begun.elapsed() < PATIENCE, "it goes on without its terminal");
+        assert!(begun.elapsed() < PATIENCE, "it keeps running without its terminal");
         std::thread::sleep(Duration::from_millis(5));
     };
     assert_eq!(status.exit_code(), 128 + 1);
@@ -229,7 +229,7 @@ fn a_journal_is_for_its_owner_alone_and_two_classes_have_one_each() {
 #[test]
 fn a_home_that_cannot_be_written_is_told_once_and_the_class_goes_on() {
     let home = Home::with(SESSION);
-    // A file where the folder should be: also root cannot write there.
+    // There is a file where the folder should be, so not even root can write there.
     std::fs::create_dir_all(home.0.path().join(".local/share")).unwrap();
     std::fs::write(home.0.path().join(".local/share/forecall"), "").unwrap();
     let file = home.file();

@@ -5,11 +5,11 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use cli::session::open;
 use class::cue::{self, Voicing, cue_up};
 use class::movement::Catalogue;
 use class::schedule::{Costs, What};
 use class::time::Tick;
+use cli::session::open;
 use sound::voice::{Choice, Pace};
 
 /// The limits come from our own fit to the cues of the sessions that come with the program.

@@ -1,4 +1,4 @@
-//! The log: what was done of what was planned, read back through the real binary.
+//! The log: what was planned and what was done, read back with the real program.
 
 use std::process::{Command, Stdio};
 
@@ -51,7 +51,7 @@ fn a_class_led_to_its_end_was_done_as_planned() {
     let (json, _) = home.says(&["log", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     assert_eq!(json[0]["done_ms"], 125_000);
-    // What was done is what was planned, and so is its volume.
+    // The class was done as planned, so its volume is the planned one too.
     let (planned, _) = home.says(&["show", "--volume", "--json", "class.ron"]);
     let planned: serde_json::Value = serde_json::from_str(&planned).unwrap();
     assert_eq!(json[0]["volume"], planned["volume"]);
@@ -59,7 +59,7 @@ fn a_class_led_to_its_end_was_done_as_planned() {
     assert!(told.contains("Under load") && told.contains("hamstrings"), "{told}");
 }
 
-/// Begun in the middle, what was before was not done.
+/// A class that starts in the middle: the stations before that were not done.
 #[test]
 fn a_class_begun_in_the_middle_counts_from_there() {
     let home = Home::new();
@@ -88,12 +88,12 @@ fn a_journal_that_cannot_be_read_is_a_line_and_not_the_end_of_the_list() {
     std::fs::write(folder.join("2020-01-10-1810.jsonl"), "garbage\n").unwrap();
     let (list, code) = home.says(&["log"]);
     assert_eq!(code, Some(0));
-    assert!(list.starts_with("2020-01-10-1810  cannot be read: it is no journal"), "{list}");
+    assert!(list.starts_with("2020-01-10-1810  cannot be read: it is not a class journal"), "{list}");
     assert!(list.contains("finished"));
 }
 
-/// Four minutes of deadlifts today: the same muscles again today are told of, in `check` and never as a fault. A class
-/// that was only run through fast trained nobody.
+/// Four minutes of deadlifts today: `check` warns about the same muscles on the same day, but never refuses the class.
+/// A class that was only run through fast does not count.
 #[test]
 fn muscles_loaded_today_are_told_of() {
     let home = Home::new();
@@ -118,14 +118,14 @@ fn what_was_done_is_a_session_again() {
     let (text, code) = home.says(&["log", "last", "--as-session"]);
     assert_eq!(code, Some(0), "{text}");
     assert!(text.starts_with("// As led on ") && !text.contains("Raise"), "{text}");
-    // The block that was done whole is in the coach's own words.
+    // The block that was done completely has the coach's own text.
     assert!(text.contains(SESSION.lines().nth(2).unwrap().trim()), "{text}");
     let arguments = ["log", "last", "--as-session", "--output", "done.ron"];
     assert_eq!(home.says(&arguments).1, Some(0));
     assert_eq!(std::fs::read_to_string(home.0.path().join("done.ron")).unwrap(), text);
     assert_eq!(home.says(&["check", "done.ron"]).1, Some(0));
     assert!(home.says(&["show", "done.ron"]).0.contains("1:50"));
-    // Nothing is written over, and nothing but a session is written to a file.
+    // No file is overwritten, and only a session can be written to a file.
     assert_ne!(home.says(&arguments).1, Some(0));
     assert_ne!(home.says(&["log", "last", "--output", "other.ron"]).1, Some(0));
 }
@@ -139,10 +139,10 @@ fn what_was_led_is_exported_as_it_was() {
     let (planned, _) = home.says(&["export", "class.ron", "--as", "chapters"]);
     assert_eq!(home.says(&["export", "--done", "last", "--as", "chapters"]), (planned, Some(0)));
     assert!(home.says(&["export", "--done", "last", "--as", "ics"]).0.contains("DURATION:PT2M5S"));
-    // Nobody films a class at five hundred times its speed.
+    // Nobody films a class that runs 500 times as fast.
     let (said, code) = home.says(&["export", "--done", "last", "--as", "vtt", "--camera-time", "0:10"]);
     assert!(said.contains("500 times as fast") && code == Some(2), "{said}");
-    // From a station on, the times count from there.
+    // If a class starts at a station, the times count from there.
     home.lead(&["--from", "B.2"]);
     let (csv, _) = home.says(&["export", "--done", "last", "--as", "csv"]);
     assert!(csv.lines().nth(1).unwrap().starts_with("0:00,20,B,Hinge,1,2,Split squat"), "{csv}");

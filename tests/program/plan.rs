@@ -11,12 +11,8 @@ use std::time::{Duration, Instant};
 use class::change::Course;
 use class::check::Past;
 use class::draft::Draft;
-use stage::runtime::{Clock, Effect, Input, Led, Stepped};
 use class::movement::{Catalogue, Sides};
-use stage::plan::{Chip, Event, Focus, Planning, Row, Stroke, merge};
 use class::schedule::{Costs, compile};
-use stage::drawing::{Colours, Look};
-use stage::plan::screen as picture;
 use class::session::fault::Severity;
 use class::session::{Session, Work, read};
 use class::time::Tick;
@@ -25,6 +21,10 @@ use pty::{Home, Term, binary};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use rustix::process::Signal;
+use stage::drawing::{Colours, Look};
+use stage::plan::screen as picture;
+use stage::plan::{Chip, Event, Focus, Planning, Row, Stroke, merge};
+use stage::runtime::{Application, Clock, Effect, Ending, Input, SteppedClock};
 
 /// A class with every kind of comment that an edit could lose.
 const CLASS: &str = "// Quay
@@ -48,7 +48,7 @@ fn planning(text: &str) -> Planning<'static> {
 }
 
 fn step(planning: &mut Planning, event: Event) -> Vec<Effect> {
-    let mut clock = Stepped::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
+    let mut clock = SteppedClock::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
     planning.step(clock.read(), &[Input::Press(event)])
 }
 
@@ -422,7 +422,7 @@ fn a_fit_that_does_not_reach_the_slot_says_by_how_much() {
 fn a_class_is_tried_from_the_chosen_station() {
     let mut planning = planning(CLASS);
     to(&mut planning, Row::Station(1, 1));
-    assert_eq!(strike(&mut planning, &letters("t")), [Effect::Quit]);
+    assert_eq!(strike(&mut planning, &letters("t")), [Effect::End(Ending::Done)]);
     assert_eq!(planning.attempted().unwrap().0, "B.2");
     assert_eq!(planning.attempted(), None);
 }
@@ -495,7 +495,7 @@ fn leaving_the_question_open_leaves_the_file_as_it_is() {
     step(&mut planning, Event::Disk { was: CLASS.into(), is: CLASS.replace("\"squat\",", "\"plank\",") });
     strike(&mut planning, &[Stroke::Escape]);
     assert!(planning.question().is_some(), "Esc is no answer");
-    assert_eq!(step(&mut planning, Event::Key(Stroke::Letter('q'))), [Effect::Quit]);
+    assert_eq!(step(&mut planning, Event::Key(Stroke::Letter('q'))), [Effect::End(Ending::Done)]);
     assert_eq!(planning.to_save(), None);
 }
 

@@ -12,8 +12,6 @@ use std::str::FromStr;
 use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 
-use cli::faults::{Style, render};
-use cli::session::{Checked, checked, summary};
 use class::movement::Catalogue;
 use class::schedule::Costs;
 use class::session::fault::Code;
@@ -21,6 +19,8 @@ use class::session::fields::{Field, Record};
 use class::session::tree::{Node, Tree, Value};
 use class::session::{bounds, parse};
 use class::time::Tick;
+use cli::faults::{Style, render};
+use cli::session::{Checked, checked, summary};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use strum::IntoEnumIterator;

@@ -5,10 +5,10 @@ use crate::pty;
 
 use std::process::{Command, Stdio};
 
-use stage::rehearse::Kept;
 use class::schedule::{ENOUGH, Sample, Transition, Who};
 use class::time::Tick;
 use pty::{Home, Term, binary};
+use stage::rehearse::Kept;
 
 const SESSION: &str = "// Quay
 (title: \"Quay test\", blocks: [

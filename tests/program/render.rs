@@ -1,26 +1,24 @@
-//! A class as a sound file. What programs of others make of the files `tests/judges.sh` asks.
-
-use crate::classes;
+//! A class as a sound file. `tests/judges_of_sound.sh` checks the files with other programs.
 
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::sync::Arc;
 
-use ebur128::{EbuR128, Mode};
 use class::cue::{Lengths, Voicing, cue_up, opening_words, sounding};
-use stage::lead::loud::plan_of;
-use stage::runtime::{Clock, Effect, Input, Sounding, Stepped};
-use stage::lead::{Conductor, Opening, Press};
 use class::movement::Catalogue;
-use sound::render::{CEILING, Format, Loudness, Only, TARGET, Track, Unfit, Want, measure, write};
 use class::schedule::{Audience, Schedule, What, compile};
 use class::session::read;
-use sound::{Pcm, Plan, Run, Score, Tones, render};
 use class::time::Tick;
+use ebur128::{EbuR128, Mode};
+use sound::plan_of;
+use sound::render::{CEILING, Format, Loudness, Only, TARGET, Track, Unfit, Want, measure, write};
+use sound::{Pcm, Plan, Run, Score, Tones, render};
+use stage::lead::{Conductor, Opening, Press};
+use stage::runtime::{Clock, Effect, Input, Sounding, SteppedClock};
 use symphonia::core::audio::SampleBuffer;
 
-/// Two stations with a change of sides, of calls and of everything that sounds; three seconds over half a minute.
+/// Two stations with a switch of sides, calls and every kind of sound, 33 s long.
 const SHORT: &str = r#"(title: "Short", blocks: [
     (name: "One", work: "14s", rest: "5s", stations: ["squat", (move: "split-squat", sides: left_then_right)]),
 ])"#;
@@ -33,14 +31,14 @@ fn everybody(_: Audience) -> bool {
     true
 }
 
-/// A voice: a low hum, as long as the text, its own for each.
+/// A voice: a low hum, longer for a longer text, with its own pitch for each length.
 fn hum(text: &str) -> Option<Pcm> {
     let frames = 1_600 + 640 * text.len();
     let wave = |n: usize| (n as f64 * (0.05 + text.len() as f64 / 1e3)).sin() * 9_000.0;
     Pcm::from_samples(16_000, (0..frames).map(|n| wave(n) as i16).collect())
 }
 
-/// How the hum is planned for.
+/// The voicing by which a class is planned for the hum.
 fn voicing(schedule: &Schedule) -> Voicing {
     let mut lengths = Lengths::default();
     let texts = class::cue::texts(schedule);
@@ -81,7 +79,7 @@ fn samples(wav: &[u8]) -> Vec<i16> {
     hound::WavReader::new(wav).unwrap().into_samples().map(Result::unwrap).collect()
 }
 
-/// What a decoder of others makes of a file.
+/// A file as another decoder reads it.
 fn decoded(bytes: &[u8], ending: &str) -> Vec<i16> {
     let mut hint = symphonia::core::probe::Hint::new();
     hint.with_extension(ending);
@@ -101,7 +99,7 @@ fn decoded(bytes: &[u8], ending: &str) -> Vec<i16> {
     all
 }
 
-/// The chunks of a RIFF file, by the specification: name, length, content, filled up to an even length.
+/// The chunks of a RIFF file, by the specification: name, length, content, padded to an even length.
 fn chunks(mut bytes: &[u8]) -> Vec<(String, &[u8])> {
     let mut chunks = Vec::new();
     while !bytes.is_empty() {
@@ -135,7 +133,7 @@ fn cue_points(wav: &[u8]) -> Vec<(u64, String)> {
 #[test]
 fn every_onset_in_the_file_is_within_a_frame_of_its_tick_at_any_rate() {
     let schedule = class(SHORT);
-    // Two tones on one tick are one onset; "ten" is a tone where nobody speaks.
+    // Two tones on one tick are one onset. "Ten" is a tone if nobody speaks.
     let tones = schedule.events.iter().filter(|event| match event.what {
         What::Tone(_) => true,
         What::Call(call) => call == class::schedule::Call::Ten,
@@ -169,15 +167,15 @@ fn every_onset_in_the_file_is_within_a_frame_of_its_tick_at_any_rate() {
     }
 }
 
-/// What a class sounds that is led: the first part that its conductor asks for in full, with the opening words before it.
-/// Each with its time on the clock.
+/// The parts that the conductor asks for when a class is led: the opening words, then the whole class. Each part comes
+/// with its time on the clock.
 fn led(text: &str, voicing: &Voicing) -> Vec<(u64, Sounding)> {
     let wall = "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap();
-    let mut clock = Stepped::new(wall);
+    let mut clock = SteppedClock::new(wall);
     let opening = Opening { voicing: voicing.clone(), ..Opening::default() };
     let mut conductor = Conductor::new(class(text), opening, clock.read());
     let mut parts = Vec::new();
-    let mut step = |inputs: &[Input], clock: &mut Stepped| {
+    let mut step = |inputs: &[Input<Press>], clock: &mut SteppedClock| {
         let now = clock.read();
         let at = now.at.0;
         for effect in conductor.step(now, inputs) {
@@ -218,7 +216,7 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
     let words = opening_words(&schedule).and_then(|text| hum(&text)).unwrap();
     let parts = led(SHORT, &voicing);
     let [(opened, opening), (asked, counted)] = parts.as_slice() else { panic!("{parts:?}") };
-    // The conductor has the words said at once, later asks for pips and class, and says when that begins.
+    // The conductor has the words said at once. Later it asks for the pips and the class, and says when they start.
     assert_eq!(opening.events.len(), 1);
     let plain = track(&schedule, &voicing, hum, &at(48_000));
     let want = Want { rate: 48_000, count_in: Some(Some(words.clone())) };
@@ -250,7 +248,7 @@ fn tones_and_speech_apart_are_the_whole() {
     assert_eq!((all.len(), tones.len()), (tones.len(), speech.len()));
     assert!(tones.iter().any(|sample| *sample != 0) && speech.iter().any(|sample| *sample != 0));
     for (at, all) in all.iter().enumerate() {
-        // Each is rounded by itself.
+        // Each is rounded separately.
         let sum = i32::from(tones[at]) + i32::from(speech[at]);
         assert!((i32::from(*all) - sum).abs() <= 1, "frame {at}: {all}, not {sum}");
     }
@@ -262,7 +260,7 @@ fn every_span_has_a_cue_point_with_its_label() {
         (name: "A", work: "10s", rest: "5s", rounds: 2, stations: [(name: "Hop; \"one\"\r\n\u{1b}[2J two"), (name: "Ruder, 速い 🚣")]),
     ])"#;
     let Some(session) = read(text, Catalogue::built_in()).session else {
-        // Control characters are a fault of the file: then what is left of the odd ones.
+        // Control characters are a fault in a file, so the other unusual characters are tested.
         return every_label(
             r#"(title: "Öl — שלום 漢字 🦆", blocks: [
             (name: "A", work: "10s", rest: "5s", rounds: 2, stations: [(name: "Hop; \"one\" <&>"), (name: "Ruder, 速い 🚣")]),
@@ -292,7 +290,7 @@ fn every_label(text: &str) {
 #[test]
 fn flac_is_the_same_samples_whatever_is_left_for_its_last_frame() {
     let (schedule, voicing) = hummed(r#"(title: "t", blocks: [(name: "b", work: "6s", stations: ["squat"])])"#);
-    // Neighbouring rates leave other rests of 4096: from 1 sample to nearly all.
+    // Different rates leave last frames of different lengths, from 1 sample to nearly 4096.
     for rate in (8_000..8_200).step_by(13).chain([44_100, 48_000, 88_200, 96_000]) {
         let track = track(&schedule, &voicing, hum, &at(rate));
         let (wav, flac) = (written(&track, Format::Wav, 0.9), written(&track, Format::Flac, 0.9));
@@ -301,7 +299,7 @@ fn flac_is_the_same_samples_whatever_is_left_for_its_last_frame() {
     }
 }
 
-/// What the meter says of decoded samples: a second opinion on the gain, though not on the meter.
+/// The loudness of decoded samples, by the same meter. It checks the gain, not the meter.
 fn heard(samples: &[i16], rate: u32) -> Loudness {
     let mut meter = EbuR128::new(1, rate, Mode::I | Mode::TRUE_PEAK).unwrap();
     meter.add_frames_i16(samples).unwrap();
@@ -329,7 +327,7 @@ fn loudness_is_brought_to_the_target_and_peaks_stay_under_the_ceiling() {
     assert!(measure(&track.only(Only::Tones), &mut |_| false).is_err(), "the watch stops it");
 }
 
-/// An Opus file decoded by the crate that wrote it; ffmpeg judges in `tests/judges.sh`.
+/// An Opus file decoded by the crate that wrote it. `tests/judges_of_sound.sh` checks Opus files with ffmpeg.
 fn opus(bytes: &[u8]) -> Vec<i16> {
     let mut reader = opus_pure::OggOpusReader::new(bytes).unwrap();
     let mut decoder = reader.head().decoder(48_000).unwrap();
@@ -355,7 +353,7 @@ fn what_a_format_cannot_hold_is_told_before() {
     assert_eq!((Format::Opus.fits(&odd), Format::Wav.fits(&odd)), (Err(Unfit::Rate), Ok(())));
 }
 
-/// Runs the command in a folder, with a home of its own.
+/// The command in a folder, with its own home folder.
 fn command(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_forecall"));
     command.current_dir(folder).arg("render").args(arguments).env_clear().env("HOME", folder.join("home"));
@@ -384,14 +382,14 @@ fn a_file_is_written_whole_or_not_at_all() {
     let done = run(here, &["short.ron", "--voice", "none"]);
     assert!(done.status.success() && said(&done).starts_with("short.wav: 0:34, -1"), "{}", said(&done));
     let wav = fs::read(here.join("short.wav")).unwrap();
-    // Not over what is there, unless asked to.
+    // An existing file is overwritten only with `--force`.
     fs::write(here.join("kept.wav"), "mine").unwrap();
     let refused = run(here, &["short.ron", "--voice", "none", "-o", "kept.wav"]);
     assert!(refused.status.code() == Some(2) && said(&refused).contains("--force"), "{}", said(&refused));
     assert_eq!(fs::read(here.join("kept.wav")).unwrap(), b"mine");
     assert!(run(here, &["short.ron", "--voice", "none", "-o", "kept.wav", "--force"]).status.success());
     assert!(fs::read(here.join("kept.wav")).unwrap() == wav);
-    // What cannot be written is told before anything is read.
+    // An output that cannot be written is reported before anything is read.
     let nowhere = run(here, &["not-there.ron", "-o", "no/such/folder/a.wav"]);
     assert!(nowhere.status.code() == Some(2) && said(&nowhere).contains("cannot write no/such"), "{}", said(&nowhere));
     // A pipe gets the same bytes.

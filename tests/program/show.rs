@@ -2,9 +2,9 @@
 
 use std::process::Command;
 
-use cli::session::open;
 use class::movement::Catalogue;
 use class::schedule::Costs;
+use cli::session::open;
 
 const DEMOS: [&str; 4] = ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"];
 

@@ -6,18 +6,18 @@ use crate::pty;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use class::check::sight::{Sight, arc_minutes};
-use stage::runtime::ClockTime;
 use class::schedule::Audience;
-use stage::drawing::Look;
-use stage::soundcheck::screen as picture;
-use sound::{Dials, Format, Signal, State, Status};
-use stage::soundcheck::{Answer, Effect, Machine, Page, SoundCheck, heard, verdict};
-use sound::voice::Ready;
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use pty::{Home, Term, binary};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use sound::voice::Ready;
+use sound::{Dials, Format, Signal, State, Status};
+use stage::drawing::Look;
+use stage::runtime::ClockTime;
+use stage::soundcheck::screen as picture;
+use stage::soundcheck::{Answer, Machine, Order, Page, SoundCheck, heard, verdict};
 use strum::IntoEnumIterator;
 
 fn playing(label: &'static str, device: &str) -> Status {
@@ -52,16 +52,16 @@ impl Desk {
         Desk { check: SoundCheck::new(dials, false, machine()), machine: machine(), now: 0 }
     }
 
-    fn press(&mut self, code: KeyCode) -> Vec<Effect> {
+    fn press(&mut self, code: KeyCode) -> Vec<Order> {
         self.check.step(ClockTime(self.now), self.machine.clone(), &[KeyEvent::new(code, KeyModifiers::NONE)])
     }
 
-    fn step(&mut self, ms: u64) -> Vec<Effect> {
+    fn step(&mut self, ms: u64) -> Vec<Order> {
         self.now += ms;
         self.check.step(ClockTime(self.now), self.machine.clone(), &[])
     }
 
-    fn to(&mut self, page: Page) -> Vec<Effect> {
+    fn to(&mut self, page: Page) -> Vec<Order> {
         let mut effects = Vec::new();
         while self.check.page() != page {
             effects = self.press(KeyCode::Tab);
@@ -97,11 +97,11 @@ fn lettering_is_as_large_as_the_standard_says() {
 fn each_sound_can_be_played_once_through() {
     let mut desk = Desk::new(Dials::default());
     desk.to(Page::Sounds);
-    let played: Vec<Effect> = (0..heard().len()).flat_map(|_| desk.press(KeyCode::Char(' '))).collect();
+    let played: Vec<Order> = (0..heard().len()).flat_map(|_| desk.press(KeyCode::Char(' '))).collect();
     for signal in Signal::iter() {
-        assert!(played.contains(&Effect::Tone(signal, None)), "{signal}");
+        assert!(played.contains(&Order::Tone(signal, None)), "{signal}");
     }
-    for effect in [Effect::Sentence, Effect::Tone(Signal::Start, Some(0)), Effect::Tone(Signal::Start, Some(1))] {
+    for effect in [Order::Sentence, Order::Tone(Signal::Start, Some(0)), Order::Tone(Signal::Start, Some(1))] {
         assert!(played.contains(&effect), "{effect:?}");
     }
     assert_eq!(played.len(), heard().len());
@@ -114,9 +114,9 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     dials.set("Hall speaker", Duration::from_millis(100));
     let mut desk = Desk::new(dials);
     desk.now = 700;
-    let first = |effects: &[Effect]| effects.iter().find(|effect| matches!(effect, Effect::Clicks { .. })).cloned();
+    let first = |effects: &[Order]| effects.iter().find(|effect| matches!(effect, Order::Clicks { .. })).cloned();
     // The engine was started with this dial, so the clicks are not sent any earlier than the dial says.
-    let clicks = |first, ears, earlier| Some(Effect::Clicks { first: ClockTime(first), ears, earlier });
+    let clicks = |first, ears, earlier| Some(Order::Clicks { first: ClockTime(first), ears, earlier });
     assert_eq!(first(&desk.to(Page::Timing)), clicks(3_200, Audience::Class, 0));
     assert!(desk.check.blinks());
     assert_eq!(desk.check.changes_in(), Some(200));
@@ -134,12 +134,12 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     assert_eq!(first(&desk.press(KeyCode::Char('e'))), clicks(5_700, Audience::Coach, 0));
     assert_eq!(first(&desk.press(KeyCode::Char('+'))), clicks(5_700, Audience::Coach, 10));
     let left = desk.press(KeyCode::Tab);
-    let Some(Effect::Keep(kept)) = left.first() else { panic!("{left:?}") };
+    let Some(Order::Keep(kept)) = left.first() else { panic!("{left:?}") };
     assert_eq!(kept.of("Hall speaker"), Duration::from_millis(70));
     assert_eq!(kept.of("Headset"), Duration::from_millis(10));
     // Dials that are saved already are not saved again.
     desk.press(KeyCode::BackTab);
-    assert!(!desk.press(KeyCode::Tab).iter().any(|effect| matches!(effect, Effect::Keep(_))));
+    assert!(!desk.press(KeyCode::Tab).iter().any(|effect| matches!(effect, Order::Keep(_))));
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! The voices as the coach meets them: the list, and a name that is none.
+//! The voices as the coach sees them: the list, and an unknown name.
 
 use std::path::Path;
 use std::process::Output;

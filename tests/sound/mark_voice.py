@@ -1,5 +1,5 @@
-"""A voice for tests: whatever the text, it says 300 ms of 7 kHz, which no tone of a class has and a detector can tell
-from one. Longer texts take longer, so that there is something to plan."""
+"""A voice for tests: it plays a tone of 7 kHz for every text. No tone of a class is that high, so a detector can tell
+them apart. The tone lasts 300 ms plus 20 ms for each letter, so that texts differ in length."""
 
 import math
 import struct

@@ -1,4 +1,5 @@
-//! The coach's own music: joined without a gap, down under what sounds, silent when it has to be, and never in the way.
+//! The coach's own music: files join without a gap, music is lowered under other sounds, falls silent when it must, and
+//! never delays the class.
 
 use std::f64::consts::TAU;
 use std::path::{Path, PathBuf};
@@ -7,23 +8,21 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, LazyLock};
 use std::time::{Duration, Instant};
 
-use assert_no_alloc::{AllocDisabler, assert_no_alloc};
-use ebur128::{EbuR128, Mode};
+use assert_no_alloc::assert_no_alloc;
 use class::schedule::Audience;
-use sound::music::{
-    AHEAD, ATTACK, BRIDGE, Deck, FADE, Feed, Frame, LOUDNESS, RELEASE, Reel, SWELL, Tape, files, tape,
-};
-use sound::{Bus, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score, Settings, Signal, Sound, Sounding, Tones, loudness};
 use class::time::Tick;
+use ebur128::{EbuR128, Mode};
 use proptest::prelude::*;
+use sound::music::{AHEAD, ATTACK, BRIDGE, Deck, FADE, Feed, Frame, LOUDNESS, RELEASE, Reel, SWELL, Tape, files, tape};
+use sound::{
+    Bus, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score,
+    Settings, Signal, Sound, Sounding, Tones, loudness,
+};
 use tempfile::TempDir;
-
-#[global_allocator]
-static ALLOCATOR: AllocDisabler = AllocDisabler;
 
 const RATE: u32 = 48_000;
 
-/// Writes a file of 16 bits from left and right, full scale at 1.
+/// Writes a file of 16 bits from left and right samples. 1 is full scale.
 fn wav(path: &Path, rate: u32, frames: impl Iterator<Item = [f64; 2]>) -> PathBuf {
     let spec =
         hound::WavSpec { channels: 2, sample_rate: rate, bits_per_sample: 16, sample_format: hound::SampleFormat::Int };
@@ -59,7 +58,7 @@ struct Device {
 }
 
 impl Device {
-    /// Music is on the tape and wanted; frame 0 is the tick from which the sounds run.
+    /// Music is on the tape and should play. Frame 0 is the tick from which the sounds run.
     fn new(feed: Feed, sounds: Vec<Sound>) -> Device {
         let levels = Arc::new(Levels::default());
         let deck = Arc::new(Deck::default());
@@ -90,7 +89,7 @@ fn sound(at: u64, what: Sounding) -> Sound {
     Sound { at: Tick(at), audience: Audience::Class, what }
 }
 
-/// Something like a voice, levelled as every voice is.
+/// Something like a voice, levelled as all speech is.
 fn buzz(seconds: f64) -> Pcm {
     let rate = 16_000;
     let samples = (0..(f64::from(rate) * seconds) as usize).map(|n| {
@@ -101,7 +100,7 @@ fn buzz(seconds: f64) -> Pcm {
     Pcm::levelled(rate, samples.collect()).expect("a buzz is sound")
 }
 
-/// Noise without end, the same every time.
+/// Endless noise, the same every time.
 fn noise() -> impl Iterator<Item = f64> {
     let mut state = 0x2545_f491_4f6c_dd1du64;
     std::iter::repeat_with(move || {
@@ -121,7 +120,7 @@ fn lufs(frames: &[Frame]) -> f64 {
 #[test]
 fn two_halves_join_to_the_sample_at_the_rate_of_the_file_and_at_another() {
     let folder = tempfile::tempdir().unwrap();
-    // Five seconds in all, cut at a place that is no round number; a whole number of waves, so that it goes round too.
+    // 5 s in total, cut at an odd sample number. A whole number of waves, so that the end joins the start too.
     let (all, cut) = (5 * 44_100, 99_991);
     let wave = |n: usize| (TAU * 331.0 * n as f64 / 44_100.0).sin();
     let part = |range: std::ops::Range<usize>| range.map(|n| [0.4 * wave(n), 0.2 * wave(n)]);
@@ -129,7 +128,7 @@ fn two_halves_join_to_the_sample_at_the_rate_of_the_file_and_at_another() {
     let second = wav(&folder.path().join("2.wav"), 44_100, part(cut..all));
     for rate in [44_100, 48_000, 96_000] {
         let out = read(&mut feed(&[first.clone(), second.clone()], rate), 3 * 5 * rate as usize);
-        // The height is that of its level, found in the middle of each half; between the halves it moves evenly.
+        // The amplitude of each tenth of a second. Between the halves it may only change evenly.
         let heights: Vec<f64> = (out.chunks(rate as usize / 10))
             .map(|part| part.iter().map(|frame| f64::from(frame[0].abs())).fold(0.0, f64::max))
             .collect();
@@ -140,8 +139,8 @@ fn two_halves_join_to_the_sample_at_the_rate_of_the_file_and_at_another() {
             (f64::from(frame[0]) - wanted).abs()
         });
         let worst = worst.fold(0.0, f64::max);
-        assert!(worst < 0.02 * high, "at {rate}: off by {worst:.5} of {high:.3}, three times round");
-        // One frame too many or too few would be a step of this much at the least.
+        assert!(worst < 0.02 * high, "at {rate}: off by {worst:.5} of {high:.3} in three rounds");
+        // One frame too many or too few would be a step of at least this size.
         assert!(worst < TAU * 331.0 / f64::from(rate) * high);
         assert!(out.iter().all(|[left, right]| (left - 2.0 * right).abs() < 1e-3), "left and right stay apart");
     }
@@ -149,9 +148,10 @@ fn two_halves_join_to_the_sample_at_the_rate_of_the_file_and_at_another() {
 
 #[test]
 fn every_kind_of_file_plays_a_second_of_its_sine() {
-    // A sine of 440 Hz for one second, from an encoder that is not ours.
+    // A sine of 440 Hz for 1 s, from the encoder of another program.
     for ending in ["wav", "flac", "mp3", "ogg", "m4a", "aac"] {
-        let file = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/music")).join(format!("one-second.{ending}"));
+        let file =
+            Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/music")).join(format!("one-second.{ending}"));
         let mut one = feed(std::slice::from_ref(&file), RATE);
         let out = read(&mut one, 2 * RATE as usize);
         assert_eq!(one.lines(), Vec::<String>::new(), "{ending}");
@@ -159,7 +159,7 @@ fn every_kind_of_file_plays_a_second_of_its_sine() {
         let rises = middle.windows(2).filter(|pair| pair[0][0] <= 0.0 && pair[1][0] > 0.0).count();
         assert!(rises.abs_diff(264) <= 1, "{ending}: {rises} waves in 0.6 s");
         assert!(middle.iter().all(|[left, right]| (left - right).abs() < 0.02), "{ending}: both channels");
-        // Where it begins again: no gap beyond what the format itself leaves.
+        // Where the file starts again: no gap beyond what the format itself leaves.
         let gap = match ending {
             "wav" | "flac" | "mp3" | "ogg" => 0.002,
             _ => 0.08,
@@ -184,13 +184,13 @@ fn broken_files_are_left_out_with_a_line_each_told_once() {
     let list: Vec<PathBuf> = broken.iter().map(|name| at(name)).chain([good.clone()]).collect();
     let mut some = feed(&list, RATE);
     let out = read(&mut some, 100_000);
-    assert_eq!(out.len(), 100_000, "what can be played goes on and on");
+    assert_eq!(out.len(), 100_000, "a file that can be played repeats without end");
     let lines = some.lines();
-    assert_eq!(lines.len(), broken.len(), "each told once, however often the list goes round: {lines:#?}");
+    assert_eq!(lines.len(), broken.len(), "each is reported once, however often the list repeats: {lines:#?}");
     for (line, name) in lines.iter().zip(broken) {
         assert!(line.starts_with(&format!("Music: {name} is skipped: ")), "{line}");
     }
-    // With nothing that plays it ends, and says so.
+    // If no file can be played, the music ends with a message.
     let mut none = feed(&list[..5], RATE);
     assert_eq!(read(&mut none, 1_000).len(), 0);
     assert_eq!(read(&mut none, 1_000).len(), 0);
@@ -203,14 +203,17 @@ fn files_with_bytes_changed_or_missing_end_and_do_no_harm() {
     let folder = tempfile::tempdir().unwrap();
     let mut random = noise();
     for ending in ["wav", "flac", "mp3", "ogg", "m4a", "aac"] {
-        let whole = std::fs::read(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/music")).join(format!("one-second.{ending}"))).unwrap();
+        let whole = std::fs::read(
+            Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/music")).join(format!("one-second.{ending}")),
+        )
+        .unwrap();
         for round in 0..12 {
             let mut bytes = whole.clone();
             let mut place = |below: usize| ((random.next().unwrap() + 1.0) / 2.0 * below as f64) as usize % below;
             if round % 3 == 0 {
                 bytes.truncate(place(whole.len()));
             }
-            // The head of a file is where sizes stand.
+            // The sizes are in the header of a file.
             for _ in 0..6 {
                 let at = if round % 2 == 0 { place(bytes.len().clamp(1, 400)) } else { place(bytes.len().max(1)) };
                 if let Some(byte) = bytes.get_mut(at) {
@@ -221,7 +224,7 @@ fn files_with_bytes_changed_or_missing_end_and_do_no_harm() {
             std::fs::write(&file, &bytes).unwrap();
             let begun = Instant::now();
             let out = read(&mut feed(&[file], RATE), 20_000);
-            assert!(out.iter().flatten().all(|sample| sample.abs() <= 0.5), "{ending} {round}: held down");
+            assert!(out.iter().flatten().all(|sample| sample.abs() <= 0.5), "{ending} {round}: over the limit");
             assert!(begun.elapsed() < Duration::from_secs(20), "{ending} {round}");
         }
     }
@@ -236,23 +239,24 @@ fn a_long_file_takes_the_memory_of_two_seconds() {
     let mut feed = feed(&[long], rate);
     assert_eq!(reel.capacity(), (AHEAD.as_secs() * u64::from(rate)) as usize);
     assert!(reel.fill(&mut feed), "full, and there is more");
-    // The feed goes on where the tape ends: nothing else was decoded ahead.
+    // The feed continues where the tape ends: nothing else was decoded ahead.
     let ahead = (reel.capacity() / 1_024 * 1_024) as i64;
     let rest = numbers(&read(&mut feed, 599 * rate as usize));
     assert_eq!((rest[0], rest[rest.len() - 1]), (ahead % 20_000, (ahead + 599 * 8_000 - 1) % (600 * 8_000) % 20_000));
-    assert!(rest.windows(2).filter(|pair| pair[1] != (pair[0] + 1) % 20_000).count() <= 1, "but where it goes round");
+    assert!(rest.windows(2).filter(|pair| pair[1] != (pair[0] + 1) % 20_000).count() <= 1, "one jump, at the restart");
 }
 
 fn sine(n: u32) -> f64 {
     0.3 * (TAU * 300.0 * f64::from(n) / 48e3).sin()
 }
 
-/// Music that is all difference between left and right, so that it can be told from the score, which has none.
+/// Music that is only the difference between left and right. The score has no such difference, so the two can be
+/// separated.
 fn apart(folder: &Path) -> PathBuf {
     wav(&folder.join("apart.wav"), RATE, (0..480_000).map(|n| [sine(n), -sine(n)]))
 }
 
-/// The height of that music over each 10 ms, three waves long.
+/// The amplitude of that music in each 10 ms, which is three waves.
 fn heights(out: &[Frame]) -> Vec<f64> {
     let height = |part: &[Frame]| {
         let energy: f64 = part.iter().map(|[left, right]| f64::from((left - right) / 2.0).powi(2)).sum();
@@ -285,12 +289,12 @@ fn music_is_down_before_anything_sounds_and_comes_up_after_it() {
     }
     assert!((at(3.0 + said + release / 2.0) - depth / 2.0).abs() < 0.6);
     assert!(at(3.0 + said + release + 0.03).abs() < 0.05, "up again");
-    // Pips a second apart are one sound to it.
+    // Music stays down between pips that are 1 s apart.
     for decibels in &decibels[900..1_110] {
         assert!((decibels - depth).abs() < 0.1, "{decibels} dB between pips");
     }
     assert!(BRIDGE > Duration::from_secs(1) && at(11.1 + release + 0.03).abs() < 0.05);
-    // No click: the music itself moves no faster than it does undisturbed.
+    // No click: the samples of the music change no faster than without ducking.
     let music: Vec<f32> = out.iter().map(|[left, right]| (left - right) / 2.0).collect();
     let step = |part: &[f32]| part.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
     assert!(step(&music[1_000..]) <= 1.01 * step(&music[48_000..96_000]));
@@ -305,7 +309,7 @@ fn music_that_begins_under_a_tone_begins_under_it_and_at_its_volume() {
     let heights = heights(&device.play(2 * RATE as usize));
     let depth = |at: usize| heights[at] / heights[150];
     let wanted = f64::from(loudness::UNDER);
-    assert!(heights[..50].iter().all(|height| *height < 1.02 * wanted * heights[150]), "from the first on");
+    assert!(heights[..50].iter().all(|height| *height < 1.02 * wanted * heights[150]), "down from the start");
     assert!((depth(25) / wanted - 1.0).abs() < 0.02);
 }
 
@@ -326,7 +330,7 @@ fn music_stays_under_speech_that_the_coach_has_set_softer() {
 #[test]
 fn speech_is_fifteen_decibels_over_the_loudest_of_the_music() {
     let folder = tempfile::tempdir().unwrap();
-    // Soft for sixteen seconds, loud for four, 14 dB apart: a level by the whole alone would let the loud part through.
+    // Soft for 16 s, loud for 4 s, 14 dB apart. A level from the whole file alone would make the loud part too loud.
     let swell = |n: usize| if n < 16 * RATE as usize { 0.1 } else { 0.5 };
     let frames = noise().zip(noise().skip(12_345)).take(20 * RATE as usize).enumerate();
     let file = wav(&folder.path().join("swell.wav"), RATE, frames.map(|(n, (a, b))| [swell(n) * a, swell(n) * b]));
@@ -342,7 +346,7 @@ fn speech_is_fifteen_decibels_over_the_loudest_of_the_music() {
     let cue = 18 * RATE as usize..19 * RATE as usize;
     let over = lufs(&speech[cue.clone()]) - lufs(&music[cue]);
     assert!(over >= 15.0, "{over:.1} LU");
-    // And it is not so soft that it might as well not play.
+    // And the music is not too soft.
     let loud = lufs(&music[17 * RATE as usize - 24_000..18 * RATE as usize - 24_000]);
     assert!((LOUDNESS..=LOUDNESS + SWELL + 0.2).contains(&loud), "{loud:.1} LUFS in the loud part");
 }
@@ -351,7 +355,7 @@ fn speech_is_fifteen_decibels_over_the_loudest_of_the_music() {
 fn an_even_file_has_the_stated_loudness_whatever_it_had() {
     let folder = tempfile::tempdir().unwrap();
     for (name, height) in [("soft.wav", 0.05), ("loud.wav", 0.99)] {
-        // Two sines a channel: noise of full height would meet the bound on peaks first.
+        // Two sines on each channel: noise at full scale would reach the limit for peaks first.
         let sines = |n: u32, pitch: f64| height / 2.0 * (TAU * pitch * f64::from(n) / 48e3).sin();
         let frames = (0..480_000).map(|n| [sines(n, 400.0) + sines(n, 900.0), sines(n, 500.0) + sines(n, 1_300.0)]);
         let file = wav(&folder.path().join(name), RATE, frames);
@@ -360,19 +364,19 @@ fn an_even_file_has_the_stated_loudness_whatever_it_had() {
     }
 }
 
-/// Music whose every frame tells its number, up to 20,000: left against right, whatever its level.
+/// Music in which every frame carries its number, modulo 20,000, as the ratio of left to right, whatever its level.
 fn numbered(folder: &Path, name: &str, rate: u32, seconds: u32) -> PathBuf {
     let number = |n: u32| f64::from(n % 20_000) / 32_767.0;
     wav(&folder.join(name), rate, (0..seconds * rate).map(|n| [number(n), 0.5]))
 }
 
-/// The numbers of what sounds.
+/// The numbers of the frames that sound.
 fn numbers(out: &[Frame]) -> Vec<i64> {
     let sounding = out.iter().filter(|frame| frame[1].abs() > 1e-9);
     sounding.map(|[left, right]| (f64::from(*left) / f64::from(*right) * 16_384.0).round() as i64).collect()
 }
 
-/// That each number follows the one before; where a fade ends, one or two are too soft to tell.
+/// Whether a number follows the one before. At the end of a fade one or two frames may be too soft to read.
 fn follows((one, next): (i64, i64)) -> bool {
     (1..=3).contains(&(next - one).rem_euclid(20_000))
 }
@@ -455,7 +459,7 @@ proptest! {
             folder
         });
         let mut device = Device::new(feed(&[FOLDER.path().join("n.wav")], RATE), vec![sound(500, Sounding::Tone(Signal::Opened))]);
-        // The tone is in both channels; it would hide the numbers.
+        // The tone is on both channels and would hide the numbers.
         device.levels.set(Bus::Tones, 0.0);
         device.deck.hush();
         device.play(2_000);
@@ -493,12 +497,12 @@ fn the_files_of_a_list_are_plain_files_of_music_in_order() {
     assert_eq!(names, ["a.flac", "b.MP3", "C.wav", "inside.ogg"]);
     let lacking: Vec<String> = lacking.iter().map(|(entry, why)| format!("{} {why}", entries[*entry])).collect();
     assert_eq!(lacking.len(), if cfg!(unix) { 4 } else { 3 });
-    assert!(lacking[0].starts_with("notes.txt is no file of music") && lacking[1].contains("without a file of music"));
-    assert_eq!(lacking[2], "gone.mp3 is not there, or cannot be looked at");
+    assert!(lacking[0].starts_with("notes.txt is not a music file") && lacking[1].contains("without music files"));
+    assert_eq!(lacking[2], "gone.mp3 does not exist or cannot be read");
 }
 
-/// A device of a test, which pulls as fast as it is let and hands on what it was given. Told so, it is lost, once; when
-/// it comes back it has another rate.
+/// A test device that pulls every 2 ms and passes on what it gets. When `lose` is set it is lost, once. After that it
+/// has another rate.
 struct TestDevice {
     out: Sender<Vec<Frame>>,
     lose: Arc<AtomicBool>,
@@ -513,7 +517,7 @@ impl TestDevice {
     }
 }
 
-/// Ends the thread of a test's device when dropped.
+/// Ends the thread of a test device when dropped.
 struct Stop(Arc<AtomicBool>);
 
 impl Drop for Stop {
@@ -546,14 +550,14 @@ impl Outlet for TestDevice {
 #[test]
 fn the_engine_changes_from_list_to_list_and_never_mixes_them() {
     let folder = tempfile::tempdir().unwrap();
-    // The lists are told apart by their channel.
+    // Each list sounds on its own channel.
     let one = wav(&folder.path().join("one.wav"), RATE, (0..96_000).map(|n| [sine(n), 0.0]));
     let two = wav(&folder.path().join("two.wav"), RATE, (0..96_000).map(|n| [0.0, sine(n)]));
     let (device, heard, _) = TestDevice::new();
     let music = vec![[one].as_slice().into(), [two].as_slice().into()];
     let engine = Engine::on(device, None, &Settings { music, ..Settings::default() });
     let begun = Instant::now();
-    // Plays what is asked until it is heard, and gives all that was heard on the way.
+    // Waits until the channel sounds, or for None until nothing sounds, and returns everything heard until then.
     let until = |channel: Option<usize>| {
         let mut all: Vec<Frame> = Vec::new();
         loop {
@@ -595,7 +599,7 @@ fn music_comes_back_with_a_device_that_was_lost() {
     let settings = Settings { music: vec![[one].as_slice().into()], ..Settings::default() };
     let engine = Engine::on(device, None, &settings);
     engine.music(Some(0));
-    // Within ten seconds, or never.
+    // True if it is heard within 10 s.
     let is_heard = || {
         let begun = Instant::now();
         let mut buffers = std::iter::from_fn(|| heard.recv_timeout(Duration::from_secs(10)).ok());
@@ -608,9 +612,9 @@ fn music_comes_back_with_a_device_that_was_lost() {
     let mut told = Vec::new();
     while told.len() < 2 {
         told.extend(engine.reports());
-        assert!(begun.elapsed() < Duration::from_secs(10), "lost and back is told");
+        assert!(begun.elapsed() < Duration::from_secs(10), "lost and back are both reported");
         std::thread::park_timeout(Duration::from_millis(5));
     }
     heard.try_iter().for_each(drop);
-    assert!(is_heard(), "and so is music, by itself");
+    assert!(is_heard(), "music is back by itself too");
 }

@@ -1,22 +1,24 @@
-"""Finds what begins to sound in a recording, and holds it against when it should. Knows nothing of how it is made."""
+"""Finds the moments at which sounds start in a recording, and compares them with the expected moments.
+
+It uses no code of the program."""
 
 import numpy as np
 
 RATE = 50_000
-# A tone of a class lies below, the voice of the tests between, the reference above.
+# Frequency bands in Hz: the tones of a class, the voice of the tests, the reference.
 TONES, VOICE, REFERENCE = (150, 5_000), (6_200, 7_800), (13_500, 16_500)
-# So long it must have been still before something begins.
+# A sound starts after at least this much silence, in seconds.
 STILL = 0.008
-# So far from its time something may be and still be it.
+# A sound this far from an expected moment still counts as the expected one, in ms.
 NEAR_MS = 60
 
 
 def band(sound, low, high):
-    """The part of a sound between two pitches, nothing delayed."""
+    """The part of a sound between two frequencies, without delay."""
     taps = np.arange(-200, 201)
     sinc = lambda cut: 2 * cut / RATE * np.sinc(2 * cut / RATE * taps)
     kernel = (sinc(high) - sinc(low)) * np.kaiser(len(taps), 8)
-    # Overlap-add by blocks, so that minutes of sound need no giant transform.
+    # Overlap-add in blocks, so that minutes of sound need no very large transform.
     size, out = 1 << 16, np.zeros(len(sound) + len(taps) - 1)
     spectrum = np.fft.rfft(kernel, size + len(taps) - 1)
     for at in range(0, len(sound), size):
@@ -27,7 +29,7 @@ def band(sound, low, high):
 
 
 def onsets(sound, pitches, least=0.004):
-    """The moments, in ms, at which something in a band begins after stillness."""
+    """The moments, in ms, at which a sound in a band starts after silence."""
     hot = np.flatnonzero(abs(band(sound, *pitches)) > least)
     if not len(hot):
         return np.array([])
@@ -36,16 +38,16 @@ def onsets(sound, pitches, least=0.004):
 
 
 def fit(due, heard):
-    """The one offset by which most of what is due is heard."""
+    """The offset with which most of the expected sounds are heard."""
     differences = np.sort((heard[:, None] - np.asarray(due)[None, :]).ravel())
-    # The densest two milliseconds, then their middle.
+    # The 2 ms with the most differences, then the median of those.
     upto = np.searchsorted(differences, differences + 2)
     best = np.argmax(upto - np.arange(len(differences)))
     return np.median(differences[best : upto[best]])
 
 
 class Held:
-    """What is due, held against what is heard."""
+    """The expected moments compared with the moments that are heard."""
 
     def __init__(self, due, heard, offset, rhythm_ms=0):
         self.missing, self.off, taken = [], [], set()
@@ -67,7 +69,7 @@ class Held:
 
     @property
     def worst(self):
-        """How far the farthest is from where most of them are."""
+        """How far the worst one is from the median."""
         return float(abs(self.off - np.median(self.off)).max()) if len(self.off) else 0.0
 
     def __str__(self):

@@ -1,9 +1,9 @@
-"""Leads the ninety-second demo with the real program on a real sound server with a device for the class and one for the
-coach's ear, records both, and looks for every sound on its moment. Needs Debian's pulseaudio, pulseaudio-utils and
+"""Leads the 90-second demo with the real program on a real sound server, with a device for the class and one for the
+coach's ear. Records both and checks the moment of every sound. Needs Debian's pulseaudio, pulseaudio-utils and
 python3-numpy. Usage: recorded.py PROGRAM [quiet] [busy] [killed]
 
-Beside the class the server plays a reference: short pips from a file, far ahead of time, above all that a class has. Where
-those are not recorded evenly, the recording is no witness and is taken anew."""
+The server also plays a reference: short pips from a file, buffered long in advance, higher than any sound of a class.
+If the pips are not recorded evenly, the recording is not reliable and is made again."""
 
 import contextlib
 import json
@@ -22,25 +22,26 @@ import numpy as np
 
 from onsets import RATE, REFERENCE, TONES, VOICE, Held, fit, onsets
 
-# What only looks on goes before all others, where it may: the class and what it is held against do not.
+# The recorders and the reference run with real-time priority if the system allows it. The class and the program it is
+# compared with do not.
 AHEAD = ["chrt", "--fifo", "5"]
 if subprocess.run([*AHEAD, "true"], capture_output=True).returncode:
     AHEAD = []
 HERE = Path(__file__).resolve().parent
 SESSION = HERE.parent.parent / "sessions/first-look.ron"
-# Later and earlier than this, next to the constant offset, nothing may be heard.
+# The most by which a sound may be early or late, apart from the constant offset.
 MOST_MS = 1.0
 ATTEMPTS = 2
-# What others may take of the machine meanwhile.
+# The most of the computer's time that other programs may take meanwhile, as a fraction.
 MOST_OF_OTHERS = 0.1
-# So long the coach stands ready, in seconds.
+# How long to wait before the class is started with a key, in seconds.
 READY = 12
-# Inner beeps of a tone lie within this after its beginning.
+# The later beeps of a tone come within this time after its start, in ms.
 RHYTHM_MS = 750
 
 
 def until(true, what, seconds=15):
-    """Waits for something; nothing here goes by how long things usually take."""
+    """Waits until something is true, instead of for a usual length of time."""
     end = time.monotonic() + seconds
     while not true():
         if time.monotonic() > end:
@@ -49,7 +50,7 @@ def until(true, what, seconds=15):
 
 
 class Place:
-    """A home and a sound server of its own."""
+    """A home folder and a sound server for one run."""
 
     def __init__(self, folder):
         self.folder = Path(folder)
@@ -57,19 +58,19 @@ class Place:
             (self.folder / name).mkdir(mode=0o700)
         home = str(self.folder / "home")
         self.socket = self.folder / "run/native"
-        # The server keeps its cookie under the home, where its clients look for it.
+        # The server keeps its cookie in the home folder, where its clients look for it.
         own = {"HOME": home, "XDG_RUNTIME_DIR": str(self.folder / "run"), "PULSE_SERVER": f"unix:{self.socket}"}
         self.env = {name: value for name, value in os.environ.items() if not name.startswith(("XDG_", "PULSE_"))} | own
         self.server = None
 
     def serve(self):
-        # A null sink counts whole microseconds for each chunk that it plays, so at 48 kHz its own clock runs some tens
-        # of parts in a million fast. At 50 kHz a frame is 20 microseconds and its clock is exact.
+        # A null sink counts whole microseconds for each chunk that it plays, so at 48 kHz its clock is too fast by tens
+        # of parts per million. At 50 kHz a frame is 20 microseconds, and the clock is exact.
         sink = lambda name: (f"module-null-sink sink_name={name} sink_properties=device.description={name} format=float32le"
                              f" rate={RATE} channels=2")
         self.server = subprocess.Popen(
             ["pulseaudio", "-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1", "--disable-shm=yes",
-             # As on any machine that is set up for sound, where it may.
+             # As on a computer that is set up for sound, if the system allows it.
              "--realtime=yes", "--high-priority=yes",
              "-L", f"module-native-protocol-unix auth-anonymous=1 socket={self.socket}",
              "-L", sink("room"), "-L", sink("ear"), "-L", sink("plain")],
@@ -91,7 +92,7 @@ class Place:
 
 
 class Recorder:
-    """What one device plays, and when the recording began by the machine's clock."""
+    """Records what one device plays, and notes when the recording began by the computer's clock."""
 
     def __init__(self, place, sink):
         self.process = subprocess.Popen(
@@ -110,18 +111,18 @@ class Recorder:
             self.began = min(self.began, time.monotonic() - self.bytes / 4 / RATE)
 
     def stop(self):
-        """The recorded sound, of both channels, which carry the same."""
+        """The recorded sound. Both channels must be the same."""
         self.process.terminate()
         self.thread.join()
         raw = b"".join(self.chunks)
         pcm = np.frombuffer(raw[: len(raw) // 4 * 4], dtype="<i2").reshape(-1, 2)
-        assert np.array_equal(pcm[:, 0], pcm[:, 1]), "both channels carry the class"
+        assert np.array_equal(pcm[:, 0], pcm[:, 1]), "the channels differ"
         assert not len(pcm) or abs(pcm.astype(int)).max() < 32_440, "a sample at full scale"
         return pcm[:, 0] / 32768
 
 
 def reference(place):
-    """Starts the reference; it goes on for longer than any class here."""
+    """Starts the reference. It lasts longer than any class here."""
     pip = 0.03 * np.sin(2 * np.pi * 15_000 * np.arange(RATE // 200) / RATE)
     quarter = np.concatenate((pip, np.zeros(RATE // 4 - len(pip))))
     path = place.folder / "reference.raw"
@@ -132,7 +133,7 @@ def reference(place):
 
 
 def unevenness(room):
-    """How unevenly the reference was recorded, in ms. Clicks of others may stand between its pips."""
+    """How unevenly the reference was recorded, in ms. Other clicks may be heard between its pips."""
     heard = onsets(room, REFERENCE, least=0.008)
     if len(heard) < 100:
         return float("inf")
@@ -145,14 +146,15 @@ VOICE_COMMAND = f"command:{sys.executable} {HERE / 'mark_voice.py'}"
 
 
 def due(place, program):
-    """What is to be heard in the room and in the ear: tones and speech, in ms of the class."""
+    """What should be heard in the room and in the ear: tones and speech, in ms of class time."""
     show = lambda *more: json.loads(subprocess.run([program, "show", str(SESSION), "--json", *more], env=place.env,
                                                    capture_output=True, check=True).stdout)
     (place.folder / "schedule.json").write_text(json.dumps(show()))
     events = show()["events"]
     said = show("--cues", "--voice", VOICE_COMMAND, "--ear-lead", "5s")["cues"]
     tones = {event["at_ms"] for event in events if event["kind"] == "tone"}
-    # One onset a tick: what opens covers what closes on the same one. The count-in is three pips before the first.
+    # One onset for each tick: an opening tone replaces a closing one on the same tick. Three pips of the count-in come
+    # before the first.
     tones = sorted(tones | {-3000, -2000, -1000})
     calls = [event["at_ms"] for event in events if event["kind"] == "call"]
     cues = {who: [cue["at_ms"] for cue in said if cue["audience"] == who and cue["at_ms"] is not None]
@@ -161,7 +163,7 @@ def due(place, program):
 
 
 class Class:
-    """The class as a coach leads it: at a terminal, begun with a key when the voice is ready and the devices play."""
+    """The class as a coach leads it: in a terminal, started with a key when the voice is ready and the devices play."""
 
     def __init__(self, place, program):
         self.terminal, other = pty.openpty()
@@ -177,21 +179,21 @@ class Class:
         until(lambda: b"Block A" in self.said, "the first block", 20)
 
     def read(self):
-        # A terminal whose program has gone ends with an error.
+        # Reading a terminal whose program has ended gives an error.
         with contextlib.suppress(OSError):
             while chunk := os.read(self.terminal, 4096):
                 self.said += chunk
 
     def wait(self):
-        """Waits for its end."""
+        """Waits for the end of the class."""
         return self.process.wait(180)
 
 
 def held(room, tones, said):
-    """Tones and speech of the room on one offset."""
+    """Compares the tones and speech of the room with the expected ones, with the same offset for both."""
     heard, spoken = onsets(room, TONES), onsets(room, VOICE)
     offset = fit(tones, heard)
-    # What is to be said on the tick of a tone waits until that is over.
+    # Speech on the tick of a tone waits until the tone is over.
     waits = [at for at in said if at in tones]
     after = [int(np.argmin(abs(spoken - offset - at - RHYTHM_MS / 2))) for at in waits] if len(spoken) else []
     said = [at for at in said if at not in tones] + [spoken[index] - offset for index in after]
@@ -203,15 +205,15 @@ def good(one):
 
 
 def at_work():
-    """Seconds for which the cores of the machine were at work, and for which they were so for us and what we started."""
+    """For how many seconds the cores were busy: in total, and for this program and those that it started."""
     whole = [int(ticks) for ticks in Path("/proc/stat").read_text().split("\n")[0].split()[1:9]]
     ours = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
-    # All but idle and waiting for a disk; what the machine below took away is in it.
+    # All time except idle time and waiting for disks. Time taken by a host of this virtual machine counts too.
     return (sum(whole) - whole[3] - whole[4]) / os.sysconf("SC_CLK_TCK"), sum(one.ru_utime + one.ru_stime for one in ours)
 
 
 def with_a_witness(run):
-    """What a run recorded, once the recording is even and nobody else was at work; None where that never was."""
+    """Repeats a run until its recording is even and no other program was busy. None if that never happened."""
     for attempt in range(1, ATTEMPTS + 1):
         began, (whole, ours) = time.monotonic(), at_work()
         with place_of_its_own() as place:
@@ -221,14 +223,14 @@ def with_a_witness(run):
         others = ((whole_after - whole) - (ours_after - ours)) / cores
         if recorded.uneven <= MOST_MS and others <= MOST_OF_OTHERS:
             return recorded
-        print(f"  attempt {attempt}: others took {100 * others:.0f} % of the machine,"
+        print(f"  attempt {attempt}: other programs took {100 * others:.0f} % of the computer,"
               f" and the recording itself is uneven by {recorded.uneven:.1f} ms")
-    print("  never undisturbed: NOTHING IS KNOWN")
+    print("  no undisturbed run: NO RESULT")
     return None
 
 
 class Whole:
-    """The class from its beginning to its end, with a plain program beside it."""
+    """The class from start to end, with the simple program running at the same time."""
 
     def __init__(self, place, program, busy):
         self.due = due(place, program)
@@ -253,7 +255,7 @@ def whole_class(program, busy):
         return None
     tones, said, in_ear = recorded.due
     _, tones_held, said_held = held(recorded.room, tones, said)
-    # Before the count-in the first station is said, at no moment that is held to.
+    # The first station is said before the count-in, at no fixed moment.
     opening = [at for at in said_held.extra if at < tones[0]]
     said_held.extra = [at for at in said_held.extra if at not in opening]
     ear_marks = onsets(recorded.ear, VOICE)
@@ -264,14 +266,14 @@ def whole_class(program, busy):
     plain_held = Held(starts, plain_heard, fit(starts, plain_heard), RHYTHM_MS)
     print(f"  room, tones:  {tones_held}\n  room, speech: {len(opening)} before the class, {said_held}")
     print(f"  ear, speech:  {ear_held}, {len(ear_tones)} tones")
-    # A spread below a frame is one.
+    # A spread below one frame counts as one frame.
     ratio = plain_held.spread / max(tones_held.spread, 1000 / RATE)
     print(f"  sleep and play: {plain_held}: {ratio:.0f} times ours")
     return len(opening) == 1 and all(map(good, (tones_held, said_held, ear_held))) and len(ear_tones) == 0
 
 
 class Broken:
-    """The server killed in the middle of the class and started again."""
+    """The sound server is killed in the middle of the class and started again."""
 
     def __init__(self, place, program):
         self.due = due(place, program)
@@ -294,7 +296,7 @@ class Broken:
         assert code == 0, f"ended with {code}"
         self.after = second.stop()
         self.uneven = unevenness(self.after)
-        # In ms: from one beginning of a recording to the other, and from when on all is to be heard.
+        # In ms: the time between the starts of the two recordings, and the time in the second from which all is heard.
         self.apart = (second.began - first.began) * 1000
         self.from_ms = 1000
 
@@ -306,7 +308,7 @@ def killed(program):
     tones, said, _ = recorded.due
     heard = onsets(recorded.after, TONES)
     offset_before, offset = fit(tones, onsets(recorded.before, TONES)), fit(tones, heard)
-    # The moment of class time 0 by the machine's clock, as either recording has it.
+    # How far the moment of class time 0 differs between the two recordings.
     moved = recorded.apart + offset - offset_before
     from_ms = recorded.from_ms - offset
     later = lambda ticks: [at for at in ticks if at > from_ms]
@@ -320,7 +322,7 @@ def killed(program):
     return recorded.back <= 1.0 and abs(moved) < NEAR and len(later(tones)) >= 8 and good(tones_held) and good(said_held)
 
 
-# What two recordings of two streams may differ by, in ms: what the devices hold of sound.
+# How far two recordings of two streams may differ, in ms, because of the buffers of the devices.
 NEAR = 60
 
 
@@ -335,7 +337,7 @@ def place_of_its_own():
 
 
 def fails(run):
-    """Whether something was heard, and not as it should be."""
+    """Whether there was a result, and it was not as expected."""
     verdict = run()
     return verdict is not None and not verdict
 
@@ -348,11 +350,11 @@ def main():
     failed = []
     for name in asked or runs:
         print(f"{name}:", flush=True)
-        # Once more, where something went by that the reference did not see: a machine that others share is not a studio.
-        # One that is never left alone says nothing, for or against.
+        # A failed run is repeated once, because other programs may disturb it without a trace in the reference. Without
+        # an undisturbed run there is no result and no failure.
         if fails(runs[name]) and fails(runs[name]):
             failed.append(name)
-    sys.exit(f"not as it should be: {', '.join(failed)}" if failed else 0)
+    sys.exit(f"not as expected: {', '.join(failed)}" if failed else 0)
 
 
 main()

@@ -1,4 +1,4 @@
-"""The plain way to sound a class, to hold ours against: sleep until the next tone, then hand a beep to the player."""
+"""The simple way to play the tones of a class, for comparison: sleep until the next tone, then start a player."""
 
 import json
 import math

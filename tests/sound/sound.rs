@@ -4,15 +4,15 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use assert_no_alloc::{AllocDisabler, assert_no_alloc};
+use assert_no_alloc::assert_no_alloc;
 use class::schedule::Audience;
-use sound::{Asked, Bus, Clip, Conduct, Dials, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render};
 use class::time::Tick;
 use rodio::Source as _;
+use sound::{
+    Asked, Bus, Clip, Conduct, Dials, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull,
+    Renderer, Run, Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render,
+};
 use strum::IntoEnumIterator;
-
-#[global_allocator]
-static ALLOCATOR: AllocDisabler = AllocDisabler;
 
 fn tone(at: Tick, signal: Signal) -> Sound {
     Sound { at, audience: Audience::Class, what: Sounding::Tone(signal) }
@@ -22,7 +22,7 @@ fn speech(at: Tick, pcm: &Pcm) -> Sound {
     Sound { at, audience: Audience::Class, what: Sounding::Speech(pcm.clone()) }
 }
 
-/// Something like a voice: a buzz with a beat, levelled as every voice is.
+/// Something like a voice: a buzz with a beat, levelled as all speech is.
 fn buzz(seconds: f64) -> Pcm {
     let rate = 16_000;
     let samples = (0..(f64::from(rate) * seconds) as usize).map(|n| {
@@ -41,7 +41,7 @@ fn renderer(rate: u32, line: Line) -> (Renderer, Conduct) {
     Renderer::new(rate, 1, Arc::new(Levels::default()), line)
 }
 
-/// A class of 45 minutes: a minute's rhythm of pips, starts and rests at odd milliseconds.
+/// A class of 45 minutes: in each minute the same pips, starts and rests, at odd milliseconds.
 fn class() -> Vec<(Tick, Signal)> {
     (0..45 * 60)
         .filter_map(|second: u64| {
@@ -57,7 +57,7 @@ fn class() -> Vec<(Tick, Signal)> {
         .collect()
 }
 
-/// First loud sample after at least `gap` quiet ones.
+/// The first samples that are not silent after at least `gap` silent ones.
 fn onsets(samples: impl Iterator<Item = f32>, gap: u64) -> Vec<u64> {
     let mut found = Vec::new();
     let mut quiet = u64::MAX;
@@ -85,7 +85,7 @@ fn every_onset_of_a_class_is_within_a_frame_of_its_tick() {
         let found = onsets(render(score, lead..end), u64::from(rate) / 5);
         assert_eq!(found.len(), sounds.len(), "at {rate}");
         for (frame, (at, signal)) in found.iter().zip(&sounds) {
-            // Plain arithmetic, not the score's own: t seconds are t times the rate in frames.
+            // Calculated here, not by the score: t seconds are t times the rate in frames.
             let wanted = at.0 as f64 * f64::from(rate) / 1000.0;
             assert!((*frame as f64 - wanted).abs() <= 1.0, "{signal} at {at:?}: frame {frame}, not {wanted}");
         }
@@ -103,7 +103,7 @@ fn a_device_that_drifts_is_followed_in_silence_and_to_a_millisecond() {
         let begins = 6.0;
         let lead = Score::LEAD.0 as f64 / 1000.0;
         conduct.give(Order::Play { score: score.clone(), zero: ((begins - lead) * 1e9) as i64, on: 0 });
-        // The device gives fewer or more frames a second than it says; each is heard 80 ms after it is asked for.
+        // The device plays fewer or more frames a second than it reports. Each is heard 80 ms after it is asked for.
         let pace = f64::from(rate) * (1.0 + ppm * 1e-6);
         let heard = |frame: f64| frame / pace + 0.08;
         let mut found = Vec::new();
@@ -139,8 +139,8 @@ fn a_device_that_drifts_is_followed_in_silence_and_to_a_millisecond() {
     }
 }
 
-/// What a stream is like on a machine that is busy with other things: most of the time it wakes up to 8 ms late and hears
-/// as late how far the device is, and now and then as though the buffer before had not been given.
+/// A stream on a busy computer. Most of the time its requests and the reported delays are up to 8 ms late. Now and then
+/// it reports a delay that is too short by one buffer.
 #[test]
 fn a_device_that_answers_late_does_not_move_the_sound() {
     let rate = 48_000u32;
@@ -158,7 +158,7 @@ fn a_device_that_answers_late_does_not_move_the_sound() {
         let mut buffer = [0f32; 4800];
         for frame in (0..48_000 * 122).step_by(buffer.len()) {
             let heard = frame as i64 * 1_000_000 / 48;
-            // Quiet for a while, then busy for a minute, then quiet.
+            // The computer is busy for one minute, after 10 s.
             let busy = (10..70).contains(&(frame / 48_000));
             let mut late = || if busy && chance(10) < 8 { chance(8_000_000) as i64 } else { chance(100_000) as i64 };
             let (asked_late, told_late) = (late(), late());
@@ -200,7 +200,8 @@ fn sound_follows_a_device_that_holds_more_of_it_than_before() {
     let plan: Plan = (0..40).map(|second| tone(Tick::seconds(second), Signal::Pip)).collect();
     let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
     conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -4_000_000_000, on: 0 });
-    // It takes its frames as evenly as ever, and gives each out later from the tenth second on: other earphones, say.
+    // The device still takes its frames evenly, but from the tenth second on plays each one later, as with other
+    // earphones.
     let delay = |frame: u64| if frame < 480_000 { 80_000_000 } else { 230_000_000 };
     let mut out = Vec::new();
     let mut buffer = [0f32; 2400];
@@ -242,12 +243,12 @@ fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
     for on in [30_000u64, 30_001, 30_017, 31_999] {
         let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
         conduct.give(Order::Play { score: one.clone(), zero: -5_000_000_000, on: 0 });
-        // The second begins exactly where it is put on.
+        // The second score starts exactly on the frame `on`.
         let zero = Line::fixed(rate).nanos(on) - 5_000_000_000;
         conduct.give(Order::Play { score: two.clone(), zero, on });
         let mut out = vec![0f32; 48_000];
         renderer.pull(&mut out, None);
-        // Alone: the same without the change.
+        // The first score without the change.
         let alone: Vec<f32> = render(one.clone(), 240_000..288_000).collect();
         let on = on as usize;
         assert_eq!(out[..on], alone[..on], "before the change nothing differs");
@@ -270,7 +271,7 @@ fn what_is_in_the_new_score_too_goes_on_without_a_seam() {
     let plan: Plan = sounds.into_iter().collect();
     let old = score(&plan, Run::from(Tick::ZERO), rate);
     let alone: Vec<f32> = render(old.clone(), 240_000..480_000).collect();
-    // In a tone, in speech, and just after speech began, when a note might begin once more.
+    // Within a tone, within speech, and just after speech started, when a note could start a second time.
     for at in [200u64, 1_303, 1_450, 3_017] {
         let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
         conduct.give(Order::Play { score: old.clone(), zero: -5_000_000_000, on: 0 });
@@ -312,12 +313,12 @@ fn the_callback_neither_allocates_nor_frees() {
     let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
     let mut buffer = vec![0f32; 2205];
     for step in 0..400u64 {
-        // Orders are given outside; in the callback scores are taken, replaced and given back.
+        // Orders are given outside the callback. In the callback scores are taken, replaced and given back.
         if step.is_multiple_of(7) {
             conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -5_000_000_000, on: 0 });
             conduct.give(Order::Tick(Signal::Taken));
         }
-        // A stumble now and then makes the line move.
+        // The device stops once for 90 ms, so that the line moves.
         let heard = step as i64 * 50_000_000 + if step > 200 { 90_000_000 } else { 0 };
         assert_no_alloc(|| renderer.pull(&mut buffer, Some(Asked { at: heard, delay: 0 })));
     }
@@ -353,7 +354,7 @@ fn nothing_clips_and_one_gives_way_where_tone_and_speech_meet() {
 
 #[test]
 fn tones_are_level_and_lie_where_everybody_hears() {
-    // The share of energy between 500 Hz and 3 kHz, by plain Fourier sums.
+    // The share of energy between 500 Hz and 3 kHz, by simple Fourier sums.
     for signal in Signal::iter() {
         let samples = signal.samples(16_000);
         let samples = &samples[..samples.len().min(8_000)];
@@ -373,7 +374,7 @@ fn tones_are_level_and_lie_where_everybody_hears() {
         };
         let (within, all) = (energy(500, 3000), energy(20, 8000));
         assert!(within / all > 0.97, "{signal}: {:.3} of it between 500 Hz and 3 kHz", within / all);
-        // Loudness of what sounds, without the gaps (ITU-R BS.1770 by crate ebur128).
+        // The loudness of the notes without the gaps (ITU-R BS.1770, by the crate ebur128).
         let sounding: Vec<f32> = samples.iter().copied().filter(|sample| *sample != 0.0).collect();
         let lufs = loudness::measure(16_000, &sounding).expect("a tone is loud enough to measure");
         let wanted = loudness::TARGET - if signal.is_soft() { 15.0 } else { 0.0 };
@@ -388,7 +389,7 @@ fn loudness_is_that_of_the_standard() {
         (0..48_000 * 4).map(|n| (std::f64::consts::TAU * 997.0 * n as f64 / 48_000.0).sin() as f32).collect();
     let read = loudness::measure(48_000, &sine).expect("loud");
     assert!((read + 3.01).abs() < 0.1, "{read}");
-    // A clip shorter than a block of the gate has the same loudness as a long one of the same sound.
+    // A clip shorter than a block of the gate has the same loudness as a long clip of the same sound.
     let short = loudness::measure(48_000, &sine[..9_600]).expect("loud");
     assert!((short - read).abs() < 0.2, "{short}");
 }
@@ -466,7 +467,7 @@ fn a_step_of_volume_is_a_ramp_without_a_click_and_of_one_bus_alone() {
     let softer = played(Some((at, 0.81)));
     assert_eq!(full[..at], softer[..at]);
     assert_eq!(full[96_000..], softer[96_000..], "speech keeps its volume");
-    // The volume as the samples tell it, where they are large enough to tell.
+    // The volume by the samples, where they are large enough to calculate it.
     let told = |frame: usize| (full[frame].abs() > 0.05).then(|| softer[frame] / full[frame]);
     let volumes: Vec<(usize, f32)> = (at..at + 9_600).filter_map(|frame| Some((frame, told(frame)?))).collect();
     assert!(volumes.len() > 5_000);
@@ -480,7 +481,7 @@ fn a_step_of_volume_is_a_ramp_without_a_click_and_of_one_bus_alone() {
     assert!(volumes.iter().filter(|(frame, _)| *frame > at + 960).all(|(_, volume)| (volume - 0.81).abs() < 1e-4));
 }
 
-/// How a device of a test behaves.
+/// How a test device behaves.
 #[derive(Clone, Copy, PartialEq)]
 enum Manner {
     Missing,
@@ -489,15 +490,15 @@ enum Manner {
     Plays,
 }
 
-/// A device of a test, which notes how often it was opened.
+/// A test device that counts how often it was opened.
 struct TestDevice {
     manners: Arc<Mutex<Vec<Manner>>>,
     opened: Arc<AtomicUsize>,
-    /// When it was first given something that sounds.
+    /// When it first got something that is not silent.
     sounded: Arc<Mutex<Option<Instant>>>,
 }
 
-/// Ends the thread of a test's device when dropped.
+/// Ends the thread of a test device when dropped.
 struct Stop(Arc<AtomicUsize>);
 
 impl Drop for Stop {
@@ -544,7 +545,7 @@ fn engine(manners: &[Manner]) -> (Engine, Arc<AtomicUsize>) {
     (Engine::on(Box::new(device), None, &Settings::default()), opened)
 }
 
-/// Waits for something that threads bring about, ten seconds at most.
+/// Waits for something that another thread does, 10 s at most.
 fn until(what: &str, mut done: impl FnMut() -> bool) {
     let begun = Instant::now();
     while !done() {
@@ -564,7 +565,7 @@ fn without_a_device_the_class_is_told_once_and_nothing_spins() {
         reports.extend(engine.reports());
         opened.load(Ordering::Relaxed) >= 3
     });
-    assert!(begun.elapsed() > Duration::from_millis(1500), "orders do not make it look any sooner");
+    assert!(begun.elapsed() > Duration::from_millis(1500), "orders do not shorten the wait between attempts");
     assert_eq!(reports.len(), 1, "{reports:?}");
     assert!(matches!(engine.status()[0].state, State::Missing(_)));
 }
@@ -577,14 +578,14 @@ fn what_is_dialled_in_for_a_device_is_sent_earlier() {
     let manners = Arc::new(Mutex::new(vec![Manner::Plays]));
     let device = TestDevice { manners, opened: Arc::default(), sounded: sounded.clone() };
     let engine = Engine::on(Box::new(device), None, &Settings { dials, ..Settings::default() });
-    // A tone every four seconds: whichever a busy machine comes to in time.
+    // A tone every 4 s: a busy computer may be late for the first ones.
     let plan: Arc<Plan> = Arc::new((0..20).map(|tone_at| tone(Tick::seconds(4 * tone_at), Signal::Start)).collect());
     let first = Instant::now();
     engine.play(&plan, Run::from(Tick::ZERO), first);
     until("a sound", || sounded.lock().expect("no thread failed").is_some());
     let sent = sounded.lock().expect("no thread failed").expect("a sound");
     let before = 4_000 - sent.duration_since(first).as_millis() % 4_000;
-    // The two seconds dialled in and the device's own 20 ms, less what a busy machine is late.
+    // The 2 s dialled in and the device's own 20 ms, less the lateness of a busy computer.
     assert!((1_000..2_500).contains(&before), "sent {before} ms before it is to be heard");
 }
 
@@ -606,7 +607,7 @@ fn a_device_that_never_pulls_is_given_up() {
     let plan: Arc<Plan> = Arc::new(Plan::default());
     let mut reports = Vec::new();
     until("sound to come back", || {
-        // More orders than its ring holds.
+        // More orders than its ring buffer holds.
         engine.play(&plan, Run::from(Tick::ZERO), Instant::now());
         reports.extend(engine.reports());
         reports.iter().any(|report| report.0.contains("back"))
@@ -625,7 +626,7 @@ fn one_channel_alone_carries_a_tone() {
         let sounds = |channel: usize| buffer.iter().skip(channel).step_by(2).any(|sample| *sample != 0.0);
         assert_eq!((sounds(0), sounds(1)), (left, right), "{only:?}");
     }
-    // A device with one channel loses nothing.
+    // A mono device plays the tone whatever the channel.
     let (mut renderer, mut conduct) = Renderer::new(48_000, 1, levels.clone(), Line::fixed(48_000));
     levels.set_only(Some(1));
     conduct.give(Order::Tick(Signal::Pip));
@@ -647,11 +648,11 @@ fn a_loudspeaker_is_kept_awake_by_what_nobody_hears() {
     let highest = left.iter().fold(0f32, |highest, sample| highest.max(sample.abs()));
     let decibels = 20.0 * highest.log10();
     assert!((-51.0..-49.0).contains(&decibels), "{decibels} dB of full scale");
-    // Twenty a second: it rises through zero that often.
+    // A tone of 20 Hz rises through zero 20 times a second.
     let rises = left.windows(2).filter(|pair| pair[0] < 0.0 && pair[1] >= 0.0).count();
     assert!((19..=20).contains(&rises), "{rises} a second");
     let most = left.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0f32, f32::max);
-    assert!(most < 1e-4, "it comes and goes without a click: {most}");
+    assert!(most < 1e-4, "it fades in without a click: {most}");
     levels.keep_awake(false);
     renderer.pull(&mut buffer, None);
     assert!(buffer[2 * 24_000..].iter().all(|sample| *sample == 0.0));

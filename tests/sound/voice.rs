@@ -1,12 +1,12 @@
-//! Voices: what they make of hostile text, how they fail, how loud they are, and what is kept of their speech.
+//! Voices: hostile text, failures, loudness, and the cache of speech.
 
 use std::fs;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant, SystemTime};
 
-use sound::{Pcm, loudness};
-use sound::voice::{Cache, Choice, Pace, Setup, Speech, Voice, VoiceFault, text};
 use proptest::prelude::*;
+use sound::voice::{Cache, Choice, Pace, Setup, Speech, Voice, VoiceFault, text};
+use sound::{Pcm, loudness};
 
 const CUE: &str = "Next: split squat, left first. Bell down. Stand a long step away from the wall.";
 
@@ -22,7 +22,7 @@ fn folder() -> tempfile::TempDir {
     tempfile::tempdir().expect("a folder")
 }
 
-/// Text that anybody may have put into a session file.
+/// Texts that anybody could write into a session file.
 fn hostile() -> Vec<String> {
     let mut texts: Vec<String> = [
         "",
@@ -64,14 +64,14 @@ fn samples(pcm: &Pcm) -> Vec<f32> {
     pcm.samples.iter().map(|&sample| f32::from(sample) / 32_768.0).collect()
 }
 
-/// Loudness by ITU-R BS.1770 as the crate ebur128 measures it, for speech of three seconds and more.
+/// Loudness by ITU-R BS.1770 as the crate ebur128 measures it, for speech of 3 s or more.
 fn loud(pcm: &Pcm) -> f64 {
     let mut meter = ebur128::EbuR128::new(1, pcm.rate, ebur128::Mode::I).expect("a meter");
     meter.add_frames_f32(&samples(pcm)).expect("frames");
     meter.loudness_global().expect("a loudness")
 }
 
-/// Trimmed at both ends, brought to the one loudness, with the ceiling kept.
+/// Checks that a clip is trimmed at both ends, at the program's loudness and below the ceiling.
 fn is_levelled(name: &str, pcm: &Pcm) {
     assert!(pcm.length() > Duration::from_secs(3), "{name}: {:?}", pcm.length());
     assert!((loud(pcm) - loudness::TARGET).abs() <= 1.0, "{name}: {} LUFS", loud(pcm));
@@ -82,7 +82,7 @@ fn is_levelled(name: &str, pcm: &Pcm) {
     }
 }
 
-/// Calls and cues of a class, some as short as they come.
+/// Calls and cues of a class, some of them very short.
 const CUES: [&str; 14] = [
     "Ten.",
     "Go.",
@@ -100,7 +100,8 @@ const CUES: [&str; 14] = [
     "Easier: hands on the bench.",
 ];
 
-/// A clip's loudness by ITU-R BS.1770 with the gate of EBU R 128, repeated to at least the 3 s that the program levels by.
+/// The loudness of a clip by ITU-R BS.1770 with the gate of EBU R 128, repeated to at least 3 s, as the program levels
+/// it.
 fn lufs_repeated(pcm: &Pcm) -> f64 {
     let mut meter = ebur128::EbuR128::new(1, pcm.rate, ebur128::Mode::I).expect("a meter");
     for _ in 0..=3 * pcm.rate as usize / pcm.samples.len() {
@@ -109,7 +110,7 @@ fn lufs_repeated(pcm: &Pcm) -> f64 {
     meter.loudness_global().expect("a loudness")
 }
 
-/// How long it is quieter than -50 dBFS, before and after the speech, in ms.
+/// How long a clip is quieter than -50 dBFS before and after the speech, in ms.
 fn silence(pcm: &Pcm) -> [f64; 2] {
     let heard = |sample: &i16| sample.unsigned_abs() > 104;
     let first = pcm.samples.iter().position(heard).expect("speech");
@@ -117,7 +118,7 @@ fn silence(pcm: &Pcm) -> [f64; 2] {
     [first, last].map(|samples| samples as f64 * 1000.0 / f64::from(pcm.rate))
 }
 
-/// A voice says the cues twice alike, at the one loudness, without silence around.
+/// Checks that a voice says every cue the same way twice, at the program's loudness, without silence around it.
 fn speaks_well(voice: &mut dyn Voice) {
     for cue in CUES {
         let pcm = voice.say(cue, soon()).unwrap_or_else(|fault| panic!("{cue:?}: {fault}"));
@@ -139,7 +140,7 @@ fn the_own_voice_says_short_cues_as_well() {
 fn the_own_voice_says_the_same_thing_the_same_way() {
     let folder = folder();
     let once = voice("own", &folder).say(CUE, soon()).expect("speech");
-    // What was said before leaves no trace.
+    // Earlier speech changes nothing.
     for between in ["Ten.", "Switch sides. Other foot in front."] {
         voice("own", &folder).say(between, soon()).expect("speech");
     }
@@ -219,7 +220,7 @@ proptest! {
 mod programs {
     use super::*;
 
-    /// Children of this process that run a program of this name, ended ones too.
+    /// How many children of this process run a program of this name, counting those that have ended.
     #[cfg(target_os = "linux")]
     fn children(name: &str) -> usize {
         let me = std::process::id().to_string();
@@ -289,7 +290,7 @@ mod programs {
         };
         let mut writer = hound::WavWriter::create(&file, spec).expect("a file");
         for frame in 0..4 * 22_050u32 {
-            // A buzz on the left only.
+            // A buzz on the left channel only.
             writer.write_sample(if frame % 50 < 25 { 3_000i16 } else { -3_000 }).expect("a sample");
             writer.write_sample(0i16).expect("a sample");
         }
@@ -313,12 +314,12 @@ mod programs {
     }
 }
 
-/// A clip that can be told from others.
+/// A clip that differs from those with another pitch.
 fn clip(pitch: i16) -> Pcm {
     Pcm::from_samples(16_000, (0..1_000).map(|at| at % 7 * pitch).collect()).expect("a clip")
 }
 
-/// Sets every clip's age.
+/// Sets the age of every clip.
 fn age(folder: &tempfile::TempDir, seconds: u64) {
     for entry in fs::read_dir(folder.path()).expect("a folder") {
         let file = fs::File::options().append(true).open(entry.expect("an entry").path()).expect("a clip");
@@ -332,7 +333,7 @@ fn speech_is_kept_by_voice_and_text() {
     let cache = Cache::new(folder.path(), Cache::USUAL_BOUND);
     cache.put("own", "ten", &clip(1)).expect("kept");
     assert_eq!(cache.get("own", "ten"), Some(clip(1)));
-    // The second pair runs together to the same letters.
+    // Joined without lengths, the second pair would be the same letters.
     for (voice, text) in [("own", "Ten"), ("ownt", "en"), ("flite", "ten"), ("", "")] {
         assert_eq!(cache.get(voice, text), None, "{voice} {text}");
     }
@@ -341,7 +342,7 @@ fn speech_is_kept_by_voice_and_text() {
 #[test]
 fn what_was_used_longest_ago_goes_first() {
     let folder = folder();
-    // Two clips of 2,000 bytes and what stands before them, not three.
+    // Room for two clips of 2,000 bytes with their headers, not for three.
     let cache = Cache::new(folder.path(), 5_000);
     cache.put("own", "one", &clip(1)).expect("kept");
     age(&folder, 200);
@@ -379,7 +380,7 @@ fn a_broken_clip_counts_as_none() {
     assert_eq!(cache.get("own", "ten"), None);
 }
 
-/// A voice that says each text when it is let, and knows nothing of what begins with `mumble`.
+/// A voice that waits for permission before each text, and fails at texts that start with `mumble`.
 struct Let(Receiver<()>);
 
 impl Voice for Let {
@@ -398,7 +399,7 @@ fn speech(cache: Option<Cache>) -> (std::sync::mpsc::Sender<()>, Speech) {
     (let_it, Speech::start(Setup { voice: Box::new(Let(lets)), cache }))
 }
 
-/// Waits until so many texts are settled.
+/// Waits until this many texts are made or have failed.
 fn settled(speech: &Speech, count: usize) {
     let began = Instant::now();
     while speech.ready().done + speech.ready().failed < count {
@@ -415,7 +416,7 @@ fn nobody_waits_for_speech() {
     let_it.send(()).expect("a voice");
     settled(&speech, 1);
     assert_eq!((speech.get("ten"), speech.get("switch")), (Some(clip(1)), None));
-    // It is made once only.
+    // Each text is made only once.
     speech.prepare(["ten"]);
     let_it.send(()).expect("a voice");
     settled(&speech, 2);
@@ -441,7 +442,7 @@ fn a_voice_that_fails_is_told_of_once_and_then_left_alone() {
 fn texts_that_a_voice_refuses_do_not_give_it_up() {
     let (let_it, speech) = speech(None);
     let long = format!("mumble {}", "on and on ".repeat(30));
-    // Two times as many as it may fail at, and the word it is tried with each time it has.
+    // The voice fails twice as often as it may in a row, and each time it is tested with a word that it says.
     let texts = [&long, "mumble b", "mumble c", "mumble d", "mumble e", "mumble f", "ten"];
     for _ in 0..texts.len() + 2 {
         let_it.send(()).expect("a voice");

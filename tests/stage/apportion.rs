@@ -1,7 +1,7 @@
 //! The cells of a strip.
 
-use stage::drawing::apportion;
 use proptest::prelude::*;
+use stage::drawing::apportion;
 
 proptest! {
     #[test]

@@ -4,15 +4,15 @@ use crate::classes;
 
 use std::sync::Arc;
 
-use classes::{any_session, block, movement, session, station_of};
 use class::cue::{CLEAR, Voicing, call_words, clicks, cue_up, tone_length};
-use stage::runtime::{Clock, Effect, Input, Stepped};
-use stage::lead::{Conductor, Opening, Press};
 use class::movement::{Catalogue, Guide, Position, Sides};
 use class::schedule::{Event, Schedule, Tone, What, compile};
 use class::session::{Format, Level, Work, read};
 use class::time::{Starts, Tempo, Tick};
+use classes::{any_session, block, movement, session, station_of};
 use proptest::prelude::*;
+use stage::lead::{Conductor, Opening, Press};
+use stage::runtime::{Clock, Effect, Input, SteppedClock};
 
 fn guided(counts: [u8; 4], starts: Starts, sides: Sides, seconds: u64) -> Schedule {
     let mut squat = movement("squat", Position::Standing);
@@ -76,7 +76,7 @@ fn a_file_asks_for_clicks_and_none_sound_unasked() {
 fn the_conductor_sounds_them_where_tones_sound() {
     let played = |level: Option<Level>| {
         let schedule = guided([2, 1, 1, 0], Starts::Lower, Sides::Together, 12);
-        let mut clock = Stepped::new("2026-01-10T18:00:00+00:00[UTC]".parse().unwrap());
+        let mut clock = SteppedClock::new("2026-01-10T18:00:00+00:00[UTC]".parse().unwrap());
         let opening = Opening { voicing: Voicing { level, ..Voicing::default() }, ..Opening::default() };
         let mut conductor = Conductor::new(schedule, opening, clock.read());
         let effects = conductor.step(clock.read(), &[Input::Press(Press::Go)]);

@@ -4,21 +4,21 @@ use crate::classes;
 
 use std::sync::Arc;
 
-use classes::{any_session, block, session, station};
 use class::cue::{Fate, GAP, Lengths, Reason, Voicing, opening_words};
-use stage::lead::{COUNT_IN, Conductor, Opening, Phase, Press, View};
-use stage::runtime::{Clock, ClockTime, Effect, Input, Sounding, Stepped, Watcher};
-use journal::Happening;
 use class::schedule::{Cue, CueKind, Event, Purpose, Sample, Schedule, Tone, What, Who, compile};
 use class::session::{CallWord, Format, Level, Session, Start};
-use sound::Bus;
 use class::time::Tick;
+use classes::{any_session, block, session, station};
+use journal::{Happening, Told};
 use proptest::prelude::*;
+use sound::Bus;
+use stage::lead::{COUNT_IN, Conductor, Opening, Phase, Press, View};
+use stage::runtime::{Clock, ClockTime, Effect, Input, Sounding, SteppedClock, Watcher};
 
 /// A class on a stepped clock, with a room that notes what it has to play.
 struct Class {
     conductor: Conductor,
-    clock: Stepped,
+    clock: SteppedClock,
     /// The events still to sound, each with its time on the clock.
     queue: Vec<(u64, Event)>,
     heard: Vec<(u64, Event)>,
@@ -36,7 +36,7 @@ struct Class {
 impl Class {
     fn new(session: Arc<Session>, opening: Opening) -> Class {
         let wall = "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap();
-        let mut clock = Stepped::new(wall);
+        let mut clock = SteppedClock::new(wall);
         let conductor = Conductor::new(compile(session), opening, clock.read());
         Class {
             conductor,
@@ -60,7 +60,7 @@ impl Class {
         class
     }
 
-    fn step(&mut self, inputs: &[Input]) -> Vec<Effect> {
+    fn step(&mut self, inputs: &[Input<Press>]) -> Vec<Effect<Told>> {
         let reading = self.clock.read();
         let at = reading.at.0;
         self.sound_until(at);
@@ -83,7 +83,8 @@ impl Class {
                 Effect::Music(block) => self.music = *block,
                 Effect::Tell(told) => self.happened.push((told.at, told.what.clone())),
                 Effect::Suspend => self.suspended += 1,
-                Effect::Quit => self.left = true,
+                Effect::End(_) => self.left = true,
+                Effect::Over => {}
                 Effect::Signal(_) => {}
             }
         }
@@ -96,11 +97,11 @@ impl Class {
         self.heard.extend(self.queue.drain(..due));
     }
 
-    fn press(&mut self, press: Press) -> Vec<Effect> {
+    fn press(&mut self, press: Press) -> Vec<Effect<Told>> {
         self.step(&[Input::Press(press)])
     }
 
-    fn wait(&mut self, ms: u64) -> Vec<Effect> {
+    fn wait(&mut self, ms: u64) -> Vec<Effect<Told>> {
         self.clock.step(ms);
         self.step(&[])
     }

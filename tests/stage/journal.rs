@@ -1,5 +1,5 @@
-//! The journal: that it holds the whole class, that what is read from it is the class that was led, and that no bytes at
-//! all make it do anything worse than say so.
+//! The journal: it holds the whole class, reading it gives the class that was led, and invalid bytes lead only to an
+//! error message.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
@@ -8,18 +8,21 @@ use std::time::Duration;
 
 use class::change::Change;
 use class::check::check;
-use class::recording::{Clock as Passed, Stood};
-use paper::export::{Unwritten, as_session};
-use journal::{Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Ran, Text, VERSION, What as Written, read, replay};
-use stage::runtime::{Clock, Ending, Front, Input, Inputs, Outside, Silent, Stepped, Watcher, run};
-use stage::lead::{Conductor, Opening, Phase, Press};
-use journal::Told;
 use class::movement::Catalogue;
+use class::recording::{Clock as Passed, Stood};
 use class::schedule::{Event, Purpose, Schedule, Span, What, compile};
 use class::session::fault::Severity;
-use sound::Bus;
 use class::time::Tick;
+use journal::Told;
+use journal::{
+    Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Ran, Text, VERSION, What as Written,
+    read, replay,
+};
+use paper::export::{Unwritten, as_session};
 use proptest::prelude::*;
+use sound::Bus;
+use stage::lead::{Conductor, Opening, Phase, Press};
+use stage::runtime::{Clock, Display, Ending, Incoming, Input, Inputs, NoAudio, SteppedClock, Watcher, run};
 
 /// A disk in memory.
 #[derive(Clone, Default)]
@@ -46,33 +49,33 @@ impl Memory {
     }
 }
 
-/// What comes from outside at which time of the clock; waiting moves the clock. It ends with the program.
+/// Input at fixed times of the clock. Waiting moves the clock. At the end a signal ends the program.
 struct Script {
-    clock: Stepped,
+    clock: SteppedClock,
     at: u64,
     left: Vec<(u64, Press)>,
     until: u64,
 }
 
-impl Inputs for Script {
-    fn wait(&mut self, at_most: Duration) -> Vec<Outside> {
+impl Inputs<Press> for Script {
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Press>> {
         let at_most = u64::try_from(at_most.as_millis()).unwrap().max(1);
         let next = self.left.first().map_or(self.until, |(at, _)| *at);
         let ms = next.saturating_sub(self.at).min(at_most);
         self.clock.step(ms);
         self.at += ms;
         if self.at >= self.until {
-            return vec![Outside::End(9)];
+            return vec![Incoming::End(9)];
         }
         let due = self.left.partition_point(|(at, _)| *at <= self.at);
-        self.left.drain(..due).map(|(_, press)| Outside::Input(Input::Press(press))).collect()
+        self.left.drain(..due).map(|(_, press)| Incoming::Input(Input::Press(press))).collect()
     }
 }
 
 /// Nobody watches.
 struct Unseen;
 
-impl Front for Unseen {
+impl Display<Conductor> for Unseen {
     fn watcher(&self) -> Watcher {
         Watcher::Lines
     }
@@ -121,7 +124,7 @@ fn header(text: &str) -> Header {
     header
 }
 
-/// Leads a class by a script, and gives back what it then was and what was written.
+/// Leads a class by a script. Returns its state and the bytes of its journal.
 fn led(text: &str, script: &[(u64, Press)], until: u64) -> (Conductor, Vec<u8>) {
     led_by(text, script, until, false)
 }
@@ -129,7 +132,7 @@ fn led(text: &str, script: &[(u64, Press)], until: u64) -> (Conductor, Vec<u8>) 
 fn led_by(text: &str, script: &[(u64, Press)], until: u64, unattended: bool) -> (Conductor, Vec<u8>) {
     let header = header(text);
     let plan = Plan::of(&header).unwrap();
-    let mut clock = Stepped::new(header.wall.clone());
+    let mut clock = SteppedClock::new(header.wall.clone());
     let opening = Opening { movements: plan.catalogue.iter().cloned().collect(), unattended, ..Opening::default() };
     let mut conductor = Conductor::new(plan.schedule, opening, clock.read());
     let disk = Memory::default();
@@ -137,7 +140,7 @@ fn led_by(text: &str, script: &[(u64, Press)], until: u64, unattended: bool) -> 
     let mut journal =
         Some(Journal::new(header, Box::new(move || Ok(("test".into(), to))), |why| panic!("not kept: {why}")));
     let mut inputs = Script { clock: clock.clone(), at: 0, left: script.to_vec(), until };
-    let ending = run(&mut conductor, &mut clock, &mut inputs, &mut Unseen, &mut Silent, &mut journal).unwrap();
+    let ending = run(&mut conductor, &mut clock, &mut inputs, &mut Unseen, &mut NoAudio, &mut journal).unwrap();
     assert!(matches!(ending, Ending::Signal(9) | Ending::Quit | Ending::Done));
     drop(journal);
     (conductor, disk.bytes())
@@ -149,7 +152,7 @@ fn replayed(bytes: &[u8]) -> (Kept, Left) {
     (kept, left)
 }
 
-/// Tones and calls: cues are planned anew.
+/// Tones and calls. Cues are planned again when a class is resumed, so they may differ.
 fn sounds(schedule: &Schedule) -> Vec<&Event> {
     schedule.events.iter().filter(|event| !matches!(event.what, What::Cue(_))).collect()
 }
@@ -201,7 +204,7 @@ fn a_class_can_be_read_from_its_journal_at_any_time() {
     }
 }
 
-/// An hour and a half of all that a class can have.
+/// A class of 90 minutes with everything that a class can have.
 const LONG: &str = r#"(title: "Long", slot: "90m", people: 12, kit: [(item: "kettlebell", load: light, each: 1), (item: "band", each: 1)], blocks: [
     (name: "Raise", kind: warm_up, work: "45s", rounds: 2, rest_after: "1m", stations: ["march-tall", "arm-sweeps", "squat", "cat-cow"]),
     (name: "Legs", work: "45s", rest: "15s", rounds: 4, round_rest: "1m", rest_after: "1m", start: on_key, stations: [
@@ -215,7 +218,7 @@ const LONG: &str = r#"(title: "Long", slot: "90m", people: 12, kit: [(item: "ket
     (name: "Down", kind: cool_down, work: "1m", rounds: 2, stations: ["cat-cow", "childs-pose", "hip-flexor-stretch"]),
 ])"#;
 
-/// Every key but those that end the class; the offers more often, since they are stepped through and taken.
+/// Every key except those that end the class. The key for offers comes more often, because offers are stepped through.
 const KEYS: &[Press] = &[
     Press::Offer,
     Press::Offer,
@@ -253,7 +256,7 @@ const KEYS: &[Press] = &[
     Press::Suspend,
 ];
 
-/// So many keys at random, each at most so many milliseconds after the one before; and when the last is.
+/// `count` random keys, each at most `apart` milliseconds after the one before, and the time of the last one.
 fn random_keys(seed: u64, count: usize, apart: u64) -> (Vec<(u64, Press)>, u64) {
     let mut state = seed;
     let mut random = |below: u64| {
@@ -265,7 +268,7 @@ fn random_keys(seed: u64, count: usize, apart: u64) -> (Vec<(u64, Press)>, u64) 
     while script.len() < count {
         at += 1 + random(apart);
         if random(3) == 0 {
-            // As the coach does it: through the offers to one of them, and that is taken.
+            // As a coach does: steps through the offers and applies one.
             for _ in 0..1 + random(18) {
                 script.push((at, Press::Offer));
                 at += 100 + random(900);
@@ -278,7 +281,7 @@ fn random_keys(seed: u64, count: usize, apart: u64) -> (Vec<(u64, Press)>, u64) 
     (script, at)
 }
 
-/// An hour and a half with five hundred keys: what was written is the class that was led, to the tick.
+/// 90 minutes with 500 keys: the journal gives the class that was led, exact to the tick.
 #[test]
 fn five_hundred_keys_leave_a_journal_that_gives_the_class_again() {
     let planned = Tick(header(LONG).plan_ms);
@@ -298,7 +301,7 @@ fn five_hundred_keys_leave_a_journal_that_gives_the_class_again() {
             }
         }
     }
-    // Something of everything was done.
+    // Every kind of change was made.
     let all = [
         "AddRound",
         "Again",
@@ -330,7 +333,7 @@ fn written_again(bytes: &[u8]) -> (Result<String, Unwritten>, Schedule, Plan) {
     (text, ran, plan)
 }
 
-/// A session file without a fault, as a schedule.
+/// The schedule of a session file, which must have no faults.
 fn in_order(text: &str, catalogue: &Catalogue) -> Schedule {
     let reading = class::session::read(text, catalogue);
     let fault = reading.faults.iter().find(|fault| fault.severity == Severity::Fault);
@@ -380,7 +383,8 @@ fn a_class_led_as_planned_is_written_as_its_file() {
     }
 }
 
-/// Whatever the coach does, what is written can be led again: as long as it was, every movement for as long.
+/// Whatever the coach does, the file that is written can be led again. It is as long as the class was, and so is the
+/// work of every movement.
 #[test]
 fn a_class_led_with_any_keys_is_written_as_it_was_done() {
     done_as_written(0..1);
@@ -408,7 +412,7 @@ fn done_as_written(seeds: std::ops::Range<u64>) {
             let text = written.unwrap_or_else(|why| panic!("{name}: {why}"));
             let again = in_order(&text, &plan.catalogue);
             differing += usize::from(again.spans != plan.schedule.spans);
-            // What is too short to have been done, at most, is rest; lengths are whole seconds.
+            // Work too short to count becomes rest, and lengths are whole seconds. So much may differ at most.
             let short = Tick::seconds(14);
             let (done, ran_by) = (by_movement(&again), by_movement(&ran));
             let slack = |name: &str| -> i64 {
@@ -422,7 +426,7 @@ fn done_as_written(seeds: std::ops::Range<u64>) {
                 let done = done.get(movement).copied().unwrap_or(0);
                 assert!(done.abs_diff(*ran) as i64 <= slack(movement), "{name}: {movement} {done} of {ran}\n{text}");
             }
-            // From the first that was surely done to the last at least, and no longer than all of it.
+            // At least from the first work that surely counts to the last, and no longer than the whole class.
             let long = || work().filter(|span| span.length() >= Tick::seconds(40));
             let least = long().next_back().map_or(0, |last| (last.end - long().next().unwrap().start).0);
             let most = work().next_back().map_or(Tick::ZERO, |last| last.end).less(ran.spans[0].start).0;
@@ -453,7 +457,7 @@ fn another_version_is_told_from_a_broken_file() {
     assert_eq!(read(b""), Err(Fault::Empty));
     assert_eq!(read(b"# my notes\n"), Err(Fault::NoJournal));
     assert_eq!(read(&text.as_bytes()[..40]), Err(Fault::NotBegun));
-    // A record in the middle that cannot be read is no torn end.
+    // A record in the middle that cannot be read is a fault, not an incomplete last line.
     let lines: Vec<&str> = text.lines().collect();
     let garbled = [lines[0], "{\"at\":0,\"wha", lines[1]].join("\n") + "\n";
     assert_eq!(read(garbled.as_bytes()), Err(Fault::Garbled(2)));
@@ -462,7 +466,7 @@ fn another_version_is_told_from_a_broken_file() {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
 
-    /// Cut off anywhere, what is whole is read, and the class is at most as far as it was.
+    /// Cut off anywhere, the complete lines are read, and the class is at most as far as it was.
     #[test]
     fn a_journal_cut_off_anywhere_is_read_as_far_as_it_goes(cut in any::<prop::sample::Index>()) {
         let (conductor, bytes) = led(SMALL, &[(1_000, Press::Go), (2_000, Press::Go), (9_000, Press::Longer)], 12_000);
@@ -474,7 +478,7 @@ proptest! {
         prop_assert!(left.now <= conductor.now());
     }
 
-    /// Garbled anywhere, it is read or refused, and never worse.
+    /// With bytes changed anywhere, it is read or refused, without a crash.
     #[test]
     fn a_garbled_journal_is_read_or_refused(
         changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6),
@@ -500,7 +504,8 @@ proptest! {
 #[test]
 fn the_time_that_passed_is_that_of_the_wall() {
     let text = r#"(title: "t", blocks: [(name: "x", work: "20s", rest: "10s", stations: ["squat", "plank"])])"#;
-    // Counted in until 6 s, held from 16 to 31 s (count-in included), so 10 s in; muted at 35 s, which is 14 s in.
+    // Counted in until 6 s. Paused from 16 to 31 s (count-in included), at 10 s of class time. Muted at 35 s, at 14 s
+    // of class time.
     let script = [(1_000, Press::Go), (16_000, Press::Go), (26_000, Press::Go), (35_000, Press::Mute)];
     let (_, bytes) = led(text, &script, 100_000);
     let (kept, left) = replayed(&bytes);
@@ -513,13 +518,13 @@ fn the_time_that_passed_is_that_of_the_wall() {
     let passed = wall(|what| matches!(what, Written::Span(_))).duration_until(wall(|what| *what == Written::Done));
     let told = clock.ends(ran.until).unwrap();
     assert!(u64::try_from(passed.as_millis()).unwrap().abs_diff(told.0) <= 300, "{passed:?} {told:?}");
-    // What nobody heard is not told as said.
+    // What was muted is not reported as said.
     let cut = ran.cut(ran.course.clone());
     assert_eq!(cut.spans, ran.course.spans);
     let muted = ran.muted[0].start;
     assert!(muted.0.abs_diff(14_000) <= 300 && cut.events.iter().all(|event| event.at < muted), "{muted:?}");
     assert!(!cut.events.is_empty() && cut.events.len() < ran.course.events.len());
-    // A class that was ended early is what it had come to.
+    // A class that was ended early has only what ran.
     let ran = Ran { from: Tick::seconds(5), until: Tick::seconds(35), ..ran };
     let cut = ran.cut(ran.course.clone());
     let ends = (cut.spans.first().unwrap(), cut.spans.last().unwrap());

@@ -4,22 +4,22 @@ use crate::classes;
 
 use std::sync::Arc;
 
-use classes::{any_session, block, session, station};
 use class::change::Change;
-use stage::runtime::{Clock, Effect, Input, Stepped};
-use stage::lead::{Conductor, Opening, Phase, Press};
-use journal::Happening;
 use class::movement::Sides;
 use class::schedule::{Purpose, Side, compile};
 use class::session::{Block, Format, Kind, Session, Start};
-use sound::Signal;
 use class::time::Tick;
+use classes::{any_session, block, session, station};
+use journal::{Happening, Told};
 use proptest::prelude::*;
+use sound::Signal;
+use stage::lead::{Conductor, Opening, Phase, Press};
+use stage::runtime::{Clock, Effect, Ending, Input, SteppedClock};
 
 struct Class {
     conductor: Conductor,
-    clock: Stepped,
-    effects: Vec<Effect>,
+    clock: SteppedClock,
+    effects: Vec<Effect<Told>>,
 }
 
 impl Class {
@@ -28,7 +28,7 @@ impl Class {
     }
 
     fn begun_with(session: Arc<Session>, opening: Opening) -> Class {
-        let mut clock = Stepped::new("2026-01-10T18:00:00+00:00[UTC]".parse().unwrap());
+        let mut clock = SteppedClock::new("2026-01-10T18:00:00+00:00[UTC]".parse().unwrap());
         let conductor = Conductor::new(compile(session), opening, clock.read());
         let mut class = Class { conductor, clock, effects: vec![] };
         class.press(Press::Go);
@@ -85,7 +85,7 @@ impl Class {
     }
 
     fn signals(&self) -> Vec<Signal> {
-        let signal = |effect: &Effect| match effect {
+        let signal = |effect: &Effect<Told>| match effect {
             Effect::Signal(signal) => Some(*signal),
             _ => None,
         };
@@ -93,7 +93,7 @@ impl Class {
     }
 
     fn changes(&self) -> Vec<Happening> {
-        let told = |effect: &Effect| match effect {
+        let told = |effect: &Effect<Told>| match effect {
             Effect::Tell(told) => Some(told.what.clone()),
             _ => None,
         };
@@ -297,9 +297,9 @@ fn a_hold_that_comes_too_late_leaves_the_end_standing() {
     let mut class = Class::begun(one_block());
     class.wait(class.total() - class.now());
     class.press_later(Press::Go, 400);
-    assert!(!class.effects.contains(&Effect::Quit));
+    assert!(!class.effects.contains(&Effect::End(Ending::Done)));
     class.press_later(Press::Go, 3_000);
-    assert!(class.effects.contains(&Effect::Quit));
+    assert!(class.effects.contains(&Effect::End(Ending::Done)));
 }
 
 /// 8:20 over: even the shortest lengths end 20 s late, so the cut comes first.

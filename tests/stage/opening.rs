@@ -2,12 +2,12 @@
 
 use crate::classes;
 
-use classes::{block, session, station};
-use stage::lead::opening::{place, time_of_day, time_to_end};
 use class::movement::{Item, KitNeed};
 use class::schedule::{Schedule, compile};
 use class::session::{Format, Transitions};
 use class::time::Tick;
+use classes::{block, session, station};
+use stage::lead::opening::{place, time_of_day, time_to_end};
 
 /// Blocks named Raise (2 × 40 s, 10 s between them), Hinge (60 s, an added transition, 60 s) and Raised finish (30 s).
 fn class() -> Schedule {

@@ -3,11 +3,11 @@
 use crate::boathouse;
 use crate::svg;
 
-use stage::drawing::{Colours, Look};
-use stage::lead::screen::draw;
 use class::session::block_letter;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use stage::drawing::{Colours, Look};
+use stage::lead::screen::draw;
 
 /// The relative luminance of `#rrggbb`. WCAG 2.2, with the threshold 0.04045 of its erratum.
 fn luminance(colour: &str) -> f64 {

@@ -2,12 +2,12 @@
 
 use class::cue::Voicing;
 use class::draft::Draft;
-use stage::runtime::{Clock, Effect, Input, Stepped};
 use class::movement::Catalogue;
-use stage::rehearse::{Press, Rehearsal, Settings, Stage, Window, boundaries};
 use class::schedule::{Costs, Doing, GROUP, Purpose, Who};
 use class::session::read;
 use class::time::Tick;
+use stage::rehearse::{Press, Rehearsal, Settings, Stage, Window, boundaries};
+use stage::runtime::{Clock, Effect, Ending, Input, SteppedClock};
 
 const SETTINGS: Settings = Settings {
     window: Window { before: Tick::seconds(15), after: Tick::seconds(10) },
@@ -16,12 +16,14 @@ const SETTINGS: Settings = Settings {
     group: GROUP,
 };
 
-fn clock() -> Stepped {
-    Stepped::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap())
+fn clock() -> SteppedClock {
+    SteppedClock::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap())
 }
 
 fn demos() -> Vec<(String, String)> {
-    let files = std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../../sessions")).unwrap().map(|file| file.unwrap().path());
+    let files = std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../../sessions"))
+        .unwrap()
+        .map(|file| file.unwrap().path());
     let mut demos: Vec<_> = files
         .map(|path| (path.file_stem().unwrap().to_str().unwrap().to_owned(), std::fs::read_to_string(path).unwrap()))
         .collect();
@@ -29,16 +31,16 @@ fn demos() -> Vec<(String, String)> {
     demos
 }
 
-fn rehearsal(text: &str, clock: &mut Stepped) -> Rehearsal<'static> {
+fn rehearsal(text: &str, clock: &mut SteppedClock) -> Rehearsal<'static> {
     let draft = Draft::new(text.to_owned(), Catalogue::built_in(), Costs::ESTIMATED).unwrap();
     Rehearsal::new(draft, Voicing::default(), SETTINGS, clock.read()).unwrap()
 }
 
-fn press(rehearsal: &mut Rehearsal, clock: &mut Stepped, press: Press) -> Vec<Effect> {
+fn press(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, press: Press) -> Vec<Effect> {
     rehearsal.step(clock.read(), &[Input::Press(press)])
 }
 
-fn pass(rehearsal: &mut Rehearsal, clock: &mut Stepped, ms: u64) -> Vec<Effect> {
+fn pass(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, ms: u64) -> Vec<Effect> {
     clock.step(ms);
     rehearsal.step(clock.read(), &[])
 }
@@ -206,7 +208,7 @@ fn rest_is_added_where_it_is_taken_from() {
 }
 
 /// Ends the rehearsal at its table and checks that the text to write contains `written`.
-fn rehearsal_ends_with(rehearsal: &mut Rehearsal, clock: &mut Stepped, written: &str) {
+fn rehearsal_ends_with(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, written: &str) {
     press(rehearsal, clock, Press::Quit);
     assert_eq!(rehearsal.view().stage, Stage::Table);
     press(rehearsal, clock, Press::Yes);
@@ -246,7 +248,7 @@ fn nothing_is_written_unless_the_coach_says_so() {
         press(&mut rehearsal, &mut clock, Press::MoreRest);
         press(&mut rehearsal, &mut clock, Press::Quit);
         let effects = press(&mut rehearsal, &mut clock, answer);
-        assert_eq!(effects == [Effect::Quit], answer != Press::Ready, "space does not answer a question");
+        assert_eq!(effects == [Effect::End(Ending::Done)], answer != Press::Ready, "space does not answer a question");
         assert_eq!(rehearsal.outcome().write, None);
     }
 }

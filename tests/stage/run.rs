@@ -1,4 +1,4 @@
-//! The run loop on a stepped clock: a whole class in lines, and a picture that is drawn only when it looks different.
+//! The run loop on a stepped clock: a whole class in lines, and a picture that is drawn only when it changes.
 
 use crate::classes;
 
@@ -7,33 +7,36 @@ use std::io;
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
-use classes::{block, movement, session, station, station_of};
-use stage::lead::plain::Lines;
-use stage::runtime::{Channel, Clock, ClockTime, Ending, Input, Inputs, News, Outside, Picture, Room, Silent, Sounding, Stepped, Unkept, run, terminal};
-use stage::lead::{Conductor, Opening, Phase, Press};
 use class::movement::{Guide, Item, KitNeed, Load, Position, Sides};
 use class::schedule::compile;
 use class::session::{Format, Session, Start, Work};
-use sound::{Bus, Signal};
 use class::time::{Starts, Tick};
+use classes::{block, movement, session, station, station_of};
+use sound::{Bus, Signal};
+use stage::lead::plain::Lines;
+use stage::lead::{Conductor, Opening, Phase, Press};
+use stage::runtime::{
+    AudioOutput, Clock, ClockTime, Ending, Incoming, Input, Inputs, News, NoAudio, NoRecorder, ScreenDisplay, Sounding,
+    SteppedClock, run, terminal,
+};
 use std::sync::Arc;
 
-/// What comes from outside at which time of the clock; waiting moves the clock.
+/// Input at fixed times of the clock. Waiting moves the clock.
 struct Script {
-    clock: Stepped,
+    clock: SteppedClock,
     at: u64,
-    left: Vec<(u64, Outside)>,
+    left: Vec<(u64, Incoming<Press>)>,
     waits: Rc<Cell<u32>>,
 }
 
 impl Script {
-    fn new(clock: &Stepped, script: &[(u64, Outside)]) -> Script {
+    fn new(clock: &SteppedClock, script: &[(u64, Incoming<Press>)]) -> Script {
         Script { clock: clock.clone(), at: 0, left: script.to_vec(), waits: Rc::default() }
     }
 }
 
-impl Inputs for Script {
-    fn wait(&mut self, at_most: Duration) -> Vec<Outside> {
+impl Inputs<Press> for Script {
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Press>> {
         self.waits.set(self.waits.get() + 1);
         assert!(self.waits.get() < 100_000, "the loop spins");
         let at_most = u64::try_from(at_most.as_millis()).unwrap();
@@ -45,11 +48,11 @@ impl Inputs for Script {
     }
 }
 
-/// A room that notes what it is asked.
+/// A room that notes every call.
 #[derive(Clone, Default)]
 struct Noted(Rc<RefCell<Vec<String>>>);
 
-impl Room for Noted {
+impl AudioOutput for Noted {
     fn play(&mut self, sounding: &Sounding, _: Instant) {
         let count = sounding.events.len();
         self.0.borrow_mut().push(format!("{:?} in {} ms, {count} events", sounding.from, sounding.after_ms));
@@ -80,15 +83,15 @@ impl Room for Noted {
     }
 }
 
-fn press(at: u64, press: Press) -> (u64, Outside) {
-    (at, Outside::Input(Input::Press(press)))
+fn press(at: u64, press: Press) -> (u64, Incoming<Press>) {
+    (at, Incoming::Input(Input::Press(press)))
 }
 
-fn clock() -> Stepped {
-    Stepped::new("2026-01-10T18:10:00+00:00[UTC]".parse().unwrap())
+fn clock() -> SteppedClock {
+    SteppedClock::new("2026-01-10T18:10:00+00:00[UTC]".parse().unwrap())
 }
 
-/// One of everything that a line can say.
+/// A class in which every kind of line occurs.
 fn small() -> Arc<Session> {
     let mut swing = movement("swing", Position::Standing);
     swing.kit = vec![KitNeed { item: Item("kettlebell".into()), load: Some(Load::Heavy), count: 1 }];
@@ -118,13 +121,13 @@ fn small() -> Arc<Session> {
     Arc::new(session)
 }
 
-fn lines(session: Arc<Session>, opening: Opening, script: &[(u64, Outside)]) -> (Ending, String) {
+fn lines(session: Arc<Session>, opening: Opening, script: &[(u64, Incoming<Press>)]) -> (Ending, String) {
     let mut clock = clock();
     let mut inputs = Script::new(&clock, script);
     let mut conductor = Conductor::new(compile(session), opening, clock.read());
     let mut out = Vec::new();
     let mut front = Lines::new(&mut out, false);
-    let ending = run(&mut conductor, &mut clock, &mut inputs, &mut front, &mut Silent, &mut Unkept).unwrap();
+    let ending = run(&mut conductor, &mut clock, &mut inputs, &mut front, &mut NoAudio, &mut NoRecorder).unwrap();
     (ending, String::from_utf8(out).unwrap())
 }
 
@@ -159,10 +162,10 @@ fn a_class_with_keys_in_lines() {
 
 #[test]
 fn a_signal_ends_a_class_at_once() {
-    let script = [press(0, Press::Go), (12_000, Outside::End(15))];
+    let script = [press(0, Press::Go), (12_000, Incoming::End(15))];
     let (ending, out) = lines(small(), Opening::default(), &script);
     assert_eq!(ending, Ending::Signal(15));
-    // Seven seconds of class time by then, and no line of anything later.
+    // Class time is at 7 s then, and there is no line for anything later.
     assert!(out.lines().all(|line| line.trim_start() < "0:08"), "{out}");
 }
 
@@ -180,18 +183,20 @@ fn lines_that_nobody_reads_end_the_class() {
     let mut clock = clock();
     let mut inputs = Script::new(&clock, &[press(0, Press::Go)]);
     let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
-    let ended = run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(Gone, false), &mut Silent, &mut Unkept);
+    let ended =
+        run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(Gone, false), &mut NoAudio, &mut NoRecorder);
     assert_eq!(ended.unwrap_err().kind(), io::ErrorKind::BrokenPipe);
 }
 
 #[test]
 fn the_room_is_told_where_from_and_when() {
     let mut clock = clock();
-    let script = [press(0, Press::Go), press(10_000, Press::Go), press(11_000, Press::Go), (17_000, Outside::End(1))];
+    let script = [press(0, Press::Go), press(10_000, Press::Go), press(11_000, Press::Go), (17_000, Incoming::End(1))];
     let mut inputs = Script::new(&clock, &script);
     let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
     let mut room = Noted::default();
-    run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(io::sink(), false), &mut room, &mut Unkept).unwrap();
+    run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(io::sink(), false), &mut room, &mut NoRecorder)
+        .unwrap();
     let noted = room.0.borrow();
     let from: Vec<&str> = noted.iter().map(|line| line.split(',').next().unwrap()).collect();
     assert_eq!(
@@ -200,7 +205,7 @@ fn the_room_is_told_where_from_and_when() {
     );
 }
 
-/// Counts what reaches the terminal.
+/// Records the bytes that reach the terminal.
 #[derive(Clone, Default)]
 struct Wire(Rc<RefCell<Vec<Vec<u8>>>>);
 
@@ -219,7 +224,7 @@ impl io::Write for Wire {
 fn nothing_is_written_while_nothing_looks_different() {
     use ratatui::backend::Backend;
     let wire = Wire::default();
-    let mut backend = terminal::Sparing::new(wire.clone());
+    let mut backend = terminal::BatchedBackend::new(wire.clone());
     let cell = ratatui::buffer::Cell::new("x");
     for _ in 0..3 {
         backend.hide_cursor().unwrap();
@@ -239,20 +244,20 @@ fn nothing_is_written_while_nothing_looks_different() {
 fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     use ratatui::backend::TestBackend;
     let mut clock = clock();
-    let script = [press(0, Press::Go), (65_000, Outside::End(1))];
+    let script = [press(0, Press::Go), (65_000, Incoming::End(1))];
     let mut inputs = Script::new(&clock, &script);
     let waits = inputs.waits.clone();
     let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
     let phases = RefCell::new(Vec::new());
     let backend = Infallible(TestBackend::new(20, 2));
     let face = |conductor: &Conductor| stage::lead::screen::face(&conductor.moment());
-    let mut picture = Picture::new(backend, face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
+    let mut picture = ScreenDisplay::new(backend, face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
         let moment = conductor.moment();
         phases.borrow_mut().push(moment.phase);
         frame.render_widget(format!("{:?}", moment.now), frame.area());
     })
     .unwrap();
-    run(&mut conductor, &mut clock, &mut inputs, &mut picture, &mut Silent, &mut Unkept).unwrap();
+    run(&mut conductor, &mut clock, &mut inputs, &mut picture, &mut NoAudio, &mut NoRecorder).unwrap();
     assert!((65..130).contains(&waits.get()), "{} draws in 65 s", waits.get());
     let phases = phases.borrow();
     let seen: Vec<u64> = phases
@@ -265,7 +270,7 @@ fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     assert_eq!(seen, [5_000, 4_000, 3_000, 2_000, 1_000], "each digit on its own tick");
 }
 
-/// A test backend whose errors are those of a terminal.
+/// A test backend with the error type of a terminal.
 struct Infallible(ratatui::backend::TestBackend);
 
 impl ratatui::backend::Backend for Infallible {
@@ -301,17 +306,4 @@ impl ratatui::backend::Backend for Infallible {
     fn flush(&mut self) -> io::Result<()> {
         self.0.flush().map_err(|never| match never {})
     }
-}
-
-#[test]
-fn a_flood_of_resizes_is_one_redraw() {
-    let mut channel = Channel::new();
-    let sender = channel.sender();
-    for _ in 0..500 {
-        sender.send(Outside::Redraw).unwrap();
-    }
-    sender.send(Outside::Input(Input::Press(Press::Go))).unwrap();
-    sender.send(Outside::Redraw).unwrap();
-    let taken = channel.wait(Duration::ZERO);
-    assert_eq!(taken, [Outside::Redraw, Outside::Input(Input::Press(Press::Go))]);
 }

@@ -6,11 +6,8 @@ use crate::svg;
 use std::sync::Arc;
 
 use class::change::{Course, Reach};
-use stage::lead::{Changed, Moment, Phase, View};
 use class::movement::{Movement, Sides};
 use class::schedule::{Doing, Purpose, Side, Span, compile};
-use stage::drawing::{Colours, Lettering, Look, SCALES, Size};
-use stage::lead::screen::{draw, face};
 use class::session::Station;
 use class::time::Tick;
 use proptest::prelude::*;
@@ -18,6 +15,9 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::Color;
+use stage::drawing::{Colours, Lettering, Look, SCALES, Size};
+use stage::lead::screen::{draw, face};
+use stage::lead::{Changed, Moment, Phase, View};
 
 fn drawn(moment: &Moment, (width, height): (u16, u16), colours: Colours) -> Buffer {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();

@@ -11,24 +11,24 @@ use class::schedule::Schedule;
 use class::session::block_letter;
 use class::time::{self, Tick};
 
-/// When a class is held.
+/// When a class takes place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct When {
-    /// By the clock on the wall there, whatever the time zone: a class at 18:15 stays at 18:15 when summer time begins.
+    /// Local time without a time zone: a class at 18:15 stays at 18:15 when summer time starts.
     pub starts: DateTime,
-    /// Weeks in which it is held, 1 for a single class.
+    /// How many weeks it repeats; 1 for a single class.
     pub weeks: u32,
-    /// How long it is; None for as long as the room is booked, or else as the class takes.
+    /// Its length. None: the slot of the session, or if there is none, the length of the class.
     pub length: Option<Tick>,
 }
 
-/// The class as a calendar with one entry, its blocks told by a clock. `now` is when it is written. The same class at the
-/// same time has the same identity, so that a second import replaces the first.
+/// The class as a calendar with one entry. `clock` gives the times of its blocks. `now`: when the entry is written. The
+/// same class at the same time has the same id, so that a second import replaces the first.
 pub fn calendar(schedule: &Schedule, when: &When, clock: &Clock, now: Timestamp) -> String {
     calendar_of([entry(schedule, when, clock, now)])
 }
 
-/// The same for several classes, an entry each.
+/// The same for several classes, one entry each.
 pub fn series_calendar(classes: &[(&Schedule, When)], now: Timestamp) -> String {
     calendar_of(classes.iter().map(|(schedule, when)| entry(schedule, when, &Clock::default(), now)))
 }
@@ -58,7 +58,7 @@ fn entry(schedule: &Schedule, when: &When, clock: &Clock, now: Timestamp) -> Eve
     event.done()
 }
 
-/// The blocks with their times from the start, and the kit.
+/// The blocks with their times, counted from the start, and the time of the end.
 fn description(schedule: &Schedule, clock: &Clock) -> String {
     let mut text = String::new();
     for (index, block) in schedule.session.blocks.iter().enumerate() {
@@ -83,7 +83,7 @@ fn duration(length: Tick) -> String {
     if text.is_empty() { "PT0S".to_owned() } else { format!("PT{text}") }
 }
 
-/// A name of the entry's own, from what and when it is (the hash FNV-1a of 64 bits).
+/// The unique id of an entry: its start, and the hash of its title (FNV-1a, 64 bits).
 fn identity(title: &str, when: &When) -> String {
     let hash = title
         .bytes()

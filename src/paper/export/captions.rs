@@ -1,4 +1,4 @@
-//! Captions: what is said in a class, when it is really said, as WebVTT and as SubRip.
+//! Captions: what is said in a class and when it is heard, as WebVTT and as SubRip.
 
 use std::collections::HashMap;
 use std::fmt::Write;
@@ -20,13 +20,15 @@ pub struct Caption {
     pub text: String,
 }
 
-/// How long a call stands that no voice says.
+/// How long the caption of a call is shown if no voice says the call.
 const CALL: Tick = Tick(1200);
-/// The rate at which the class is rendered, and its frames in a tick.
+/// The rate at which the class is rendered, in frames a second.
 const RATE: u32 = 48_000;
+/// Frames in a tick of 1 ms at this rate.
 const FRAMES: u64 = 48;
 
-/// The captions on another clock: one breaks off where class time stood, and what a recording does not have is left out.
+/// The captions on another clock. A caption ends early where class time was paused. Captions before the start of a
+/// recording are left out.
 pub fn retimed(captions: Vec<Caption>, clock: &Clock) -> Vec<Caption> {
     let retimed = captions.into_iter().filter_map(|caption| {
         let (from, until) = clock.unbroken(caption.from, caption.until)?;
@@ -35,8 +37,8 @@ pub fn retimed(captions: Vec<Caption>, clock: &Clock) -> Vec<Caption> {
     retimed.collect()
 }
 
-/// All calls and cues of a class for these ears, in order. What `say` has speech for stands exactly as long as it
-/// sounds, from where the score puts it; what is only printed, for as long as the plan keeps for it.
+/// All calls and cues of a class for these ears, in order. If `say` has speech for a text, its caption is shown exactly
+/// while the speech sounds, by the score. A text that is only printed is shown for its planned length.
 pub fn captions(
     schedule: &Schedule,
     ears: impl Fn(Audience) -> bool + Copy,
@@ -86,7 +88,7 @@ fn tick(frame: u64) -> Tick {
     Tick(frame / FRAMES).less(Score::LEAD)
 }
 
-/// As WebVTT (W3C): what is for the coach alone has a voice tag that says so.
+/// As WebVTT (W3C). A caption for the coach only has the voice tag `Coach`.
 pub fn vtt(captions: &[Caption]) -> String {
     let mut text = "WEBVTT\n".to_owned();
     for caption in captions {
@@ -98,7 +100,7 @@ pub fn vtt(captions: &[Caption]) -> String {
     text
 }
 
-/// As SubRip. It has no way to escape, so an arrow in a text, which could be taken for a time line, is drawn as one.
+/// As SubRip. The format has no escapes, so `-->` in a text, which could be read as a time line, becomes `→`.
 pub fn srt(captions: &[Caption]) -> String {
     let mut text = String::new();
     for (number, caption) in captions.iter().enumerate() {
@@ -110,13 +112,13 @@ pub fn srt(captions: &[Caption]) -> String {
     text
 }
 
-/// `00:01:02.345`: two digits of hours or more.
+/// `00:01:02.345`. The hours have two digits or more.
 fn time(at: Tick, point: char) -> String {
     let seconds = at.0 / 1000;
     format!("{:02}:{:02}:{:02}{point}{:03}", seconds / 3600, seconds / 60 % 60, seconds % 60, at.0 % 1000)
 }
 
-/// A text with every run of spaces and line ends as one space: an empty line would end the caption.
+/// A text with one space for every run of spaces and line ends, because an empty line would end the caption.
 fn one_line(text: &str) -> String {
     text.split(|c: char| c.is_whitespace() || c.is_control())
         .filter(|word| !word.is_empty())

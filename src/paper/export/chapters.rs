@@ -7,7 +7,7 @@ use class::recording::Clock;
 use class::schedule::Schedule;
 use class::time::{self, Tick};
 
-/// A line a chapter, `12:30 B Legs, round 1 of 2`, the first at 0:00.
+/// One line for each chapter, such as `12:30 B Legs, round 1 of 2`. The first is at 0:00.
 pub fn chapters(schedule: &Schedule, clock: &Clock) -> String {
     let line = |chapter: &Chapter| {
         let title: String = chapter.title.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
@@ -26,8 +26,8 @@ pub fn ffmetadata(schedule: &Schedule, clock: &Clock) -> String {
     text
 }
 
-/// With a backslash before what has a meaning in the file; a line end becomes a space, because not every reader takes
-/// an escaped one.
+/// A text with a backslash before each character that has a meaning in the file. A line end becomes a space, because
+/// not every reader accepts an escaped one.
 fn escaped(text: &str) -> String {
     let mut safe = String::new();
     for letter in text.chars() {

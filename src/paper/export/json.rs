@@ -1,4 +1,4 @@
-//! The schedule as JSON, in a versioned shape of its own.
+//! The schedule as JSON, in its own versioned format.
 
 use serde::Serialize;
 
@@ -8,7 +8,7 @@ use class::schedule::{Doing, Event, Purpose, Schedule, Side, Span, What};
 use class::session::{Kind, block_letter};
 use class::time::Tick;
 
-/// Counted up when a field changes its meaning or goes.
+/// The version of the format. Raised when a field is removed or changes its meaning.
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
@@ -42,9 +42,9 @@ struct ShownSpan<'a> {
     block: usize,
     /// From 0.
     round: u32,
-    /// Index into the block's stations; null where people do different ones.
+    /// Index into the block's stations; null if people are at different ones.
     station: Option<usize>,
-    /// The turn of a rotation: of n stations, group g (from 0) is at station (g + turn) mod n.
+    /// The turn of a rotation. With n stations, group g (from 0) is at station (g + turn) mod n.
     turn: Option<usize>,
     movement: Option<&'a str>,
     side: &'static str,
@@ -63,10 +63,10 @@ struct ShownEvent {
     text: String,
 }
 
-/// A schedule as one JSON document, with the times of a clock. What is before its nought is left out of spans and events.
+/// A schedule as one JSON document, with the times of a clock. Spans and events before 0 on the clock are left out.
 ///
 /// # Errors
-/// None that the shape can cause; writing to a string does not fail.
+/// None in practice: the data is valid JSON, and writing to a string does not fail.
 pub fn json(schedule: &Schedule, clock: &Clock) -> serde_json::Result<String> {
     let spans_of = |block: usize| schedule.spans.iter().filter(move |span| span.block == block);
     let session = &schedule.session;

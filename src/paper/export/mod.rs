@@ -1,4 +1,5 @@
-//! What others read of a class: captions, chapters, a calendar, a table, the schedule. One file a format.
+//! Exports of a class for other programs: captions, chapters, a calendar, a table, the schedule. One module for each
+//! format.
 
 mod as_session;
 mod calendar;

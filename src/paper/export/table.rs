@@ -11,7 +11,8 @@ use class::time::{self, Tick, spoken_length};
 const HEADINGS: [&str; 12] =
     ["start", "seconds", "block", "name", "round", "station", "movement", "side", "tempo", "reps", "kit", "change"];
 
-/// One row for every station in every span of work: where groups work at different ones at a time, a row for each.
+/// One row for every station in every span of work. Where groups work at different stations at the same time, each
+/// station has a row.
 fn rows<'a>(schedule: &'a Schedule, clock: &'a Clock) -> impl Iterator<Item = [String; 12]> + 'a {
     let work = schedule.spans.iter().filter(|span| span.purpose == Purpose::Work);
     let on_clock = work.filter_map(|span| clock.stretch(span.start, span.end).map(|(start, _)| (span, start)));
@@ -19,7 +20,7 @@ fn rows<'a>(schedule: &'a Schedule, clock: &'a Clock) -> impl Iterator<Item = [S
         .flat_map(move |(span, start)| stations(schedule, span).map(move |station| row(schedule, span, start, station)))
 }
 
-/// The stations that somebody is at in a span, by index.
+/// The stations that are in use in a span, by index.
 fn stations(schedule: &Schedule, span: &Span) -> std::ops::Range<usize> {
     match span.doing {
         Doing::Station(index) => index..index + 1,
@@ -49,16 +50,16 @@ fn row(schedule: &Schedule, span: &Span, start: Tick, index: usize) -> [String; 
     ]
 }
 
-/// The length of the work in seconds, without holds, with thousandths only where there are any.
+/// The length of the work in seconds, without pauses. Thousandths are written only if there are any.
 fn seconds(span: &Span) -> String {
     let ms = span.length().0;
     if ms.is_multiple_of(1000) { (ms / 1000).to_string() } else { format!("{}.{:03}", ms / 1000, ms % 1000) }
 }
 
-/// As CSV. A cell that a spreadsheet would take for a formula gets an apostrophe before it.
+/// As CSV. A cell that a spreadsheet would read as a formula starts with an apostrophe.
 ///
 /// # Errors
-/// None that the rows can cause.
+/// None in practice: the rows are text, and writing to memory does not fail.
 pub fn csv(schedule: &Schedule, clock: &Clock) -> std::io::Result<String> {
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     writer.write_record(HEADINGS)?;
@@ -69,7 +70,7 @@ pub fn csv(schedule: &Schedule, clock: &Clock) -> std::io::Result<String> {
     String::from_utf8(bytes).map_err(std::io::Error::other)
 }
 
-/// Not a formula: a cell that begins with one of these is run by some spreadsheets.
+/// A cell with an apostrophe in front if it starts with a character by which some spreadsheets recognise a formula.
 pub fn plain(cell: String) -> String {
     if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{cell}") } else { cell }
 }
@@ -77,7 +78,7 @@ pub fn plain(cell: String) -> String {
 /// As a Markdown document with a table for each block.
 pub fn markdown(schedule: &Schedule, clock: &Clock) -> String {
     let mut text = format!(
-        "# {}\n\n{} in all\n",
+        "# {}\n\n{} in total\n",
         literal(&schedule.session.title),
         spoken_length(clock.ends(schedule.total()).unwrap_or(Tick::ZERO))
     );

@@ -1,4 +1,4 @@
-//! The volume of a class as JSON, in a shape of its own.
+//! The volume of a class as JSON, in its own format.
 
 use std::collections::BTreeMap;
 
@@ -27,7 +27,7 @@ struct BlockOut<'a> {
 struct PartOut {
     work_ms: u64,
     rest_ms: u64,
-    /// Of work and rest; null where there is neither.
+    /// The share of work in work and rest; null if there is neither.
     density_percent: Option<u64>,
     reps: u64,
     muscles_ms: BTreeMap<Muscle, u64>,

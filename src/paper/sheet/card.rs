@@ -11,7 +11,7 @@ use class::time::{Starts, Tick, clock};
 pub struct Card {
     /// Letter and name of the block.
     pub block: String,
-    /// From 1, of the block.
+    /// The number of the station in its block, from 1.
     pub number: usize,
     pub movement: String,
     /// Length or repetitions, rounds, sides, kit, place.
@@ -21,15 +21,15 @@ pub struct Card {
     pub prompts: Vec<String>,
     pub easier: Option<String>,
     pub harder: Option<String>,
-    /// What goes wrong, and what puts it right.
+    /// Common faults, each with its fix.
     pub faults: Vec<(String, String)>,
-    /// A region that is minded, and what to do instead.
+    /// The regions to look after, each with what to do instead.
     pub instead: Vec<(String, String)>,
-    /// Number, movement and place of the station after it, where people move on.
+    /// In a rotation: number, movement and place of the next station.
     pub next: Option<String>,
 }
 
-/// One repetition: its phases in order, with their seconds; those of no length left out.
+/// One repetition: its phases in order. A phase of 0 s is left out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct TempoBar {
     pub written: String,
@@ -41,8 +41,9 @@ pub struct TempoBar {
 pub struct TempoPhase {
     pub words: String,
     pub seconds: u64,
-    /// Height at its begin and at its end: 0 low, 1 high.
+    /// Height at its start: 0 low, 1 high.
     pub from: u8,
+    /// Height at its end: 0 low, 1 high.
     pub to: u8,
 }
 
@@ -88,8 +89,8 @@ pub fn cards(schedule: &Schedule) -> Vec<Card> {
 fn facts(station: &Station, format: &Format, length: Option<Tick>, rounds: u32) -> String {
     let mut facts = Vec::new();
     facts.push(match (station.work, format) {
-        (Work::Reps(reps), _) => format!("{reps} times"),
-        // There it is the span that has a length, not the station.
+        (Work::Reps(reps), _) => format!("{reps} reps"),
+        // In an AMRAP the span has a length, not the station.
         (_, Format::Amrap { .. }) => String::new(),
         (_, Format::Rotation | Format::Ladder { .. }) => length.map(clock).unwrap_or_default(),
         (Work::Time(length), _) => clock(length),

@@ -1,18 +1,19 @@
-//! What kit a class needs at once, of each kind and load.
+//! How much kit of each kind and load a class needs at the same time.
 
 use std::collections::BTreeMap;
 
 use class::movement::{Item, Load};
 use class::session::{Amount, Format, Session};
 
-/// A line for each kind and load: how many are needed at the same time, and what the session says there is. Without a
-/// number of people it is counted for one.
+/// One line for each kind and load of kit: how many are needed at the same time, and how many the session says there
+/// are. If the session has no number of people, the lines count for one person.
 pub fn kit_list(session: &Session) -> Vec<String> {
     let people = u64::from(session.people.unwrap_or(1));
     let mut needed: BTreeMap<(&Item, Option<Load>), u64> = BTreeMap::new();
     for block in &session.blocks {
         let rotation = block.format == Format::Rotation;
-        // At their own pace, and in groups, people are at all stations at once; else at one.
+        // In a rotation the groups are at all stations at the same time. Otherwise everybody may be at the same
+        // station.
         let at_once = if rotation { people.div_ceil(block.stations.len().max(1) as u64) } else { people };
         let mut of_block: BTreeMap<(&Item, Option<Load>), u64> = BTreeMap::new();
         for need in block.stations.iter().flat_map(|station| &station.kit) {
@@ -30,7 +31,7 @@ pub fn kit_list(session: &Session) -> Vec<String> {
 
 fn line(session: &Session, people: u64, item: &Item, load: Option<Load>, count: u64) -> String {
     let load_words = load.map(|load| format!(", {}", load.words())).unwrap_or_default();
-    let each = if session.people.is_none() { " each" } else { "" };
+    let each = if session.people.is_none() { " per person" } else { "" };
     let fits = |owned: Option<Load>| load.is_none() || owned.is_none() || owned == load;
     let there: Vec<u64> = (session.kit.iter())
         .filter(|owned| owned.item == *item && fits(owned.load))
@@ -39,6 +40,6 @@ fn line(session: &Session, people: u64, item: &Item, load: Option<Load>, count: 
             Amount::Shared(shared) => u64::from(shared),
         })
         .collect();
-    let there = if there.is_empty() { String::new() } else { format!(" of {}", there.iter().sum::<u64>()) };
-    format!("{count}{there}{each} × {}{load_words}", item.0.replace(['_', '-'], " "))
+    let there = if there.is_empty() { String::new() } else { format!(" (have {})", there.iter().sum::<u64>()) };
+    format!("{count}{each} × {}{load_words}{there}", item.0.replace(['_', '-'], " "))
 }

@@ -1,4 +1,5 @@
-//! The run sheet: what a coach reads off the floor, block by block, in words alone. How it looks is the writers'.
+//! The run sheet: what a coach reads from the floor, block by block, as plain words. The writers (PDF, HTML, text)
+//! decide how it looks.
 
 use jiff::civil::Time;
 
@@ -15,19 +16,19 @@ use class::words::WORDS;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RunSheet {
     pub title: String,
-    /// Start and end, length, what is left of the slot, people.
+    /// Start and end, length, time spare in the slot, people.
     pub facts: String,
     pub blocks: Vec<SheetBlock>,
-    /// The class to scale.
+    /// The spans of the class, for a bar that shows it to scale.
     pub strip: Vec<Stretch>,
-    /// What has to be there, a line a kind.
+    /// The kit that is needed, one line for each kind.
     pub kit: Vec<String>,
-    /// The room's own text for an emergency.
+    /// The emergency text of the session.
     pub emergency: Option<String>,
     pub cautions: Vec<String>,
     /// Leave room to write loads and notes.
     pub blank: bool,
-    /// Every prompt that is in it is asked for; else as many as the fewest pages have room for.
+    /// Print all prompts. Otherwise as many as fit on the fewest pages.
     pub all_prompts: bool,
 }
 
@@ -38,7 +39,7 @@ pub struct SheetBlock {
     pub length: String,
     pub letter: String,
     pub name: String,
-    /// What goes for all of it: format, lengths that all stations share, rests, when its rounds begin, a note.
+    /// What applies to the whole block: format, lengths that all stations share, rests, when its rounds start, a note.
     pub about: Vec<String>,
     pub lines: Vec<SheetLine>,
 }
@@ -46,16 +47,16 @@ pub struct SheetBlock {
 /// A station, or the same station several times in a row.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SheetLine {
-    /// When it is done first; empty where that differs from person to person.
+    /// When it starts first. Empty where that differs from person to person.
     pub begins: String,
-    /// Empty where the block says it for all of its stations.
+    /// Its length. Empty where the block gives it for all its stations.
     pub length: String,
     pub movement: String,
     /// Side, tempo, repetitions, sets.
     pub details: String,
-    /// When it is done again, where the block does not say it.
+    /// When it starts again, where the block does not say that.
     pub again: Vec<String>,
-    /// What changes for it.
+    /// What has to be changed before it.
     pub change: String,
     pub prompts: Vec<String>,
 }
@@ -65,17 +66,17 @@ pub struct SheetLine {
 pub struct Stretch {
     pub length: Tick,
     pub purpose: Purpose,
-    /// The letter of the block that begins with it.
+    /// The letter of the block that starts with it.
     pub letter: Option<String>,
 }
 
-/// So many prompts of a station are on a sheet, where nobody asks for another number.
+/// The most prompts of a station on a sheet, if no other number is asked for.
 pub const PROMPTS: usize = 2;
-/// So many times are told one by one; of more, the last.
+/// The most times that are all listed. Of more, the first ones and the last are listed.
 const TIMES: usize = 12;
 
-/// A class as a sheet. `start`: when it begins, by the clock on the wall; without it times count from the beginning.
-/// `prompts`: so many of each station, None for as many as there is room for, at most [`PROMPTS`].
+/// A class as a run sheet. `start`: the time of day at which it starts; without it, times count from the start of the
+/// class. `prompts`: how many prompts of each station; None: as many as there is room for, at most [`PROMPTS`].
 pub fn run_sheet(schedule: &Schedule, start: Option<Time>, blank: bool, prompts: Option<usize>) -> RunSheet {
     let session = &schedule.session;
     let times = Times(start);
@@ -93,7 +94,7 @@ pub fn run_sheet(schedule: &Schedule, start: Option<Time>, blank: bool, prompts:
     }
 }
 
-/// How ticks are told: by the clock on the wall, or from the beginning.
+/// How ticks are written: as the time of day, or counted from the start of the class.
 #[derive(Clone, Copy)]
 struct Times(Option<Time>);
 
@@ -114,11 +115,11 @@ fn facts(schedule: &Schedule, times: Times) -> String {
     if times.0.is_some() {
         facts.push(format!("{} to {}", times.at(Tick::ZERO), times.at(total)));
     }
-    facts.push(format!("{} in all", clock(whole(total))));
+    facts.push(format!("{} in total", clock(whole(total))));
     if let Some(slot) = session.slot {
         facts.push(match slot.checked_sub(total) {
-            Some(spare) => format!("{} to spare", clock(whole(spare))),
-            None => format!("{} over the slot", clock(whole(total - slot))),
+            Some(spare) => format!("{} spare", clock(whole(spare))),
+            None => format!("{} over", clock(whole(total - slot))),
         });
     }
     facts.extend(session.people.map(|people| format!("{people} people")));
@@ -152,7 +153,7 @@ fn sheet_block(schedule: &Schedule, index: usize, times: Times, prompts: usize) 
     })
 }
 
-/// The length that all stations of a block share, which its lines then need not say.
+/// The length that all stations of a block share, if they do. It is then removed from the lines.
 fn common(block: &Block, spans: &[&Span], lines: &mut [SheetLine]) -> Option<String> {
     if matches!(block.format, Format::Rotation | Format::Amrap { .. }) {
         let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == Purpose::Work).collect();
@@ -166,35 +167,35 @@ fn common(block: &Block, spans: &[&Span], lines: &mut [SheetLine]) -> Option<Str
     Some(first)
 }
 
-/// What goes for the whole block, a line each.
+/// What applies to the whole block, one line each.
 fn about(block: &Block, spans: &[&Span], each: Option<String>, after: Option<&Span>, times: Times) -> Vec<String> {
     let mut what = Vec::new();
-    // One station done once is no circuit to anybody.
+    // A circuit of one station in one round needs no format.
     if block.format != Format::Circuit || block.stations.len() > 1 || block.rounds > 1 {
         what.push(format_words(block));
     }
-    // A ladder says its lengths itself.
+    // The format of a ladder already lists its lengths.
     if !matches!(block.format, Format::Ladder { .. }) {
-        what.extend(each.map(|each| if block.stations.len() > 1 { format!("{each} each") } else { each }));
+        what.extend(each.map(|each| format!("{each} work")));
     }
     let lengths_of = |purpose| {
         let these = spans.iter().filter(|span| span.purpose == purpose);
         Some(distinct(these.map(|span| clock(whole(span.length())))).join(", ")).filter(|words| !words.is_empty())
     };
-    what.extend(lengths_of(Purpose::Rest).map(|length| format!("{} {length}", purpose_words(Purpose::Rest))));
-    what.extend(lengths_of(Purpose::Transition).map(|length| format!("{length} to change")));
+    what.extend(lengths_of(Purpose::Rest).map(|length| format!("{length} {}", purpose_words(Purpose::Rest))));
+    what.extend(lengths_of(Purpose::Transition).map(|length| format!("{length} changeover")));
     if block.start == Start::OnKey {
-        what.push("waits for your key".to_owned());
+        what.push("starts when you say".to_owned());
     }
-    what.extend(lengths_of(Purpose::Briefing).map(|length| format!("briefing {length}")));
+    what.extend(lengths_of(Purpose::Briefing).map(|length| format!("{length} briefing")));
     what.extend(rounds(block, spans, times));
     what.extend(lengths_of(Purpose::RoundRest).map(|length| format!("{length} between rounds")));
-    what.extend(after.map(|rest| format!("then {} rest", clock(whole(rest.length())))));
+    what.extend(after.map(|rest| format!("{} rest after", clock(whole(rest.length())))));
     let about = [what.join(" · ")].into_iter().filter(|line| !line.is_empty());
     about.chain(block.note.clone()).collect()
 }
 
-/// When the rounds of a block begin.
+/// When the rounds of a block start.
 fn rounds(block: &Block, spans: &[&Span], times: Times) -> Option<String> {
     let work = || spans.iter().filter(|span| span.purpose == Purpose::Work);
     let rounds = || {
@@ -203,9 +204,9 @@ fn rounds(block: &Block, spans: &[&Span], times: Times) -> Option<String> {
         work().filter(begins_round).map(|span| times.at(span.start))
     };
     let begins: Vec<String> = match block.format {
-        // Their lines say it.
+        // The lines of sets have the times.
         Format::Sets => return None,
-        // Their lines have no times, so that the first round is told as well.
+        // The lines of these have no times, so the first round is listed too.
         Format::Rotation | Format::Amrap { .. } => rounds().collect(),
         _ if block.stations.len() == 1 => return None,
         Format::Intervals { .. } if block.rounds == 1 => return None,
@@ -213,7 +214,7 @@ fn rounds(block: &Block, spans: &[&Span], times: Times) -> Option<String> {
     };
     let words = match (&block.format, begins.len()) {
         (_, 0) => return None,
-        (Format::Rotation | Format::Amrap { .. }, 1) => "begins at".to_owned(),
+        (Format::Rotation | Format::Amrap { .. }, 1) => "starts at".to_owned(),
         (Format::Rotation | Format::Amrap { .. }, _) => "rounds at".to_owned(),
         (_, 1) => "round 2 at".to_owned(),
         (_, count) => format!("rounds 2 to {} at", count + 1),
@@ -221,7 +222,7 @@ fn rounds(block: &Block, spans: &[&Span], times: Times) -> Option<String> {
     Some(format!("{words} {}", times_words(&begins)))
 }
 
-/// Times, one by one or only the first of them and the last.
+/// A list of times: all of them, or the first ones and the last.
 pub(super) fn times_words(times: &[String]) -> String {
     match times {
         [first @ .., last] if first.len() >= TIMES => {
@@ -231,7 +232,7 @@ pub(super) fn times_words(times: &[String]) -> String {
     }
 }
 
-/// A line for each station, where it is done first.
+/// One line for each station, with its first start.
 fn lines(block: &Block, spans: &[&Span], times: Times, prompts: usize) -> Vec<SheetLine> {
     let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == Purpose::Work).collect();
     let at_once = work.iter().any(|span| !matches!(span.doing, Doing::Station(_)));
@@ -266,14 +267,14 @@ fn lines(block: &Block, spans: &[&Span], times: Times, prompts: usize) -> Vec<Sh
     stations.collect()
 }
 
-/// When the sets after the first begin.
+/// When the sets after the first start.
 fn sets(spans: &[&Span], times: Times) -> Vec<String> {
     let mut starts: Vec<&&Span> = spans.iter().collect();
     starts.dedup_by_key(|span| span.round);
     starts.iter().skip(1).map(|span| times.at(span.start)).collect()
 }
 
-/// A station that is done several times in a row is one line, with the times of the later ones.
+/// Makes one line of a station that comes several times in a row, with the times of the later ones.
 fn folded(lines: Vec<SheetLine>) -> Vec<SheetLine> {
     let mut folded: Vec<SheetLine> = Vec::new();
     for line in lines {
@@ -314,14 +315,14 @@ fn details(block: &Block, station: &Station, span: Option<&Span>, times: usize) 
         _ => sides_words(station.sides).to_owned(),
     });
     if station.sides == Sides::EachSide && span.is_some() {
-        details.push("a span each".to_owned());
+        details.push("each side timed".to_owned());
     }
-    details.extend(station.tempo.map(|tempo| tempo.to_string()));
+    details.extend(station.tempo.map(|tempo| format!("tempo {tempo}")));
     details.push(match (station.work, span) {
-        (Work::Reps(reps), _) if block.format != Format::Rotation => format!("{reps} times"),
+        (Work::Reps(reps), _) if block.format != Format::Rotation => format!("{reps} reps"),
         (_, Some(span)) => match (span.reps, span.side) {
-            (Some(reps), Side::Both | Side::Left | Side::Right) => format!("up to {reps}"),
-            (Some(reps), _) => format!("up to {reps} a side"),
+            (Some(reps), Side::Both | Side::Left | Side::Right) => format!("about {reps} reps"),
+            (Some(reps), _) => format!("about {reps} reps each side"),
             (None, _) => String::new(),
         },
         _ => String::new(),
@@ -329,11 +330,11 @@ fn details(block: &Block, station: &Station, span: Option<&Span>, times: usize) 
     let turns = if station.sides == Sides::EachSide { times / 2 } else { times };
     match block.format {
         Format::Sets if block.rounds > 1 => details.push(format!("{} sets", block.rounds)),
-        Format::Intervals { .. } if turns > 1 => details.push(format!("{turns} times in all")),
+        Format::Intervals { .. } if turns > 1 => details.push(format!("{turns} times in total")),
         _ => {}
     }
     if span.is_none() {
-        // Where all are at other stations no change says what is taken up.
+        // Everybody is at another station, so no changeover lists the kit.
         details.extend(station.kit.iter().map(ToString::to_string));
     }
     details.extend(station.place.clone());

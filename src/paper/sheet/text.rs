@@ -58,7 +58,7 @@ pub fn markdown(sheet: &RunSheet) -> String {
     text
 }
 
-/// A run sheet as one page of HTML that needs nothing else, on a screen or printed.
+/// A run sheet as one HTML page without other files, for the screen or for printing.
 pub fn html(sheet: &RunSheet) -> String {
     let mut body = format!("<h1>{}</h1>\n<p class=facts>{}</p>\n", escaped(&sheet.title), escaped(&sheet.facts));
     for block in &sheet.blocks {
@@ -111,7 +111,7 @@ pub fn markdown_cards(cards: &[Card]) -> String {
     text
 }
 
-/// Cards as HTML, printed on a page each.
+/// Cards as HTML. Each card prints on its own page.
 pub fn html_cards(title: &str, cards: &[Card]) -> String {
     let mut body = String::new();
     for card in cards {
@@ -125,7 +125,7 @@ pub fn html_cards(title: &str, cards: &[Card]) -> String {
     page(title, &body)
 }
 
-/// What stands under a station's name, with so many prompts at most.
+/// The lines under the name of a station, with at most this many prompts.
 pub(super) fn beneath(line: &SheetLine, prompts: usize) -> Vec<String> {
     let change = if line.change.is_empty() { String::new() } else { format!("→\u{a0}{}", line.change) };
     let what = [&line.length, &line.details].into_iter().filter(|words| !words.is_empty()).cloned();
@@ -136,7 +136,7 @@ pub(super) fn beneath(line: &SheetLine, prompts: usize) -> Vec<String> {
     [parts.join(" "), again, prompts].into_iter().filter(|line| !line.is_empty()).collect()
 }
 
-/// What stands at the end of a sheet.
+/// The sections at the end of a sheet, each with its heading and lines.
 pub(super) fn ending(sheet: &RunSheet) -> Vec<(&'static str, Vec<String>)> {
     let mut ending = vec![("Kit", sheet.kit.clone()), ("Before you begin", sheet.cautions.clone())];
     ending.push(("In an emergency", sheet.emergency.clone().into_iter().collect()));
@@ -144,7 +144,7 @@ pub(super) fn ending(sheet: &RunSheet) -> Vec<(&'static str, Vec<String>)> {
     ending
 }
 
-/// All of a card but its name, each line with what it is.
+/// The lines of a card below its name, each with its label.
 pub(super) fn card_lines(card: &Card) -> Vec<(&'static str, String)> {
     let mut lines = vec![("do", card.facts.clone())];
     if let Some(tempo) = &card.tempo {
@@ -156,14 +156,14 @@ pub(super) fn card_lines(card: &Card) -> Vec<(&'static str, String)> {
     lines.extend(card.prompts.iter().map(|prompt| ("say", prompt.clone())));
     lines.extend(card.easier.iter().map(|tier| ("easier", tier.clone())));
     lines.extend(card.harder.iter().map(|tier| ("harder", tier.clone())));
-    lines.extend(card.faults.iter().map(|(fault, fix)| ("watch", format!("{fault} → {fix}"))));
-    lines.extend(card.instead.iter().map(|(region, instead)| ("mind", format!("{region} → {instead}"))));
+    lines.extend(card.faults.iter().map(|(fault, fix)| ("fix", format!("{fault} → {fix}"))));
+    lines.extend(card.instead.iter().map(|(region, instead)| ("adapt", format!("{region} → {instead}"))));
     lines.extend(card.next.iter().map(|next| ("next", format!("→ {next}"))));
     lines.retain(|(_, line)| !line.trim().is_empty());
     lines
 }
 
-/// Texts with two spaces between them; those that are empty left out.
+/// Joins texts with two spaces. Empty ones are left out.
 fn parted(texts: &[&str]) -> String {
     texts.iter().filter(|text| !text.is_empty()).copied().collect::<Vec<_>>().join("  ")
 }

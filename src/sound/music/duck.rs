@@ -1,30 +1,30 @@
-//! How music goes down under what the class has to hear: how far, how fast, and when it comes up again.
+//! Ducking: music is lowered under what the class has to hear. How far, how fast, and when it comes up again.
 
 use std::time::Duration;
 
 use crate::loudness;
 
-/// How long it takes down. What is to sound is known ahead, so music is all the way down when it begins.
+/// How long music takes to go down. The next sound is known in advance, so music is all the way down when it starts.
 pub const ATTACK: Duration = Duration::from_millis(150);
 
-/// How long it takes up again, from the end of the sound.
+/// How long music takes to come up again, from the end of the sound.
 pub const RELEASE: Duration = Duration::from_millis(600);
 
-/// Between two sounds closer than this music stays down: it would not be up before it had to go down again. Longer
-/// than the second between two pips.
+/// Music stays down between two sounds closer than this, because it would have to go down again before it is up. Longer
+/// than the 1 s between two pips.
 pub const BRIDGE: Duration = Duration::from_millis(1_500);
 
-/// However soft the coach has set what sounds, music goes this far below it and no further.
+/// The lowest volume of a sound that counts for ducking, as a factor. Under a softer sound music goes no lower.
 const SOFTEST: f32 = 0.01;
 
-/// The height of music on its way between full and [`loudness::UNDER`] the volume of what sounds. It moves evenly in
+/// The level of music, between full and [`loudness::UNDER`] times the volume of what sounds. It changes evenly in
 /// decibels.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Duck {
     rate: u32,
-    /// 0 all the way up, 1 all the way down.
+    /// 0: all the way up, 1: all the way down.
     depth: f32,
-    /// The height when all the way down.
+    /// The level when all the way down, as a factor.
     floor: f32,
 }
 
@@ -33,8 +33,8 @@ impl Duck {
         Duck { rate: rate.max(1), depth: 0.0, floor: loudness::UNDER }
     }
 
-    /// Moves on by some frames, and gives the height after them. `sound`: in how many frames from there the next sound
-    /// begins, 0 while one sounds, and the volume it has; None when there is none in sight.
+    /// Moves on by `frames` frames and returns the level after them. `sound`: the number of frames from there to the
+    /// next sound (0 while one sounds), and its volume. None if no sound is known.
     pub(super) fn step(&mut self, frames: usize, sound: Option<(u64, f32)>) -> f32 {
         let near = |within: Duration| sound.filter(|(after, _)| *after <= self.frames_in(within));
         let down = near(if self.depth >= 1.0 { BRIDGE } else { ATTACK });
@@ -47,7 +47,7 @@ impl Duck {
         self.floor.powf(self.depth)
     }
 
-    /// Music begins here: the height is the one that it would have had if it had played before.
+    /// Starts the music here. Returns the level that it would have if it had already been playing.
     pub(super) fn begin(&mut self, sound: Option<(u64, f32)>) -> f32 {
         self.depth = if sound.is_some_and(|(after, _)| after <= self.frames_in(ATTACK)) { 1.0 } else { 0.0 };
         self.step(0, sound)

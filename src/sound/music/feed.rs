@@ -1,5 +1,5 @@
-//! A list of files as one stream of frames: one after the other without a gap, each at its own level, again from the
-//! first after the last.
+//! A list of files as one stream of frames: the files play one after the other without a gap, each at its own level.
+//! After the last file the first one plays again.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -10,28 +10,28 @@ use super::track::{Broken, Track};
 use super::{Frame, level};
 use class::words::{WORDS, fill};
 
-/// From the level of one file to that of the next, where they join: in so many frames of the file, so that two halves
-/// of one piece join without a click.
+/// The time constant of the change from the level of one file to that of the next, in frames of the file. The change is
+/// gradual, so that two halves of one piece join without a click.
 const JOIN: f32 = 4_096.0;
 
 /// What is known of a file.
 #[derive(Clone, Debug)]
 enum Known {
     Nothing,
-    /// The factor it is played with.
+    /// The factor with which it is played.
     Gain(f32),
-    /// It is not played; the coach has been told.
+    /// It is not played, and the coach has been told.
     Broken,
 }
 
-/// The next file, opened and measured on a thread of its own while the one before plays.
+/// The next file, opened and measured on another thread while the one before plays.
 struct Prepared {
     index: usize,
     track: Track,
     gain: f32,
 }
 
-/// What looking for the next file came to.
+/// The result of looking for the next file.
 struct Looked {
     found: Option<Prepared>,
     files: Vec<Known>,
@@ -41,18 +41,19 @@ struct Looked {
 /// Plays a list.
 pub struct Feed {
     list: Arc<[PathBuf]>,
-    /// In the order of the list. Away with the thread that looks for the next one.
+    /// What is known of each file, in the order of the list. Empty while the thread that looks for the next file has
+    /// it.
     files: Vec<Known>,
     next: Option<JoinHandle<Looked>>,
     playing: Option<Prepared>,
-    /// The factor that has been reached on the way to that of the file.
+    /// The current factor, on its way to the factor of the file.
     gain: Option<f32>,
     resampler: Resampler,
     lines: Vec<String>,
 }
 
 impl Feed {
-    /// A list from one of its files on, for a device of this rate. Nothing is waited for.
+    /// Plays a list for a device of this rate. `from`: the index of the first file. Returns at once.
     pub fn new(list: Arc<[PathBuf]>, from: usize, rate: u32) -> Feed {
         let files = vec![Known::Nothing; list.len()];
         let resampler = Resampler::new(rate, rate);
@@ -61,22 +62,22 @@ impl Feed {
         feed
     }
 
-    /// From now on for a device of another rate.
+    /// Changes to a device of another rate.
     pub fn set_rate(&mut self, rate: u32) {
         self.resampler = Resampler::new(rate, rate);
     }
 
-    /// The file that plays, or played last, by its place in the list.
+    /// The index of the file that plays in the list; 0 if none plays.
     pub fn index(&self) -> usize {
         self.playing.as_ref().map_or(0, |playing| playing.index)
     }
 
-    /// What there is to tell the coach since it was last asked.
+    /// The messages for the coach since the last call.
     pub fn lines(&mut self) -> Vec<String> {
         std::mem::take(&mut self.lines)
     }
 
-    /// The next frames; fewer than asked for only when nothing of the list can be played.
+    /// Reads the next frames and returns their number: fewer than asked for only if no file of the list can be played.
     pub fn read(&mut self, out: &mut [Frame]) -> usize {
         let mut filled = 0;
         loop {
@@ -89,7 +90,7 @@ impl Feed {
         }
     }
 
-    /// Decodes a little more. False when there is nothing to be played.
+    /// Decodes the next piece. False if nothing can be played.
     fn decode(&mut self) -> bool {
         if let Some(Prepared { track, gain, .. }) = &mut self.playing {
             let (rate, wanted) = (track.rate(), *gain);
@@ -107,10 +108,10 @@ impl Feed {
         self.turn_over()
     }
 
-    /// Goes on with the next file.
+    /// Changes to the next file. False if there is none.
     fn turn_over(&mut self) -> bool {
         let Some(next) = self.next.take() else { return false };
-        // A thread that failed has told why; there is no more music then.
+        // If the thread has failed, there is no more music.
         let Ok(Looked { found, files, lines }) = next.join() else { return false };
         self.files = files;
         self.lines.extend(lines);
@@ -124,7 +125,7 @@ impl Feed {
         self.playing.is_some()
     }
 
-    /// Looks for the next file that can be played, from this one on.
+    /// Looks for the next file that can be played, starting with this index.
     fn look_from(&mut self, from: usize) {
         let (list, files) = (self.list.clone(), std::mem::take(&mut self.files));
         let look = move || look(&list, from, files);

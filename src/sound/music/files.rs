@@ -1,30 +1,30 @@
-//! Which files a list of files and folders comes to.
+//! Finds the music files in a list of files and folders.
 
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// The endings of the files that are played.
+/// The name endings of the files that can be played.
 pub const ENDINGS: &[&str] = &["aac", "flac", "m4a", "mp3", "mp4", "oga", "ogg", "wav"];
 
-/// The most files of one list; a folder that has more gives its first by name.
+/// The most files of one list. Further files are left out.
 pub const MOST: usize = 1_000;
 
-/// The most entries of a folder that are looked at.
+/// The most entries of a folder that are read.
 const LOOKED_AT: usize = 20_000;
 
 /// Why an entry of a list gives nothing to play.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Lacking {
-    #[error("is not there, or cannot be looked at")]
+    #[error("does not exist or cannot be read")]
     Missing,
-    #[error("is no file of music: {} are played", ENDINGS.join(", "))]
+    #[error("is not a music file; forecall plays {}", ENDINGS.join(", "))]
     NotMusic,
-    #[error("is a folder without a file of music: {} are played", ENDINGS.join(", "))]
+    #[error("is a folder without music files; forecall plays {}", ENDINGS.join(", "))]
     NothingInIt,
 }
 
-/// The files of a list: each entry a file, or a folder whose own files are taken by name. `at` is the folder that the
-/// entries are relative to. With it the entries, by index, that give nothing.
+/// The music files of a list. Each entry is a file, or a folder whose own files are taken in order of name. `at`: the
+/// folder that the entries are relative to. Also returns the index of each entry that gives nothing, and the reason.
 pub fn files(at: &Path, entries: &[String]) -> (Vec<PathBuf>, Vec<(usize, Lacking)>) {
     let (mut found, mut lacking) = (Vec::new(), Vec::new());
     for (index, entry) in entries.iter().enumerate() {
@@ -38,7 +38,7 @@ pub fn files(at: &Path, entries: &[String]) -> (Vec<PathBuf>, Vec<(usize, Lackin
 }
 
 fn of_entry(path: &Path) -> Result<Vec<PathBuf>, Lacking> {
-    // Only what is a plain file in the end: a pipe or a device could keep the reader waiting for ever.
+    // Only a regular file, or a link to one: a pipe or a device could block the reader forever.
     let what = fs::metadata(path).map_err(|_| Lacking::Missing)?;
     if what.is_file() {
         return if is_music(path) { Ok(vec![path.to_owned()]) } else { Err(Lacking::NotMusic) };

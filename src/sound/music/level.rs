@@ -1,4 +1,4 @@
-//! How loud music is: each file brought to one loudness by its own measured loudness.
+//! The level of music: each file is measured and brought to the same loudness.
 
 use std::time::Duration;
 
@@ -6,30 +6,30 @@ use ebur128::{EbuR128, Mode};
 
 use super::track::{Broken, Track};
 
-/// The loudness that files are brought to, in LUFS over both channels (ITU-R BS.1770): 4 LU under speech, which the two
-/// loudspeakers together play 3 LU over [`TARGET`](crate::loudness::TARGET).
+/// The loudness that files are brought to, in LUFS over both channels (ITU-R BS.1770). It is 4 LU below speech, which
+/// two speakers together play 3 LU above [`TARGET`](crate::loudness::TARGET).
 pub const LOUDNESS: f64 = -17.0;
 
-/// The loudest three seconds of a file go at most so far over [`LOUDNESS`], in LU. So ducked music is at least 15 dB
-/// under speech in its loudest part as well.
+/// How far the loudest 3 s of a file may be over [`LOUDNESS`], in LU. So ducked music is at least 15 dB below speech,
+/// even in its loudest part.
 pub const SWELL: f64 = 3.0;
 
-/// No peak of music goes over this: -6 dBFS, so that a tone and speech have room above it.
+/// The highest peak of music, as a factor of full scale: -6 dBFS, so that tones and speech have room above it.
 const PEAK: f64 = 0.5;
 
-/// Soft music is raised by this at most, in dB.
+/// The most that soft music is raised, in dB.
 const MOST: f64 = 12.0;
 
-/// So much of a file is measured; what comes after it is taken to be alike.
+/// How much of a file is measured, from its start. The rest is assumed to be similar.
 const MEASURED: Duration = Duration::from_secs(10 * 60);
 
-/// A file shorter than this is none: a list of it would be opened again and again.
+/// The shortest file that is played. A list of shorter files would be opened again and again.
 const SHORTEST: Duration = Duration::from_millis(100);
 
-/// The factor for a file, which is read for it from its beginning.
+/// The factor for a file. The file is read from its start to measure it.
 ///
 /// # Errors
-/// When the file is too short to be one.
+/// When the file is too short, or cannot be measured.
 pub(super) fn gain(track: &mut Track) -> Result<f32, Broken> {
     let rate = track.rate();
     let mut meter = EbuR128::new(2, rate, Mode::I | Mode::S | Mode::SAMPLE_PEAK).map_err(|_| Broken::Failed)?;
@@ -55,7 +55,7 @@ pub(super) fn gain(track: &mut Track) -> Result<f32, Broken> {
     Ok(10f64.powf(raise / 20.0).min(PEAK / peak.max(1e-6)) as f32)
 }
 
-/// Where a file is louder than what was measured of it, its peaks still stay under this.
+/// Limits a sample to [`PEAK`], for parts of a file that are louder than what was measured.
 pub(super) fn hold_down(sample: &mut f32) {
     *sample = sample.clamp(-PEAK as f32, PEAK as f32);
 }

@@ -1,10 +1,10 @@
-//! The coach's own music: files played under a class, and down under everything that the class has to hear.
+//! The coach's own music: files that play during a class, lowered under everything that the class has to hear.
 //!
 //! ```text
 //! files ─▶ track (decoded) ─▶ feed (one after the other, levelled, at the device's rate) ─▶ tape ─▶ renderer
 //!          └──────────── the player's thread ────────────────────────────────────┘  ring  └ the callback ┘
 //! ```
-//! Nothing of the class depends on it: it follows no tick, and a class without it is the same class.
+//! Nothing in a class depends on music. Music follows no tick, and the class is the same without it.
 
 mod duck;
 mod feed;

@@ -8,7 +8,7 @@ use std::time::Duration;
 use super::{Deck, Feed, Reel, Tape, tape};
 use crate::Report;
 
-/// Music as the engine has it: what tells the player and the tape what to do. Nothing here waits.
+/// The engine's handle on music. It tells the player and the tape what to do, and never waits.
 #[derive(Clone)]
 pub struct Music {
     deck: Arc<Deck>,
@@ -16,7 +16,7 @@ pub struct Music {
 }
 
 impl Music {
-    /// Starts the player of these lists, none of them empty. The first is made ready.
+    /// Starts the player with these lists, none of them empty. The first list is made ready.
     pub fn start(lists: Vec<Arc<[PathBuf]>>, reports: Sender<Report>) -> Music {
         let deck = Arc::new(Deck::default());
         let (orders, inbox) = channel();
@@ -32,12 +32,12 @@ impl Music {
             loaded: false,
             reel: None,
         };
-        // Without a thread there is no music.
+        // If the thread cannot start, there is no music.
         let _ = std::thread::Builder::new().name("music".to_owned()).spawn(move || player.run());
         Music { deck, orders }
     }
 
-    /// Plays a list from where it was left, or none.
+    /// Plays a list from where it last stopped. None: the music fades out.
     pub fn play(&self, list: Option<usize>) {
         self.deck.play(list);
         if let Some(list) = list {
@@ -45,37 +45,37 @@ impl Music {
         }
     }
 
-    /// Silences it at once.
+    /// Silences the music at once.
     pub fn hush(&self) {
         self.deck.hush();
     }
 
-    /// What plays it on a new stream of this rate; the stream before gets no more.
+    /// A tape that plays music on a new stream of this rate. The stream before gets no more music.
     pub fn tape(&self, rate: u32) -> Tape {
         let (reel, tape) = tape(rate, self.deck.clone());
         let _ = self.orders.send(Order::Tape(reel));
         tape
     }
 
-    /// Ends it for good.
+    /// Ends the player for good.
     pub fn quit(&self) {
         self.hush();
         let _ = self.orders.send(Order::Quit);
     }
 }
 
-/// What the player is told.
+/// An order to the player.
 enum Order {
-    /// A device plays, by this tape.
+    /// Fills this reel, for a device that now plays.
     Tape(Reel),
-    /// This list is wanted.
+    /// Plays this list.
     List(usize),
     Quit,
 }
 
-/// How often the tape is filled, a small part of what it holds.
+/// How often the tape is filled: a small part of its length.
 const FILL: Duration = Duration::from_millis(100);
-/// How often it is looked at while the frames of another list are taken off it.
+/// How often the tape is checked while the frames of another list are removed from it.
 const LOOK: Duration = Duration::from_millis(10);
 
 struct Player {
@@ -83,12 +83,13 @@ struct Player {
     deck: Arc<Deck>,
     reports: Sender<Report>,
     lists: Vec<Arc<[PathBuf]>>,
-    /// The file that each list goes on with.
+    /// For each list, the index of the file with which it continues.
     places: Vec<usize>,
-    /// The list that was wanted last, and its feed.
+    /// The list that was ordered last.
     list: usize,
+    /// The feed of that list.
     feed: Option<Feed>,
-    /// Whether its frames are on the tape: else those of another may be.
+    /// Whether the tape holds frames of that list. If not, it may hold those of another.
     loaded: bool,
     reel: Option<Reel>,
 }
@@ -103,7 +104,7 @@ impl Player {
             };
             match order {
                 Ok(Order::Tape(reel)) => {
-                    // What was on the tape of a device that is lost is lost with it.
+                    // The frames on the tape of a lost device are lost too.
                     if let Some(feed) = &mut self.feed {
                         feed.set_rate(reel.rate);
                     }
@@ -117,7 +118,7 @@ impl Player {
         }
     }
 
-    /// How long to wait for an order before the tape is looked at. None: until there is one.
+    /// How long to wait for an order before the tape is checked. None: until an order comes.
     fn wait(&self) -> Option<Duration> {
         match &self.reel {
             None => None,
@@ -136,7 +137,7 @@ impl Player {
     }
 
     fn fill(&mut self) {
-        // A device that is lost has let go of the other end.
+        // A lost device has dropped the other end of the tape.
         let Some(reel) = self.reel.as_mut().filter(|reel| !reel.is_cut()) else {
             self.reel = None;
             return;

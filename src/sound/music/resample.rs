@@ -1,4 +1,4 @@
-//! Music at the rate of its file turned into music at the rate of the device, a piece at a time.
+//! Converts music from the rate of its file to the rate of the device, piece by piece.
 
 use std::collections::VecDeque;
 
@@ -6,17 +6,17 @@ use super::Frame;
 use crate::Kernel;
 use crate::kernel::TAPS;
 
-/// What was put in is given out again with nothing before or after it, so that two files of one rate join as if they
-/// were one.
+/// Converts frames and adds nothing before or after them, so that two files of the same rate join as if they were one.
 #[derive(Debug)]
 pub(super) struct Resampler {
     from: u32,
     to: u32,
     kernel: Kernel,
-    /// Frames of the file that are still needed, and the place of the first of them. Before its start a file is silent.
+    /// Frames of the file that are still needed. Before its start a file counts as silent.
     needed: VecDeque<Frame>,
+    /// The index of the first of them in the file.
     first: i64,
-    /// The device's frame that is made next.
+    /// The frame of the device that is made next.
     next: u64,
     made: VecDeque<Frame>,
 }
@@ -28,7 +28,7 @@ impl Resampler {
         Resampler { from, to, kernel: Kernel::new(from, to), needed, first: -before, next: 0, made: VecDeque::new() }
     }
 
-    /// Puts in the next frames of a file of this rate. One of another rate ends what was before it.
+    /// Takes the next frames of a file with this rate. If the rate changes, the file before is finished first.
     pub(super) fn put(&mut self, rate: u32, frames: impl Iterator<Item = Frame>) {
         if rate != self.from {
             self.finish();
@@ -43,7 +43,7 @@ impl Resampler {
         self.make();
     }
 
-    /// Gives out as many frames as there are and as fit; says how many.
+    /// Moves finished frames to `out`, as many as there are and fit, and returns their number.
     pub(super) fn take(&mut self, out: &mut [Frame]) -> usize {
         let count = out.len().min(self.made.len());
         for (out, made) in out.iter_mut().zip(self.made.drain(..count)) {
@@ -52,7 +52,7 @@ impl Resampler {
         count
     }
 
-    /// Makes what is left: after its end a file is silent.
+    /// Converts what is left. After its end a file counts as silent.
     fn finish(&mut self) {
         if self.from != self.to {
             self.needed.extend([[0.0; 2]; TAPS / 2]);
@@ -107,7 +107,7 @@ mod tests {
             let whole = in_pieces(20_000);
             assert_eq!(whole, in_pieces(1), "{from} to {to}");
             assert_eq!(whole, in_pieces(777));
-            // Against the sines themselves, at the device's rate.
+            // Compared with the sines themselves, at the device's rate.
             for (n, frame) in whole.iter().enumerate().skip(200).take(whole.len() - 400) {
                 let t = std::f64::consts::TAU * n as f64 / f64::from(to);
                 let wanted = [(700.0 * t).sin() / 2.0, (1_100.0 * t).cos() / 3.0];

@@ -1,7 +1,7 @@
 //! The tape: music on its way from the thread that decodes it to the callback that plays it.
 //!
-//! A ring of fixed length lies between the two, so that neither ever waits for the other. What stands on the tape
-//! when music is paused is played when it goes on: not a frame is lost, and none is played twice.
+//! A ring buffer of fixed length is between the two, so that neither waits for the other. Frames that are on the tape
+//! when music pauses are played when it resumes: no frame is lost, and none is played twice.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -15,31 +15,32 @@ use crate::Bus;
 use crate::Levels;
 use crate::level::Ramp;
 
-/// How much music stands decoded ahead: enough for a machine that is busy, and all the memory that music takes,
-/// however long its files are.
+/// How much music is decoded ahead: enough for a busy computer. This is all the memory that music takes, however long
+/// its files are.
 pub const AHEAD: Duration = Duration::from_secs(2);
 
-/// How long music takes to go where it is not silenced at once: at a block's end, and at the end of the class.
+/// How long music takes to fade out at the end of a block and of the class.
 pub const FADE: Duration = Duration::from_millis(400);
 
-/// How long it takes when it is silenced, and to come up again.
+/// How long music takes to fade out when it is silenced at once, and to fade in.
 const AT_ONCE: Duration = Duration::from_millis(5);
 
 /// Frames that are decoded at a time.
 const PIECE: usize = 1_024;
 
-/// What music should be doing; the latest wins. Lists count from 1 here, 0 is none.
+/// What music should be doing. The latest value set is the one that counts. Lists count from 1 here; 0 is none.
 #[derive(Debug, Default)]
 pub struct Deck {
     /// The list that should play.
     wanted: AtomicU32,
     /// The list whose frames are on the tape.
     loaded: AtomicU32,
+    /// Whether music fades out within [`AT_ONCE`] and not within [`FADE`].
     at_once: AtomicBool,
 }
 
 impl Deck {
-    /// Plays a list from where it was left, or none: then music goes within [`FADE`].
+    /// Plays a list from where it last stopped. None: the music fades out within [`FADE`].
     pub fn play(&self, list: Option<usize>) {
         let list = list.map_or(0, |list| u32::try_from(list + 1).unwrap_or(0));
         self.at_once.store(false, Ordering::Relaxed);
@@ -52,13 +53,13 @@ impl Deck {
         self.wanted.store(0, Ordering::Relaxed);
     }
 
-    /// Says which list's frames are put on the tape; none while those of another are to be taken off it.
+    /// Sets which list's frames are put on the tape. None: the frames on it belong to another list and are removed.
     pub fn load(&self, list: Option<usize>) {
         let list = list.map_or(0, |list| u32::try_from(list + 1).unwrap_or(0));
         self.loaded.store(list, Ordering::Release);
     }
 
-    /// Whether music plays as far as this end knows.
+    /// Whether music should play.
     pub fn plays(&self) -> bool {
         self.wanted.load(Ordering::Relaxed) != 0
     }
@@ -73,7 +74,7 @@ pub fn tape(rate: u32, deck: Arc<Deck>) -> (Reel, Tape) {
     (Reel { rate, filled, piece: vec![[0.0; 2]; PIECE] }, tape)
 }
 
-/// The end that is filled.
+/// The end of a tape that is filled.
 pub struct Reel {
     pub rate: u32,
     filled: Producer<Frame>,
@@ -81,11 +82,11 @@ pub struct Reel {
 }
 
 impl Reel {
-    /// Fills what is free. False when there is nothing more to be played.
+    /// Fills the free part. False if nothing more can be played.
     pub fn fill(&mut self, feed: &mut Feed) -> bool {
         while self.filled.slots() >= PIECE {
             let count = feed.read(&mut self.piece);
-            // There is room: it was asked for.
+            // There is room: `slots` has just said so.
             let _ = self.filled.push_entire_slice(&self.piece[..count]);
             if count < PIECE {
                 return false;
@@ -99,33 +100,33 @@ impl Reel {
         self.filled.slots() == self.capacity()
     }
 
-    /// Frames that it holds at most.
+    /// The most frames that the tape holds.
     pub fn capacity(&self) -> usize {
         self.filled.buffer().capacity()
     }
 
-    /// Whether the stream that played it has gone.
+    /// Whether the stream that played the tape has ended.
     pub fn is_cut(&self) -> bool {
         self.filled.is_abandoned()
     }
 }
 
-/// The end that plays, in the device's callback.
+/// The end of a tape that plays, in the device's callback.
 #[derive(Debug)]
 pub struct Tape {
     rate: u32,
     deck: Arc<Deck>,
     played: Consumer<Frame>,
-    /// Height of the fade, from 0 to 1.
+    /// The level of the fade, from 0 to 1.
     height: f32,
     volume: Ramp,
     duck: Duck,
-    /// The height under what sounds, after the last frame.
+    /// The level that `duck` gave after the last frame, as a factor.
     ducked: f32,
 }
 
 impl Tape {
-    /// Whether frames can be passed over: nothing plays and nothing is to be done.
+    /// Whether frames can be skipped: nothing plays and nothing has to be done.
     pub(crate) fn rests(&self) -> bool {
         self.height <= 0.0 && !self.should_play() && !self.has_old()
     }
@@ -134,7 +135,7 @@ impl Tape {
     pub(crate) fn play(&mut self, out: &mut [Frame], levels: &Levels, sound: Option<(u64, f32)>) {
         out.fill([0.0; 2]);
         if self.height <= 0.0 {
-            // Where nothing plays there is nothing to move evenly: it begins where it should be.
+            // Nothing plays, so no ramp is needed: the levels start at their targets.
             self.volume = Ramp::new(self.rate, levels.of(Bus::Music));
             self.ducked = self.duck.begin(sound);
         }
@@ -153,12 +154,12 @@ impl Tape {
         let fade = (if slow { FADE } else { AT_ONCE }).as_secs_f32() * self.rate as f32;
         let slope = if goes { 1.0 } else { -1.0 } / fade.max(1.0);
         for (at, out) in out.iter_mut().enumerate() {
-            // Silent again: what is left stays on the tape.
+            // Faded out: the rest stays on the tape.
             if self.height <= 0.0 && !goes {
                 return;
             }
             let Ok(frame) = self.played.pop() else {
-                // The thread that decodes has fallen behind: it comes up again when there is enough.
+                // The decoding thread has fallen behind: music fades in again when there are enough frames.
                 self.height = 0.0;
                 return;
             };
@@ -169,7 +170,7 @@ impl Tape {
         }
     }
 
-    /// Whether it should play: the list on it is the one that is wanted, and there is enough of it.
+    /// Whether music should play: the wanted list is on the tape, and there is enough of it.
     fn should_play(&self) -> bool {
         let wanted = self.deck.wanted.load(Ordering::Relaxed);
         wanted != 0
@@ -177,7 +178,7 @@ impl Tape {
             && (self.height > 0.0 || self.played.slots() >= PIECE)
     }
 
-    /// Whether what is on it belongs to no list that could be wanted.
+    /// Whether the tape holds frames that are to be removed.
     fn has_old(&self) -> bool {
         self.deck.loaded.load(Ordering::Acquire) == 0 && !self.played.is_empty()
     }

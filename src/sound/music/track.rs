@@ -16,9 +16,9 @@ use super::Frame;
 use crate::Pcm;
 use class::words::{WORDS, fill};
 
-/// The most channels that are taken.
+/// The most channels that a file may have.
 const CHANNELS: usize = 8;
-/// So many packets in a row that give nothing are the end of a file.
+/// After this many packets in a row without frames, a file counts as ended.
 const BARREN: usize = 200;
 
 /// Why a file is not played, in words for the coach.
@@ -38,7 +38,7 @@ pub enum Broken {
     Failed,
 }
 
-/// A file being decoded: a packet at a time, so that its length costs no memory.
+/// A file being decoded, one packet at a time, so that a long file takes no more memory than a short one.
 pub struct Track {
     format: Box<dyn FormatReader>,
     decoder: Box<dyn Decoder>,
@@ -46,22 +46,22 @@ pub struct Track {
     rate: u32,
     samples: Option<SampleBuffer<f32>>,
     frames: Vec<Frame>,
-    /// The frames decoded on opening have not been given yet.
+    /// Whether the frames decoded on opening have not been returned yet.
     fresh: bool,
 }
 
 impl Track {
-    /// Opens a file, and decodes the first of it.
+    /// Opens a file and decodes its first packet.
     ///
     /// # Errors
-    /// When it is not there, no music, or broken from the start.
+    /// When the file is missing, is not music, or is broken from the start.
     pub fn open(path: &Path) -> Result<Track, Broken> {
         catch_unwind(|| Track::opened(path)).unwrap_or(Err(Broken::Failed))
     }
 
     fn opened(path: &Path) -> Result<Track, Broken> {
         let unreadable = |error: std::io::Error| Broken::Unreadable(error.kind().to_string());
-        // A pipe would keep us waiting for whoever writes to it.
+        // A pipe would block until somebody writes to it.
         if !fs::metadata(path).map_err(unreadable)?.is_file() {
             return Err(Broken::Unknown);
         }
@@ -71,7 +71,7 @@ impl Track {
         if let Some(ending) = path.extension() {
             hint.with_extension(&ending.to_string_lossy());
         }
-        // The silence that an encoder puts before and after a file is cut off where the file tells of it.
+        // Cuts off the silence that an encoder adds at both ends, if the file says how long it is.
         let options = FormatOptions { enable_gapless: true, ..FormatOptions::default() };
         let probe = symphonia::default::get_probe().format(&hint, stream, &options, &MetadataOptions::default());
         let format = probe.map_err(|_| Broken::Unknown)?.format;
@@ -94,7 +94,7 @@ impl Track {
         self.rate
     }
 
-    /// The next frames; None at the end, and where nothing more can be made of the file.
+    /// The next frames. None at the end, and where nothing more can be decoded.
     pub fn next(&mut self) -> Option<&[Frame]> {
         if !std::mem::take(&mut self.fresh) {
             let decoded = catch_unwind(AssertUnwindSafe(|| self.decode())).ok()??;
@@ -105,8 +105,8 @@ impl Track {
         Some(&self.frames)
     }
 
-    /// Decodes the next packet that has frames in it: frames a second and channels. A packet that is broken is left
-    /// out.
+    /// Decodes the next packet that has frames, and returns frames a second and the number of channels. Broken packets
+    /// are skipped.
     fn decode(&mut self) -> Option<(u32, usize)> {
         for _ in 0..BARREN {
             let packet = self.format.next_packet().ok()?;
@@ -137,8 +137,8 @@ impl Track {
     }
 }
 
-/// Left and right of a frame of any channels: a third is the centre; what is behind or below is left out. What a broken
-/// file makes of a sample is never more than full scale.
+/// Left and right of a frame with any number of channels. The third channel is the centre; further ones are left out.
+/// Samples are limited to twice full scale, whatever a broken file contains.
 fn to_stereo(frame: &[f32]) -> Frame {
     let centre = frame.get(2).map_or(0.0, |centre| centre * std::f32::consts::FRAC_1_SQRT_2);
     let sides = [frame[0], *frame.get(1).unwrap_or(&frame[0])];

@@ -1,12 +1,12 @@
-//! The comments of a file in the form that FLAC and Opus share (Vorbis comments): its title, and its chapters as
-//! players read them from there, `CHAPTER001` with a time and `CHAPTER001NAME` with a title.
+//! The comments of a sound file in the form that FLAC and Opus share (Vorbis comments): the title, and each chapter as
+//! `CHAPTER001` with its time and `CHAPTER001NAME` with its title.
 
 use super::Track;
 
-/// More chapters have no number of three digits.
+/// The most chapters. Their numbers have three digits.
 const MOST: usize = 999;
 
-/// Name and value of each.
+/// The comments of a track, each with its name and its value.
 pub(super) fn comments(track: &Track) -> Vec<(String, String)> {
     let mut comments = vec![("TITLE".to_owned(), track.title.clone())];
     for (number, chapter) in track.chapters.iter().enumerate().take(MOST) {

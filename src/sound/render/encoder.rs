@@ -12,27 +12,27 @@ use super::wav::{self, Wav};
 pub enum Format {
     /// 16 bits, with a cue point for every span.
     Wav,
-    /// The same samples in less room, with a chapter for every block.
+    /// The same samples in a smaller file, with a chapter for every block.
     Flac,
-    /// Opus in Ogg, the least room, with a chapter for every block.
+    /// Opus in Ogg: the smallest file, with a chapter for every block.
     Opus,
 }
 
 /// Why a track cannot be written in a format.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum Unfit {
-    #[error("it would be over 4 GB as WAV, which a WAV file cannot be: choose flac or opus, or a lower rate")]
+    #[error("it would be over 4 GB, the limit of WAV: choose flac or opus, or a lower rate")]
     TooLong,
-    #[error("Opus has the rates 8000, 12000, 16000, 24000 and 48000 alone")]
+    #[error("Opus has only the rates 8000, 12000, 16000, 24000 and 48000")]
     Rate,
 }
 
-/// Takes a track in and writes it. Nothing may be left out, and [`Encoder::finish`] comes last.
+/// Takes all samples of a track in order and writes them. [`Encoder::finish`] has to be called last.
 pub(super) trait Encoder {
     /// The next samples.
     fn sound(&mut self, samples: &[f32]) -> io::Result<()>;
 
-    /// So many samples of nothing.
+    /// This many silent samples.
     fn silence(&mut self, mut frames: u64) -> io::Result<()> {
         const NOTHING: [f32; 4096] = [0.0; 4096];
         while frames > 0 {
@@ -48,10 +48,10 @@ pub(super) trait Encoder {
 }
 
 impl Format {
-    /// Whether a track can be written in it.
+    /// Checks that a track can be written in this format.
     ///
     /// # Errors
-    /// When it cannot.
+    /// When it cannot: the reason.
     pub fn fits(self, track: &Track) -> Result<(), Unfit> {
         match self {
             Format::Wav if wav::size(track).is_none() => Err(Unfit::TooLong),
@@ -60,11 +60,10 @@ impl Format {
         }
     }
 
-    /// By how much its decoder may go over the peaks that were put in, in dB. An encoder that leaves out what is not
-    /// heard moves the peaks of the rest.
+    /// How far the decoded peaks may exceed the original ones, in dB. A lossy encoder changes the peaks.
     pub fn overshoot(self) -> f64 {
         match self {
-            // What is left when the true peak lies between the places where meters look.
+            // The error of a meter when the true peak is between the points that it measures.
             Format::Wav | Format::Flac => 0.1,
             Format::Opus => opus::OVERSHOOT,
         }
@@ -79,7 +78,7 @@ impl Format {
     }
 }
 
-/// A sample in 16 bits. [`CEILING`](super::CEILING) keeps it in range; what is outside is cut off.
+/// A sample as 16 bits. [`CEILING`](super::CEILING) keeps it in range. A value outside becomes the nearest limit.
 pub(super) fn sixteen_bits(sample: f32) -> i16 {
     (sample * 32768.0).round() as i16
 }

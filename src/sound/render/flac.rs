@@ -1,7 +1,7 @@
-//! FLAC: the samples of the WAV, none of them lost, frame by frame as they come.
+//! FLAC: the same samples as in WAV, without loss, written frame by frame.
 //!
-//! The head says how many samples there are, and leaves open what is known only at the end: the sizes of the frames
-//! and a sum over all samples.
+//! The header says how many samples there are. It leaves out what is known only at the end: the sizes of the frames and
+//! the checksum of all samples.
 
 use std::io::{self, Write};
 
@@ -82,7 +82,7 @@ impl Encoder for Flac<'_> {
     }
 }
 
-/// The comments as FLAC has them: each with its length, the maker first.
+/// The comments as FLAC stores them: the name of the encoder first, and each text after its length.
 fn block(track: &Track) -> Vec<u8> {
     let text = |text: &str| [&u32::try_from(text.len()).unwrap_or(0).to_le_bytes(), text.as_bytes()].concat();
     let comments = comments(track);
@@ -92,7 +92,7 @@ fn block(track: &Track) -> Vec<u8> {
     block
 }
 
-/// The errors of the encoder cannot leave their thread, which an error of writing may.
+/// An error of the encoder as text: the error itself cannot be sent to another thread, as an [`io::Error`] must be.
 fn fault(error: impl std::fmt::Display) -> io::Error {
     io::Error::other(error.to_string())
 }

@@ -1,4 +1,5 @@
-//! How loud a track is, and what is to be done about it: one gain for the whole, nothing that bends its sound.
+//! The loudness of a track, and the gain that corrects it. One gain applies to the whole track, so nothing is
+//! distorted.
 
 use ebur128::{EbuR128, Mode};
 
@@ -6,15 +7,15 @@ use super::{Broken, Format, Track, Watch};
 use crate::Piece;
 use crate::loudness;
 
-/// The loudness that a track is brought to, in LUFS, measured on its one channel by ITU-R BS.1770 and gated as in
-/// EBU R 128. The one that every clip has by itself; and the upper end of the -20 to -16 that EBU R 128 s2 gives for
-/// what is streamed to phones and laptops (from memory).
+/// The loudness that a track is brought to, in LUFS, measured on its one channel by ITU-R BS.1770 and gated as in EBU R
+/// 128. Every clip by itself has the same loudness. It is the upper end of the range from -20 to -16 LUFS that EBU R
+/// 128 s2 gives for streaming to phones and laptops (from memory).
 pub const TARGET: f64 = loudness::TARGET;
 
-/// What the true peak of a track stays under, in dBTP (EBU R 128).
+/// The highest true peak of a track, in dBTP (EBU R 128).
 pub const CEILING: f64 = -1.0;
 
-/// The loudness of a track as it comes.
+/// The measured loudness of a track.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Loudness {
     /// Integrated, in LUFS.
@@ -23,19 +24,19 @@ pub struct Loudness {
     pub peak: f64,
 }
 
-/// A track at the loudness that it can have.
+/// The gain of a track, and the loudness that it gives.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Levelled {
-    /// The factor that brings it there.
+    /// The gain, as a factor.
     pub gain: f32,
-    /// What it then has.
+    /// The loudness with this gain.
     pub loudness: Loudness,
-    /// Its peaks keep it from [`TARGET`].
+    /// Whether the peaks keep the track below [`TARGET`].
     pub held_down: bool,
 }
 
 impl Loudness {
-    /// Brings it to [`TARGET`], or as near as its peaks allow in a format that adds to them.
+    /// The gain that brings a track to [`TARGET`], or as near as its peaks and the overshoot of the format allow.
     pub fn levelled(self, format: Format) -> Levelled {
         let wanted = TARGET - self.lufs;
         let most = CEILING - format.overshoot() - self.peak;
@@ -48,10 +49,10 @@ impl Loudness {
     }
 }
 
-/// Measures a track. None when nothing sounds in it.
+/// Measures a track. None if nothing sounds in it.
 ///
 /// # Errors
-/// When the watch says to stop.
+/// When `watch` says to stop.
 pub fn measure(track: &Track, watch: Watch) -> Result<Option<Loudness>, Broken> {
     let Some(mut meter) = Meter::new(track.rate) else { return Ok(None) };
     track.go_through(watch, &mut |piece| {
@@ -61,8 +62,8 @@ pub fn measure(track: &Track, watch: Watch) -> Result<Option<Loudness>, Broken> 
     Ok(meter.loudness())
 }
 
-/// A meter that passes over silence: blocks without sound fall to the gate whatever is done, so they need not be
-/// filtered once the filters have run out.
+/// A meter that skips silence. The gate discards silent blocks anyway, so they are not measured once the filters have
+/// decayed.
 struct Meter {
     meter: EbuR128,
     /// Frames between the beginnings of two blocks: 100 ms.
@@ -71,12 +72,12 @@ struct Meter {
     nothing: Vec<f32>,
 }
 
-/// Steps of silence that are measured before the rest is passed over: a block of 400 ms and the filters' ring.
+/// Steps of silence that are measured before the rest is skipped: a block of 400 ms, and the decay of the filters.
 const RUN_OUT: u64 = 6;
 
 impl Meter {
     fn new(rate: u32) -> Option<Meter> {
-        // The histogram keeps blocks by tenths of a unit, however many there are.
+        // With the histogram the meter counts blocks in steps of 0.1 LU, so a long class takes no more memory.
         let meter = EbuR128::new(1, rate, Mode::I | Mode::TRUE_PEAK | Mode::HISTOGRAM).ok()?;
         let step = (u64::from(rate) + 5) / 10;
         Some(Meter { meter, step, nothing: vec![0.0; step as usize] })
@@ -87,7 +88,7 @@ impl Meter {
             Piece::Sound(samples) => self.feed(samples.len(), Some(samples)),
             Piece::Silence(frames) => {
                 let run_out = frames.min(RUN_OUT * self.step);
-                // Whole steps are passed over, so that the blocks stay where they are.
+                // Only whole steps are skipped, so that the blocks keep their positions.
                 let measured = run_out + (frames - run_out) % self.step;
                 for _ in 0..measured / self.step {
                     self.feed(self.nothing.len(), None);
@@ -99,7 +100,7 @@ impl Meter {
 
     fn feed(&mut self, count: usize, samples: Option<&[f32]>) {
         let samples = samples.unwrap_or_else(|| &self.nothing[..count]);
-        // Mono is one sample a frame, so no count is wrong.
+        // On one channel every number of samples is a whole number of frames, so this cannot fail.
         let _ = self.meter.add_frames_f32(samples);
     }
 

@@ -1,4 +1,4 @@
-//! Places in a track, and what they are called.
+//! Marks: places in a track, with labels.
 
 use class::cue::purpose_words;
 use class::describe::{doing_words, side_words};
@@ -8,9 +8,9 @@ use class::session::block_letter;
 /// A place in a track.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Mark {
-    /// From the beginning of the track.
+    /// The frame, counted from the start of the track.
     pub frame: u64,
-    /// One line.
+    /// The label, one line.
     pub label: String,
 }
 
@@ -20,7 +20,7 @@ impl Mark {
     }
 }
 
-/// What a span is called: `B3 Split squat, left, round 2 of 3`; `B rest between rounds`.
+/// The label of a span: `B3 Split squat, left, round 2 of 3`, or `B rest between rounds`.
 pub(super) fn label(schedule: &Schedule, span: &Span) -> String {
     let letter = block_letter(span.block);
     if span.purpose != Purpose::Work {
@@ -39,7 +39,7 @@ pub(super) fn label(schedule: &Schedule, span: &Span) -> String {
     format!("{letter}{number} {}{side}{round}", doing_words(schedule, span))
 }
 
-/// A text without anything that ends a line or steers a terminal.
+/// A text with a space for each control character.
 pub(super) fn one_line(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }

@@ -1,6 +1,6 @@
-//! A class as a sound file: what `lead` plays, without a device, at one loudness, in formats that others play.
+//! A class as a sound file: what `lead` plays, at a fixed loudness, in formats that other programs play.
 //!
-//! It goes over the class twice: once to measure how loud it is, once to write it. Nothing of the sound is kept.
+//! The class is rendered twice: once to measure its loudness, once to write it. No sound is kept in memory.
 
 mod comments;
 mod encoder;
@@ -20,22 +20,22 @@ use std::io::{self, Write};
 
 use crate::Piece;
 
-/// What goes over a track tells how many frames it has passed, and is told whether to go on.
+/// A callback while a track is measured or written. It gets the number of frames done, and returns whether to continue.
 pub type Watch<'a> = &'a mut dyn FnMut(u64) -> bool;
 
-/// Why a track was not gone through to its end.
+/// Why a track was not measured or written to its end.
 #[derive(Debug, thiserror::Error)]
 pub enum Broken {
-    #[error("told to stop")]
+    #[error("stopped")]
     Stopped,
     #[error(transparent)]
     Output(#[from] io::Error),
 }
 
-/// Writes a track in a format, every sample by this factor.
+/// Writes a track in a format, with every sample multiplied by `gain`.
 ///
 /// # Errors
-/// When the output cannot be written, or the watch says to stop.
+/// When the output cannot be written, or `watch` says to stop.
 pub fn write(track: &Track, format: Format, gain: f32, out: &mut dyn Write, watch: Watch) -> Result<(), Broken> {
     let mut encoder = format.encoder(track, out)?;
     let mut louder = Vec::new();

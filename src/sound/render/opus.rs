@@ -1,4 +1,4 @@
-//! Opus in Ogg (RFC 6716, RFC 7845): a class in the least room.
+//! Opus in Ogg (RFC 6716, RFC 7845): a class in the smallest file.
 
 use std::io::{self, Write};
 
@@ -10,14 +10,16 @@ use super::Track;
 use super::comments::comments;
 use super::encoder::Encoder;
 
-/// The rates that it has, in samples a second. Its own clock always counts 48,000.
+/// The rates that Opus supports, in samples a second.
 pub(super) const RATES: [u32; 5] = [8_000, 12_000, 16_000, 24_000, 48_000];
+/// The rate of the clock of an Opus stream, in ticks a second, whatever the rate of the samples.
 const CLOCK: u64 = 48_000;
 
-/// In bits a second: speech and tones on one channel are hard to tell from the original at this (common practice).
+/// The bit rate, in bits a second. At this rate, speech and tones on one channel are hard to tell from the original
+/// (common practice).
 const BITS: i32 = 48_000;
 
-/// How far the decoded peaks may go over those put in, in dB. 0.3 were measured of a class.
+/// How far the decoded peaks may exceed the original ones, in dB. 0.3 dB was measured on a class.
 pub(super) const OVERSHOOT: f64 = 1.0;
 
 pub(super) struct Opus<'a> {
@@ -28,7 +30,7 @@ pub(super) struct Opus<'a> {
     /// The samples of the packet that is not full yet.
     open: Vec<f32>,
     bytes: Vec<u8>,
-    /// Where the last sample lies on the stream's clock.
+    /// The end of the track on the stream's clock.
     end: u64,
 }
 
@@ -38,7 +40,7 @@ impl Opus<'_> {
         let mut encoder = OpusEncoder::new(rate, 1, Application::Audio).map_err(fault)?;
         encoder.bitrate_bps = BITS;
         encoder.rate_control = RateControl::Vbr;
-        // Or it changes between its two ways of coding, which lifts peaks by 3 dB and takes twice the room.
+        // Without this the encoder changes between two modes, which raises peaks by 3 dB and doubles the size.
         encoder.signal_type = Some(Signal::Music);
         let head = OpusHead::for_encoder(&encoder, track.rate);
         let end = u64::from(head.pre_skip) + track.frames() * CLOCK / u64::from(track.rate);
@@ -52,7 +54,7 @@ impl Opus<'_> {
         Ok(Opus { encoder, writer, packet, open, bytes: vec![0; MAX_PACKET_BYTES], end })
     }
 
-    /// Writes the open packet, filled up with silence. The last one is cut to where the track ends.
+    /// Writes the open packet, filled up with silence. The last packet is cut to the end of the track.
     fn close_packet(&mut self) -> io::Result<()> {
         self.open.resize(self.packet, 0.0);
         let length = self.encoder.encode(&self.open, self.packet, &mut self.bytes).map_err(fault)?;
@@ -66,7 +68,7 @@ impl Opus<'_> {
         .map_err(fault)
     }
 
-    /// What is still to be written, on the stream's clock.
+    /// How much is still to be written, in ticks of the stream's clock.
     fn left(&self) -> u64 {
         self.end.saturating_sub(u64::try_from(self.writer.granule()).unwrap_or(0))
     }
@@ -85,7 +87,8 @@ impl Encoder for Opus<'_> {
         Ok(())
     }
 
-    /// The encoder is some milliseconds behind what it is given, so that much silence follows.
+    /// The output of the encoder is some milliseconds behind its input, so silence is added until the track is
+    /// complete.
     fn finish(mut self: Box<Self>) -> io::Result<()> {
         while self.left() > 0 {
             self.close_packet()?;

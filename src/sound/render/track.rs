@@ -1,4 +1,4 @@
-//! The track: which sound of a class is rendered, from where to where, and the places in it.
+//! The track: which sounds of a class are rendered, from where to where, and the marks in it.
 
 use std::io;
 use std::ops::Range;
@@ -22,19 +22,19 @@ use class::recording::Clock;
 use class::schedule::{Audience, Schedule};
 use class::time::Tick;
 
-/// One kind of the program's sound alone.
+/// A kind of sound that is rendered alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Only {
     Tones,
     Speech,
 }
 
-/// What is wanted of a class.
+/// How a class is to be rendered.
 #[derive(Clone, Debug)]
 pub struct Want {
     /// Samples a second.
     pub rate: u32,
-    /// Begin with a count-in, as a class does that is led, with these words before it where there are any.
+    /// Whether to start with a count-in, as `lead` does. The inner value is the speech before it, if there is any.
     pub count_in: Option<Option<Pcm>>,
 }
 
@@ -44,22 +44,22 @@ pub struct Track {
     /// Samples a second.
     pub rate: u32,
     pub title: String,
-    /// The beginning of the count-in, where there is one, and of every span.
+    /// The start of the count-in, if there is one, and of every span.
     pub marks: Vec<Mark>,
-    /// The beginning of every block, and of its rounds.
+    /// The start of every block and of its rounds.
     pub chapters: Vec<Mark>,
     score: Arc<Score>,
-    /// What of the score it is.
+    /// The frames of the score that make the track.
     part: Range<u64>,
 }
 
 impl Track {
-    /// What sounds of a class by this plan, for these ears: from the first tick to the last, or as long as something
-    /// sounds.
+    /// The track of a class by this plan, for these ears: from the first tick to the last, or until the last sound
+    /// ends.
     pub fn new(schedule: &Schedule, plan: &Plan, ears: impl Fn(Audience) -> bool + Copy, want: &Want) -> Track {
         let rate = want.rate;
         let tones = Tones::at(rate);
-        // Whole seconds have whole frames, so what is moved by them stays on its frame.
+        // A second has a whole number of frames, so a note moved by whole seconds is still on its frame.
         let frame = |tick: Tick| Score::frame(tick, rate, 1000);
         let run = Run { count_in: want.count_in.is_some(), ..Run::from(Tick::ZERO) };
         let mut score = Score::new(plan, &run, rate, &tones, ears);
@@ -92,8 +92,8 @@ impl Track {
         }
     }
 
-    /// The same with one kind of sound alone, on the same frames and as loud as before: the tones and the speech of a
-    /// class together are the whole.
+    /// The same track with only one kind of sound, on the same frames and as loud as before. The tones and the speech
+    /// added together give the whole track.
     pub fn only(&self, only: Only) -> Track {
         let bus = match only {
             Only::Tones => Bus::Tones,
@@ -104,17 +104,17 @@ impl Track {
         Track { score: Arc::new(score), ..self.clone() }
     }
 
-    /// How many frames it has.
+    /// The length of the track, in frames.
     pub fn frames(&self) -> u64 {
         self.part.end - self.part.start
     }
 
-    /// Whether anything sounds in it.
+    /// Whether nothing sounds in it.
     pub fn is_silent(&self) -> bool {
         self.score.notes.is_empty()
     }
 
-    /// How many cues found no room in it.
+    /// How many cues were dropped, because the speech before them was not over in time.
     pub fn dropped(&self) -> usize {
         self.score.dropped
     }
@@ -124,7 +124,7 @@ impl Track {
         Offline::new(self.score.clone(), self.part.clone())
     }
 
-    /// Has all its pieces done.
+    /// Calls `each` with all pieces of the sound.
     pub(super) fn go_through(&self, watch: Watch, each: &mut dyn FnMut(Piece) -> io::Result<()>) -> Result<(), Broken> {
         let mut sound = self.sound();
         let mut done = 0;

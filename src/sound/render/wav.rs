@@ -1,8 +1,9 @@
 //! WAV: 16 bits, one channel, with a cue point and its label for every mark.
 //!
-//! The samples come first, behind the shortest head there is, for readers that know no more; the cue points follow
-//! (Multimedia Programming Interface and Data Specifications 1.0: `cue `, and `labl` in a `LIST` of type `adtl`).
-//! All lengths are known before the first sample, so nothing is gone back for and a pipe gets the same bytes.
+//! The samples come first, after the shortest possible header, for readers that understand nothing else. The cue points
+//! follow (Multimedia Programming Interface and Data Specifications 1.0: `cue `, and `labl` in a `LIST` of type
+//! `adtl`). All lengths are known before the first sample, so the file is written from start to end, and a pipe gets
+//! the same bytes.
 
 use std::io::{self, Write};
 
@@ -20,7 +21,7 @@ pub(super) struct Wav<'a> {
 const HEAD: u64 = 44;
 const BYTES: u64 = 2;
 
-/// What the RIFF chunk holds, in bytes. None when that is more than it can.
+/// The size of the RIFF chunk, in bytes. None if it is too large for 32 bits.
 pub(super) fn size(track: &Track) -> Option<u32> {
     u32::try_from(HEAD - 8 + track.frames() * BYTES + tail(track).len() as u64).ok()
 }
@@ -64,15 +65,15 @@ impl Encoder for Wav<'_> {
     }
 }
 
-/// The chunks after the samples, which are always even in number.
+/// The chunks after the samples. The samples take an even number of bytes, so no padding comes before the chunks.
 fn tail(track: &Track) -> Vec<u8> {
     let mut cues = Vec::new();
     cues.extend(count(&track.marks).to_le_bytes());
     let mut labels = b"adtl".to_vec();
     for (number, Mark { frame, label }) in (1u32..).zip(&track.marks) {
-        // Beyond what 32 bits hold there is no WAV at all.
+        // A larger frame number cannot occur: `size` refuses such a track.
         let frame = u32::try_from(*frame).unwrap_or(u32::MAX);
-        // Name, place in the play order, chunk, start of the chunk, start of the block in it, place in the block.
+        // Number, position in the play order, chunk, start of the chunk, start of the block in it, frame in the block.
         cues.extend(number.to_le_bytes());
         cues.extend(frame.to_le_bytes());
         cues.extend(b"data\0\0\0\0\0\0\0\0");
@@ -88,7 +89,7 @@ fn count(marks: &[Mark]) -> u32 {
     u32::try_from(marks.len()).unwrap_or(u32::MAX)
 }
 
-/// A chunk, filled up to an even length.
+/// A chunk, padded to an even length.
 fn chunk(name: &[u8; 4], content: &[u8]) -> Vec<u8> {
     let length = u32::try_from(content.len()).unwrap_or(u32::MAX);
     let fill: &[u8] = if content.len().is_multiple_of(2) { b"" } else { b"\0" };

@@ -1,4 +1,4 @@
-//! Speech kept from one class to the next, by what was said, in which voice, how fast.
+//! The cache of speech: keeps clips from one class to the next, by voice, speed and text.
 
 use std::fs::{self, File};
 use std::io::{self, Read, Write};
@@ -8,31 +8,30 @@ use std::time::SystemTime;
 use super::Pcm;
 use class::fnv::fnv;
 
-/// A folder of clips, the oldest of which go when it grows over its bound.
+/// A folder of clips with a size limit. [`Cache::trim`] deletes the clips that were used longest ago.
 ///
-/// A file is named by the hash of its label, and holds the whole label, so that two texts with one hash are not taken
-/// for each other; it ends in the hash of all before, which tells a file that broke off.
+/// A file is named by the hash of its label. The file also holds the whole label, so that two texts with the same hash
+/// are not confused. It ends with the hash of everything before, which shows a file that was cut off.
 #[derive(Clone, Debug)]
 pub struct Cache {
     folder: PathBuf,
-    /// The most bytes that it keeps.
+    /// The size limit, in bytes.
     bound: u64,
 }
 
-/// What a file begins with: a name and a version, which changes when the same voice and text come to sound another
-/// way.
+/// The first bytes of a file: a name and a version. The version changes when the same voice and text sound different.
 const MARK: &[u8; 8] = b"fcpcm\0\0\x01";
 
 impl Cache {
-    /// The bound where none is chosen: some two thousand cues.
+    /// The default size limit, in bytes: room for about 2,000 cues.
     pub const USUAL_BOUND: u64 = 128 << 20;
 
-    /// A cache in a folder, made when it is first written to.
+    /// A cache in a folder, which is created on the first write. `bound`: the size limit, in bytes.
     pub fn new(folder: &Path, bound: u64) -> Cache {
         Cache { folder: folder.to_owned(), bound }
     }
 
-    /// The clip of a text in a voice, if it is kept. A file that is broken or is another text's counts as none.
+    /// The clip of a text in a voice, if the cache has it. None for a broken file or the file of another text.
     pub fn get(&self, voice: &str, text: &str) -> Option<Pcm> {
         let file = File::open(self.path(voice, text)).ok()?;
         let most = Pcm::LONGEST.as_secs() * u64::from(Pcm::HIGHEST_RATE) * 2 + 4096;
@@ -44,7 +43,7 @@ impl Cache {
         }
         let rest = bytes.strip_prefix(MARK)?.strip_prefix(label(voice, text).as_slice())?;
         let (rate, samples) = rest.split_first_chunk::<4>()?;
-        // A clip that is used stays young; if that cannot be noted, it only goes a little early.
+        // A clip in use counts as new. If its time cannot be set, the clip is only deleted a little early.
         let _ = File::options()
             .append(true)
             .open(self.path(voice, text))
@@ -53,10 +52,10 @@ impl Cache {
         Pcm::from_samples(u32::from_le_bytes(*rate), samples)
     }
 
-    /// Keeps a clip, whole or not at all.
+    /// Stores a clip. The file is written completely or not at all.
     ///
     /// # Errors
-    /// When the folder cannot be written.
+    /// When the folder cannot be written to.
     pub fn put(&self, voice: &str, text: &str, pcm: &Pcm) -> io::Result<()> {
         fs::create_dir_all(&self.folder)?;
         let mut bytes = MARK.to_vec();
@@ -70,7 +69,7 @@ impl Cache {
         Ok(())
     }
 
-    /// Deletes the clips that were used longest ago until the rest keep the bound. Other files are left alone.
+    /// Deletes the clips that were used longest ago until the rest is within the size limit. Keeps all other files.
     ///
     /// # Errors
     /// When the folder cannot be read.
@@ -101,7 +100,7 @@ impl Cache {
     }
 }
 
-/// Voice and text with their lengths, so that no two pairs look the same.
+/// Voice and text, each after its length, so that no two pairs give the same bytes.
 fn label(voice: &str, text: &str) -> Vec<u8> {
     let mut label = Vec::new();
     for part in [voice, text] {

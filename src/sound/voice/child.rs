@@ -1,5 +1,5 @@
-//! Another program that speaks: started without a shell, fed through its input, bounded in time and in what it
-//! may give back.
+//! Runs another program that speaks. The program is started without a shell and gets the text on its standard input.
+//! Its running time and the size of its output are limited.
 
 use std::io::{self, Read, Write};
 use std::process::{Child, Command, Stdio};
@@ -11,13 +11,13 @@ use super::VoiceFault;
 
 /// The most bytes that are read from a program: a minute of two channels at 96 kHz, 32 bits.
 const MOST: u64 = 60 * 96_000 * 2 * 4 + 4096;
-/// How often an ending is looked for.
+/// How often to check whether the program has ended.
 const LOOK: Duration = Duration::from_millis(2);
 
-/// Runs a program on a text and gives what it wrote to its output.
+/// Runs a program on a text and returns what it wrote to its standard output.
 ///
 /// # Errors
-/// When it cannot be started, fails, writes too much, or is not done by the deadline; it is ended then.
+/// When the program cannot be started, fails, writes too much, or is not done by the deadline. It is then killed.
 pub(super) fn run(program: &mut Command, text: &str, deadline: Instant) -> Result<Vec<u8>, VoiceFault> {
     let name = program.get_program().to_string_lossy().into_owned();
     program.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null());
@@ -27,7 +27,7 @@ pub(super) fn run(program: &mut Command, text: &str, deadline: Instant) -> Resul
     })?;
     let done = converse(&mut child, text, deadline);
     if done.is_err() {
-        // It may be gone already.
+        // Both fail harmlessly if the program has ended already.
         let _ = child.kill();
         let _ = child.wait();
     }
@@ -38,8 +38,8 @@ fn converse(child: &mut Child, text: &str, deadline: Instant) -> Result<Vec<u8>,
     let (Some(mut input), Some(output)) = (child.stdin.take(), child.stdout.take()) else {
         return Err(VoiceFault::NotStarted("no pipes".into()));
     };
-    // A program need not read, nor close its output when it is ended (its own children may hold it): both are left
-    // to threads that nobody waits for longer than the deadline.
+    // The program may never read its input. After it is killed, its own children may keep its output open. So two
+    // threads write and read, and nobody waits for them beyond the deadline.
     let text = text.to_owned();
     thread::spawn(move || input.write_all(text.as_bytes()));
     let (sender, receiver) = channel();
@@ -69,10 +69,10 @@ fn converse(child: &mut Child, text: &str, deadline: Instant) -> Result<Vec<u8>,
     }
 }
 
-/// Runs a program that writes its speech to a file, and gives that file's bytes.
+/// Runs a program that writes its speech to a file, and returns the bytes of that file.
 ///
 /// # Errors
-/// As [`run`]; and when there is no file afterwards.
+/// As [`run`], and when there is no file afterwards.
 pub(super) fn run_to_file(
     program: &mut Command,
     file: &std::path::Path,
@@ -86,7 +86,7 @@ pub(super) fn run_to_file(
     if bytes.len() as u64 > MOST { Err(VoiceFault::TooMuch) } else { Ok(bytes) }
 }
 
-/// A folder of its own for the files of one speech, gone when dropped.
+/// A temporary folder for the files of one text, deleted when dropped.
 pub(super) fn folder() -> Result<tempfile::TempDir, VoiceFault> {
     tempfile::tempdir().map_err(|error| VoiceFault::NotStarted(error.to_string()))
 }

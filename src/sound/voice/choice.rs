@@ -1,4 +1,4 @@
-//! Which voice speaks, by the name that the coach gives.
+//! The choice of a voice, by the name that the coach gives.
 
 use std::path::Path;
 
@@ -7,7 +7,7 @@ use super::{Command, Espeak, Flite, Pace, Say, SystemSpeech, Voice};
 /// A voice by name.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Choice {
-    /// The embedded voice; on a Mac, which it does not run on, the system's.
+    /// The embedded voice. It does not run on macOS: there this is the system voice.
     Own,
     /// espeak-ng with one of its voices.
     Espeak(String),
@@ -21,11 +21,9 @@ pub enum Choice {
     Command(Command),
 }
 
-/// A name that is no voice's.
+/// The error for a name that is not the name of a voice.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error(
-    "no voice is called \"{0}\": there are own, espeak-ng[:VOICE], flite[:VOICE], say, system-speech and command:PROGRAM"
-)]
+#[error("no voice is called \"{0}\": use own, espeak-ng[:VOICE], flite[:VOICE], say, system-speech or command:PROGRAM")]
 pub struct UnknownVoice(pub String);
 
 impl std::str::FromStr for Choice {
@@ -51,7 +49,7 @@ impl std::str::FromStr for Choice {
 }
 
 impl Choice {
-    /// The voices that may be on a machine of this kind, by the names that choose them.
+    /// The voices that may exist on this operating system, with the names that choose them.
     pub fn known() -> Vec<(&'static str, Choice)> {
         let mut known = vec![
             ("own", Choice::Own),
@@ -67,7 +65,7 @@ impl Choice {
         known
     }
 
-    /// The voice itself. `folder`: where it may keep files of its own.
+    /// The chosen voice. `folder`: where it may keep its own files.
     pub fn voice(&self, folder: &Path, pace: Pace) -> Box<dyn Voice> {
         match self {
             #[cfg(not(target_vendor = "apple"))]

@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use super::{Pcm, Voice, VoiceFault, child, text, wav};
 
-/// A program with its arguments. It is started as it stands: no shell sees the text or the arguments.
+/// A program with its arguments. It is started directly: no shell sees the text or the arguments.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Command {
     program: String,
@@ -12,8 +12,8 @@ pub struct Command {
 }
 
 impl Command {
-    /// The program and its arguments, by spaces; a part in single or double quotes stays together. None for an empty
-    /// line or an open quote.
+    /// Splits a line at spaces into a program and its arguments. A part in single or double quotes stays together.
+    /// None for an empty line or a quote that is not closed.
     pub fn parse(line: &str) -> Option<Command> {
         let mut words: Vec<String> = Vec::new();
         let mut open = None;

@@ -13,7 +13,7 @@ pub struct Espeak {
 }
 
 impl Espeak {
-    /// Words a minute at its usual speed.
+    /// Words a minute at a pace of 100 %.
     const USUAL: u32 = 175;
 
     /// A voice by its name, such as `en-gb`.

@@ -13,7 +13,7 @@ pub struct Flite {
 }
 
 impl Flite {
-    /// A voice by its name, such as `slt`. flite takes its usual voice for a name that it does not know.
+    /// A voice by its name, such as `slt`. For an unknown name flite uses its default voice.
     pub fn new(voice: &str, pace: Pace) -> Flite {
         Flite { voice: voice.to_owned(), pace }
     }

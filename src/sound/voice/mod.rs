@@ -1,4 +1,4 @@
-//! Voices: text in, one levelled clip of speech out, ahead of time.
+//! Voices: each turns a text into one levelled clip of speech, before the clip is needed.
 
 mod cache;
 mod child;
@@ -32,20 +32,20 @@ use class::words::{WORDS, fill};
 
 /// Something that can say a text.
 pub trait Voice: Send {
-    /// What tells its speech from any other voice's, in the cache too: the engine, the voice and its settings.
+    /// The unique name of this voice: its engine, voice and settings. The cache uses the name as part of its key.
     fn name(&self) -> String;
 
-    /// The speech of a text, trimmed and levelled. Ends by the deadline, near enough.
+    /// Turns a text into speech, trimmed and levelled. Returns at the deadline or shortly after it at the latest.
     ///
     /// # Errors
-    /// When the voice is missing or fails, gives nothing that is speech, or takes too long.
+    /// When the voice is missing or fails, gives no speech, or takes too long.
     fn say(&mut self, text: &str, deadline: Instant) -> Result<Pcm, VoiceFault>;
 }
 
 /// Why there is no speech.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum VoiceFault {
-    /// The engine is not on this machine.
+    /// The program of the voice is not installed.
     #[error("{}", fill(&WORDS.sound.voice.missing, &[("program", .0)]))]
     Missing(String),
     #[error("{}", fill(&WORDS.sound.voice.not_started, &[("why", .0)]))]
@@ -58,7 +58,7 @@ pub enum VoiceFault {
     TooMuch,
     #[error("{}", WORDS.sound.voice.not_sound)]
     NotSound,
-    /// The text has nothing in it that can be said, or the voice said nothing.
+    /// The text has nothing to say in it, or the voice said nothing.
     #[error("{}", WORDS.sound.voice.silent)]
     Silent,
 }
@@ -68,7 +68,7 @@ pub enum VoiceFault {
 pub struct Pace(u16);
 
 impl Pace {
-    /// 50 to 200; anything else is brought into that range.
+    /// A pace of 50 to 200 percent. A value outside this range becomes the nearest limit.
     pub fn percent(percent: u16) -> Pace {
         Pace(percent.clamp(50, 200))
     }

@@ -1,7 +1,7 @@
 //! The embedded voice: the Pico engine, with its British English voice built in. Nothing has to be installed.
 //!
-//! The engine reads its voice from files, so the two that are built in are written to the cache directory when the
-//! voice is first used.
+//! The engine reads its voice from files, so the two built-in files are written to the cache directory when the voice
+//! is first used.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -12,18 +12,19 @@ use ttspico::{EngineStatus, PicoError, System, Voice as Definition};
 
 use super::{Pace, Pcm, Voice, VoiceFault, text};
 
-/// Analysis of text, and sounds.
+/// The two files of the voice: the text analysis, then the sounds.
 const FILES: [(&str, &[u8]); 2] = [
     ("en-GB_ta.bin", include_bytes!("../../../assets/voice/en-GB_ta.bin")),
     ("en-GB_kh0_sg.bin", include_bytes!("../../../assets/voice/en-GB_kh0_sg.bin")),
 ];
 
-/// Memory that the engine works in, in bytes. It needs a tenth of it, but reads some that nobody has written, and then
-/// speaks by what was left there. So much comes fresh from the system each time, all zero, and only what is used is there.
+/// The working memory of the engine, in bytes. The engine needs only a tenth of this, but it also reads memory that it
+/// has not written, and old contents there would change its speech. A block of this size comes from the system filled
+/// with zeros each time, and takes up real memory only where it is used.
 const MEMORY: usize = 40 << 20;
-/// Its sample rate.
+/// The sample rate of the engine, in Hz.
 const RATE: u32 = 16_000;
-/// The height at which it speaks without clipping, in percent of its usual one.
+/// The volume at which the engine speaks without clipping, in percent of its default volume.
 const HEIGHT: u32 = 60;
 
 /// The embedded voice.
@@ -34,12 +35,12 @@ pub struct Pico {
 }
 
 impl Pico {
-    /// The voice, which keeps its files in this folder.
+    /// The embedded voice, which keeps its files in `folder`.
     pub fn new(folder: &Path, pace: Pace) -> Pico {
         Pico { folder: folder.to_owned(), pace }
     }
 
-    /// The path of a voice file, written first if it is not there whole.
+    /// The path of a voice file. The file is written first if it is missing or incomplete.
     fn file(&self, (name, bytes): (&str, &[u8])) -> io::Result<String> {
         let path = self.folder.join(name);
         if std::fs::read(&path).ok().as_deref() != Some(bytes) {
@@ -48,10 +49,10 @@ impl Pico {
             io::Write::write_all(&mut file, bytes)?;
             file.persist(&path)?;
         }
-        path.into_os_string().into_string().map_err(|_| io::Error::other("its folder has a name that is not text"))
+        path.into_os_string().into_string().map_err(|_| io::Error::other("the path of their folder is not UTF-8"))
     }
 
-    /// Raw samples. The whole engine is made anew for each text, which takes a millisecond: then the same text always
+    /// The raw samples of a text. Each text gets a new engine, which takes about 1 ms, so that the same text always
     /// gives the same samples.
     fn samples(&self, files: &[String; 2], text: &str, deadline: Instant) -> Result<Vec<f32>, VoiceFault> {
         let failed = |error: PicoError| VoiceFault::Failed(format!(": {}", error.descr));
@@ -61,14 +62,14 @@ impl Pico {
         let definition = System::create_voice(system, "forecall").map_err(failed)?;
         definition.borrow_mut().add_resource(analysis).map_err(failed)?;
         definition.borrow_mut().add_resource(sounds).map_err(failed)?;
-        // SAFETY: both resources have been added, which is all that this asks for.
+        // SAFETY: both resources have been added, which is the only requirement.
         let mut engine = unsafe { Definition::create_engine(definition) }.map_err(failed)?;
 
         let pace = self.pace.get();
         let marked = format!("<volume level=\"{HEIGHT}\"><speed level=\"{pace}\">{text}</speed></volume>\0");
         let mut left = marked.as_bytes();
         let mut samples = Vec::new();
-        // The engine has room for a few words that it has not read yet; what it has taken is spoken before it takes more.
+        // The input of the engine holds only a few words. The engine speaks what it has taken before it takes more.
         while !left.is_empty() {
             match engine.put_text(left).map_err(failed)? {
                 0 => return Err(VoiceFault::Failed(String::new())),

@@ -1,4 +1,4 @@
-//! The system voice of macOS. Written from its manual, not run.
+//! The system voice of macOS. Written from its manual and not tested.
 
 use std::process::Command;
 use std::time::Instant;
@@ -12,7 +12,7 @@ pub struct Say {
 }
 
 impl Say {
-    /// Words a minute at its usual speed.
+    /// Words a minute at a pace of 100 %.
     const USUAL: u32 = 175;
 
     /// The system's voice.
@@ -27,7 +27,7 @@ impl Voice for Say {
     }
 
     fn say(&mut self, text: &str, deadline: Instant) -> Result<Pcm, VoiceFault> {
-        // Double brackets hold commands of this voice.
+        // This voice reads text in double brackets as commands.
         let text = text::unbracketed(text);
         if !text::is_sayable(&text) {
             return Err(VoiceFault::Silent);

@@ -1,4 +1,4 @@
-//! Speech for a class: made ahead of time on a thread of its own, and never waited for.
+//! Speech for a class. A separate thread makes it ahead of time, and no class waits for it.
 
 use std::collections::HashMap;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -11,24 +11,24 @@ use class::cue::call_words;
 use class::schedule::Call;
 use class::words::{WORDS, fill};
 
-/// Longer than this a voice may not take for one text.
+/// The longest time that a voice may take for one text.
 const PATIENCE: Duration = Duration::from_secs(10);
-/// So many texts a voice may fail at, one after the other, before it is asked for a word that any voice says. Where it
-/// fails at that too, it is given up.
+/// After this many failed texts in a row, the voice is tested with a word that any voice can say. A voice that fails at
+/// that word too is given up.
 const FAILURES: usize = 3;
-/// So many letters of a text that is refused are shown.
+/// The most letters of a refused text that a message shows.
 const SHOWN: usize = 40;
-/// How often one who waits looks whether the work still goes on.
+/// How often a waiting caller checks whether the work still runs.
 const LOOK: Duration = Duration::from_millis(200);
 
-/// What makes speech.
+/// What is needed to make speech.
 pub struct Setup {
     pub voice: Box<dyn Voice>,
-    /// Where speech is kept. None: nowhere.
+    /// Where speech is kept for later classes. None: nowhere.
     pub cache: Option<Cache>,
 }
 
-/// The speech of a class. Dropping it ends the work at the next text.
+/// The speech of a class. Dropping it stops the work at the next text.
 pub struct Speech {
     orders: Sender<Vec<String>>,
     store: Arc<Store>,
@@ -38,26 +38,26 @@ pub struct Speech {
 /// How much speech is ready.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct Ready {
-    /// Texts that can be had now.
+    /// Texts whose clip is ready.
     pub done: usize,
-    /// Texts that cannot be had at all.
+    /// Texts that the voice could not say.
     pub failed: usize,
-    /// Texts asked for.
+    /// All texts ordered so far.
     pub of: usize,
 }
 
-/// What both sides reach into.
+/// What the class and the worker thread share.
 #[derive(Default)]
 struct Store {
     shelf: Mutex<Shelf>,
-    /// Rung whenever a text has become something.
+    /// Notified whenever a text is made or has failed.
     made: Condvar,
 }
 
 #[derive(Default)]
 struct Shelf {
     clips: HashMap<String, Made>,
-    /// How long the clips are that nobody has asked for since they were made.
+    /// The lengths of the clips made since [`Speech::lengths`] was last called.
     lengths: Vec<(String, Duration)>,
 }
 
@@ -90,7 +90,7 @@ impl Shelf {
     }
 }
 
-/// What has become of a text.
+/// The state of an ordered text.
 enum Made {
     NotYet,
     Clip(Pcm),
@@ -98,18 +98,18 @@ enum Made {
 }
 
 impl Speech {
-    /// Starts the work with nothing to do yet.
+    /// Starts the worker thread. It has nothing to do yet.
     pub fn start(setup: Setup) -> Speech {
         let (orders, inbox) = channel();
         let (tell, news) = channel();
         let store = Arc::new(Store::default());
         let worker = Worker { setup, store: store.clone(), tell, failures: 0, refused: false, given_up: false };
-        // Without a thread nothing is ever ready, and everything is printed.
+        // If the thread cannot start, no clip is ever ready and every text is printed.
         let _ = thread::Builder::new().name("voice".into()).spawn(move || worker.run(&inbox));
         Speech { orders, store, news }
     }
 
-    /// Asks for texts, in the order in which they will be needed. Those asked for before are not made again.
+    /// Orders texts, in the order in which they will be needed. A text ordered before is not made again.
     pub fn prepare<S: Into<String>>(&self, texts: impl IntoIterator<Item = S>) {
         let mut shelf = self.store.shelf();
         let mut fresh = Vec::new();
@@ -132,28 +132,28 @@ impl Speech {
         }
     }
 
-    /// How much is ready.
+    /// How many texts are ready.
     pub fn ready(&self) -> Ready {
         self.store.shelf().ready()
     }
 
-    /// How long the voice takes for the texts made since this was last asked.
+    /// The texts made since the last call, each with the length of its clip.
     pub fn lengths(&self) -> Vec<(String, Duration)> {
         std::mem::take(&mut self.store.shelf().lengths)
     }
 
-    /// Waits until every text asked for has become something. For commands that print; no class waits.
+    /// Waits until every ordered text is made or has failed. For commands that print; no class waits.
     pub fn settle(&self) {
         self.settle_while(|_| true);
     }
 
-    /// The same for as long as `goes_on`, which is told how far the work is and does not take long. False when it was
-    /// left before the end.
+    /// The same, but only as long as `goes_on` returns true. `goes_on` gets the progress and must return quickly.
+    /// Returns false when `goes_on` ended the wait early.
     pub fn settle_while(&self, mut goes_on: impl FnMut(Ready) -> bool) -> bool {
         let mut shelf = self.store.shelf();
         loop {
             let ready = shelf.ready();
-            // Without its thread nothing more is made.
+            // A count of 1 means that the thread has ended: nothing more is made.
             if ready.done + ready.failed == ready.of || Arc::strong_count(&self.store) == 1 {
                 return true;
             }
@@ -165,8 +165,7 @@ impl Speech {
         }
     }
 
-    /// One line for each thing that the coach should know since the last time: a voice that is missing, a text that it
-    /// cannot say.
+    /// The messages for the coach since the last call, one line each: a missing voice, a text that it cannot say.
     pub fn reports(&self) -> Vec<String> {
         self.news.try_iter().collect()
     }
@@ -176,10 +175,11 @@ struct Worker {
     setup: Setup,
     store: Arc<Store>,
     tell: Sender<String>,
-    /// Texts it has failed at since the last that it said.
+    /// Texts that failed since the last one that was said.
     failures: usize,
-    /// The coach has been told of a text that it failed at.
+    /// Whether the coach has been told of a failed text.
     refused: bool,
+    /// Whether the voice is no longer asked.
     given_up: bool,
 }
 
@@ -206,18 +206,18 @@ impl Worker {
                         None => Made::Nothing,
                     },
                 };
-                // Nobody is left who would hear it.
+                // The `Speech` has been dropped: nobody needs the rest.
                 if Arc::strong_count(&self.store) == 1 {
                     return;
                 }
                 self.store.put(text, made);
             }
-            // Only tidiness: a folder that cannot be read is no trouble of the class.
+            // A class does not depend on a trimmed cache, so an error is ignored.
             let _ = self.setup.cache.as_ref().map(Cache::trim);
         }
     }
 
-    /// The speech of a text. One that the voice refuses is no failing of the voice as long as it says others.
+    /// The speech of a text. A voice may refuse some texts, as long as it says others.
     fn say(&mut self, text: &str) -> Option<Pcm> {
         if self.given_up {
             return None;

@@ -1,23 +1,23 @@
 //! The coach's text, made safe for a voice.
 //!
-//! A text comes from a file that anybody may have written. No voice is to read it as markup or as commands, and none
-//! is to be fed so much that it runs on for minutes.
+//! A text comes from a file that anybody may have written. A voice must not read it as markup or as commands, and must
+//! not get so much text that it speaks for minutes.
 
-/// The most letters of one text that are said, its numbers in words.
+/// The most letters of one text that are spoken. A digit counts as several letters, because numbers become words.
 pub const LONGEST: usize = 300;
 
-/// Digits of one number that stay together; longer runs are said in groups, as nobody says them as one number and
-/// some voices count to their end.
+/// The most digits that are spoken as one number. A longer run is split into groups: nobody says it as one number, and
+/// some voices would speak for a very long time.
 const DIGITS: usize = 6;
 
-/// Letters of one word that stay together, more than any word has; the embedded voice never comes to the end of a word
-/// that is much longer.
+/// The most letters of one word, more than any real word has. A longer word is split, because the embedded voice never
+/// finishes a word that is much longer.
 const WORD: usize = 40;
 
-/// So many letters does a digit count for: "999999" takes as long to say as eight words.
+/// How many letters one digit counts for: "999999" takes as long to say as eight words.
 const DIGIT: usize = 8;
 
-/// The text without control characters, with single spaces, cut at a word within [`LONGEST`].
+/// The text without control characters, with single spaces, cut after a whole word to at most [`LONGEST`] letters.
 pub fn plain(text: &str) -> String {
     let mut plain = String::new();
     let (mut letters, mut digits, mut word) = (0, 0, 0);
@@ -48,7 +48,7 @@ pub fn plain(text: &str) -> String {
     plain
 }
 
-/// As [`plain`], in ASCII: accents fall off, typographic marks become the plain ones, everything else goes.
+/// As [`plain`], in ASCII: accents are dropped, typographic marks become plain ones, everything else becomes a space.
 pub fn ascii(text: &str) -> String {
     let mut folded = String::new();
     for letter in text.chars() {
@@ -60,7 +60,7 @@ pub fn ascii(text: &str) -> String {
     plain(&folded)
 }
 
-/// As [`ascii`], with what a markup reader would take for markup written out.
+/// As [`ascii`], with the characters that have a meaning in markup replaced by words or spaces.
 pub fn markup(text: &str) -> String {
     let mut safe = String::new();
     for letter in ascii(text).chars() {
@@ -75,23 +75,23 @@ pub fn markup(text: &str) -> String {
     plain(&safe)
 }
 
-/// As [`plain`], without the double brackets by which espeak-ng reads phonemes.
+/// As [`plain`], without square brackets: some voices read double brackets as phonemes or commands.
 pub fn unbracketed(text: &str) -> String {
     plain(&text.replace(['[', ']'], " "))
 }
 
-/// Whether there is anything to say in it.
+/// Whether the text has a letter or a digit in it.
 pub fn is_sayable(text: &str) -> bool {
     text.chars().any(char::is_alphanumeric)
 }
 
-/// Marks without width, and those that turn the direction of writing.
+/// Whether a character has no width or changes the direction of writing.
 fn is_invisible(letter: char) -> bool {
     matches!(letter, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
         | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{e0000}'..='\u{e0fff}')
 }
 
-/// The nearest ASCII for a letter; nothing where there is none.
+/// The nearest ASCII text for a character; a space where there is none.
 fn fold(letter: char) -> &'static str {
     match letter {
         'à'..='å' | 'ā' | 'ă' | 'ą' => "a",

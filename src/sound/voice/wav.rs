@@ -1,4 +1,4 @@
-//! A WAV file from a voice, as mono samples. It may hold anything.
+//! Reads a WAV file from a voice as mono samples. The file may contain anything.
 
 use std::io::Cursor;
 
@@ -6,7 +6,7 @@ use hound::{SampleFormat, WavReader};
 
 use super::{Pcm, VoiceFault};
 
-/// The speech in the bytes of a WAV file: channels folded to one, trimmed and levelled.
+/// The speech in the bytes of a WAV file: mixed to one channel, trimmed and levelled.
 pub(super) fn read(bytes: &[u8]) -> Result<Pcm, VoiceFault> {
     let mut bytes = bytes.to_vec();
     mend(&mut bytes);
@@ -17,7 +17,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Pcm, VoiceFault> {
     }
     let most = u64::from(spec.sample_rate) * u64::from(spec.channels) * Pcm::LONGEST.as_secs();
     let most = usize::try_from(most).map_err(|_| VoiceFault::NotSound)?;
-    // A file that breaks off gives what it has.
+    // A file that was cut off gives the samples that it has.
     let samples: Vec<f32> = match spec.sample_format {
         SampleFormat::Float => reader.samples::<f32>().map_while(Result::ok).take(most + 1).collect(),
         SampleFormat::Int => {
@@ -34,8 +34,8 @@ pub(super) fn read(bytes: &[u8]) -> Result<Pcm, VoiceFault> {
     Pcm::levelled(spec.sample_rate, mono).ok_or(VoiceFault::Silent)
 }
 
-/// Sets the length of the data chunk to what is there. A voice that writes to a pipe cannot know it beforehand, and
-/// writes nothing, or the most it can.
+/// Corrects the length of the data chunk to the bytes that are there. A voice that writes to a pipe does not know the
+/// length beforehand, and writes 0 or the largest possible number.
 fn mend(bytes: &mut [u8]) {
     if bytes.len() < 44 || &bytes[..4] != b"RIFF" || &bytes[8..12] != b"WAVE" {
         return;
@@ -47,7 +47,7 @@ fn mend(bytes: &mut [u8]) {
         if &bytes[at..at + 4] == b"data" {
             let there = total - at as u32 - 8;
             if size == 0 || size > there {
-                // Whole frames only: a WAV header has the bytes of a frame at 32.
+                // Whole frames only: the size of a frame is at byte 32 of a WAV header.
                 let frame = u32::from(u16::from_le_bytes([bytes[32], bytes[33]])).max(1);
                 bytes[at + 4..at + 8].copy_from_slice(&(there / frame * frame).to_le_bytes());
                 bytes[4..8].copy_from_slice(&(total - 8).to_le_bytes());

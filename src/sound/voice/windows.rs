@@ -1,4 +1,4 @@
-//! The system voice of Windows, System.Speech. Written from its documentation, not run.
+//! The system voice of Windows, System.Speech. Written from its documentation and not tested.
 
 use std::process::Command;
 use std::time::Instant;
@@ -11,7 +11,8 @@ pub struct SystemSpeech {
     pace: Pace,
 }
 
-/// Reads the text from its input and the names of nothing from it: the file and the speed come in its environment.
+/// The script reads only the text to say from its standard input. The file name and the speed come in environment
+/// variables, so that no text becomes part of the script.
 const SCRIPT: &str = "Add-Type -AssemblyName System.Speech; \
     $voice = New-Object System.Speech.Synthesis.SpeechSynthesizer; \
     $voice.Rate = [int]$env:FORECALL_SPEED; \
@@ -25,7 +26,7 @@ impl SystemSpeech {
         SystemSpeech { pace }
     }
 
-    /// Its speed, -10 to 10, of which 10 is about three times as fast as 0.
+    /// The speed of the voice, -10 to 10. 10 is about three times as fast as 0.
     fn speed(&self) -> i32 {
         (f64::from(self.pace.get()) / 100.0).log(3f64.powf(0.1)).round() as i32
     }

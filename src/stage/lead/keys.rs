@@ -116,7 +116,7 @@ mod tests {
     use crossterm::event::{KeyEvent, KeyEventKind, KeyModifiers};
 
     use super::*;
-    use crate::lead::key::{doubled, press};
+    use crate::runtime::{doubled, press};
 
     fn typed(code: KeyCode, held: KeyModifiers) -> Option<Press> {
         press(KeyEvent::new(code, held))

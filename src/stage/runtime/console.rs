@@ -56,6 +56,8 @@ const HANGUP: i32 = 1;
 pub struct Console<P> {
     meaning: Box<dyn Fn(KeyEvent) -> Option<P>>,
     reads_keys: bool,
+    /// A key that came right after a redraw.
+    after_redraw: Option<P>,
     to: Sender<Incoming<P>>,
     from: Receiver<Incoming<P>>,
     _panics: terminal::PanicLines,
@@ -71,7 +73,7 @@ impl<P: Send + 'static> Console<P> {
         let (to, from) = channel();
         let messenger = Messenger(to.clone());
         let panics = terminal::tell_panics(move |line| messenger.say(line));
-        Ok(Console { meaning: Box::new(meaning), reads_keys: false, to, from, _panics: panics })
+        Ok(Console { meaning: Box::new(meaning), reads_keys: false, after_redraw: None, to, from, _panics: panics })
     }
 
     /// Reads keys from now on. The terminal must be raw by then.
@@ -109,25 +111,49 @@ impl<P: Send + 'static> Console<P> {
         }
     }
 
-    /// The next thing that the terminal sends and that has a meaning, if there is one.
-    fn next_key(&self) -> Option<Incoming<P>> {
-        loop {
+    /// The next key with a meaning, or the next redraw, if the terminal has sent one.
+    fn next_key(&mut self) -> Option<Incoming<P>> {
+        let read = || {
+            // Reading keys from a terminal that is gone would never end.
             if wake::terminal_is_gone() {
-                return Some(Incoming::End(HANGUP));
+                return Err(HANGUP);
             }
-            let incoming = match event::poll(Duration::ZERO) {
-                Ok(false) => return None,
-                Ok(true) => match event::read() {
-                    Ok(Event::Key(key)) => (self.meaning)(key).map(|press| Incoming::Input(Input::Press(press))),
-                    Ok(Event::Resize(..) | Event::FocusGained) => Some(Incoming::Redraw),
-                    Ok(_) => None,
-                    Err(_) => Some(Incoming::End(HANGUP)),
-                },
-                Err(_) => Some(Incoming::End(HANGUP)),
-            };
-            if incoming.is_some() {
-                return incoming;
+            match event::poll(Duration::ZERO) {
+                Ok(false) => Ok(None),
+                Ok(true) => event::read().map(Some).map_err(|_| HANGUP),
+                Err(_) => Err(HANGUP),
             }
+        };
+        next(read, &self.meaning, &mut self.after_redraw)
+    }
+}
+
+/// The next key with a meaning, or one redraw for any number of resizes before it. The key that ended a run of resizes is
+/// kept in `after_redraw` for the next call.
+fn next<P>(
+    mut read: impl FnMut() -> Result<Option<Event>, i32>,
+    meaning: impl Fn(KeyEvent) -> Option<P>,
+    after_redraw: &mut Option<P>,
+) -> Option<Incoming<P>> {
+    let mut redraw = false;
+    let press = |press: P| Incoming::Input(Input::Press(press));
+    if let Some(kept) = after_redraw.take() {
+        return Some(press(kept));
+    }
+    loop {
+        match read() {
+            Ok(Some(Event::Resize(..) | Event::FocusGained)) => redraw = true,
+            Ok(Some(Event::Key(key))) => match meaning(key) {
+                Some(asked) if redraw => {
+                    *after_redraw = Some(asked);
+                    return Some(Incoming::Redraw);
+                }
+                Some(asked) => return Some(press(asked)),
+                None => {}
+            },
+            Ok(Some(_)) => {}
+            Ok(None) => return redraw.then_some(Incoming::Redraw),
+            Err(signal) => return Some(Incoming::End(signal)),
         }
     }
 }
@@ -166,5 +192,28 @@ impl<P> Messenger<P> {
         if self.0.send(Incoming::Input(input)).is_ok() {
             wake::up();
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crossterm::event::{KeyCode, KeyModifiers};
+
+    use super::*;
+
+    #[test]
+    fn a_flood_of_resizes_is_one_redraw() {
+        let key = |letter| Event::Key(KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE));
+        let resize = || Event::Resize(80, 24);
+        let flood = std::iter::repeat_with(resize).take(500);
+        let mut events = flood.chain([key('x'), key('a'), key('b'), resize()]);
+        let mut after_redraw = None;
+        let mut next = || {
+            let letter = |key: KeyEvent| key.code.as_char().filter(|&letter| letter != 'x');
+            next(|| Ok(events.next()), letter, &mut after_redraw)
+        };
+        let press = |letter| Some(Incoming::Input(Input::Press(letter)));
+        assert_eq!([next(), next(), next()], [Some(Incoming::Redraw), press('a'), press('b')]);
+        assert_eq!([next(), next()], [Some(Incoming::Redraw), None]);
     }
 }

@@ -1,27 +1,27 @@
-//! What was done in a class, block by block, as a session file can say it.
+//! What was done in a class, block by block, in the form that a session file can express.
 
 use class::movement::Sides;
 use class::schedule::{Doing, Purpose, Schedule, Side, Span};
 use class::session::{Station, Transitions, Work};
 use class::time::Tick;
 
-/// The class went through a block, or through some of it. Lengths are whole seconds.
+/// A block that the class did, or a part of it. Lengths are whole seconds.
 pub struct Done {
     /// Index into the session's blocks.
     pub block: usize,
     pub what: What,
     /// Idle time before the first work.
     pub briefing: Tick,
-    /// Idle time after the last, up to the next block.
+    /// Idle time after the last work, up to the next block.
     pub rest_after: Tick,
 }
 
 pub enum What {
-    /// All of it, as the plan has it.
+    /// The whole block as planned.
     AsPlanned,
-    /// These, one after the other.
+    /// These items, one after the other.
     Items(Vec<Item>),
-    /// All of its stations at once, for so long.
+    /// All stations of the block at the same time, for this long.
     Together(Tick),
 }
 
@@ -31,36 +31,36 @@ pub struct Item {
     /// Index into the stations of the block as it ran.
     pub station: usize,
     pub worked: Worked,
-    /// Of a pair, of each side.
+    /// The length of the work; in a pair, of each side.
     pub work: Tick,
     /// Between the sides of a pair.
     pub between: Tick,
     pub rest: Tick,
 }
 
-/// How the sides had their turn.
+/// How the sides worked.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Worked {
     InOneSpan(Sides),
-    /// Left and right in a span each, alike.
+    /// Left and right in a span each, for the same length.
     Pair,
-    /// One side, which the other did not get the same as.
+    /// One side only, or one side for another length than the other side.
     Only(Side),
 }
 
-/// The least that a switch of sides takes in one span, as a file is read.
+/// The shortest switch of sides within one span, as it is planned when a file is read.
 const SWITCH: Tick = class::movement::SIDE_SWITCH;
 
-/// What was done: every block that the class went through, in order. `ran`: what ran and nothing else.
+/// Every block that the class did, in order. `ran`: what ran and nothing else.
 ///
-/// Work too short for one repetition, or for both sides, was not done; its time is rest. The rest after the last work is
-/// left out.
+/// Work that was too short for one repetition, or for both sides, counts as not done, and its time as rest. The rest
+/// after the last work is left out.
 pub fn done(ran: &Schedule, plan: &Schedule) -> Vec<Done> {
     let mut all: Vec<Done> = Vec::new();
     let mut begun_as_planned = true;
     for spans in ran.spans.chunk_by(|a, b| a.block == b.block) {
         let block = spans[0].block;
-        // What a change costs before work in repetitions or as a span of its own hangs on what was before it.
+        // The time of a changeover depends on what was before it, if it has its own span or comes before repetitions.
         let moved = |station: &Station| matches!(station.work, Work::Reps(_));
         let of_plan = &plan.session.blocks[block];
         let stands_alone = of_plan.transitions == Transitions::Inside && !of_plan.stations.iter().any(moved);
@@ -94,18 +94,18 @@ pub fn done(ran: &Schedule, plan: &Schedule) -> Vec<Done> {
     all
 }
 
-/// Whether these spans are all that the plan has of their block, but for the rest after it.
+/// Whether these spans are the whole block as planned, not counting the rest after it.
 fn ran_as_planned(spans: &[Span], plan: &Schedule) -> bool {
     let of = |span: &&Span| span.purpose != Purpose::BlockRest;
     let shape = |span: &Span| (span.purpose, span.round, span.doing, span.side, span.settle, span.length());
     let planned = plan.spans.iter().filter(|span| span.block == spans[0].block);
     let ends = [spans.first(), spans.last()].into_iter().flatten();
-    // A block that only its rest is left of was not gone through.
+    // A block of which only the rest after it ran was not done.
     ends.into_iter().any(|span| span.purpose != Purpose::BlockRest)
         && spans.iter().filter(of).map(shape).eq(planned.filter(of).map(shape))
 }
 
-/// Work in a block, with the idle time before the first and after each.
+/// The work in a block, with the idle time before the first work and after each.
 struct Parts {
     lead: Tick,
     works: Vec<Part>,
@@ -164,7 +164,7 @@ impl Parts {
     }
 }
 
-/// The stations' work, left and right of one together where they are alike.
+/// The work of the stations. Left and right of one station become a pair if they have the same length.
 fn items(works: &[Part]) -> Vec<Item> {
     let mut items = Vec::new();
     let mut index = 0;
@@ -200,7 +200,7 @@ fn sides(side: Side) -> Sides {
     }
 }
 
-/// Rounds every length to whole seconds, so that nothing adds up: what one loses the next gets.
+/// Rounds every length to whole seconds. What one length loses is added to the next, so that errors do not add up.
 fn in_seconds(all: &mut [Done]) {
     let mut carried: i64 = 0;
     let mut round = |length: &mut Tick, times: i64| {

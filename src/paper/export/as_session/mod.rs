@@ -1,4 +1,5 @@
-//! A class as it was led, as a session file: what was as planned in the coach's own words, the rest as it was done.
+//! A class as it was led, as a session file. Blocks that ran as planned keep the coach's own text. Other blocks are
+//! written as they were done.
 
 mod done;
 
@@ -22,19 +23,20 @@ pub enum Unwritten {
     Nothing,
     #[error("its session cannot be read")]
     Unread,
-    /// The first fault of what would be written.
-    #[error("it would not be a session in order: {0}")]
+    /// The first fault of the text that would be written.
+    #[error("the result would not be a valid session: {0}")]
     Faulty(String),
 }
 
-/// The text of a session file that says what was done. `text`: the file that the class was led from; `plan`: its schedule;
-/// `ran`: what ran and nothing else; `notes`: lines for its head.
+/// The text of a session file that says what was done. `text`: the file from which the class was led. `plan`: its
+/// schedule. `ran`: what ran and nothing else. `notes`: comment lines for the top of the file.
 ///
-/// Lengths are whole seconds. Work in rounds that were alike is written as rounds; sides that did not get the same each
-/// on their own. Text and fields of the file are kept, comments where the block is as planned.
+/// Lengths are whole seconds. Rounds that were the same are written as rounds. Sides with different lengths are written
+/// as stations of their own. Text and fields of the file are kept. Comments are kept only in blocks that ran as
+/// planned.
 ///
 /// # Errors
-/// When no work was done, or the session cannot say what was.
+/// When no work was done, or a session file cannot express what was done.
 pub fn as_session(
     text: &str,
     plan: &Schedule,
@@ -77,7 +79,8 @@ impl Writer<'_> {
         let over = self.plan.session.slot.is_some_and(|slot| ran > slot);
         let stood_in = all.iter().any(|done| self.stands_in(done));
         for (name, value) in self.fields(self.root)? {
-            // A class that took longer than its slot says so by having none, and a stand-in has no variant for one weight.
+            // A class longer than its slot is written without a slot, and a swapped-in movement has no variant for one
+            // weight.
             if name == "blocks" || name == "slot" && over || name == "one_weight" && stood_in {
                 continue;
             }
@@ -95,13 +98,13 @@ impl Writer<'_> {
         Some(out)
     }
 
-    /// Whether something was done in it that the file does not have.
+    /// Whether a station was done that the file does not have.
     fn stands_in(&self, done: &Done) -> bool {
         let planned = self.plan.session.blocks[done.block].stations.len();
         matches!(&done.what, What::Items(items) if items.iter().any(|item| item.station >= planned))
     }
 
-    /// A node's fields, each with its value as the file has it.
+    /// The fields of a node, each with its value as written in the file.
     fn fields(&self, node: &Node) -> Option<Vec<Field>> {
         match &node.value {
             Value::Perhaps(Some(node)) => self.fields(node),
@@ -167,7 +170,7 @@ impl Writer<'_> {
         Some(record(&fields))
     }
 
-    /// An item as the file has stations: one, or one for each side.
+    /// An item as stations of a session file: one, or one for each side.
     fn stations(&self, block: usize, item: Item) -> Option<Vec<String>> {
         let one = |sides, work, rest, only| self.station(block, item.station, sides, work, rest, only);
         Some(match item.worked {
@@ -193,7 +196,7 @@ impl Writer<'_> {
         let station = self.ran.session.blocks.get(block)?.stations.get(index)?;
         let planned = &self.plan.session.blocks.get(block)?.stations;
         let known = planned.get(index).is_some();
-        // The same movement in an easier way stands where the movement does.
+        // The easier option of a movement keeps the fields of the station with that movement.
         let source =
             if known { Some(index) } else { planned.iter().position(|old| old.movement.id == station.movement.id) };
         let mut fields = match source {
@@ -228,7 +231,7 @@ impl Writer<'_> {
     }
 }
 
-/// What a station that stands in for another has of its own.
+/// Sets the fields in which a swapped-in station differs from the station of the file.
 fn stand_in(fields: &mut Vec<Field>, station: &Station, same_movement: bool) {
     if same_movement || station.prompts != station.movement.prompts {
         set(fields, "prompts", texts(&station.prompts));
@@ -245,21 +248,22 @@ fn stand_in(fields: &mut Vec<Field>, station: &Station, same_movement: bool) {
     }
 }
 
-/// That one side worked alone.
+/// A prompt that says that only one side works.
 fn only_words(side: Side) -> &'static str {
     if side == Side::Left { "left side only" } else { "right side only" }
 }
 
-/// Rounds that were alike.
+/// Rounds that were the same.
 struct Rounds {
     items: Vec<Item>,
     count: usize,
-    /// Between two of them.
+    /// The rest between two rounds.
     rest: Tick,
 }
 
 impl Rounds {
-    /// The fewest items that all of them are so many times over. After the last there is no rest.
+    /// Finds the shortest list of items that gives all items when it is repeated. The rest after the last item of all
+    /// may differ.
     fn of(items: &[Item]) -> Rounds {
         let alike = |length: &usize| {
             let ends = |index: usize| (index + 1).is_multiple_of(*length);
@@ -278,7 +282,8 @@ impl Rounds {
         if let Some(last) = round.last_mut().filter(|_| count > 1) {
             rest = std::mem::take(&mut last.rest);
         }
-        // After the last of a round comes no rest of its own, so it may be given the one between its sides.
+        // The last item of a round needs no rest of its own. With the rest between its sides, a pair can be one
+        // station.
         if let Some(last) = round.last_mut() {
             last.rest = last.between;
         }
@@ -286,7 +291,7 @@ impl Rounds {
     }
 }
 
-/// A name that none of the others is: the block that was gone back to.
+/// A name for a block that no other block has: a block that was done again gets a number.
 fn once_only(name: &str, others: &[String]) -> String {
     let mut numbered = name.to_owned();
     let mut number = 1;
@@ -299,12 +304,12 @@ fn once_only(name: &str, others: &[String]) -> String {
     numbered
 }
 
-/// Gives a field a value, in place of the one it has, or as the last.
+/// Sets the value of a field. A new field is added at the end.
 fn set(fields: &mut Vec<Field>, name: &str, value: String) {
     match fields.iter_mut().find(|(known, _)| known == name) {
         Some((_, old)) => *old = value,
         None => {
-            // The stations stay the last of a block.
+            // The stations stay the last field of a block.
             let at =
                 if fields.last().is_some_and(|(name, _)| name == "stations") { fields.len() - 1 } else { fields.len() };
             fields.insert(at, (name.to_owned(), value));

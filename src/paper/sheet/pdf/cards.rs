@@ -1,4 +1,4 @@
-//! A card as strips.
+//! Lays a card out as strips.
 
 use super::flow::{Frame, Mark, Strip, columns, end_group};
 use super::typeset::{Style, Typesetter};
@@ -6,7 +6,7 @@ use super::{KEY, TEXT};
 use crate::sheet::card::{Card, TempoBar};
 use crate::sheet::text::card_lines;
 
-/// White between a label and its text.
+/// Space between a label and its text, in points.
 const GUTTER: f32 = 12.0;
 
 /// The strips of one card.
@@ -34,7 +34,7 @@ pub(super) fn strips(card: &Card, typesetter: &mut Typesetter, frame: Frame) -> 
     strips
 }
 
-/// One repetition as a line that goes down and up, to scale in time, with a mark for each second.
+/// Draws one repetition as a line that goes down and up, to scale in time, with a mark for each second.
 fn drawn_tempo(tempo: &TempoBar, left: f32, width: f32, key: f32) -> Strip {
     let total: u64 = tempo.phases.iter().map(|phase| phase.seconds).sum();
     let (high, low) = (key * 0.3, key * 1.8);

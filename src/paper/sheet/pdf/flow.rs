@@ -1,7 +1,7 @@
-//! Strips in columns, one under the other, and which page each falls on.
+//! Puts strips into columns, one below the other, and onto pages.
 //!
-//! A strip is one line of text, or one figure, over the width of its column, and is never cut: nothing is too long for
-//! a page.
+//! A strip is one line of text or one figure, as wide as its column. A strip is never cut, so a text of any length fits
+//! on pages.
 
 use std::rc::Rc;
 
@@ -11,18 +11,18 @@ use super::typeset::Set;
 pub(super) struct Strip {
     pub height: f32,
     pub marks: Vec<Mark>,
-    /// It stays in one column with the next, where that can be.
+    /// Whether it stays in the same column as the next strip, if that is possible.
     pub keep: bool,
 }
 
-/// Something on a strip; places are from its left and top, in points.
+/// Something drawn on a strip. Positions are counted from its left and top, in points.
 pub(super) enum Mark {
     Line {
         set: Rc<Set>,
         line: usize,
         x: f32,
         y: f32,
-        /// White, on a box.
+        /// White text, on a black box.
         white: bool,
     },
     Box {
@@ -39,7 +39,7 @@ pub(super) enum Mark {
     },
 }
 
-/// What is in a box.
+/// How a box is filled.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum BoxFill {
     Solid,
@@ -47,13 +47,13 @@ pub(super) enum BoxFill {
     Outline,
 }
 
-/// Strips that go through columns of one width.
+/// Strips that fill columns of equal width.
 pub(super) struct Section {
     pub strips: Vec<Strip>,
     pub columns: usize,
 }
 
-/// Where a strip stands on its page.
+/// The position of a strip on its page, in points.
 pub(super) struct Placed {
     pub section: usize,
     pub strip: usize,
@@ -61,18 +61,18 @@ pub(super) struct Placed {
     pub y: f32,
 }
 
-/// The room on a page, in points.
+/// The space on a page, in points.
 #[derive(Clone, Copy)]
 pub(super) struct Frame {
     pub width: f32,
     pub height: f32,
 }
 
-/// White between two columns.
+/// Space between two columns, in points.
 const BETWEEN: f32 = 16.0;
 
 impl Frame {
-    /// The width of one of so many columns.
+    /// The width of one column, if there are this many.
     pub fn column(self, columns: usize) -> f32 {
         (self.width - BETWEEN * (columns - 1) as f32) / columns as f32
     }
@@ -83,19 +83,19 @@ impl Strip {
         Strip { height, marks, keep: false }
     }
 
-    /// Empty space before the next; none at the top of a page.
+    /// Empty space before the next strip. It is left out at the top of a page.
     pub fn gap(height: f32) -> Strip {
         Strip { height, marks: Vec::new(), keep: true }
     }
 
-    /// The same, in one column with the next.
+    /// The same strip, kept in the same column as the next.
     pub fn kept(self) -> Strip {
         Strip { keep: true, ..self }
     }
 }
 
 impl Mark {
-    /// A level line.
+    /// A horizontal line.
     pub fn rule(x: f32, y: f32, width: f32, weight: f32) -> Mark {
         Mark::Stroke { points: vec![(x, y), (x + width, y)], weight }
     }
@@ -106,8 +106,8 @@ impl Mark {
     }
 }
 
-/// Texts side by side on one baseline, each from its own left edge: a strip for each line, kept together and with what
-/// follows.
+/// Texts side by side on one baseline, each with its own left edge. There is one strip for each line, and all are kept
+/// together with what follows.
 pub(super) fn columns(texts: &[(Rc<Set>, f32)]) -> Vec<Strip> {
     let lines = texts.iter().map(|(set, _)| set.lines()).max().unwrap_or(0);
     let strip = |line: usize| {
@@ -120,15 +120,15 @@ pub(super) fn columns(texts: &[(Rc<Set>, f32)]) -> Vec<Strip> {
     (0..lines).map(strip).collect()
 }
 
-/// Lets the last strip of a group go: what comes next may be in another column.
+/// Ends a group: what comes after its last strip may be in another column.
 pub(super) fn end_group(strips: &mut [Strip]) {
     if let Some(last) = strips.last_mut() {
         last.keep = false;
     }
 }
 
-/// Sections one under the other on as many pages as they need. Where a section ends, its columns are as even as they
-/// can be. A group that is kept together and fits a column is not broken.
+/// Places sections one below the other, on as many pages as they need. Where a section ends, its columns are made
+/// equally high. A group that fits in one column is not split.
 pub(super) fn pages(sections: &[Section], frame: Frame) -> Vec<Vec<Placed>> {
     let mut pages = vec![Vec::new()];
     let mut y = 0.0;
@@ -149,7 +149,7 @@ pub(super) fn pages(sections: &[Section], frame: Frame) -> Vec<Vec<Placed>> {
             let end = rest.last().map_or(at, |filled| filled.end);
             y += lowest;
             if end < section.strips.len() {
-                // Where not even a whole page took anything, a strip is higher than it: it stands there all the same.
+                // If even an empty page took nothing, the strip is higher than a page. It is placed all the same.
                 if end == at && y == 0.0 {
                     pages[page].push(Placed { section: number, strip: at, x: 0.0, y });
                     at += 1;
@@ -163,18 +163,18 @@ pub(super) fn pages(sections: &[Section], frame: Frame) -> Vec<Vec<Placed>> {
     pages
 }
 
-/// A section as it goes into columns.
+/// Fills a section into columns.
 struct Flow<'a> {
     section: &'a Section,
     /// The height of a whole column.
     whole: f32,
-    /// The columns begin a page.
+    /// Whether the columns start at the top of a page.
     top: bool,
 }
 
-/// What stands in one column.
+/// The contents of one column.
 struct Filled {
-    /// Strips, and how far down each stands.
+    /// The index of each strip, and its distance from the top of the column.
     placed: Vec<(usize, f32)>,
     /// The first strip that is not in it.
     end: usize,
@@ -182,7 +182,8 @@ struct Filled {
 }
 
 impl Flow<'_> {
-    /// The lowest columns that hold everything from a strip on; None where even columns of `room` do not.
+    /// The smallest height at which the columns hold everything from strip `at` on. None if a height of `room` is too
+    /// small.
     fn even(&self, at: usize, room: f32) -> Option<f32> {
         let holds = |height| self.fill(at, height).last().is_some_and(|filled| filled.end == self.section.strips.len());
         if !holds(room) {

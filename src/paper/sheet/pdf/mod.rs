@@ -47,24 +47,25 @@ impl Paper {
 pub struct Pdf {
     pub bytes: Vec<u8>,
     pub pages: usize,
-    /// Letters that the fonts do not have: a box stands for each, and the text can be searched all the same.
+    /// Characters that the fonts do not have. Each is printed as a box, and the text can still be searched.
     pub missing: BTreeSet<char>,
-    /// Prompts were left out for which these pages had no room.
+    /// Whether prompts were left out, because these pages had no room for them.
     pub prompts_left_out: bool,
 }
 
-/// The smallest text, in points, and the smallest of the lines that are read from standing: nothing is set smaller.
+/// The smallest size of any text, in points.
 const TEXT: f32 = 14.0;
+/// The smallest size of the lines that a standing coach reads, in points.
 const KEY: f32 = 20.0;
-/// White around a page, in points: more than printers need (common practice, no source).
+/// The margin of a page, in points: more than printers need (common practice, no source).
 const MARGIN: f32 = 26.0;
-/// How much larger than at the floor a sheet may be set, from the largest.
+/// By how much the smallest sizes may be enlarged, as factors, the largest first.
 const ZOOMS: [f32; 7] = [1.6, 1.5, 1.4, 1.3, 1.2, 1.1, 1.0];
-/// The line at the foot of a page that is one of several.
+/// The height of the footer, in points. Only documents of several pages have one.
 const FOOT: f32 = TEXT * 1.4;
 
-/// A run sheet on the fewest pages that hold it with a prompt for each station. As many prompts as these pages have room
-/// for, and as large as that allows.
+/// A run sheet on the fewest pages that hold it with one prompt for each station. It has as many prompts as these pages
+/// have room for, and is as large as they allow.
 ///
 /// # Errors
 /// One line, when the document cannot be made.
@@ -90,7 +91,7 @@ pub fn run_sheet_pdf(sheet: &RunSheet, paper: Paper) -> Result<Pdf, String> {
             break;
         }
     }
-    // One column, where the pages allow it, is easier to follow than two.
+    // One column is easier to follow than two, and is used where it needs no more pages.
     let columns = best.sections.iter().map(|section| section.columns).max().unwrap_or(1);
     let mut larger = ZOOMS.into_iter().filter(|&zoom| zoom > 1.0).map(|zoom| lay(zoom, columns, prompts));
     let larger = larger.find(|laid| laid.pages.len() <= fewest);
@@ -99,7 +100,8 @@ pub fn run_sheet_pdf(sheet: &RunSheet, paper: Paper) -> Result<Pdf, String> {
     Ok(Pdf { prompts_left_out: prompts < most, ..pdf })
 }
 
-/// Cards, each on a page of its own and as large as that allows; one too long at the floor goes on on another.
+/// Cards, each on its own page and as large as the page allows. A card too long at the smallest size continues on
+/// another page.
 ///
 /// # Errors
 /// One line, when the document cannot be made.
@@ -128,7 +130,7 @@ struct Laid {
 }
 
 impl Laid {
-    /// Lays sections out `zoom` times as large as they are set. A page that is the only one needs no foot.
+    /// Lays sections out, enlarged by the factor `zoom`. A single page has no footer.
     fn of(name: &str, paper: Paper, zoom: f32, sections: impl FnOnce(Frame) -> Vec<Section>) -> Laid {
         let (width, height) = paper.points();
         let frame =
@@ -149,7 +151,7 @@ fn document(title: &str, laid: &[Laid], paper: Paper, mut typesetter: Typesetter
     let mut count = 0;
     for one in laid {
         for (number, placed) in one.pages.iter().enumerate() {
-            let settings = PageSettings::from_wh(width, height).ok_or("no such paper")?;
+            let settings = PageSettings::from_wh(width, height).ok_or("the paper size is not valid")?;
             let mut page = document.start_page_with(settings);
             let mut surface = page.surface();
             surface.push_transform(&Transform::from_row(one.zoom, 0.0, 0.0, one.zoom, MARGIN, MARGIN));
@@ -164,7 +166,7 @@ fn document(title: &str, laid: &[Laid], paper: Paper, mut typesetter: Typesetter
                 let set = typesetter.set(&words, Style::plain(TEXT), width);
                 let edge = right - set.width();
                 typesetter.draw(&mut surface, &set, 0, edge, y, black());
-                // Of a name that is too long only what stands on its first line.
+                // Only the first line of a long name is printed.
                 let name = typesetter.set(&one.name, Style::plain(TEXT), edge - 2.0 * MARGIN);
                 typesetter.draw(&mut surface, &name, 0, MARGIN, y, black());
             }

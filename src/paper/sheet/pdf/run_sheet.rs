@@ -1,4 +1,4 @@
-//! The run sheet as strips: a head over the whole width, the blocks in columns, a foot.
+//! Lays the run sheet out as strips: a header over the whole width, the blocks in columns, a footer.
 
 use super::flow::{BoxFill, Frame, Mark, Section, Strip, columns, end_group};
 use super::typeset::{Style, Typesetter};
@@ -7,15 +7,16 @@ use crate::sheet::run_sheet::{RunSheet, SheetBlock, SheetLine};
 use crate::sheet::text::{beneath, ending};
 use class::schedule::Purpose;
 
-/// The height of the class to scale, in points.
+/// The height of the bar that shows the class to scale, in points.
 const BAR: f32 = 16.0;
-/// White between two texts on one line.
+/// Space between two texts on one line, in points.
 const GUTTER: f32 = 8.0;
-/// White above a block, and above a station.
+/// Space above a block, in points.
 const ABOVE_BLOCK: f32 = 8.0;
+/// Space above a station, in points.
 const ABOVE_LINE: f32 = 4.0;
 
-/// A sheet in so many columns, with so many prompts a station at most.
+/// The sections of a sheet with its blocks in this many columns, and with at most this many prompts for each station.
 pub(super) fn sections(
     sheet: &RunSheet,
     typesetter: &mut Typesetter,
@@ -47,12 +48,12 @@ impl Setting<'_> {
         strips
     }
 
-    /// Kit, cautions and the room's own text for an emergency, each a paragraph.
+    /// Kit, cautions and the emergency text, one paragraph each.
     fn foot(&mut self, sheet: &RunSheet) -> Vec<Strip> {
         let mut strips = vec![Strip::gap(ABOVE_BLOCK), self.rule()];
         for (heading, lines) in ending(sheet) {
             let words = match heading {
-                // A count stays beside what it counts.
+                // No line breaks between a count and its item.
                 "Kit" => lines.iter().map(|line| line.replace(' ', "\u{a0}")).collect::<Vec<_>>().join(" · "),
                 _ => lines.join(" "),
             };
@@ -64,7 +65,7 @@ impl Setting<'_> {
         strips
     }
 
-    /// The heading stays with the first station.
+    /// A block. Its heading stays with the first station.
     fn block(&mut self, block: &SheetBlock, blank: bool, prompts: usize) -> Vec<Strip> {
         let mut strips = vec![Strip::gap(ABOVE_BLOCK), self.rule()];
         strips.extend(self.heading(block));
@@ -82,7 +83,7 @@ impl Setting<'_> {
         strips
     }
 
-    /// The letter in a box, the name, and when it begins.
+    /// The letter in a box, the name, and when the block starts.
     fn heading(&mut self, block: &SheetBlock) -> Vec<Strip> {
         let style = Style::bold(KEY);
         let letter = self.typesetter.set(&block.letter, style, self.width);
@@ -100,7 +101,7 @@ impl Setting<'_> {
         strips
     }
 
-    /// What, in the lettering that is read from standing, and when; beneath it everything else.
+    /// A station: its movement in the large size and its start, and below them everything else.
     fn line(&mut self, line: &SheetLine, prompts: usize) -> Vec<Strip> {
         let begins = self.typesetter.set(&line.begins, Style::bold(TEXT), self.width);
         let edge = self.width - begins.width();
@@ -134,7 +135,8 @@ impl Setting<'_> {
         Strip::of(height, marks).kept()
     }
 
-    /// The class to scale: work solid, rest outlined, getting from one to the next hatched; a letter where a block begins.
+    /// The bar that shows the class to scale: work is solid, rest outlined, briefings and changeovers hatched. A letter
+    /// marks the start of each block.
     fn bar(&mut self, sheet: &RunSheet) -> Strip {
         let total: u64 = sheet.strip.iter().map(|stretch| stretch.length.0).sum();
         let letters = TEXT * 1.25;
@@ -148,12 +150,12 @@ impl Setting<'_> {
                 Purpose::Rest | Purpose::RoundRest | Purpose::BlockRest => BoxFill::Outline,
                 Purpose::Briefing | Purpose::Transition => BoxFill::Hatched,
             };
-            // A hair of white tells two works apart that follow each other.
+            // A thin white gap separates two spans of work in a row.
             let gap = if width > 3.0 { 1.2 } else { 0.0 };
             marks.push(Mark::Box { x: at, y: letters, width: (width - gap).max(0.1), height: BAR, fill });
             if let Some(letter) = &stretch.letter {
                 let set = self.typesetter.set(letter, Style::bold(TEXT), self.width);
-                // Where blocks are short there is no room for every letter.
+                // There is no room for the letters of all short blocks.
                 if at >= free && at + set.width() <= self.width {
                     free = at + set.width() + 4.0;
                     marks.push(Mark::line(&set, 0, at, 0.0));

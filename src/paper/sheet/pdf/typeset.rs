@@ -1,4 +1,4 @@
-//! Text set in lines of a width: shaped, wrapped and drawn with the fonts that come with the program.
+//! Sets text: shapes it, wraps it at a width and draws it, with the fonts that come with the program.
 
 use std::borrow::Cow;
 use std::collections::hash_map::Entry;
@@ -16,13 +16,13 @@ use parley::{
     LineHeight, OverflowWrap, StyleProperty,
 };
 
-/// Fonts in the order in which a letter is looked for.
+/// The fonts, in the order in which a character is looked for.
 const FONTS: [&[u8]; 3] = [
     include_bytes!("../../../../assets/fonts/Inter-Regular.ttf"),
     include_bytes!("../../../../assets/fonts/Inter-Bold.ttf"),
     include_bytes!("../../../../assets/fonts/DejaVuSans.ttf"),
 ];
-/// The height of a line, in sizes of its text.
+/// The height of a line, as a factor of the text size.
 const LINE: f32 = 1.17;
 const FAMILIES: [FontFamilyName<'static>; 2] =
     [FontFamilyName::Named(Cow::Borrowed("Inter")), FontFamilyName::Named(Cow::Borrowed("DejaVu Sans"))];
@@ -31,11 +31,11 @@ const FAMILIES: [FontFamilyName<'static>; 2] =
 pub(super) struct Typesetter {
     fonts: FontContext,
     layouts: LayoutContext<()>,
-    /// Texts shaped before: how a sheet fits best is tried in several widths.
+    /// The texts shaped so far, because a sheet is laid out several times to find the best fit.
     shaped: HashMap<(String, Style), Rc<Shaped>>,
-    /// The same fonts for the document, by their number.
+    /// The fonts in the form that the document needs, by their number.
     drawn: HashMap<u64, Font>,
-    /// Letters that no font has: a box stands for each.
+    /// Characters that no font has. Each is drawn as a box.
     pub missing: BTreeSet<char>,
 }
 
@@ -54,14 +54,14 @@ pub(super) struct Set {
 /// How a text is set.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) struct Style {
-    /// In tenths of a point.
+    /// Size in tenths of a point.
     size: u16,
-    /// So many bytes from its begin are bold.
+    /// How many bytes from the start are bold.
     bold: usize,
 }
 
 impl Style {
-    /// Of a size in points, to a tenth.
+    /// Regular text. `size`: in points, rounded to a tenth.
     pub fn plain(size: f32) -> Style {
         Style { size: (size * 10.0).round() as u16, bold: 0 }
     }
@@ -70,7 +70,7 @@ impl Style {
         Style { bold: usize::MAX, ..Style::plain(size) }
     }
 
-    /// With its first bytes bold.
+    /// Regular text whose first `bytes` bytes are bold.
     pub fn label(size: f32, bytes: usize) -> Style {
         Style { bold: bytes, ..Style::plain(size) }
     }
@@ -102,7 +102,7 @@ impl Typesetter {
         Rc::new(Set { layout, text: shaped.text.clone() })
     }
 
-    /// Draws one line of a set text with its top left corner here.
+    /// Draws one line of a set text with its top left corner at `x` and `y`, in points.
     pub fn draw(&mut self, surface: &mut Surface<'_>, set: &Set, line: usize, x: f32, y: f32, fill: Fill) {
         let Some(line) = set.layout.get(line) else { return };
         let metrics = line.metrics();
@@ -149,17 +149,17 @@ impl Set {
         self.layout.len()
     }
 
-    /// How high a line is; 0 where there is none.
+    /// The height of a line; 0 if there is no such line.
     pub fn line_height(&self, line: usize) -> f32 {
         self.layout.get(line).map_or(0.0, |line| line.metrics().line_height)
     }
 
-    /// How far below its top the baseline of a line is.
+    /// How far the baseline of a line is below its top.
     pub fn baseline(&self, line: usize) -> f32 {
         self.layout.get(line).map_or(0.0, |line| line.metrics().baseline - line.metrics().block_min_coord)
     }
 
-    /// How wide the longest line is.
+    /// The width of the longest line.
     pub fn width(&self) -> f32 {
         self.layout.width()
     }
@@ -181,7 +181,8 @@ fn shape(layouts: &mut LayoutContext<()>, fonts: &mut FontContext, text: &str, s
     Shaped { layout: builder.build(&text), text }
 }
 
-/// A text without what cannot be printed: controls become spaces, and marks that turn the direction of writing go.
+/// A text that can be printed: control characters become spaces, and marks that change the direction of writing are
+/// dropped.
 fn printable(text: &str) -> String {
     let turns =
         |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}');
