@@ -177,15 +177,15 @@ impl Looking {
     }
 
     fn act(&self, ask: &Ask) -> Result<Done, Stop> {
-        let typed = |words: &[&Path]| words.iter().map(|word| argument(word)).collect::<Vec<OsString>>();
+        let typed = |file: &Path| [argument(file)];
         Ok(match ask {
             Ask::Resume(id) => open(|| resume::run(&arguments([OsString::from(id)])?)).into(),
-            Ask::Lead(file) => open(|| lead::run(&arguments(typed(&[file]))?)).into(),
-            Ask::Rehearse(file) => open(|| rehearse::run(&arguments(typed(&[file]))?, &mut io::stdout())).into(),
-            Ask::Plan(file) => open(|| plan::run(&arguments(typed(&[file]))?)).into(),
+            Ask::Lead(file) => open(|| lead::run(&arguments(typed(file))?)).into(),
+            Ask::Rehearse(file) => open(|| rehearse::run(&arguments(typed(file))?, &mut io::stdout())).into(),
+            Ask::Plan(file) => open(|| plan::run(&arguments(typed(file))?)).into(),
             Ask::Print(file) => {
                 let sheet = free(&file.with_file_name(format!("{}-sheet", stem(file))), "pdf");
-                let asked = typed(&[file, Path::new("-o"), &sheet]);
+                let asked = [argument(file), OsString::from("--output"), argument(&sheet)];
                 let opened = open(|| sheet::run(&arguments(asked)?).map(|()| Exit::Well));
                 let written = || fill(&WORDS.door.screen.printed, &[("file", &sheet.display().to_string())]);
                 Done { message: if opened.well { Some(written()) } else { opened.said }, ..Done::default() }

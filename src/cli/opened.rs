@@ -46,7 +46,8 @@ pub fn open(activity: impl FnOnce() -> Result<Exit, Stop>) -> Opened {
 pub fn arguments<A: Args>(words: impl IntoIterator<Item = OsString>) -> Result<A, Stop> {
     let command = A::augment_args(Command::new("forecall").no_binary_name(true));
     let matches = command.try_get_matches_from(words).and_then(|matches| A::from_arg_matches(&matches));
-    matches.map_err(|error| Stop::Cannot(error.to_string()))
+    // The lines after the first say where the help is.
+    matches.map_err(|error| Stop::Cannot(error.to_string().lines().next().unwrap_or_default().to_owned()))
 }
 
 /// A path as an argument: one that begins with a hyphen is no option.

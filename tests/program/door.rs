@@ -212,8 +212,8 @@ fn a_wish_is_entered_through_or_changed_line_by_line() {
 #[test]
 fn a_wish_that_cannot_be_meant_is_not_composed() {
     for (line, wrong, says) in [
-        (0, "5", "between 10m and 2h"),
-        (0, "soon", "between 10m and 2h"),
+        (0, "5", "from 10m to 2h"),
+        (0, "soon", "from 10m to 2h"),
         (1, "0", "1 to 1000"),
         (1, "many", "1 to 1000"),
         (2, "kettelbell", "did you mean kettlebell?"),

@@ -188,7 +188,7 @@ fn what_cannot_be_meant_is_not_written_and_says_why() {
         (Row::Class, 'd', "soon", "soon"),
         (Row::Class, 'w', "", "title"),
         (Row::Station(0, 0), 'c', "fast", "fast"),
-        (Row::Station(0, 0), 'd', "0s", "nothing"),
+        (Row::Station(0, 0), 'd', "0s", "zero"),
     ] {
         let mut planning = planning(CLASS);
         to(&mut planning, row);

@@ -581,7 +581,7 @@ fn every_field_that_explain_names_is_accepted() {
     assert_eq!(named, Record::iter().map(|record| record.fields().len()).sum::<usize>());
 
     let asked = forecall(&["explain", "block.rest"], "");
-    let example = format!("example   rest: {}", Record::Block.field("rest").unwrap().example);
+    let example = format!("example     rest: {}", Record::Block.field("rest").unwrap().example);
     assert!(printed(&asked).contains(&example) && asked.status.success());
     assert_eq!(forecall(&["explain", "no-such"], "").status.code(), Some(1));
 }

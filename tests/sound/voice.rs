@@ -435,7 +435,7 @@ fn a_voice_that_fails_is_told_of_once_and_then_left_alone() {
     settled(&speech, 4);
     assert_eq!((speech.ready().done, speech.ready().failed), (0, 4));
     let reports = speech.reports();
-    assert!(reports.len() == 1 && reports[0].contains("No speech"), "{reports:?}");
+    assert!(reports.len() == 1 && reports[0].contains("does not work"), "{reports:?}");
 }
 
 #[test]
@@ -467,7 +467,7 @@ fn a_voice_that_says_nothing_any_more_is_given_up() {
     settled(&speech, texts.len());
     assert_eq!((speech.ready().done, speech.ready().failed), (0, 5));
     let reports = speech.reports();
-    assert!(reports.len() == 2 && reports[1].contains("No speech"), "{reports:?}");
+    assert!(reports.len() == 2 && reports[1].contains("does not work"), "{reports:?}");
 }
 
 #[test]

@@ -31,7 +31,11 @@ pub fn kit_list(session: &Session) -> Vec<String> {
 
 fn line(session: &Session, people: u64, item: &Item, load: Option<Load>, count: u64) -> String {
     let load_words = load.map(|load| format!(", {}", load.words())).unwrap_or_default();
-    let each = if session.people.is_none() { " per person" } else { "" };
+    let name = format!("{}{load_words}", item.0.replace(['_', '-'], " "));
+    // How many there have to be is not known before the number of people is.
+    if session.people.is_none() {
+        return format!("{name}: {count} per person");
+    }
     let fits = |owned: Option<Load>| load.is_none() || owned.is_none() || owned == load;
     let there: Vec<u64> = (session.kit.iter())
         .filter(|owned| owned.item == *item && fits(owned.load))
@@ -41,5 +45,5 @@ fn line(session: &Session, people: u64, item: &Item, load: Option<Load>, count: 
         })
         .collect();
     let there = if there.is_empty() { String::new() } else { format!(" (have {})", there.iter().sum::<u64>()) };
-    format!("{count}{each} × {}{load_words}{there}", item.0.replace(['_', '-'], " "))
+    format!("{count} × {name}{there}")
 }

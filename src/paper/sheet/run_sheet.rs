@@ -321,8 +321,8 @@ fn details(block: &Block, station: &Station, span: Option<&Span>, times: usize) 
     details.push(match (station.work, span) {
         (Work::Reps(reps), _) if block.format != Format::Rotation => format!("{reps} reps"),
         (_, Some(span)) => match (span.reps, span.side) {
-            (Some(reps), Side::Both | Side::Left | Side::Right) => format!("about {reps} reps"),
-            (Some(reps), _) => format!("about {reps} reps each side"),
+            (Some(reps), Side::Both | Side::Left | Side::Right) => format!("about {reps}"),
+            (Some(reps), _) => format!("about {reps} each side"),
             (None, _) => String::new(),
         },
         _ => String::new(),

@@ -133,14 +133,22 @@ mod unix {
         poll(&mut fds, at_once.as_ref()).is_ok() && fds[0].revents().intersects(PollFlags::HUP | PollFlags::ERR)
     }
 
-    /// Where keys come from: standard input, or the terminal itself where standard input is something else.
+    /// Where keys come from: standard input, or the terminal itself where standard input was something else at first. A
+    /// terminal that is gone does not look like one any more, so this is found out once.
     fn terminal_fd() -> Option<BorrowedFd<'static>> {
-        static TERMINAL: OnceLock<Option<File>> = OnceLock::new();
-        static INPUT: OnceLock<io::Stdin> = OnceLock::new();
-        if stdin().is_terminal() {
-            return Some(INPUT.get_or_init(stdin).as_fd());
+        enum Keys {
+            Input(io::Stdin),
+            Terminal(File),
         }
-        TERMINAL.get_or_init(|| File::open("/dev/tty").ok()).as_ref().map(AsFd::as_fd)
+        static KEYS: OnceLock<Option<Keys>> = OnceLock::new();
+        let keys = KEYS.get_or_init(|| match stdin().is_terminal() {
+            true => Some(Keys::Input(stdin())),
+            false => File::open("/dev/tty").ok().map(Keys::Terminal),
+        });
+        keys.as_ref().map(|keys| match keys {
+            Keys::Input(input) => input.as_fd(),
+            Keys::Terminal(terminal) => terminal.as_fd(),
+        })
     }
 }
 
