@@ -4,10 +4,10 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use class::cue::{Voicing, plan_cues};
+use class::cue::{SpeechSettings, plan_cues};
 use class::movement::Catalogue;
 use class::schedule::{Schedule, compile};
-use class::session::{Level, Session, read};
+use class::session::{Session, SpeechLevel, read};
 use class::time::Tick;
 use divan::{Bencher, black_box};
 
@@ -21,7 +21,7 @@ fn main() {
 fn ratios() {
     let fastest = |times: usize| {
         let schedule = class(2 * times);
-        let voicing = Voicing { level: Some(Level::Full), ..Voicing::default() };
+        let voicing = SpeechSettings { level: Some(SpeechLevel::Full), ..SpeechSettings::default() };
         let once = || {
             let began = Instant::now();
             black_box(plan_cues(black_box(&schedule), Tick::ZERO, &voicing));
@@ -42,23 +42,23 @@ fn class(times: usize) -> Schedule {
     compile(Arc::new(Session { blocks, ..once }))
 }
 
-fn plan(bencher: Bencher, times: usize, level: Level) {
+fn plan(bencher: Bencher, times: usize, level: SpeechLevel) {
     let schedule = class(times);
-    let voicing = Voicing { level: Some(level), ..Voicing::default() };
+    let voicing = SpeechSettings { level: Some(level), ..SpeechSettings::default() };
     bencher.bench_local(|| plan_cues(black_box(&schedule), Tick::ZERO, &voicing));
 }
 
 #[divan::bench]
 fn ninety_minutes_changes(bencher: Bencher) {
-    plan(bencher, 2, Level::Changes);
+    plan(bencher, 2, SpeechLevel::Changes);
 }
 
 #[divan::bench]
 fn ninety_minutes_full(bencher: Bencher) {
-    plan(bencher, 2, Level::Full);
+    plan(bencher, 2, SpeechLevel::Full);
 }
 
 #[divan::bench(sample_count = 10)]
 fn fifteen_hours_full(bencher: Bencher) {
-    plan(bencher, 20, Level::Full);
+    plan(bencher, 20, SpeechLevel::Full);
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use class::change::Course;
 use class::schedule::compile;
-use class::session::{Kind, Session};
+use class::session::{BlockKind, Session};
 use class::time::Tick;
 
 #[path = "../tests/classes/mod.rs"]
@@ -16,22 +16,22 @@ fn main() {
 
 /// Warm-up, six blocks of many different lengths, cool-down: 90 minutes and many families.
 fn ninety_minutes() -> Course {
-    use class::session::{Block, Format};
+    use class::session::{Block, BlockFormat};
     use classes::{block, session, station};
     let stations = |count: u64, first: u64, step: u64| {
         (0..count).map(|n| station(&format!("move-{n}"), Tick::seconds(first + n % 4 * step))).collect::<Vec<_>>()
     };
-    let mut blocks = vec![Block { kind: Kind::WarmUp, ..block(Format::Circuit, stations(6, 50, 0)) }];
+    let mut blocks = vec![Block { kind: BlockKind::WarmUp, ..block(BlockFormat::Circuit, stations(6, 50, 0)) }];
     for n in 0..6 {
         let mut stations = stations(6, 35 + n * 3, 10);
         for (place, station) in stations.iter_mut().enumerate() {
             station.rest = Tick::seconds(10 + n * 5);
             station.optional = place == 5;
         }
-        let main = block(Format::Circuit, stations);
+        let main = block(BlockFormat::Circuit, stations);
         blocks.push(Block { rounds: 2, round_rest: Tick::seconds(40), rest_after: Tick::seconds(60 + n * 10), ..main });
     }
-    blocks.push(Block { kind: Kind::CoolDown, ..block(Format::Circuit, stations(6, 60, 0)) });
+    blocks.push(Block { kind: BlockKind::CoolDown, ..block(BlockFormat::Circuit, stations(6, 60, 0)) });
     let session: Arc<Session> = session(blocks);
     Course::new(compile(session))
 }

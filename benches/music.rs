@@ -7,8 +7,11 @@ use std::sync::Arc;
 use class::schedule::Audience;
 use class::time::Tick;
 use divan::{Bencher, black_box};
-use sound::music::{Deck, Feed, Frame, tape};
-use sound::{Levels, Line, Order, Plan, Renderer, Run, Score, Signal, Sound, Sounding, Tones};
+use sound::music::{MusicRequest, PlaylistFeed, StereoFrame, tape};
+use sound::{
+    EngineVolumes, FrameClock, PlannedSound, PlaybackRun, RenderOrder, Renderer, Score, SoundContent, SoundPlan,
+    ToneSamples, ToneSignal,
+};
 
 const RATE: u32 = 48_000;
 const MINUTE: usize = 60 * RATE as usize;
@@ -24,26 +27,30 @@ fn second(ending: &str) -> PathBuf {
 /// One minute of one file in a loop, at the rate of the device.
 #[divan::bench(args = ["wav", "flac", "mp3", "ogg", "m4a"], sample_count = 10)]
 fn a_minute_decoded(bencher: Bencher, ending: &str) {
-    let mut feed = Feed::new([second(ending)].as_slice().into(), 0, RATE);
-    let mut out: Vec<Frame> = vec![[0.0; 2]; MINUTE];
+    let mut feed = PlaylistFeed::new([second(ending)].as_slice().into(), 0, RATE);
+    let mut out: Vec<StereoFrame> = vec![[0.0; 2]; MINUTE];
     bencher.bench_local(|| feed.read(black_box(&mut out)));
 }
 
 /// A tone every two seconds, in pieces as a device asks for them; with or without music that is decoded meanwhile.
 #[divan::bench(args = [false, true], sample_count = 10)]
 fn a_minute_rendered(bencher: Bencher, music: bool) {
-    let sound =
-        |second| Sound { at: Tick::seconds(second), audience: Audience::Class, what: Sounding::Tone(Signal::BlockEnd) };
-    let plan: Plan = (0..60).step_by(2).map(sound).collect();
-    let score = Arc::new(Score::new(&plan, &Run::from(Tick::ZERO), RATE, &Tones::at(RATE), |_| true));
+    let sound = |second| PlannedSound {
+        at: Tick::seconds(second),
+        audience: Audience::Class,
+        what: SoundContent::Tone(ToneSignal::BlockEnd),
+    };
+    let plan: SoundPlan = (0..60).step_by(2).map(sound).collect();
+    let score = Arc::new(Score::new(&plan, &PlaybackRun::from(Tick::ZERO), RATE, &ToneSamples::at(RATE), |_| true));
     let piece = 2_400;
     bencher
         .with_inputs(|| {
-            let (mut renderer, mut conduct) = Renderer::new(RATE, 2, Arc::new(Levels::default()), Line::fixed(RATE));
-            conduct.give(Order::Play { score: score.clone(), zero: -5_000_000_000, on: 0 });
-            let deck = Arc::new(Deck::default());
+            let (mut renderer, mut conduct) =
+                Renderer::new(RATE, 2, Arc::new(EngineVolumes::default()), FrameClock::fixed(RATE));
+            conduct.send(RenderOrder::Play { score: score.clone(), zero: -5_000_000_000, on: 0 });
+            let deck = Arc::new(MusicRequest::default());
             let (mut reel, tape) = tape(RATE, deck.clone());
-            let mut feed = Feed::new([second("wav")].as_slice().into(), 0, RATE);
+            let mut feed = PlaylistFeed::new([second("wav")].as_slice().into(), 0, RATE);
             reel.fill(&mut feed);
             if music {
                 renderer.add_music(tape);

@@ -6,7 +6,7 @@ use class::movement::Catalogue;
 use class::schedule::{Schedule, compile};
 use class::session::read;
 use divan::{Bencher, black_box};
-use paper::sheet::{Paper, cards, cards_pdf, run_sheet, run_sheet_pdf};
+use paper::sheet::{PaperSize, cards, cards_pdf, run_sheet, run_sheet_pdf};
 
 fn main() {
     divan::main();
@@ -27,18 +27,18 @@ fn many() -> String {
     format!(r#"(title: "Many", blocks: [(name: "All", work: "20s", stations: [{}])])"#, stations.join(", "))
 }
 
-#[divan::bench(args = [Paper::A4, Paper::Letter])]
-fn run_sheet_of_the_demo(bencher: Bencher<'_, '_>, paper: Paper) {
+#[divan::bench(args = [PaperSize::A4, PaperSize::Letter])]
+fn run_sheet_of_the_demo(bencher: Bencher<'_, '_>, paper: PaperSize) {
     bencher.bench(|| run_sheet_pdf(&run_sheet(&class(black_box(DEMO)), None, false, None), paper));
 }
 
 #[divan::bench]
 fn run_sheet_of_200_stations(bencher: Bencher<'_, '_>) {
     let text = many();
-    bencher.bench(|| run_sheet_pdf(&run_sheet(&class(black_box(&text)), None, false, None), Paper::A4));
+    bencher.bench(|| run_sheet_pdf(&run_sheet(&class(black_box(&text)), None, false, None), PaperSize::A4));
 }
 
 #[divan::bench]
 fn cards_of_the_demo(bencher: Bencher<'_, '_>) {
-    bencher.bench(|| cards_pdf("cards", &cards(&class(black_box(DEMO))), Paper::A4));
+    bencher.bench(|| cards_pdf("cards", &cards(&class(black_box(DEMO))), PaperSize::A4));
 }

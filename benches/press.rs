@@ -9,24 +9,25 @@ use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use class::cue::Voicing;
+use class::cue::SpeechSettings;
 use class::movement::{Catalogue, Movement};
 use class::schedule::{Schedule, compile};
-use class::session::{Level, Session, read};
-use journal::Told;
-use journal::{Folder, Header, Journal, Opening as Opened, Text, VERSION};
+use class::session::{Session, SpeechLevel, read};
+use journal::TimedHappening;
+use journal::{Journal, JournalFolder, JournalHeader, OpeningRecord as Opened, StoredFile, VERSION};
 use ratatui::Frame;
 use ratatui::backend::{Backend, ClearType, WindowSize};
 use ratatui::buffer::Cell;
 use ratatui::layout::{Position, Size};
 use sound::plan_of;
-use sound::{Bus, Pcm, Run, Score, Signal, Tones};
-use stage::drawing::Look;
-use stage::lead::screen::{draw, face};
-use stage::lead::{Conductor, Opening, Press};
+use sound::{Pcm, PlaybackRun, Score, SoundBus, ToneSamples, ToneSignal};
+use stage::drawing::ScreenTheme;
+use stage::lead::screen::{draw, fingerprint};
+use stage::lead::{ClassOpening, Conductor, LeadCommand};
 use stage::runtime::terminal::BatchedBackend;
 use stage::runtime::{
-    AudioOutput, Clock, Display, Incoming, Input, Inputs, News, ScreenDisplay, Sounding, SteppedClock, Watcher, run,
+    AudioNews, AudioOutput, Clock, DisplayKind, DisplayOutput, Incoming, InputSource, ScreenDisplay, StepInput,
+    SteppedClock, UpcomingSounds, run,
 };
 
 /// The rate of the sound device.
@@ -38,7 +39,7 @@ const PRESSES: usize = 3_000;
 /// The times of one press, filled in as they are measured.
 #[derive(Clone, Copy)]
 struct Taken {
-    press: Press,
+    press: LeadCommand,
     began: Instant,
     score: Option<Duration>,
     screen: Option<Duration>,
@@ -58,7 +59,7 @@ struct Coach {
     times: Shared,
     random: u64,
     /// Presses that belong together; the next one is the last in the list.
-    to_come: Vec<Press>,
+    to_come: Vec<LeadCommand>,
     wait: u64,
 }
 
@@ -69,8 +70,8 @@ impl Coach {
     }
 
     fn intend(&mut self) {
-        use Press::{
-            Again, Back, Close, Far, Flag, Go, Help, Less, Longer, More, Mute, Next, NotNow, Offer, Redo, SayAgain,
+        use LeadCommand::{
+            Again, Back, Close, Far, Go, Help, Less, Longer, Mark, More, Mute, Next, NotNow, Offer, Redo, SayAgain,
             Shorter, Undo,
         };
         self.to_come = match self.number(20) {
@@ -87,15 +88,15 @@ impl Coach {
             13 | 14 => vec![Undo],
             15 => vec![Redo, Undo],
             16 => vec![Close],
-            17 => vec![Flag, NotNow, SayAgain],
+            17 => vec![Mark, NotNow, SayAgain],
             18 => vec![More, Less],
             _ => vec![Mute, Mute, Far, Far, Help, Help],
         };
     }
 }
 
-impl Inputs<Press> for Coach {
-    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Press>> {
+impl InputSource<LeadCommand> for Coach {
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<LeadCommand>> {
         if self.times.borrow().all.len() >= PRESSES {
             return vec![Incoming::End(0)];
         }
@@ -108,25 +109,25 @@ impl Inputs<Press> for Coach {
         if self.to_come.is_empty() {
             self.intend();
         }
-        let press = self.to_come.pop().unwrap_or(Press::Next);
+        let press = self.to_come.pop().unwrap_or(LeadCommand::Next);
         // Before open offers close, and after a second press counts again.
         self.wait = if self.to_come.is_empty() { 1_600 + self.number(6_000) } else { 750 + self.number(500) };
         self.times.borrow_mut().running = Some(Taken { press, began: Instant::now(), score: None, screen: None });
-        vec![Incoming::Input(Input::Press(press))]
+        vec![Incoming::Input(StepInput::Press(press))]
     }
 }
 
 /// A room with two devices, for the class and for the coach's ear, and with all speech ready.
 struct Engine {
     times: Shared,
-    tones: Tones,
+    tones: ToneSamples,
     speech: Pcm,
 }
 
 impl AudioOutput for Engine {
-    fn play(&mut self, part: &Sounding, _: Instant) {
+    fn play(&mut self, part: &UpcomingSounds, _: Instant) {
         let plan = plan_of(&part.events, &|_| Some(self.speech.clone()));
-        let run = Run { count_in: part.after_ms > 0, goes_on: true, ..Run::from(part.from) };
+        let run = PlaybackRun { count_in: part.after_ms > 0, keeps_sounding: true, ..PlaybackRun::from(part.from) };
         for class in [true, false] {
             let ears = |audience| (audience == class::schedule::Audience::Class) == class;
             std::hint::black_box(Score::new(&plan, &run, RATE, &self.tones, ears));
@@ -138,15 +139,15 @@ impl AudioOutput for Engine {
 
     fn hush(&mut self) {}
 
-    fn signal(&mut self, _: Signal) {}
+    fn signal(&mut self, _: ToneSignal) {}
 
-    fn volume(&mut self, _: Bus, _: u8) {}
+    fn volume(&mut self, _: SoundBus, _: u8) {}
 
     fn music(&mut self, _: Option<usize>) {}
 
     fn ring_out(&mut self) {}
 
-    fn news(&mut self) -> Vec<News> {
+    fn news(&mut self) -> Vec<AudioNews> {
         Vec::new()
     }
 }
@@ -157,16 +158,16 @@ struct Watched<P> {
     times: Shared,
 }
 
-impl<P: Display<Conductor>> Display<Conductor> for Watched<P> {
-    fn watcher(&self) -> Watcher {
+impl<P: DisplayOutput<Conductor>> DisplayOutput<Conductor> for Watched<P> {
+    fn watcher(&self) -> DisplayKind {
         self.picture.watcher()
     }
 
-    fn stays(&self) -> bool {
+    fn stays_after_class(&self) -> bool {
         false
     }
 
-    fn tell(&mut self, told: &Told, conductor: &Conductor) -> io::Result<()> {
+    fn tell(&mut self, told: &TimedHappening, conductor: &Conductor) -> io::Result<()> {
         self.picture.tell(told, conductor)
     }
 
@@ -180,8 +181,8 @@ impl<P: Display<Conductor>> Display<Conductor> for Watched<P> {
         Ok(())
     }
 
-    fn forget(&mut self) -> io::Result<()> {
-        self.picture.forget()
+    fn redraw_all(&mut self) -> io::Result<()> {
+        self.picture.redraw_all()
     }
 
     fn suspend(&mut self) -> io::Result<()> {
@@ -245,43 +246,44 @@ fn ninety_minutes(text: &str) -> Schedule {
 }
 
 /// Leads classes at a level until there are enough presses.
-fn lead(level: Level) -> io::Result<Vec<Taken>> {
+fn lead(level: SpeechLevel) -> io::Result<Vec<Taken>> {
     let text = include_str!("../sessions/frost-and-oars.ron");
     let times = Shared::default();
     let folder = tempfile::tempdir()?;
     let movements: Vec<Arc<Movement>> = Catalogue::built_in().iter().cloned().collect();
     let noise = (0..35_000i32).map(|n| (n.wrapping_mul(7_919) % 1_000) as f32 / 4_000.0).collect();
     let speech = Pcm::levelled(22_050, noise).ok_or_else(|| io::Error::other("no speech"))?;
-    let mut room = Engine { times: times.clone(), tones: Tones::at(RATE), speech };
+    let mut room = Engine { times: times.clone(), tones: ToneSamples::at(RATE), speech };
     let mut random = 6;
     while times.borrow().all.len() < PRESSES {
         let schedule = ninety_minutes(text);
         let mut clock = SteppedClock::new("2026-01-10T18:00:00+00:00[UTC]".parse().expect("a time"));
         let reading = clock.read();
-        let header = Header {
+        let header = JournalHeader {
             journal: VERSION,
             program: "bench".to_owned(),
             wall: reading.wall.clone(),
             speed: 1,
-            session: Text::new("class.ron".to_owned(), text.to_owned()),
+            session: StoredFile::new("class.ron".to_owned(), text.to_owned()),
             movements: Vec::new(),
             learned: Vec::new(),
             opening: Opened::default(),
             plan_ms: schedule.total().0,
         };
-        let (to, wall) = (Folder::new(folder.path().to_owned()), reading.wall.clone());
+        let (to, wall) = (JournalFolder::new(folder.path().to_owned()), reading.wall.clone());
         let open = move || {
             let (id, disk) = to.create(&wall)?;
             Ok((id, Box::new(disk) as _))
         };
         let mut journal = Journal::new(header, Box::new(open), |why| eprintln!("{why}"));
-        let voicing = Voicing { level: Some(level), ..Voicing::default() };
-        let opening = Opening { movements: movements.clone(), unattended: true, voicing, ..Opening::default() };
+        let voicing = SpeechSettings { level: Some(level), ..SpeechSettings::default() };
+        let opening =
+            ClassOpening { movements: movements.clone(), unattended: true, voicing, ..ClassOpening::default() };
         let mut conductor = Conductor::new(schedule, opening, reading);
-        let (clock_of_coach, to_come) = (clock.clone(), vec![Press::Go, Press::Go]);
+        let (clock_of_coach, to_come) = (clock.clone(), vec![LeadCommand::Go, LeadCommand::Go]);
         let mut coach = Coach { clock: clock_of_coach, times: times.clone(), random, to_come, wait: 1_000 };
-        let look = Look::default();
-        let seen = |conductor: &Conductor| face(&conductor.moment());
+        let look = ScreenTheme::default();
+        let seen = |conductor: &Conductor| fingerprint(&conductor.moment());
         let show = |frame: &mut Frame, conductor: &Conductor| draw(frame, &conductor.moment(), &look);
         let picture = ScreenDisplay::new(Terminal(BatchedBackend::new(io::sink())), seen, show)?;
         let mut front = Watched { picture, times: times.clone() };
@@ -306,7 +308,7 @@ fn line(name: &str, mut times: Vec<Duration>) {
 }
 
 fn main() -> io::Result<()> {
-    for level in [Level::Changes, Level::Full] {
+    for level in [SpeechLevel::Changes, SpeechLevel::Full] {
         let all = lead(level)?;
         println!("{level}: {} presses, {} x {}", all.len(), SIZE.width, SIZE.height);
         line("  to the screen", all.iter().filter_map(|taken| taken.screen).collect());

@@ -10,14 +10,14 @@ use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use class::cue::{Lengths, Voicing, cue_up, sounding, texts};
+use class::cue::{SpeechLengths, SpeechSettings, audible_events, plan_and_insert_cues, texts};
 use class::movement::Catalogue;
 use class::schedule::{Schedule, compile};
 use class::session::{Session, read};
 use class::time::Tick;
 use sound::Pcm;
 use sound::plan_of;
-use sound::render::{Format, Track, Want, measure, write};
+use sound::render::{ClassTrack, SoundFormat, TrackOptions, measure, write};
 
 const RATE: u32 = 48_000;
 
@@ -26,11 +26,11 @@ fn main() -> io::Result<()> {
     let (schedule, speech) = hour();
     let track = track(&schedule, &speech);
     let length = track.frames() as f64 / f64::from(RATE);
-    println!("{:.0} minutes, {} cue points, {} texts", length / 60.0, track.marks.len(), speech.len());
+    println!("{:.0} minutes, {} cue points, {} texts", length / 60.0, track.markers.len(), speech.len());
     let (mut ours, mut theirs) = (Duration::MAX, Duration::MAX);
     for _ in 0..3 {
         let began = Instant::now();
-        whole(&schedule, &speech, Format::Wav, &folder.path().join("class.wav"))?;
+        whole(&schedule, &speech, SoundFormat::Wav, &folder.path().join("class.wav"))?;
         ours = ours.min(began.elapsed());
         let began = Instant::now();
         if !sox(&folder.path().join("tone.wav"), length) {
@@ -45,7 +45,9 @@ fn main() -> io::Result<()> {
     let began = Instant::now();
     let loudness = measure(&track, &mut |_| true).map_err(io::Error::other)?;
     tell("  measuring only", began.elapsed());
-    for (what, format) in [("  wav only", Format::Wav), ("  flac only", Format::Flac), ("  opus only", Format::Opus)] {
+    for (what, format) in
+        [("  wav only", SoundFormat::Wav), ("  flac only", SoundFormat::Flac), ("  opus only", SoundFormat::Opus)]
+    {
         let began = Instant::now();
         let mut count = Count(0);
         write(&track, format, 1.0, &mut count, &mut |_| true).map_err(io::Error::other)?;
@@ -57,7 +59,7 @@ fn main() -> io::Result<()> {
 }
 
 /// Everything that the command does once it has its speech.
-fn whole(schedule: &Schedule, speech: &HashMap<String, Pcm>, format: Format, path: &Path) -> io::Result<()> {
+fn whole(schedule: &Schedule, speech: &HashMap<String, Pcm>, format: SoundFormat, path: &Path) -> io::Result<()> {
     let track = track(schedule, speech);
     let loudness = measure(&track, &mut |_| true).map_err(io::Error::other)?;
     let gain = loudness.map_or(1.0, |loudness| loudness.levelled(format).gain);
@@ -66,14 +68,14 @@ fn whole(schedule: &Schedule, speech: &HashMap<String, Pcm>, format: Format, pat
     file.flush()
 }
 
-fn track(schedule: &Schedule, speech: &HashMap<String, Pcm>) -> Track {
-    let mut lengths = Lengths::default();
+fn track(schedule: &Schedule, speech: &HashMap<String, Pcm>) -> ClassTrack {
+    let mut lengths = SpeechLengths::default();
     lengths.learn(speech.iter().map(|(text, pcm)| (text.clone(), pcm.length())));
-    let voicing = Voicing { lengths, ..Voicing::default() };
+    let voicing = SpeechSettings { lengths, ..SpeechSettings::default() };
     let mut schedule = schedule.clone();
-    cue_up(&mut schedule, Tick::ZERO, &voicing);
-    let plan = plan_of(&sounding(&schedule, &voicing), &|text: &str| speech.get(text).cloned());
-    Track::new(&schedule, &plan, |_| true, &Want { rate: RATE, count_in: None })
+    plan_and_insert_cues(&mut schedule, Tick::ZERO, &voicing);
+    let plan = plan_of(&audible_events(&schedule, &voicing), &|text: &str| speech.get(text).cloned());
+    ClassTrack::new(&schedule, &plan, |_| true, &TrackOptions { rate: RATE, count_in: None })
 }
 
 /// The blocks of the 45-minute demo, repeated until they last an hour, and noise in place of speech, as long as the
@@ -87,7 +89,7 @@ fn hour() -> (Schedule, HashMap<String, Pcm>) {
     };
     let count = (1..).find(|count| of(*count).total() >= Tick::seconds(3600)).unwrap_or(1);
     let schedule = of(count);
-    let lengths = Lengths::default();
+    let lengths = SpeechLengths::default();
     let speech = texts(&schedule).into_iter().filter_map(|text| {
         let mut state = 1u32;
         let mut noise = |_| {

@@ -2,9 +2,9 @@
 
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use stage::drawing::Look;
-use stage::lead::screen::{draw, face};
-use stage::lead::{Moment, View};
+use stage::drawing::ScreenTheme;
+use stage::lead::screen::{draw, fingerprint};
+use stage::lead::{Moment, ScreenView};
 
 #[path = "../tests/boathouse/mod.rs"]
 mod boathouse;
@@ -20,7 +20,7 @@ fn frame_200x60(bencher: divan::Bencher, name: &str) {
     let (_, moment) = boathouse::moments(&schedule, &machine).into_iter().find(|(at, _)| *at == name).unwrap();
     let mut terminal = Terminal::new(TestBackend::new(200, 60)).unwrap();
     bencher.bench_local(|| {
-        terminal.draw(|frame| draw(frame, &moment, &Look::default())).unwrap();
+        terminal.draw(|frame| draw(frame, &moment, &ScreenTheme::default())).unwrap();
     });
 }
 
@@ -28,6 +28,6 @@ fn frame_200x60(bencher: divan::Bencher, name: &str) {
 fn face_of_a_moment(bencher: divan::Bencher) {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     let (_, moment) = boathouse::moments(&schedule, &machine).into_iter().find(|(at, _)| *at == "work").unwrap();
-    let moment = Moment { view: View::Coach, ..moment };
-    bencher.bench_local(|| face(divan::black_box(&moment)));
+    let moment = Moment { view: ScreenView::Coach, ..moment };
+    bencher.bench_local(|| fingerprint(divan::black_box(&moment)));
 }

@@ -10,7 +10,8 @@ use std::time::{Duration, Instant};
 use class::schedule::Audience;
 use class::time::Tick;
 use sound::{
-    Engine, Lost, NoSound, Opened, Outlet, Plan, Pull, Run, Score, Settings, Signal, Sound, Sounding, Tones, render,
+    AudioDevice, DeviceError, EngineSettings, LossNotifier, OpenedStream, PlannedSound, PlaybackRun, Score,
+    SoundContent, SoundEngine, SoundPlan, StreamCallback, ToneSamples, ToneSignal, render,
 };
 
 const RATE: u32 = 48_000;
@@ -18,23 +19,24 @@ const LENGTH: u64 = 45 * 60;
 /// How much sound the program asks a device for at a time, and how much a sound server holds in addition.
 const PERIOD: Duration = Duration::from_millis(100);
 
-fn tone(at: u64, signal: Signal) -> Sound {
-    Sound { at: Tick(at), audience: Audience::Class, what: Sounding::Tone(signal) }
+fn tone(at: u64, signal: ToneSignal) -> PlannedSound {
+    PlannedSound { at: Tick(at), audience: Audience::Class, what: SoundContent::Tone(signal) }
 }
 
 /// A class of 45 minutes: the same tones in each minute.
-fn class() -> Plan {
-    let minute = [(0, Signal::Start), (45_000, Signal::Rest), (57_000, Signal::Pip), (58_000, Signal::Pip)];
+fn class() -> SoundPlan {
+    let minute =
+        [(0, ToneSignal::Start), (45_000, ToneSignal::Rest), (57_000, ToneSignal::Pip), (58_000, ToneSignal::Pip)];
     (0..LENGTH / 60).flat_map(|at| minute.map(|(tick, signal)| tone(at * 60_000 + tick, signal))).collect()
 }
 
 /// One tone right after the other, so that there is never a pause to skip.
-fn unbroken() -> Plan {
-    (0..LENGTH * 10).map(|at| tone(at * 100, Signal::Pip)).collect()
+fn unbroken() -> SoundPlan {
+    (0..LENGTH * 10).map(|at| tone(at * 100, ToneSignal::Pip)).collect()
 }
 
-fn rendering(name: &str, plan: &Plan) -> f64 {
-    let score = Arc::new(Score::new(plan, &Run::from(Tick::ZERO), RATE, &Tones::at(RATE), |_| true));
+fn rendering(name: &str, plan: &SoundPlan) -> f64 {
+    let score = Arc::new(Score::new(plan, &PlaybackRun::from(Tick::ZERO), RATE, &ToneSamples::at(RATE), |_| true));
     let frames = u64::from(RATE) * LENGTH;
     let best = (0..3).map(|_| {
         let begun = Instant::now();
@@ -69,8 +71,12 @@ impl Drop for Stop {
     }
 }
 
-impl Outlet for Device {
-    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, _: Lost) -> Result<Opened, NoSound> {
+impl AudioDevice for Device {
+    fn open(
+        &mut self,
+        source: &mut dyn FnMut(u32, u16) -> StreamCallback,
+        _: LossNotifier,
+    ) -> Result<OpenedStream, DeviceError> {
         let (mut pull, sounds) = (source(RATE, 1), self.0.clone());
         let ended = Arc::new(AtomicBool::new(false));
         let end = ended.clone();
@@ -93,17 +99,17 @@ impl Outlet for Device {
                 std::thread::sleep((begun + PERIOD * period).saturating_duration_since(Instant::now()));
             }
         });
-        Ok(Opened { name: "bench".to_owned(), buffer: None, stream: Box::new(Stop(ended)) })
+        Ok(OpenedStream { name: "bench".to_owned(), buffer: None, stream: Box::new(Stop(ended)) })
     }
 }
 
 fn answering() {
     let (sounds, heard) = channel();
     let begun = Instant::now();
-    let engine = Engine::on(Box::new(Device(sounds, Arc::default())), None, &Settings::default());
-    let empty = Arc::new(Plan::default());
-    engine.play(&empty, Run::from(Tick::ZERO), begun);
-    engine.tick(Signal::Pip);
+    let engine = SoundEngine::on(Box::new(Device(sounds, Arc::default())), None, &EngineSettings::default());
+    let empty = Arc::new(SoundPlan::default());
+    engine.play(&empty, PlaybackRun::from(Tick::ZERO), begun);
+    engine.tick(ToneSignal::Pip);
     let first = heard.recv().expect("a sound");
     println!("engine started to first sound heard: {:.0} ms", first.duration_since(begun).as_secs_f64() * 1000.0);
     let mut took: Vec<f64> = (0..20u64)
@@ -112,8 +118,8 @@ fn answering() {
             std::thread::sleep(Duration::from_millis(700 + turn * 7));
             while heard.try_recv().is_ok() {}
             let pressed = Instant::now();
-            let plan: Arc<Plan> = Arc::new((0..200).map(|at| tone(at * 5, Signal::Phase)).collect());
-            engine.play(&plan, Run::from(Tick::ZERO), pressed);
+            let plan: Arc<SoundPlan> = Arc::new((0..200).map(|at| tone(at * 5, ToneSignal::Phase)).collect());
+            engine.play(&plan, PlaybackRun::from(Tick::ZERO), pressed);
             let first = heard.recv().expect("a sound").duration_since(pressed).as_secs_f64() * 1000.0;
             engine.silence();
             first

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::recording::Clock;
+use crate::recording::ExportClock;
 use crate::schedule::Schedule;
 use crate::session::block_letter;
 use crate::time::Tick;
@@ -21,7 +21,7 @@ pub struct Chapter {
 }
 
 /// The chapters of a class on a clock, in order.
-pub fn chapters(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
+pub fn chapters(schedule: &Schedule, clock: &ExportClock) -> Vec<Chapter> {
     let mut starts: Vec<(Tick, String)> = Vec::new();
     let mut before = None;
     // Whether the first chapter started before the recording.
@@ -44,7 +44,7 @@ pub fn chapters(schedule: &Schedule, clock: &Clock) -> Vec<Chapter> {
         match (clock.begins(span.start), starts.last_mut()) {
             (None, _) => (starts, cut_off) = (vec![(Tick::ZERO, title)], true),
             // The remainder of a block that was cut off gives way to the next chapter.
-            (Some(from), Some(last)) if from.less(last.0) < SHORTEST => {
+            (Some(from), Some(last)) if from.saturating_sub(last.0) < SHORTEST => {
                 if std::mem::take(&mut cut_off) {
                     last.1 = title;
                 }

@@ -5,7 +5,7 @@
 
 pub mod fnv;
 
-pub mod near;
+pub mod nearest_name;
 
 pub mod time;
 
@@ -15,7 +15,7 @@ pub mod session;
 
 pub mod schedule;
 
-pub mod volume;
+pub mod training_volume;
 
 pub mod words;
 
@@ -33,7 +33,7 @@ pub mod change;
 
 pub mod check;
 
-pub mod draft;
+pub mod session_draft;
 
 pub mod compose;
 

@@ -1,12 +1,12 @@
 //! A class in outline: its blocks and the rests between them, in time.
 
-use crate::schedule::{Purpose, Schedule};
+use crate::schedule::{Schedule, SpanPurpose};
 use crate::time::Tick;
 
 /// The blocks of a class and the rests between them, with their lengths.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Outline {
-    pub parts: Vec<Part>,
+pub struct ClassOutline {
+    pub parts: Vec<OutlinePart>,
     pub total: Tick,
     pub slot: Option<Tick>,
     pub people: Option<u32>,
@@ -16,24 +16,24 @@ pub struct Outline {
 
 /// A block, or the rest after one.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Part {
+pub struct OutlinePart {
     pub block: usize,
     /// The block's name; empty for a rest.
     pub name: String,
     pub length: Tick,
 }
 
-impl Outline {
+impl ClassOutline {
     /// The outline of a class.
-    pub fn of(schedule: &Schedule) -> Outline {
-        let mut parts: Vec<(bool, Part)> = Vec::new();
+    pub fn of(schedule: &Schedule) -> ClassOutline {
+        let mut parts: Vec<(bool, OutlinePart)> = Vec::new();
         for span in &schedule.spans {
-            let rest = span.purpose == Purpose::BlockRest;
+            let rest = span.purpose == SpanPurpose::BlockRest;
             match parts.last_mut() {
                 Some((was_rest, part)) if *was_rest == rest && part.block == span.block => part.length += span.length(),
                 _ => {
                     let name = if rest { String::new() } else { schedule.block_of(span).name.clone() };
-                    parts.push((rest, Part { block: span.block, name, length: span.length() }));
+                    parts.push((rest, OutlinePart { block: span.block, name, length: span.length() }));
                 }
             }
         }
@@ -45,7 +45,7 @@ impl Outline {
                 kit.push(item);
             }
         }
-        Outline {
+        ClassOutline {
             parts: parts.into_iter().map(|(_, part)| part).collect(),
             total: schedule.total(),
             slot: schedule.session.slot,
@@ -60,7 +60,7 @@ impl Outline {
     }
 }
 
-impl Part {
+impl OutlinePart {
     /// Whether it is the rest after a block.
     pub fn is_rest(&self) -> bool {
         self.name.is_empty()

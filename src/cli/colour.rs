@@ -2,11 +2,11 @@
 
 use std::sync::OnceLock;
 
-use stage::drawing::Look;
+use stage::drawing::ScreenTheme;
 
 /// When to use colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
-pub enum When {
+pub enum ColourMode {
     // These are plain comments, since doc comments would appear in the help of every command.
     // Auto: on a terminal, unless NO_COLOR is set.
     #[default]
@@ -17,31 +17,31 @@ pub enum When {
 }
 
 /// The value of `--color` for this run of the program.
-static ASKED: OnceLock<When> = OnceLock::new();
+static ASKED: OnceLock<ColourMode> = OnceLock::new();
 
 /// Sets the value for the rest of this run.
-pub fn ask(when: When) {
+pub fn set_mode(when: ColourMode) {
     ASKED.get_or_init(|| when);
 }
 
-fn asked() -> When {
+fn mode() -> ColourMode {
     ASKED.get().copied().unwrap_or_default()
 }
 
 /// Whether printed lines are coloured. `terminal`: whether they are printed on a terminal.
-pub fn wanted(terminal: bool) -> bool {
-    match asked() {
-        When::Auto => terminal && std::env::var_os(NO_COLOR).is_none_or(|value| value.is_empty()),
-        When::Always => true,
-        When::Never => false,
+pub fn is_coloured(terminal: bool) -> bool {
+    match mode() {
+        ColourMode::Auto => terminal && std::env::var_os(NO_COLOR).is_none_or(|value| value.is_empty()),
+        ColourMode::Always => true,
+        ColourMode::Never => false,
     }
 }
 
 /// The look of the screen.
-pub fn look() -> Look {
-    Look::from_env(|name| match (name, asked()) {
-        (NO_COLOR, When::Never) => Some("1".to_owned()),
-        (NO_COLOR, When::Always) => None,
+pub fn theme() -> ScreenTheme {
+    ScreenTheme::from_env(|name| match (name, mode()) {
+        (NO_COLOR, ColourMode::Never) => Some("1".to_owned()),
+        (NO_COLOR, ColourMode::Always) => None,
         _ => std::env::var(name).ok(),
     })
 }

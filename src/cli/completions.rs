@@ -5,7 +5,7 @@ use std::io::Write;
 use clap::CommandFactory;
 use clap_complete::{Shell, generate};
 
-use super::{Cli, Stop};
+use super::{Cli, CommandError};
 
 /// Print a script with which your shell completes forecall's commands and options
 #[derive(Debug, clap::Args)]
@@ -14,14 +14,14 @@ use super::{Cli, Stop};
     forecall completions fish > ~/.config/fish/completions/forecall.fish\n  \
     forecall completions zsh > ~/.zfunc/_forecall    where ~/.zfunc is in $fpath"
 )]
-pub struct Args {
+pub struct CompletionsArgs {
     /// The shell
     #[arg(value_enum)]
     shell: Shell,
 }
 
 /// Prints the script.
-pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+pub fn run(args: &CompletionsArgs, out: &mut impl Write) -> Result<(), CommandError> {
     // Into memory first, since the generator panics when the output cannot be written.
     let mut text = Vec::new();
     generate(args.shell, &mut Cli::command(), "forecall", &mut text);

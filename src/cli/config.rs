@@ -7,11 +7,11 @@ use std::sync::OnceLock;
 use ron::extensions::Extensions;
 use serde::{Deserialize, Deserializer};
 
-use super::output::Output;
+use super::output::OutputFile;
 use super::voice::VoiceName;
-use super::{Stop, dirs, input, sight};
+use super::{CommandError, dirs, input, viewing};
 use class::check::past::NIGHTS;
-use class::near::nearest;
+use class::nearest_name::nearest;
 use class::schedule::GROUP;
 use class::time::{Tick, parse_length};
 use stage::lead::Keymap;
@@ -21,7 +21,7 @@ use stage::lead::Keymap;
 #[command(after_help = "Options on the command line take precedence over settings.\n\n\
     Examples:\n  forecall config --write    creates the file, with a comment on every setting\n  \
     forecall config            shows the settings in force")]
-pub struct Args {
+pub struct ConfigArgs {
     /// Create the file, with every setting explained and commented out
     #[arg(long)]
     write: bool,
@@ -53,7 +53,7 @@ pub struct Config {
 }
 
 /// A setting as `forecall config` describes it.
-pub struct Setting {
+pub struct ConfigSetting {
     pub name: &'static str,
     pub about: &'static str,
     /// An example value, as written in the file.
@@ -63,71 +63,71 @@ pub struct Setting {
 }
 
 /// All settings. Each is a field of [`Config`].
-pub const SETTINGS: [Setting; 11] = [
-    Setting {
+pub const SETTINGS: [ConfigSetting; 11] = [
+    ConfigSetting {
         name: "voice",
         about: "The voice, by its name in forecall voices; none: tones only",
         example: "\"own\"",
         built_in: "\"own\"",
     },
-    Setting {
+    ConfigSetting {
         name: "device",
         about: "The sound device for the class, by its name in forecall devices or a part of the name",
         example: "\"Speakers\"",
         built_in: "the system default",
     },
-    Setting {
+    ConfigSetting {
         name: "ear",
         about: "Your own sound device, such as an earpiece, for cues that are not for the class",
         example: "\"Headset\"",
         built_in: "none",
     },
-    Setting {
+    ConfigSetting {
         name: "ear_lead",
         about: "How much earlier you hear what comes next than the class does",
         example: "\"5s\"",
         built_in: "\"5s\"",
     },
-    Setting {
+    ConfigSetting {
         name: "keep_awake",
         about: "Whether to keep a wireless speaker awake with an inaudible tone",
         example: "true",
         built_in: "false",
     },
-    Setting {
+    ConfigSetting {
         name: "keymap",
         about: "What the buttons of a clicker or a foot switch do: keyboard, clicker, arrows, two-pedals or \
             three-pedals, or a map of your own, such as {\"F13\": \"offer\", \"F14\": \"take\", \"F15\": \"close\"}",
         example: "\"clicker\"",
         built_in: "\"keyboard\"",
     },
-    Setting {
+    ConfigSetting {
         name: "distance",
         about: "The distance from the screen to the back row, in metres, 0.5 to 30: check then says whether the back \
             row can read the screen, and soundcheck starts with it",
         example: "4.0",
         built_in: "none",
     },
-    Setting {
+    ConfigSetting {
         name: "screen_height",
         about: "The height of the screen that the class sees, in millimetres, 50 to 5000",
         example: "174",
         built_in: "174",
     },
-    Setting {
+    ConfigSetting {
         name: "recovery_nights",
         about: "How many nights a muscle rests before it is loaded again, 0 to 7; the built-in value is an estimate",
         example: "2",
         built_in: "2",
     },
-    Setting {
+    ConfigSetting {
         name: "group_factor",
         about: "How many times as long a group takes for a changeover as you do alone, 1.0 to 5.0; the built-in value \
             is an estimate",
         example: "1.5",
         built_in: "1.5",
     },
-    Setting {
+    ConfigSetting {
         name: "folder",
         about: "The folder of your sessions: the front door lists them after those of the current folder",
         example: "\"~/classes\"",
@@ -150,7 +150,7 @@ pub fn get() -> &'static Config {
 ///
 /// # Errors
 /// When the file cannot be read or is not valid. A class must not run with half of its settings.
-pub fn load() -> Result<(), Stop> {
+pub fn load() -> Result<(), CommandError> {
     let Some(path) = path().filter(|path| path.exists()) else { return Ok(()) };
     let config = read(&path, &input::read(&path, LARGEST)?)?;
     IN_FORCE.get_or_init(|| config);
@@ -179,17 +179,18 @@ impl Config {
 }
 
 /// Prints the settings, or creates the file.
-pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
-    let path = path().ok_or_else(|| Stop::Cannot("cannot find the settings: there is no home folder".to_owned()))?;
+pub fn run(args: &ConfigArgs, out: &mut impl Write) -> Result<(), CommandError> {
+    let path =
+        path().ok_or_else(|| CommandError::Cannot("cannot find the settings: there is no home folder".to_owned()))?;
     if args.write {
         if path.exists() {
-            return Err(Stop::Cannot(format!("{} already exists, and was not changed", path.display())));
+            return Err(CommandError::Cannot(format!("{} already exists, and was not changed", path.display())));
         }
         if let Some(folder) = path.parent() {
-            let cannot = |error| Stop::Cannot(format!("cannot create {}: {error}", folder.display()));
+            let cannot = |error| CommandError::Cannot(format!("cannot create {}: {error}", folder.display()));
             std::fs::create_dir_all(folder).map_err(cannot)?;
         }
-        Output::open(&path, false)?.whole(template().as_bytes())?;
+        OutputFile::open(&path, false)?.write_whole(template().as_bytes())?;
         writeln!(out, "{}: created. All settings are still commented out.", path.display())?;
         return Ok(());
     }
@@ -218,14 +219,14 @@ fn options() -> ron::Options {
     ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
 }
 
-fn read(path: &Path, text: &str) -> Result<Config, Stop> {
+fn read(path: &Path, text: &str) -> Result<Config, CommandError> {
     options().from_str(text).map_err(|error| {
         let (at, why) = (error.span.start, error.code);
         let why = match &why {
             ron::Error::NoSuchStructField { found, .. } => unknown(found),
             _ => why.to_string(),
         };
-        Stop::Faults(format!("{}:{}:{}: {why}", path.display(), at.line, at.col))
+        CommandError::Faults(format!("{}:{}:{}: {why}", path.display(), at.line, at.col))
     })
 }
 
@@ -254,7 +255,7 @@ fn template() -> String {
     let mut text = String::from(
         "// The settings of forecall for all classes. To set one, remove the // before it and change its value.\n(\n",
     );
-    for Setting { name, about, example, built_in } in &SETTINGS {
+    for ConfigSetting { name, about, example, built_in } in &SETTINGS {
         text += &format!("    // {about}.\n    // Built in: {built_in}\n    // {name}: {example},\n\n");
     }
     text.truncate(text.len() - 1);
@@ -281,12 +282,12 @@ fn nights<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u8>, D::Error> {
 
 fn distance<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
     let distance: Option<f64> = Option::deserialize(from)?;
-    distance.map(|distance| sight::metres(&distance.to_string())).transpose().map_err(serde::de::Error::custom)
+    distance.map(|distance| viewing::metres(&distance.to_string())).transpose().map_err(serde::de::Error::custom)
 }
 
 fn height<'de, D: Deserializer<'de>>(from: D) -> Result<Option<u32>, D::Error> {
     let height: Option<u32> = Option::deserialize(from)?;
-    height.map(|height| sight::millimetres(&height.to_string())).transpose().map_err(serde::de::Error::custom)
+    height.map(|height| viewing::millimetres(&height.to_string())).transpose().map_err(serde::de::Error::custom)
 }
 
 /// A factor from 1.0 to 5.0, rounded to whole percent.
@@ -306,8 +307,8 @@ mod tests {
 
     fn read_text(text: &str) -> Result<Config, String> {
         read(Path::new("config.ron"), text).map_err(|stop| match stop {
-            Stop::Faults(why) | Stop::Cannot(why) => why,
-            Stop::Output(error) => error.to_string(),
+            CommandError::Faults(why) | CommandError::Cannot(why) => why,
+            CommandError::Output(error) => error.to_string(),
         })
     }
 

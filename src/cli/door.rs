@@ -8,30 +8,35 @@ use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
 use super::demos::DEMOS;
-use super::movements::Movements;
-use super::opened::{Opened, argument, arguments, open};
-use super::session::open_advised;
-use super::stop::OrCannot;
-use super::{Exit, Stop, colour, config, journals, lead, new, plan, rehearse, resume, sheet, transitions};
-use class::compose::typed::kinds;
+use super::error::OrCannot;
+use super::movements::MovementArgs;
+use super::opened::{OpenedActivity, argument, arguments, open};
+use super::session::open_with_advice;
+use super::{CommandError, Exit, changeover_costs, colour, config, journals, lead, new, plan, rehearse, resume, sheet};
+use class::compose::kit_text::kinds;
 use class::movement::Catalogue;
-use class::schedule::{Costs, compile};
+use class::schedule::{ChangeoverCosts, compile};
 use class::session::{read, tree};
 use class::time::spoken_length;
 use class::words::{WORDS, fill};
-use stage::door::{Ask, Door, Found, Listed, Start, Wanted, press, screen as picture};
+use stage::door::{
+    ComposeAnswers, DoorContents, DoorRequest, FrontDoor, ListedSession, NewClassSource, command_of_key,
+    screen as picture,
+};
 use stage::runtime::terminal::{self, BatchedBackend};
-use stage::runtime::{Clock, Console, Display, Ending, NoAudio, NoRecorder, RealClock, ScreenDisplay, run as run_loop};
+use stage::runtime::{
+    Clock, Console, DisplayOutput, NoAudio, NoRecorder, RealClock, RunEnding, ScreenDisplay, run as run_loop,
+};
 
 /// The most session files that are listed.
 const MOST: usize = 200;
 
 /// The demos, as starts for a new class.
-static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
+static STARTS: LazyLock<Vec<NewClassSource>> = LazyLock::new(|| {
     let demo = |&(name, text): &(&'static str, &str)| {
         let session = read(text, Catalogue::built_in()).session?;
         let (title, length) = (session.title.clone(), compile(session.into()).total());
-        Some(Start::Demo { name, title, length })
+        Some(NewClassSource::Demo { name, title, length })
     };
     DEMOS.iter().filter_map(demo).collect()
 });
@@ -40,51 +45,51 @@ static STARTS: LazyLock<Vec<Start>> = LazyLock::new(|| {
 ///
 /// # Errors
 /// When the sessions cannot be listed, or the terminal cannot be used.
-pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
-    let look = Looking::new()?;
-    let found = look.found();
-    if !terminal::is_here() {
+pub fn run(out: &mut impl Write) -> Result<Exit, CommandError> {
+    let look = SessionBrowser::new()?;
+    let found = look.contents();
+    if !terminal::is_interactive() {
         print(&found, out)?;
         return Ok(Exit::Well);
     }
-    let mut console = Console::open(press).or_cannot("read the keyboard")?;
+    let mut console = Console::open(command_of_key).or_cannot("read the keyboard")?;
     console.read_keys();
-    let mut door = Door::new(found);
+    let mut door = FrontDoor::new(found);
     let mut clock = RealClock::new(1);
-    let look_of_it = colour::look();
+    let look_of_it = colour::theme();
     loop {
-        let draw = |frame: &mut ratatui::Frame, door: &Door| picture::draw(frame, door, &look_of_it);
-        let display = ScreenDisplay::new(BatchedBackend::stdout(), Door::turn, draw);
+        let draw = |frame: &mut ratatui::Frame, door: &FrontDoor| picture::draw(frame, door, &look_of_it);
+        let display = ScreenDisplay::new(BatchedBackend::stdout(), FrontDoor::revision, draw);
         let mut display = display.or_cannot("show the front door")?;
         let shown = terminal::take_screen()
             .and_then(|()| run_loop(&mut door, &mut clock, &mut console, &mut display, &mut NoAudio, &mut NoRecorder));
-        let ask = door.asked();
+        let ask = door.take_request();
         // A request that takes a moment but no terminal is carried out while the picture stays.
         if let Some(ask) = ask.as_ref().filter(|ask| shown.is_ok() && !ask.takes_the_screen()) {
-            if matches!(ask, Ask::Compose(_)) {
-                door.say(WORDS.door.wish.composing.clone());
+            if matches!(ask, DoorRequest::Compose(_)) {
+                door.say(WORDS.door.compose_form.composing.clone());
             }
             let _ = display.show(&door);
         } else {
             terminal::restore();
         }
         match shown.or_cannot("keep showing the front door")? {
-            Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
-            Ending::Done | Ending::Quit => {}
+            RunEnding::Signal(signal) => return Ok(Exit::Signal(signal)),
+            RunEnding::Done | RunEnding::Quit => {}
         }
         let Some(ask) = ask else { return Ok(Exit::Well) };
-        let done = look.act(&ask);
+        let done = look.carry_out(&ask);
         // Keys that were typed for what was open mean nothing here.
         console.forget_keys();
         let (file, message) = match done {
-            Ok(Done { signal: Some(signal), .. }) => {
+            Ok(ActionOutcome { signal: Some(signal), .. }) => {
                 terminal::restore();
                 return Ok(Exit::Signal(signal));
             }
             Ok(done) => (done.file, done.message),
             Err(stop) => (None, stop.message()),
         };
-        door.refresh(look.found(), file.as_deref(), message);
+        door.refresh(look.contents(), file.as_deref(), message);
         // Reads the clock, so that the time away does not count as a gap.
         clock.read();
     }
@@ -92,43 +97,43 @@ pub fn run(out: &mut impl Write) -> Result<Exit, Stop> {
 
 /// The result of a request.
 #[derive(Default)]
-struct Done {
+struct ActionOutcome {
     /// The session that was written.
     file: Option<PathBuf>,
     message: Option<String>,
     signal: Option<i32>,
 }
 
-impl Done {
+impl ActionOutcome {
     /// The result of writing a new session.
-    fn written(file: PathBuf) -> Done {
+    fn written(file: PathBuf) -> ActionOutcome {
         let message = fill(&WORDS.door.screen.written, &[("file", &file.display().to_string())]);
-        Done { file: Some(file), message: Some(message), signal: None }
+        ActionOutcome { file: Some(file), message: Some(message), signal: None }
     }
 }
 
-impl From<Opened> for Done {
-    fn from(opened: Opened) -> Done {
-        Done { file: None, message: opened.said, signal: opened.signal }
+impl From<OpenedActivity> for ActionOutcome {
+    fn from(opened: OpenedActivity) -> ActionOutcome {
+        ActionOutcome { file: None, message: opened.said, signal: opened.signal }
     }
 }
 
 /// Everything that is needed to list sessions.
-struct Looking {
+struct SessionBrowser {
     catalogue: Catalogue,
-    costs: Costs,
+    costs: ChangeoverCosts,
     here: PathBuf,
 }
 
-impl Looking {
-    fn new() -> Result<Looking, Stop> {
+impl SessionBrowser {
+    fn new() -> Result<SessionBrowser, CommandError> {
         let here = std::env::current_dir()
-            .map_err(|error| Stop::Cannot(format!("cannot find the current folder: {error}")))?;
-        Ok(Looking { catalogue: Movements::default().catalogue()?, costs: transitions::costs(), here })
+            .map_err(|error| CommandError::Cannot(format!("cannot find the current folder: {error}")))?;
+        Ok(SessionBrowser { catalogue: MovementArgs::default().catalogue()?, costs: changeover_costs::costs(), here })
     }
 
     /// Everything that the front door offers, as it is now.
-    fn found(&self) -> Found {
+    fn contents(&self) -> DoorContents {
         let past = journals::past_weeks();
         let led = journals::last_led();
         let (mut classes, mut more) = (Vec::new(), 0);
@@ -146,78 +151,90 @@ impl Looking {
                     Some(_) => file.clone(),
                 };
                 let file = if folder.is_none() { name.clone() } else { file };
-                classes.extend(self.listed(&file, &name, &past, &led));
+                classes.extend(self.list_file(&file, &name, &past, &led));
             }
         }
-        let place = told(&self.here);
+        let place = display_path(&self.here);
         let lists = files(&self.here, "txt").into_iter().filter_map(|file| Some(PathBuf::from(file.file_name()?)));
         let lists = lists.take(LISTS);
-        let starts =
-            lists.map(Start::List).chain([Start::Composed]).chain(STARTS.iter().cloned()).chain([Start::Starter]);
+        let starts = lists
+            .map(NewClassSource::List)
+            .chain([NewClassSource::Composed])
+            .chain(STARTS.iter().cloned())
+            .chain([NewClassSource::Starter]);
         let kinds = kinds(&self.catalogue);
-        Found { place, unfinished: resume::unfinished(), classes, starts: starts.collect(), more, kinds }
+        DoorContents { place, unfinished: resume::unfinished(), classes, starts: starts.collect(), more, kinds }
     }
 
     /// A file as the door lists it; None if the file is not a session.
-    fn listed(
+    fn list_file(
         &self,
         file: &Path,
         name: &Path,
-        past: &class::check::Past,
+        past: &class::check::PastClasses,
         led: &BTreeMap<PathBuf, String>,
-    ) -> Option<Listed> {
+    ) -> Option<ListedSession> {
         let name = name.display().to_string();
-        let mut listed = match open_advised(file, &self.catalogue, &[], &self.costs, past) {
-            Ok(checked) if is_other(&checked.text) => return None,
-            Ok(checked) => Listed::of(file.to_owned(), name, &checked.text, &checked.report, checked.schedule.as_ref()),
-            Err(stop) => Listed::unreadable(file.to_owned(), name, stop.message()?),
+        let mut listed = match open_with_advice(file, &self.catalogue, &[], &self.costs, past) {
+            Ok(checked) if is_no_session(&checked.text) => return None,
+            Ok(checked) => {
+                ListedSession::of(file.to_owned(), name, &checked.text, &checked.report, checked.schedule.as_ref())
+            }
+            Err(stop) => ListedSession::unreadable(file.to_owned(), name, stop.message()?),
         };
-        listed.last = led.get(&journals::known_as(file)).cloned();
+        listed.last = led.get(&journals::canonical_path(file)).cloned();
         Some(listed)
     }
 
-    fn act(&self, ask: &Ask) -> Result<Done, Stop> {
+    fn carry_out(&self, ask: &DoorRequest) -> Result<ActionOutcome, CommandError> {
         let typed = |file: &Path| [argument(file)];
         Ok(match ask {
-            Ask::Resume(id) => open(|| resume::run(&arguments([OsString::from(id)])?)).into(),
-            Ask::Lead(file) => open(|| lead::run(&arguments(typed(file))?)).into(),
-            Ask::Rehearse(file) => open(|| rehearse::run(&arguments(typed(file))?, &mut io::stdout())).into(),
-            Ask::Plan(file) => open(|| plan::run(&arguments(typed(file))?)).into(),
-            Ask::Print(file) => {
-                let sheet = free(&file.with_file_name(format!("{}-sheet", stem(file))), "pdf");
+            DoorRequest::Resume(id) => open(|| resume::run(&arguments([OsString::from(id)])?)).into(),
+            DoorRequest::Lead(file) => open(|| lead::run(&arguments(typed(file))?)).into(),
+            DoorRequest::Rehearse(file) => open(|| rehearse::run(&arguments(typed(file))?, &mut io::stdout())).into(),
+            DoorRequest::Plan(file) => open(|| plan::run(&arguments(typed(file))?)).into(),
+            DoorRequest::Print(file) => {
+                let sheet = unused_name(&file.with_file_name(format!("{}-sheet", stem(file))), "pdf");
                 let asked = [argument(file), OsString::from("--output"), argument(&sheet)];
                 let opened = open(|| sheet::run(&arguments(asked)?).map(|()| Exit::Well));
                 let written = || fill(&WORDS.door.screen.printed, &[("file", &sheet.display().to_string())]);
-                Done { message: if opened.well { Some(written()) } else { opened.said }, ..Done::default() }
+                ActionOutcome {
+                    message: if opened.well { Some(written()) } else { opened.said },
+                    ..ActionOutcome::default()
+                }
             }
-            Ask::Begin(start) => self.begin(start)?,
-            Ask::Compose(wanted) => self.compose(wanted)?,
+            DoorRequest::Begin(start) => self.begin(start)?,
+            DoorRequest::Compose(wanted) => self.compose(wanted)?,
         })
     }
 
     /// Has `forecall new` write a session of this name, and gives back its file.
-    fn made(&self, from: Vec<OsString>, name: &str) -> Result<PathBuf, Stop> {
-        let file = free(Path::new(name), "ron");
+    fn make_with_new(&self, from: Vec<OsString>, name: &str) -> Result<PathBuf, CommandError> {
+        let file = unused_name(Path::new(name), "ron");
         let asked: Vec<OsString> = std::iter::once(argument(&file)).chain(from).collect();
         match open(|| new::run(arguments(asked)?, &mut io::sink()).map(|()| Exit::Well)) {
-            Opened { well: true, .. } => Ok(file),
-            Opened { said, .. } => Err(Stop::Cannot(said.unwrap_or_default())),
+            OpenedActivity { well: true, .. } => Ok(file),
+            OpenedActivity { said, .. } => Err(CommandError::Cannot(said.unwrap_or_default())),
         }
     }
 
     /// Writes a new session into this folder.
-    fn begin(&self, start: &Start) -> Result<Done, Stop> {
+    fn begin(&self, start: &NewClassSource) -> Result<ActionOutcome, CommandError> {
         let file = match start {
-            Start::Demo { name, .. } => self.made(["--demo", name].map(OsString::from).into(), name)?,
-            Start::List(list) => self.made(vec![OsString::from("--from"), argument(list)], &stem(list))?,
-            Start::Starter | Start::Composed => self.made(Vec::new(), "new-class")?,
+            NewClassSource::Demo { name, .. } => {
+                self.make_with_new(["--demo", name].map(OsString::from).into(), name)?
+            }
+            NewClassSource::List(list) => {
+                self.make_with_new(vec![OsString::from("--from"), argument(list)], &stem(list))?
+            }
+            NewClassSource::Starter | NewClassSource::Composed => self.make_with_new(Vec::new(), "new-class")?,
         };
-        Ok(Done::written(file))
+        Ok(ActionOutcome::written(file))
     }
 
     /// Composes a class. Its number is the first one that has no file here; the number is also the seed, so the class
     /// differs from those composed here before.
-    fn compose(&self, wanted: &Wanted) -> Result<Done, Stop> {
+    fn compose(&self, wanted: &ComposeAnswers) -> Result<ActionOutcome, CommandError> {
         let aim: &'static str = wanted.aim.into();
         let taken = |number: &u32| Path::new(&format!("{aim}-{number}.ron")).exists();
         let number = (1..).find(|number| !taken(number)).unwrap_or(1);
@@ -228,7 +245,7 @@ impl Looking {
             from.push(&kit);
         }
         let from: Vec<OsString> = from.into_iter().map(OsString::from).collect();
-        self.made(from, &format!("{aim}-{number}")).map(Done::written)
+        self.make_with_new(from, &format!("{aim}-{number}")).map(ActionOutcome::written)
     }
 }
 
@@ -245,13 +262,13 @@ fn files(folder: &Path, ending: &str) -> Vec<PathBuf> {
 }
 
 /// Whether a text is not a session but something else, such as movements: those are a list, and a session is not.
-fn is_other(text: &str) -> bool {
-    let root = tree::Tree::read(text).and_then(|tree| tree.root);
-    root.is_some_and(|root| matches!(root.value, tree::Value::List(_)))
+fn is_no_session(text: &str) -> bool {
+    let root = tree::FileTree::read(text).and_then(|tree| tree.root);
+    root.is_some_and(|root| matches!(root.value, tree::TreeValue::List(_)))
 }
 
 /// A folder as it is shown: the home folder is `~`.
-fn told(folder: &Path) -> String {
+fn display_path(folder: &Path) -> String {
     let home = etcetera::home_dir().ok();
     match home.as_ref().and_then(|home| folder.strip_prefix(home).ok()) {
         Some(rest) if rest.as_os_str().is_empty() => "~".to_owned(),
@@ -265,7 +282,7 @@ fn stem(file: &Path) -> String {
 }
 
 /// A file name with this extension that does not exist yet: the name itself, or the name with a number.
-fn free(name: &Path, ending: &str) -> PathBuf {
+fn unused_name(name: &Path, ending: &str) -> PathBuf {
     let plain = name.to_owned().into_os_string();
     let named = |addition: String| {
         let mut name = plain.clone();
@@ -277,7 +294,7 @@ fn free(name: &Path, ending: &str) -> PathBuf {
 }
 
 /// Prints the front door as text.
-fn print(found: &Found, out: &mut impl Write) -> io::Result<()> {
+fn print(found: &DoorContents, out: &mut impl Write) -> io::Result<()> {
     let words = &WORDS.door.screen;
     if let Some(class) = &found.unfinished {
         writeln!(out, "{}: {}: forecall resume {}\n", words.unfinished, class.words, class.id)?;
@@ -310,12 +327,12 @@ fn print(found: &Found, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// The command that makes a class from this start.
-fn start_command(start: &Start) -> String {
+fn start_command(start: &NewClassSource) -> String {
     let words = &WORDS.door.screen;
     match start {
-        Start::List(list) => fill(&words.from_list, &[("file", &list.display().to_string())]),
-        Start::Composed => words.from_wish.clone(),
-        Start::Demo { name, .. } => fill(&words.from_demo, &[("name", name)]),
-        Start::Starter => words.from_starter.clone(),
+        NewClassSource::List(list) => fill(&words.from_list, &[("file", &list.display().to_string())]),
+        NewClassSource::Composed => words.from_wish.clone(),
+        NewClassSource::Demo { name, .. } => fill(&words.from_demo, &[("name", name)]),
+        NewClassSource::Starter => words.from_starter.clone(),
     }
 }

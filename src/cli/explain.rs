@@ -4,9 +4,9 @@ use std::io::Write;
 
 use strum::IntoEnumIterator;
 
-use super::Stop;
-use class::near::nearest;
-use class::session::fields::{Default, Field, Record};
+use super::CommandError;
+use class::nearest_name::nearest;
+use class::session::fields::{FieldDefault, FieldInfo, RecordKind};
 
 /// Explain the fields of a session file
 #[derive(Debug, clap::Args)]
@@ -14,50 +14,50 @@ use class::session::fields::{Default, Field, Record};
     after_help = "Records are session, block, station and the records inside them. Write block.rest for the field of \
     one record only."
 )]
-pub struct Args {
+pub struct ExplainArgs {
     /// A field, such as rest or block.rest, or a record, such as block [default: all fields]
     field: Option<String>,
 }
 
 /// Explains.
-pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
+pub fn run(args: ExplainArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let Some(asked) = args.field else {
-        for record in Record::iter() {
-            overview(record, out)?;
+        for record in RecordKind::iter() {
+            print_record(record, out)?;
         }
         writeln!(out, "forecall explain FIELD says more about a field.")?;
         return Ok(());
     };
     let asked = asked.trim().to_lowercase().replace('-', "_");
-    if let Some(record) = Record::iter().find(|record| record.to_string() == asked) {
-        overview(record, out)?;
+    if let Some(record) = RecordKind::iter().find(|record| record.to_string() == asked) {
+        print_record(record, out)?;
     }
     let (record, name) = asked.rsplit_once('.').unwrap_or(("", &asked));
     let mut found = fields(record).filter(|(_, field)| field.name == name).peekable();
-    if found.peek().is_none() && Record::iter().all(|record| record.to_string() != asked) {
+    if found.peek().is_none() && RecordKind::iter().all(|record| record.to_string() != asked) {
         let near = nearest(name, fields("").map(|(_, field)| field.name));
         let hint = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
-        return Err(Stop::Faults(format!("no field is called {asked}{hint}")));
+        return Err(CommandError::Faults(format!("no field is called {asked}{hint}")));
     }
     for (record, field) in found {
-        whole(record, field, out)?;
+        print_field(record, field, out)?;
     }
     Ok(())
 }
 
 /// The fields of one record; of all records if the name is empty.
-fn fields(record: &str) -> impl Iterator<Item = (Record, &'static Field)> {
-    let records = Record::iter().filter(move |known| record.is_empty() || known.to_string() == record);
+fn fields(record: &str) -> impl Iterator<Item = (RecordKind, &'static FieldInfo)> {
+    let records = RecordKind::iter().filter(move |known| record.is_empty() || known.to_string() == record);
     records.flat_map(|record| record.fields().iter().map(move |field| (record, field)))
 }
 
 /// A record with a line for each field.
-fn overview(record: Record, out: &mut impl Write) -> std::io::Result<()> {
+fn print_record(record: RecordKind, out: &mut impl Write) -> std::io::Result<()> {
     writeln!(out, "{record}")?;
     let width = record.fields().iter().map(|field| field.name.len()).max().unwrap_or(0);
     for field in record.fields() {
         let when_out = match field.default {
-            Default::Needed => "required".to_owned(),
+            FieldDefault::Needed => "required".to_owned(),
             _ => format!("if omitted: {}", field.default_words()),
         };
         writeln!(out, "  {:width$}  {when_out}", field.name)?;
@@ -66,12 +66,12 @@ fn overview(record: Record, out: &mut impl Write) -> std::io::Result<()> {
 }
 
 /// Prints everything about a field.
-fn whole(record: Record, field: &Field, out: &mut impl Write) -> std::io::Result<()> {
+fn print_field(record: RecordKind, field: &FieldInfo, out: &mut impl Write) -> std::io::Result<()> {
     writeln!(out, "{record}.{}", field.name)?;
     writeln!(out, "  {}", field.meaning)?;
     writeln!(out, "  value       {}", field.shape.what())?;
     match field.default {
-        Default::Needed => writeln!(out, "  required")?,
+        FieldDefault::Needed => writeln!(out, "  required")?,
         _ => writeln!(out, "  if omitted  {}", field.default_words())?,
     }
     writeln!(out, "  example     {}: {}", field.name, field.example)?;

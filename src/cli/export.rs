@@ -6,33 +6,33 @@ use clap::ValueEnum;
 use jiff::Timestamp;
 use jiff::civil::DateTime;
 
-use super::movements::Movements;
+use super::movements::MovementArgs;
 use super::notes::note;
-use super::output::{Output, OutputArgs};
-use super::session::SessionFile;
-use super::spoken::Spoken;
-use super::{Stop, journals};
-use class::recording::{Clock, Stood, recording_time};
+use super::output::{OutputArgs, OutputFile};
+use super::session::SessionArgs;
+use super::speech_args::SpeechArgs;
+use super::{CommandError, journals};
+use class::recording::{ExportClock, TimeStop, recording_time};
 use class::schedule::Schedule;
 use class::time::{Tick, clock, parse_length};
-use journal::{Plan, Ran, replay};
-use paper::export::{self, Caption, When};
+use journal::{LedClass, PlannedClass, replay};
+use paper::export::{self, Caption, ClassDates};
 
 /// Write a class for other programs: captions, chapters, a calendar entry, tables
 #[derive(Debug, clap::Args)]
-pub struct Args {
+pub struct ExportArgs {
     /// The session file, or - for standard input
     #[arg(required_unless_present = "done")]
     file: Option<PathBuf>,
     #[command(flatten)]
-    movements: Movements,
+    movements: MovementArgs,
     /// Format to write
     #[arg(long = "as", value_name = "FORMAT")]
-    format: Format,
+    format: ExportFormat,
     #[command(flatten)]
     output: OutputArgs,
     #[command(flatten)]
-    spoken: Spoken,
+    spoken: SpeechArgs,
     /// For ics: when the class starts, such as 2026-12-01T18:15
     #[arg(long, value_name = "DATETIME", conflicts_with = "done")]
     start: Option<DateTime>,
@@ -44,7 +44,7 @@ pub struct Args {
     done: Option<String>,
     /// Keep pauses and waits
     #[arg(long, requires = "done")]
-    keep_holds: bool,
+    keep_pauses: bool,
     /// Recording time that matches --at-class, such as 1:12.5; all times are then recording times, with pauses and
     /// waits
     #[arg(long, value_name = "TIME", requires = "done", value_parser = recording_time)]
@@ -56,7 +56,7 @@ pub struct Args {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
+enum ExportFormat {
     /// Captions (WebVTT)
     Vtt,
     /// Captions (SubRip)
@@ -76,55 +76,59 @@ enum Format {
 }
 
 /// The class to write, and the clock for its times.
-struct Class {
+struct ExportedClass {
     /// The schedule with its cues. Captions plan the cues again, with the lengths of the voice.
     schedule: Schedule,
-    clock: Clock,
-    ran: Option<Ran>,
+    clock: ExportClock,
+    ran: Option<LedClass>,
 }
 
 /// Writes the class.
-pub fn run(args: &Args) -> Result<(), Stop> {
-    if args.format == Format::Ics && args.start.is_none() && args.done.is_none() {
-        return Err(Stop::Cannot("--as ics needs the start of the class, such as --start 2026-12-01T18:15".to_owned()));
+pub fn run(args: &ExportArgs) -> Result<(), CommandError> {
+    if args.format == ExportFormat::Ics && args.start.is_none() && args.done.is_none() {
+        return Err(CommandError::Cannot(
+            "--as ics needs the start of the class, such as --start 2026-12-01T18:15".to_owned(),
+        ));
     }
-    if args.done.is_none() && (args.keep_holds || args.camera_time.is_some()) {
-        return Err(Stop::Cannot("--keep-pauses and --camera-time need a class that was led, with --done".to_owned()));
+    if args.done.is_none() && (args.keep_pauses || args.camera_time.is_some()) {
+        return Err(CommandError::Cannot(
+            "--keep-pauses and --camera-time need a class that was led, with --done".to_owned(),
+        ));
     }
-    let output = Output::open(args.output.output.as_deref().unwrap_or(Path::new("-")), args.output.force)?;
+    let output = OutputFile::open(args.output.output.as_deref().unwrap_or(Path::new("-")), args.output.force)?;
     let class = match (&args.done, &args.file) {
         (Some(id), _) => args.led(id)?,
-        (None, Some(file)) => planned(SessionFile { file: file.clone(), movements: args.movements.clone() })?,
-        (None, None) => return Err(Stop::Cannot("name a session file, or a led class with --done".to_owned())),
+        (None, Some(file)) => planned(SessionArgs { file: file.clone(), movements: args.movements.clone() })?,
+        (None, None) => return Err(CommandError::Cannot("name a session file, or a led class with --done".to_owned())),
     };
     let (schedule, times) = (&class.schedule, &class.clock);
     let text = match args.format {
-        Format::Vtt => export::vtt(&args.captions(&class)),
-        Format::Srt => export::srt(&args.captions(&class)),
-        Format::Chapters => export::chapters(schedule, times),
-        Format::Ffmetadata => export::ffmetadata(schedule, times),
-        Format::Ics => export::calendar(schedule, &args.when(&class), times, Timestamp::now()),
-        Format::Csv => export::csv(schedule, times).map_err(|error| output.fault(error))?,
-        Format::Json => export::json(schedule, times).map_err(|error| output.fault(error.into()))? + "\n",
-        Format::Md => export::markdown(schedule, times),
+        ExportFormat::Vtt => export::vtt(&args.captions(&class)),
+        ExportFormat::Srt => export::srt(&args.captions(&class)),
+        ExportFormat::Chapters => export::chapters(schedule, times),
+        ExportFormat::Ffmetadata => export::ffmetadata(schedule, times),
+        ExportFormat::Ics => export::calendar(schedule, &args.dates(&class), times, Timestamp::now()),
+        ExportFormat::Csv => export::csv(schedule, times).map_err(|error| output.fault(error))?,
+        ExportFormat::Json => export::json(schedule, times).map_err(|error| output.fault(error.into()))? + "\n",
+        ExportFormat::Md => export::markdown(schedule, times),
     };
-    output.whole(text.as_bytes())
+    output.write_whole(text.as_bytes())
 }
 
-fn planned(file: SessionFile) -> Result<Class, Stop> {
+fn planned(file: SessionArgs) -> Result<ExportedClass, CommandError> {
     let loaded = file.load()?;
     note(&loaded.warnings);
-    Ok(Class { schedule: loaded.schedule, clock: Clock::default(), ran: None })
+    Ok(ExportedClass { schedule: loaded.schedule, clock: ExportClock::default(), ran: None })
 }
 
-impl Args {
+impl ExportArgs {
     /// The class of a journal, as it was led.
-    fn led(&self, id: &str) -> Result<Class, Stop> {
+    fn led(&self, id: &str) -> Result<ExportedClass, CommandError> {
         let entry = journals::find(id)?;
-        let cannot = |why: &dyn std::fmt::Display| Stop::Cannot(format!("cannot export {}: {why}", entry.id));
+        let cannot = |why: &dyn std::fmt::Display| CommandError::Cannot(format!("cannot export {}: {why}", entry.id));
         let kept = entry.read().map_err(|why| cannot(&why))?;
-        let left = Plan::of(&kept.header).and_then(|plan| replay(&plan, &kept)).map_err(|why| cannot(&why))?;
-        let ran = Ran::of(&kept, &left).ok_or_else(|| cannot(&"it never started"))?;
+        let left = PlannedClass::of(&kept.header).and_then(|plan| replay(&plan, &kept)).map_err(|why| cannot(&why))?;
+        let ran = LedClass::of(&kept, &left).ok_or_else(|| cannot(&"it never started"))?;
         if self.camera_time.is_some() && kept.header.speed != 1 {
             return Err(cannot(&format!(
                 "it was led {} times as fast as planned, so no recording matches it",
@@ -136,45 +140,45 @@ impl Args {
             return Err(cannot(&format!("--at-class {} is not within the class, {from} to {until}", clock(at))));
         }
         let times = match self.camera_time {
-            _ if !self.keep_holds && self.camera_time.is_none() => Clock::of_class(ran.from),
-            None => wall_of(&ran),
-            Some(camera) => wall_of(&ran).synced(self.at_class.unwrap_or(ran.from), camera),
+            _ if !self.keep_pauses && self.camera_time.is_none() => ExportClock::class_time(ran.from),
+            None => real_time_clock(&ran),
+            Some(camera) => real_time_clock(&ran).synced_to_recording(self.at_class.unwrap_or(ran.from), camera),
         };
-        let missed = times.missed(ran.from);
+        let missed = times.time_before_zero(ran.from);
         if missed > Tick::ZERO {
             note(&format!("the recording starts {} into the class; everything before that is left out", clock(missed)));
         }
-        let schedule = ran.cut(ran.course.clone());
-        Ok(Class { schedule, clock: times, ran: Some(ran) })
+        let schedule = ran.trim_to_run(ran.course.clone());
+        Ok(ExportedClass { schedule, clock: times, ran: Some(ran) })
     }
 
-    fn captions(&self, class: &Class) -> Vec<Caption> {
+    fn captions(&self, class: &ExportedClass) -> Vec<Caption> {
         let mut said = match &class.ran {
-            Some(ran) => self.spoken.say_at(ran.course.clone(), &ran.levels),
-            None => self.spoken.say(class.schedule.clone()),
+            Some(ran) => self.spoken.speak_at_levels(ran.course.clone(), &ran.levels),
+            None => self.spoken.speak_class(class.schedule.clone()),
         };
         if let Some(ran) = &class.ran {
-            said.schedule = ran.cut(said.schedule);
+            said.schedule = ran.trim_to_run(said.schedule);
         }
         let captions = export::captions(&said.schedule, self.spoken.audience.ears(), |text| said.get(text));
         export::retimed(captions, &class.clock)
     }
 
     /// When the class is in the calendar: a class that was led at the time and for the length that it really took.
-    fn when(&self, class: &Class) -> When {
+    fn dates(&self, class: &ExportedClass) -> ClassDates {
         match &class.ran {
             Some(ran) => {
-                let length = wall_of(ran).ends(ran.until);
-                When { starts: ran.began.datetime(), weeks: 1, length }
+                let length = real_time_clock(ran).ends(ran.until);
+                ClassDates { starts: ran.began.datetime(), weeks: 1, length }
             }
-            None => When { starts: self.start.unwrap_or_default(), weeks: self.weeks, length: None },
+            None => ClassDates { starts: self.start.unwrap_or_default(), weeks: self.weeks, length: None },
         }
     }
 }
 
 /// The real time that passed in a class, with pauses and waits.
-fn wall_of(ran: &Ran) -> Clock {
-    Clock::of_wall(ran.from, ran.stood.iter().map(|&(at, ms)| Stood { at, length: Tick(ms) }))
+fn real_time_clock(ran: &LedClass) -> ExportClock {
+    ExportClock::real_time(ran.from, ran.halts.iter().map(|&(at, ms)| TimeStop { at, length: Tick(ms) }))
 }
 
 fn class_time(text: &str) -> Result<Tick, String> {

@@ -6,52 +6,52 @@ use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer};
 
 use super::colour;
-use super::lines::Lines;
-use super::session::Checked;
+use super::session::CheckedSession;
+use super::text_lines::TextLines;
 use class::session::block_letter;
-use class::session::fault::{Placed, Severity};
+use class::session::fault::{PlacedFault, Severity};
 
 /// How faults are drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Style {
+pub enum FaultStyle {
     /// Plain ASCII, for logs, pipes and output without colour.
     Plain,
     /// With colours and lines.
     Coloured,
 }
 
-impl Style {
+impl FaultStyle {
     /// The style for standard error.
-    pub fn of_stderr() -> Style {
-        Style::of(stderr().is_terminal())
+    pub fn of_stderr() -> FaultStyle {
+        FaultStyle::of(stderr().is_terminal())
     }
 
     /// The style for standard output.
-    pub fn of_stdout() -> Style {
-        Style::of(stdout().is_terminal())
+    pub fn of_stdout() -> FaultStyle {
+        FaultStyle::of(stdout().is_terminal())
     }
 
-    fn of(terminal: bool) -> Style {
-        if colour::wanted(terminal) { Style::Coloured } else { Style::Plain }
+    fn of(terminal: bool) -> FaultStyle {
+        if colour::is_coloured(terminal) { FaultStyle::Coloured } else { FaultStyle::Plain }
     }
 }
 
 /// All findings in a file as text; empty if there are none. Findings that the coach allows are left out.
-pub fn render(checked: &Checked, style: Style) -> String {
+pub fn render(checked: &CheckedSession, style: FaultStyle) -> String {
     rendered(checked, style, false)
 }
 
 /// The same, with the name of each block above its findings.
-pub fn render_by_block(checked: &Checked, style: Style) -> String {
+pub fn render_by_block(checked: &CheckedSession, style: FaultStyle) -> String {
     rendered(checked, style, true)
 }
 
-fn rendered(checked: &Checked, style: Style, by_block: bool) -> String {
+fn rendered(checked: &CheckedSession, style: FaultStyle, by_block: bool) -> String {
     let renderer = match style {
-        Style::Plain => Renderer::plain().decor_style(DecorStyle::Ascii),
-        Style::Coloured => Renderer::styled().decor_style(DecorStyle::Unicode),
+        FaultStyle::Plain => Renderer::plain().decor_style(DecorStyle::Ascii),
+        FaultStyle::Coloured => Renderer::styled().decor_style(DecorStyle::Unicode),
     };
-    let lines = Lines::new(&checked.text);
+    let lines = TextLines::new(&checked.text);
     let mut told = String::new();
     let mut before = None;
     // Without a class there are no blocks to name.
@@ -74,7 +74,7 @@ fn rendered(checked: &Checked, style: Style, by_block: bool) -> String {
     told
 }
 
-fn group<'a>(checked: &'a Checked, lines: &Lines<'a>, placed: &'a Placed) -> Group<'a> {
+fn group<'a>(checked: &'a CheckedSession, lines: &TextLines<'a>, placed: &'a PlacedFault) -> Group<'a> {
     let fault = &placed.fault;
     let level = match fault.severity {
         Severity::Fault => Level::ERROR.with_name("fault"),
@@ -86,14 +86,14 @@ fn group<'a>(checked: &'a Checked, lines: &Lines<'a>, placed: &'a Placed) -> Gro
     match &placed.place {
         None => group = group.element(Origin::path(checked.name.as_str())),
         Some(place) => {
-            let beside = placed.beside.as_ref().zip(fault.beside.as_ref().map(|(_, why)| why.as_str()));
-            let near = beside.filter(|(other, _)| lines.are_near(place, other));
-            let cut = lines.cut(place, near.map(|(other, _)| other));
+            let beside = placed.related.as_ref().zip(fault.related.as_ref().map(|(_, why)| why.as_str()));
+            let near = beside.filter(|(other, _)| lines.fit_one_excerpt(place, other));
+            let cut = lines.excerpt(place, near.map(|(other, _)| other));
             let mark = AnnotationKind::Primary.span(cut.mark(place));
             let second = near.map(|(other, why)| AnnotationKind::Context.span(cut.mark(other)).label(why));
             group = cut.show(group, &checked.name, lines.position(place.start), std::iter::once(mark).chain(second));
             if let (Some((other, why)), None) = (beside, near) {
-                let cut = lines.cut(other, None);
+                let cut = lines.excerpt(other, None);
                 let mark = AnnotationKind::Context.span(cut.mark(other)).label(why);
                 group = cut.show(group, &checked.name, lines.position(other.start), [mark]);
             }

@@ -4,21 +4,21 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
-use super::Stop;
-use class::near::nearest;
+use super::CommandError;
+use class::nearest_name::nearest;
 
 /// How many files of a folder are compared with the name of a missing file.
 const MOST_BESIDE: usize = 1_000;
 
 /// Reads a file of at most `most` bytes; standard input for `-`.
-pub fn read(path: &Path, most: usize) -> Result<String, Stop> {
-    let cannot = |why: String| Stop::Cannot(format!("cannot read {}: {why}", path.display()));
+pub fn read(path: &Path, most: usize) -> Result<String, CommandError> {
+    let cannot = |why: String| CommandError::Cannot(format!("cannot read {}: {why}", path.display()));
     let text = if path.as_os_str() == "-" {
-        bounded(io::stdin().lock(), most)
+        read_bounded(io::stdin().lock(), most)
     } else {
-        File::open(path).and_then(|file| bounded(file, most))
+        File::open(path).and_then(|file| read_bounded(file, most))
     };
-    let bytes = text.map_err(|error| match (error.kind(), beside(path)) {
+    let bytes = text.map_err(|error| match (error.kind(), similar_file(path)) {
         (io::ErrorKind::NotFound, Some(near)) => cannot(format!("there is no such file; did you mean {near}?")),
         (io::ErrorKind::NotFound, None) => cannot("there is no such file".to_owned()),
         _ => cannot(error.to_string()),
@@ -31,7 +31,7 @@ pub fn read(path: &Path, most: usize) -> Result<String, Stop> {
 }
 
 /// The file in the folder of a missing file whose name is the most similar, with or without its extension.
-fn beside(path: &Path) -> Option<String> {
+fn similar_file(path: &Path) -> Option<String> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let wanted = path.file_name()?.to_str()?;
     let mut names: Vec<String> = folder
@@ -47,7 +47,7 @@ fn beside(path: &Path) -> Option<String> {
 }
 
 /// Reads at most one byte more than allowed, so that the caller notices when there is too much.
-fn bounded(from: impl Read, most: usize) -> io::Result<Vec<u8>> {
+fn read_bounded(from: impl Read, most: usize) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     from.take(most as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)

@@ -6,13 +6,16 @@ use std::sync::Arc;
 
 use jiff::{SignedDuration, ZonedDateTime};
 
-use super::session::Loaded;
-use super::{Stop, config, dirs};
-use class::check::{Past, PastClass, past};
+use super::session::LoadedSession;
+use super::{CommandError, config, dirs};
+use class::check::{PastClass, PastClasses, past};
 use class::time::Tick;
-use journal::{Entry, Folder, Header, Journal, MeasuredOut, Opening as Opened, Plan, Text, VERSION, replay};
-use stage::lead::Opening;
-use stage::runtime::{ClockTime, Reading};
+use journal::{
+    Journal, JournalFolder, JournalHeader, ListedJournal, MeasuredRecord, OpeningRecord as Opened, PlannedClass,
+    StoredFile, VERSION, replay,
+};
+use stage::lead::ClassOpening;
+use stage::runtime::{ClockReading, ClockTime};
 
 /// The word for the last class, in place of its id.
 const LAST: &str = "last";
@@ -21,21 +24,21 @@ const LAST: &str = "last";
 const FORTNIGHT: u16 = 14;
 
 /// The folder of journals; None if there is no home folder.
-pub fn folder() -> Option<Folder> {
-    dirs::data().map(|data| Folder::new(data.join("journal")))
+pub fn folder() -> Option<JournalFolder> {
+    dirs::data().map(|data| JournalFolder::new(data.join("journal")))
 }
 
 /// The path of a session file in journals. It is the same whichever folder the file is named from.
-pub fn known_as(file: &Path) -> PathBuf {
+pub fn canonical_path(file: &Path) -> PathBuf {
     if file.as_os_str() == "-" { file.to_owned() } else { file.canonicalize().unwrap_or_else(|_| file.to_owned()) }
 }
 
 /// Opens the journal of a class that is about to start. If it cannot be kept, `fails` is called with the reason.
 pub fn begin(
-    loaded: &Loaded,
+    loaded: &LoadedSession,
     file: &Path,
-    opening: &Opening,
-    now: &Reading,
+    opening: &ClassOpening,
+    now: &ClockReading,
     speed: u32,
     fails: impl FnOnce(String) + Send + 'static,
 ) -> Option<Journal> {
@@ -52,25 +55,25 @@ pub fn begin(
         let ms = SignedDuration::from_millis(i64::try_from(until.since(now.at)).ok()?);
         now.wall.timestamp().checked_add(ms).ok()
     };
-    let header = Header {
+    let header = JournalHeader {
         journal: VERSION,
         program: env!("CARGO_PKG_VERSION").to_owned(),
         wall: now.wall.clone(),
         speed,
-        session: Text::new(file.display().to_string(), loaded.text.clone()),
-        movements: loaded.movements.iter().map(|(path, text)| Text::new(path.clone(), text.clone())).collect(),
-        learned: loaded.costs.learned.iter().map(|(kind, measured)| MeasuredOut::of(kind, measured)).collect(),
+        session: StoredFile::new(file.display().to_string(), loaded.text.clone()),
+        movements: loaded.movements.iter().map(|(path, text)| StoredFile::new(path.clone(), text.clone())).collect(),
+        learned: loaded.costs.learned.iter().map(|(kind, measured)| MeasuredRecord::of(kind, measured)).collect(),
         opening: Opened {
             from_ms: opening.from.0,
             level: opening.voicing.level,
             muted: opening.muted,
-            until: opening.room_until.and_then(on_the_wall),
+            until: opening.room_free_until.and_then(on_the_wall),
         },
         plan_ms: loaded.schedule.total().0,
     };
     let open = move || {
         let (id, file) = folder.create(&ZonedDateTime::now())?;
-        Ok((id, Box::new(file) as Box<dyn journal::Disk>))
+        Ok((id, Box::new(file) as Box<dyn journal::JournalStore>))
     };
     Some(Journal::new(header, Box::new(open), fails))
 }
@@ -79,30 +82,30 @@ pub fn begin(
 ///
 /// # Errors
 /// When the folder cannot be read.
-pub fn entries() -> Result<Vec<Entry>, Stop> {
+pub fn entries() -> Result<Vec<ListedJournal>, CommandError> {
     let Some(folder) = folder() else { return Ok(Vec::new()) };
-    folder.entries().map_err(|error| Stop::Cannot(format!("cannot read {}: {error}", folder.path().display())))
+    folder.entries().map_err(|error| CommandError::Cannot(format!("cannot read {}: {error}", folder.path().display())))
 }
 
 /// The journal of a class, by its id, by the beginning of an id that only one class has, or by `last`.
 ///
 /// # Errors
 /// When no class matches, or more than one does.
-pub fn find(id: &str) -> Result<Entry, Stop> {
+pub fn find(id: &str) -> Result<ListedJournal, CommandError> {
     let mut entries = entries()?;
     if id == LAST {
-        return entries.pop().ok_or_else(|| Stop::Faults("no class has been led yet".to_owned()));
+        return entries.pop().ok_or_else(|| CommandError::Faults("no class has been led yet".to_owned()));
     }
     if let Some(entry) = entries.iter().find(|entry| entry.id == id) {
         return Ok(entry.clone());
     }
-    let begin: Vec<&Entry> = entries.iter().filter(|entry| entry.id.starts_with(id)).collect();
+    let begin: Vec<&ListedJournal> = entries.iter().filter(|entry| entry.id.starts_with(id)).collect();
     match begin[..] {
         [entry] => Ok(entry.clone()),
-        [] => Err(Stop::Faults(format!("there is no class {id}; forecall log lists them"))),
+        [] => Err(CommandError::Faults(format!("there is no class {id}; forecall log lists them"))),
         _ => {
             let ids: Vec<&str> = begin.iter().rev().take(5).map(|entry| entry.id.as_str()).collect();
-            Err(Stop::Faults(format!("{id} matches more than one class: {}", ids.join(", "))))
+            Err(CommandError::Faults(format!("{id} matches more than one class: {}", ids.join(", "))))
         }
     }
 }
@@ -123,33 +126,33 @@ pub fn last_led() -> BTreeMap<PathBuf, String> {
 }
 
 /// The classes of as many days as muscles rest nights, to know which muscles have to rest.
-pub fn past() -> Past {
-    past_of(u16::from(config::get().recovery_nights()))
+pub fn past() -> PastClasses {
+    past_days(u16::from(config::get().recovery_nights()))
 }
 
 /// The classes of at least the last two weeks, to know what is harder than it was.
-pub fn past_weeks() -> Past {
-    past_of(u16::from(config::get().recovery_nights()).max(FORTNIGHT))
+pub fn past_weeks() -> PastClasses {
+    past_days(u16::from(config::get().recovery_nights()).max(FORTNIGHT))
 }
 
 /// The classes of the last `days` days. Only classes that were led for people count: at normal speed, and for at least
 /// a minute. Journals that cannot be read are skipped.
-fn past_of(days: u16) -> Past {
+fn past_days(days: u16) -> PastClasses {
     let today = ZonedDateTime::now().date();
     let nights = config::get().recovery_nights();
     let first = today.checked_sub(jiff::Span::new().days(i64::from(days))).unwrap_or(today);
     let recent = entries().unwrap_or_default().into_iter().filter(|entry| entry.day() >= first.to_string().as_str());
-    let class = |entry: Entry| {
+    let class = |entry: ListedJournal| {
         let kept = entry.read().ok()?;
         let day = kept.header.wall.date();
-        let left = Plan::of(&kept.header).and_then(|plan| replay(&plan, &kept)).ok()?;
+        let left = PlannedClass::of(&kept.header).and_then(|plan| replay(&plan, &kept)).ok()?;
         let from = Tick(kept.header.opening.from_ms);
-        if kept.header.speed != 1 || left.now.less(from) < Tick::MINUTE {
+        if kept.header.speed != 1 || left.now.saturating_sub(from) < Tick::MINUTE {
             return None;
         }
         let ran = left.course.schedule();
-        let work = past::worked_between(ran, from, left.now);
+        let work = past::work_between(ran, from, left.now);
         Some(PastClass { title: ran.session.title.clone(), day, work, session: Arc::clone(&ran.session) })
     };
-    Past { today, nights, classes: recent.filter_map(class).collect() }
+    PastClasses { today, nights, classes: recent.filter_map(class).collect() }
 }

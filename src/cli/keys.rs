@@ -4,8 +4,8 @@ use std::io::{self, Write, stdout};
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use super::stop::OrCannot;
-use super::{Exit, Stop};
+use super::error::OrCannot;
+use super::{CommandError, Exit};
 use stage::lead::{Keymap, key_name};
 use stage::runtime::{Console, terminal};
 
@@ -13,9 +13,9 @@ use stage::runtime::{Console, terminal};
 ///
 /// # Errors
 /// When there is no terminal to read keys from.
-pub fn run_keys(keymap: &Keymap) -> Result<Exit, Stop> {
-    if !terminal::is_here() {
-        return Err(Stop::Cannot("--keys needs a terminal to read keys from".to_owned()));
+pub fn run_keys(keymap: &Keymap) -> Result<Exit, CommandError> {
+    if !terminal::is_interactive() {
+        return Err(CommandError::Cannot("--keys needs a terminal to read keys from".to_owned()));
     }
     for line in [
         "Press each button of your device. Each line is a key as the `keymap` setting names it, and its meaning.",

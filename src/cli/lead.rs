@@ -2,16 +2,16 @@
 
 use std::path::{Path, PathBuf};
 
-use super::leading::{How, Part};
-use super::movements::Movements;
+use super::class_run::{ClassRunArgs, ClassToLead};
+use super::movements::MovementArgs;
 use super::notes::note;
-use super::resume::{self, Offer};
-use super::session::{Loaded, SessionFile};
-use super::{Exit, Stop, journals, keys};
+use super::resume::{self, ResumeDecision};
+use super::session::{LoadedSession, SessionArgs};
+use super::{CommandError, Exit, journals, keys};
 use class::schedule::Schedule;
 use journal::Journal;
-use stage::lead::{Conductor, Opening, opening};
-use stage::runtime::Reading;
+use stage::lead::{ClassOpening, Conductor, opening};
+use stage::runtime::ClockReading;
 
 /// Lead a class
 #[derive(Debug, clap::Args)]
@@ -20,12 +20,12 @@ use stage::runtime::Reading;
     Blocks that wait for the coach then start by themselves too.\n\n\
     Everything is recorded as it happens. To resume a class that was cut off, lead the same file again or use \
     `forecall resume`. `forecall log` shows a class afterwards.")]
-pub struct Args {
+pub struct LeadArgs {
     /// The session file, or - for standard input
     #[arg(required = true)]
     file: Option<PathBuf>,
     #[command(flatten)]
-    movements: Movements,
+    movements: MovementArgs,
     /// Show what your clicker or pedals send; no class runs
     #[arg(long, exclusive = true)]
     keys: bool,
@@ -36,41 +36,41 @@ pub struct Args {
     #[arg(long, value_name = "HH:MM")]
     at: Option<String>,
     #[command(flatten)]
-    how: How,
+    how: ClassRunArgs,
 }
 
 /// Leads the class to its end. If a signal ends it, the exit code is 128 plus the number of the signal.
 ///
 /// # Errors
 /// When the file has faults, an option is wrong or the terminal cannot be used.
-pub fn run(args: &Args) -> Result<Exit, Stop> {
+pub fn run(args: &LeadArgs) -> Result<Exit, CommandError> {
     let Some(file) = &args.file else {
         return keys::run_keys(&args.how.keymap());
     };
-    let session = SessionFile { file: file.clone(), movements: args.movements.clone() };
-    let file = journals::known_as(&session.file);
+    let session = SessionArgs { file: file.clone(), movements: args.movements.clone() };
+    let file = journals::canonical_path(&session.file);
     // A coach who says where to start does not want the class that was cut off.
     let asked = args.from.is_some() || args.at.is_some();
-    match resume::offer(&file, &args.how, asked)? {
-        Offer::GoOn(part) => return args.how.lead(*part),
-        Offer::Leave(code) => return Ok(code),
-        Offer::Fresh => {}
+    match resume::ask_to_resume(&file, &args.how, asked)? {
+        ResumeDecision::Resume(part) => return args.how.lead(*part),
+        ResumeDecision::Leave(code) => return Ok(code),
+        ResumeDecision::Fresh => {}
     }
     let loaded = session.load()?;
     note(&loaded.warnings);
-    args.how.lead(Fresh { loaded, file, folder: session.folder(), args })
+    args.how.lead(FreshClass { loaded, file, folder: session.folder(), args })
 }
 
 /// A new class, from its start or from a place in it.
-struct Fresh<'a> {
-    loaded: Loaded,
+struct FreshClass<'a> {
+    loaded: LoadedSession,
     /// The path of the session file in the journal.
     file: PathBuf,
     folder: PathBuf,
-    args: &'a Args,
+    args: &'a LeadArgs,
 }
 
-impl Part for Fresh<'_> {
+impl ClassToLead for FreshClass<'_> {
     fn schedule(&self) -> &Schedule {
         &self.loaded.schedule
     }
@@ -79,10 +79,10 @@ impl Part for Fresh<'_> {
         self.folder.clone()
     }
 
-    fn opening(&self, mut opening: Opening, now: &Reading) -> Result<Opening, Stop> {
-        let wrong = |option: &str, why: String| Stop::Cannot(format!("--{option}: {why}"));
+    fn opening(&self, mut opening: ClassOpening, now: &ClockReading) -> Result<ClassOpening, CommandError> {
+        let wrong = |option: &str, why: String| CommandError::Cannot(format!("--{option}: {why}"));
         if let Some(text) = &self.args.from {
-            opening.from = opening::place(self.schedule(), text).map_err(|why| wrong("from", why))?;
+            opening.from = opening::start_tick(self.schedule(), text).map_err(|why| wrong("from", why))?;
         }
         if let Some(text) = &self.args.at {
             let ms = opening::time_of_day(text, &now.wall).map_err(|why| wrong("at", why))?;
@@ -94,10 +94,10 @@ impl Part for Fresh<'_> {
 
     fn class(
         self,
-        opening: Opening,
-        now: Reading,
+        opening: ClassOpening,
+        now: ClockReading,
         fails: impl FnOnce(String) + Send + 'static,
-    ) -> Result<(Conductor, Option<Journal>), Stop> {
+    ) -> Result<(Conductor, Option<Journal>), CommandError> {
         let journal = journals::begin(&self.loaded, Path::new(&self.file), &opening, &now, self.args.how.speed, fails);
         Ok((Conductor::new(self.loaded.schedule, opening, now), journal))
     }

@@ -1,25 +1,26 @@
 //! The command line: one module per command.
 
+mod changeover_costs;
 mod check;
+mod class_run;
 mod colour;
 mod completions;
-mod composing;
+mod compose_args;
 mod config;
 mod demos;
 mod devices;
-mod dials;
 mod dirs;
 mod door;
+mod error;
 mod explain;
 mod export;
 pub mod faults;
-mod follow;
+mod full_run;
 mod input;
 mod journals;
 mod keys;
+mod latencies;
 mod lead;
-mod leading;
-mod lines;
 mod log;
 mod man;
 mod movements;
@@ -39,24 +40,23 @@ mod series;
 pub mod session;
 mod sheet;
 mod show;
-mod sight;
+mod sound_args;
 mod soundcheck;
-mod sounds;
-mod spoken;
-mod stop;
-mod transitions;
+mod speech_args;
+mod text_lines;
+mod viewing;
 mod voice;
 mod voices;
 mod volume;
-mod whole;
-mod word;
+mod watch_files;
+mod word_parser;
 
 use std::io::{self, Write};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-pub use stop::{Exit, Stop};
+pub use error::{CommandError, Exit};
 
 /// Plan, rehearse, lead and record a timed class
 #[derive(Debug, Parser)]
@@ -64,33 +64,33 @@ pub use stop::{Exit, Stop};
 pub struct Cli {
     /// When to use colour; auto obeys NO_COLOR
     #[arg(long, global = true, value_enum, value_name = "WHEN", default_value = "auto", display_order = 1000)]
-    color: colour::When,
+    color: colour::ColourMode,
     #[command(subcommand)]
     command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    New(new::Args),
-    Series(series::Args),
-    Moves(moves::Args),
-    Check(check::Args),
-    Explain(explain::Args),
-    Show(show::Args),
-    Plan(plan::Args),
-    Rehearse(rehearse::Args),
-    Soundcheck(soundcheck::Args),
-    Lead(lead::Args),
-    Sheet(sheet::Args),
-    Render(render::Args),
-    Export(export::Args),
-    Resume(resume::Args),
-    Log(log::Args),
-    Devices(devices::Args),
-    Voices(voices::Args),
-    Config(config::Args),
-    Completions(completions::Args),
-    Man(man::Args),
+    New(new::NewArgs),
+    Series(series::SeriesArgs),
+    Moves(moves::MovesArgs),
+    Check(check::CheckArgs),
+    Explain(explain::ExplainArgs),
+    Show(show::ShowArgs),
+    Plan(plan::PlanArgs),
+    Rehearse(rehearse::RehearseArgs),
+    Soundcheck(soundcheck::SoundCheckArgs),
+    Lead(lead::LeadArgs),
+    Sheet(sheet::SheetArgs),
+    Render(render::RenderArgs),
+    Export(export::ExportArgs),
+    Resume(resume::ResumeArgs),
+    Log(log::LogArgs),
+    Devices(devices::DevicesArgs),
+    Voices(voices::VoicesArgs),
+    Config(config::ConfigArgs),
+    Completions(completions::CompletionsArgs),
+    Man(man::ManArgs),
 }
 
 /// The exit codes, as the help shows them.
@@ -110,7 +110,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    colour::ask(cli.color);
+    colour::set_mode(cli.color);
     // A fault in the settings must not stop the commands with which the coach looks it up.
     if !matches!(cli.command, Some(Command::Config(_) | Command::Completions(_) | Command::Man(_)))
         && let Err(stop) = config::load()
@@ -120,10 +120,10 @@ pub fn run() -> ExitCode {
     // Standard output is not locked: leading a class takes over the terminal and writes from more than one thread.
     let mut out = io::BufWriter::new(io::stdout());
     let ended = carry_out(cli.command, &mut out).and_then(|ended| Ok(out.flush().map(|()| ended)?));
-    ended.map_or_else(Stop::report, ExitCode::from)
+    ended.map_or_else(CommandError::report, ExitCode::from)
 }
 
-fn carry_out(command: Option<Command>, out: &mut impl Write) -> Result<Exit, Stop> {
+fn carry_out(command: Option<Command>, out: &mut impl Write) -> Result<Exit, CommandError> {
     let Some(command) = command else { return door::run(out) };
     let done = match command {
         Command::Plan(args) => return plan::run(&args),

@@ -6,17 +6,20 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::journals::{self, entries};
-use super::output::{Output, OutputArgs};
-use super::{Stop, volume};
-use class::session::{Session, block_letter, bounds};
+use super::output::{OutputArgs, OutputFile};
+use super::{CommandError, volume};
+use class::session::{Session, block_letter, limits};
 use class::time::{Tick, clock};
-use class::volume::{Volume, volume_between};
-use journal::{Account, Disk, Ended, Entry, Kept, Left, Moment, Plan, Ran, Record, What, replay};
-use paper::export::{self, VolumeOut, plain};
+use class::training_volume::{TrainingVolume, volume_between};
+use journal::{
+    AccountEvent, ClassAccount, ClassEnding, JournalContents, JournalEvent, JournalRecord, JournalStore, LedClass,
+    ListedJournal, PlannedClass, ReplayedClass, replay,
+};
+use paper::export::{self, VolumeJson, no_formula};
 
 /// List the classes that were led, or show one: planned and done times, changes, marks and notes
 #[derive(Debug, clap::Args)]
-pub struct Args {
+pub struct LogArgs {
     /// The class, by its id, the beginning of its id, or `last` [default: list all classes]
     id: Option<String>,
     /// Add a note to the class
@@ -42,26 +45,27 @@ pub struct Args {
 ///
 /// # Errors
 /// When there is no such class, or its journal cannot be read.
-pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+pub fn run(args: &LogArgs, out: &mut impl Write) -> Result<(), CommandError> {
     if args.output.output.is_some() && !args.as_session {
-        return Err(Stop::Cannot("--output needs --as-session".to_owned()));
+        return Err(CommandError::Cannot("--output needs --as-session".to_owned()));
     }
     let Some(id) = &args.id else { return list(args.json, out) };
     let entry = journals::find(id)?;
     if let Some(note) = &args.note {
         return add_note(&entry, note, out);
     }
-    let class = Class::read(&entry).map_err(|why| Stop::Cannot(format!("cannot read {}: {why}", entry.id)))?;
+    let class =
+        LoggedClass::read(&entry).map_err(|why| CommandError::Cannot(format!("cannot read {}: {why}", entry.id)))?;
     if args.as_session {
         return as_session(&class, &args.output);
     }
     if args.json {
-        return json(&class.out(), out);
+        return json(&class.to_json(), out);
     }
     if args.csv {
         return csv(&class, out);
     }
-    one(&class, out)?;
+    print_class(&class, out)?;
     if args.volume {
         write!(out, "\n{}", volume::table(&class.volume, class.session()))?;
     }
@@ -69,25 +73,25 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
 }
 
 /// A class read from its journal.
-struct Class {
+struct LoggedClass {
     id: String,
-    kept: Kept,
-    plan: Plan,
-    left: Left,
-    account: Account,
+    kept: JournalContents,
+    plan: PlannedClass,
+    left: ReplayedClass,
+    account: ClassAccount,
     /// The volume of what was done.
-    volume: Volume,
+    volume: TrainingVolume,
     led: bool,
 }
 
-impl Class {
-    fn read(entry: &Entry) -> Result<Class, String> {
+impl LoggedClass {
+    fn read(entry: &ListedJournal) -> Result<LoggedClass, String> {
         let kept = entry.read().map_err(|why| why.to_string())?;
-        let plan = Plan::of(&kept.header).map_err(|why| why.to_string())?;
+        let plan = PlannedClass::of(&kept.header).map_err(|why| why.to_string())?;
         let left = replay(&plan, &kept).map_err(|why| why.to_string())?;
-        let account = Account::of(&plan, &kept, &left);
+        let account = ClassAccount::of(&plan, &kept, &left);
         let volume = volume_between(left.course.schedule(), Tick(kept.header.opening.from_ms), left.now);
-        Ok(Class { id: entry.id.clone(), kept, plan, left, account, volume, led: entry.is_led() })
+        Ok(LoggedClass { id: entry.id.clone(), kept, plan, left, account, volume, led: entry.is_led() })
     }
 
     fn title(&self) -> &str {
@@ -101,16 +105,16 @@ impl Class {
 
     fn ended(&self) -> &'static str {
         match self.left.ended {
-            Some(Ended::Done) => "finished",
-            Some(Ended::Quit) => "ended by the coach",
+            Some(ClassEnding::Done) => "finished",
+            Some(ClassEnding::Quit) => "ended by the coach",
             None if self.led => "being led",
             None => "cut off",
         }
     }
 
-    fn out(&self) -> ClassOut<'_> {
+    fn to_json(&self) -> LoggedClassJson<'_> {
         let blocks = &self.session().blocks;
-        ClassOut {
+        LoggedClassJson {
             version: 1,
             id: &self.id,
             title: self.title(),
@@ -121,7 +125,7 @@ impl Class {
             lost_ms: self.left.lost_ms,
             ended: self.ended(),
             stations: (self.account.stations.iter())
-                .map(|done| StationOut {
+                .map(|done| LoggedStationJson {
                     block: &blocks[done.block].name,
                     station: &done.name,
                     planned_ms: done.planned.0,
@@ -132,16 +136,16 @@ impl Class {
                 .account
                 .moments
                 .iter()
-                .map(|(at, moment)| MomentOut { at_ms: at.0, what: words(moment) })
+                .map(|(at, moment)| LoggedEventJson { at_ms: at.0, what: words(moment) })
                 .collect(),
-            volume: VolumeOut::new(&self.volume, self.session()),
+            volume: VolumeJson::new(&self.volume, self.session()),
             notes: &self.account.notes,
         }
     }
 }
 
 #[derive(Serialize)]
-struct ClassOut<'a> {
+struct LoggedClassJson<'a> {
     version: u32,
     id: &'a str,
     title: &'a str,
@@ -151,15 +155,15 @@ struct ClassOut<'a> {
     done_ms: u64,
     lost_ms: u64,
     ended: &'a str,
-    stations: Vec<StationOut<'a>>,
-    moments: Vec<MomentOut>,
+    stations: Vec<LoggedStationJson<'a>>,
+    moments: Vec<LoggedEventJson>,
     /// The volume of what was done.
-    volume: VolumeOut<'a>,
+    volume: VolumeJson<'a>,
     notes: &'a [String],
 }
 
 #[derive(Serialize)]
-struct StationOut<'a> {
+struct LoggedStationJson<'a> {
     block: &'a str,
     station: &'a str,
     planned_ms: u64,
@@ -167,29 +171,29 @@ struct StationOut<'a> {
 }
 
 #[derive(Serialize)]
-struct MomentOut {
+struct LoggedEventJson {
     at_ms: u64,
     what: String,
 }
 
 /// Prints one line per class, the last class last. A journal that cannot be read gets a line as well.
-fn list(as_json: bool, out: &mut impl Write) -> Result<(), Stop> {
+fn list(as_json: bool, out: &mut impl Write) -> Result<(), CommandError> {
     let entries = entries()?;
     if as_json {
-        let classes: Vec<Class> = entries.iter().filter_map(|entry| Class::read(entry).ok()).collect();
-        return json(&classes.iter().map(Class::out).collect::<Vec<_>>(), out);
+        let classes: Vec<LoggedClass> = entries.iter().filter_map(|entry| LoggedClass::read(entry).ok()).collect();
+        return json(&classes.iter().map(LoggedClass::to_json).collect::<Vec<_>>(), out);
     }
     if entries.is_empty() {
         writeln!(out, "No class has been led yet.")?;
     }
     for entry in &entries {
-        match Class::read(entry) {
+        match LoggedClass::read(entry) {
             Ok(class) => writeln!(
                 out,
                 "{}  {}  {} of {}  {}",
                 class.id,
                 class.title(),
-                whole(class.left.now),
+                whole_seconds(class.left.now),
                 clock(class.plan.schedule.total()),
                 class.ended()
             )?,
@@ -199,12 +203,19 @@ fn list(as_json: bool, out: &mut impl Write) -> Result<(), Stop> {
     Ok(())
 }
 
-fn one(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
+fn print_class(class: &LoggedClass, out: &mut impl Write) -> Result<(), CommandError> {
     let begun = class.kept.header.wall.strftime("%a %-d %b %Y, %H:%M");
     let total = class.plan.schedule.total();
-    writeln!(out, "{}, {begun}: {} of {}, {}", class.title(), whole(class.left.now), clock(total), class.ended())?;
+    writeln!(
+        out,
+        "{}, {begun}: {} of {}, {}",
+        class.title(),
+        whole_seconds(class.left.now),
+        clock(total),
+        class.ended()
+    )?;
     if class.left.lost_ms > 0 {
-        writeln!(out, "Pauses and waits: {}", whole(Tick(class.left.lost_ms)))?;
+        writeln!(out, "Pauses and waits: {}", whole_seconds(Tick(class.left.lost_ms)))?;
     }
     let blocks = &class.session().blocks;
     let width = class.account.stations.iter().map(|done| done.name.chars().count()).max().unwrap_or(0);
@@ -213,14 +224,14 @@ fn one(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
         if before.replace(done.block) != Some(done.block) {
             writeln!(out, "\n{} {}", block_letter(done.block), blocks[done.block].name)?;
         }
-        let (planned, worked) = (whole(done.planned), whole(done.done));
+        let (planned, worked) = (whole_seconds(done.planned), whole_seconds(done.done));
         writeln!(out, "  {:width$}  planned {planned:>6}  done {worked:>6}", done.name)?;
     }
     if !class.account.moments.is_empty() {
         writeln!(out)?;
     }
     for (at, moment) in &class.account.moments {
-        writeln!(out, "{:>6}  {}", whole(*at), words(moment))?;
+        writeln!(out, "{:>6}  {}", whole_seconds(*at), words(moment))?;
     }
     for note in &class.account.notes {
         writeln!(out, "note: {note}")?;
@@ -228,72 +239,77 @@ fn one(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
     Ok(())
 }
 
-fn words(moment: &Moment) -> String {
+fn words(moment: &AccountEvent) -> String {
     match moment {
-        Moment::Changed(change) => format!("changed: {change}"),
-        Moment::Undone => "undone".to_owned(),
-        Moment::Redone => "redone".to_owned(),
-        Moment::Held => "paused".to_owned(),
-        Moment::Stopped => "emergency stop".to_owned(),
-        Moment::Flagged(what) => format!("mark: {what}"),
-        Moment::Slept(length) => format!("the laptop slept for {}", whole(*length)),
-        Moment::TakenUp => "resumed".to_owned(),
+        AccountEvent::Changed(change) => format!("changed: {change}"),
+        AccountEvent::Undone => "undone".to_owned(),
+        AccountEvent::Redone => "redone".to_owned(),
+        AccountEvent::Paused => "paused".to_owned(),
+        AccountEvent::Stopped => "emergency stop".to_owned(),
+        AccountEvent::Marked(what) => format!("mark: {what}"),
+        AccountEvent::Slept(length) => format!("the laptop slept for {}", whole_seconds(*length)),
+        AccountEvent::ResumedAfterBreak => "resumed".to_owned(),
     }
 }
 
-fn csv(class: &Class, out: &mut impl Write) -> Result<(), Stop> {
+fn csv(class: &LoggedClass, out: &mut impl Write) -> Result<(), CommandError> {
     let blocks = &class.session().blocks;
     let mut to = csv::Writer::from_writer(Vec::new());
-    let cannot = |error: csv::Error| Stop::Cannot(format!("cannot write CSV: {error}"));
+    let cannot = |error: csv::Error| CommandError::Cannot(format!("cannot write CSV: {error}"));
     to.write_record(["block", "station", "planned_s", "done_s"]).map_err(cannot)?;
     for done in &class.account.stations {
         let seconds = |tick: Tick| format!("{}.{:03}", tick.0 / 1000, tick.0 % 1000);
-        let (block, station) = (plain(blocks[done.block].name.clone()), plain(done.name.clone()));
+        let (block, station) = (no_formula(blocks[done.block].name.clone()), no_formula(done.name.clone()));
         to.write_record([block, station, seconds(done.planned), seconds(done.done)]).map_err(cannot)?;
     }
-    let bytes = to.into_inner().map_err(|error| Stop::Cannot(format!("cannot write CSV: {error}")))?;
+    let bytes = to.into_inner().map_err(|error| CommandError::Cannot(format!("cannot write CSV: {error}")))?;
     Ok(out.write_all(&bytes)?)
 }
 
 /// Writes what was done as a session file. The output is opened first, so that nothing is worked out for a file that
 /// cannot be written.
-fn as_session(class: &Class, to: &OutputArgs) -> Result<(), Stop> {
-    let cannot = |why: String| Stop::Cannot(format!("cannot write {} as a session: {why}", class.id));
-    let output = Output::open(to.output.as_deref().unwrap_or(Path::new("-")), to.force)?;
-    let ran = Ran::of(&class.kept, &class.left).ok_or_else(|| cannot("it never started".to_owned()))?;
+fn as_session(class: &LoggedClass, to: &OutputArgs) -> Result<(), CommandError> {
+    let cannot = |why: String| CommandError::Cannot(format!("cannot write {} as a session: {why}", class.id));
+    let output = OutputFile::open(to.output.as_deref().unwrap_or(Path::new("-")), to.force)?;
+    let ran = LedClass::of(&class.kept, &class.left).ok_or_else(|| cannot("it never started".to_owned()))?;
     let begun = class.kept.header.wall.strftime("%a %-d %b %Y, %H:%M");
     let total = clock(class.plan.schedule.total());
-    let mut notes = vec![format!("As led on {begun}: {} of {total}.", whole(class.left.now))];
+    let mut notes = vec![format!("As led on {begun}: {} of {total}.", whole_seconds(class.left.now))];
     notes.extend(class.account.notes.iter().cloned());
     let (plan, header) = (&class.plan, &class.kept.header);
-    let text =
-        export::as_session(&header.session.text, &plan.schedule, &ran.cut(ran.course.clone()), &plan.catalogue, &notes);
-    output.whole(text.map_err(|why| cannot(why.to_string()))?.as_bytes())
+    let text = export::as_session(
+        &header.session.text,
+        &plan.schedule,
+        &ran.trim_to_run(ran.course.clone()),
+        &plan.catalogue,
+        &notes,
+    );
+    output.write_whole(text.map_err(|why| cannot(why.to_string()))?.as_bytes())
 }
 
-fn json(value: &impl Serialize, out: &mut impl Write) -> Result<(), Stop> {
+fn json(value: &impl Serialize, out: &mut impl Write) -> Result<(), CommandError> {
     serde_json::to_writer_pretty(&mut *out, value).map_err(std::io::Error::from)?;
     Ok(writeln!(out)?)
 }
 
 /// Adds a note at the end of the journal. The rest of the journal does not change.
-fn add_note(entry: &Entry, note: &str, out: &mut impl Write) -> Result<(), Stop> {
+fn add_note(entry: &ListedJournal, note: &str, out: &mut impl Write) -> Result<(), CommandError> {
     let note = note.trim();
-    if note.is_empty() || note.chars().count() > bounds::NOTE || note.chars().any(char::is_control) {
-        return Err(Stop::Cannot(format!("--note: one line of 1 to {} characters", bounds::NOTE)));
+    if note.is_empty() || note.chars().count() > limits::NOTE || note.chars().any(char::is_control) {
+        return Err(CommandError::Cannot(format!("--note: one line of 1 to {} characters", limits::NOTE)));
     }
-    let cannot = |why: String| Stop::Cannot(format!("cannot add a note to {}: {why}", entry.id));
-    let held = entry.hold().map_err(|why| cannot(why.to_string()))?;
+    let cannot = |why: String| CommandError::Cannot(format!("cannot add a note to {}: {why}", entry.id));
+    let held = entry.lock().map_err(|why| cannot(why.to_string()))?;
     let at = held.kept.records.last().map_or(held.kept.header.opening.from_ms, |last| last.at);
-    let record = Record { at, wall: jiff::Timestamp::now(), what: What::Note(note.to_owned()) };
+    let record = JournalRecord { at, wall: jiff::Timestamp::now(), what: JournalEvent::Note(note.to_owned()) };
     let mut line = serde_json::to_vec(&record).map_err(|error| cannot(error.to_string()))?;
     line.push(b'\n');
-    let mut file = held.go_on().map_err(|error| cannot(error.to_string()))?;
+    let mut file = held.append().map_err(|error| cannot(error.to_string()))?;
     file.append(&line).and_then(|()| file.sync()).map_err(|error| cannot(error.to_string()))?;
     writeln!(out, "Note added to {}.", entry.id)?;
     Ok(())
 }
 
-fn whole(tick: Tick) -> String {
+fn whole_seconds(tick: Tick) -> String {
     clock(Tick::seconds(tick.0 / 1000))
 }

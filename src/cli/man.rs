@@ -7,25 +7,26 @@ use clap::CommandFactory;
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, bold, roman};
 
-use super::config::{SETTINGS, Setting};
-use super::output::Output;
-use super::{Cli, Stop};
+use super::config::{ConfigSetting, SETTINGS};
+use super::output::OutputFile;
+use super::{Cli, CommandError};
 
 /// Print the manual page, or write the pages of all commands into a folder
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  forecall man | man -l -\n  forecall man --output ~/.local/share/man/man1")]
-pub struct Args {
+pub struct ManArgs {
     /// Folder for forecall.1, forecall-lead.1 and the other pages; existing pages are replaced
     #[arg(short, long, value_name = "FOLDER")]
     output: Option<PathBuf>,
 }
 
 /// Prints the manual page, or writes all pages.
-pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+pub fn run(args: &ManArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let mut command = Cli::command().name("forecall");
     command.build();
     let Some(folder) = &args.output else { return Ok(out.write_all(&page(command)?)?) };
-    let cannot = |error: std::io::Error| Stop::Cannot(format!("cannot write into {}: {error}", folder.display()));
+    let cannot =
+        |error: std::io::Error| CommandError::Cannot(format!("cannot write into {}: {error}", folder.display()));
     std::fs::create_dir_all(folder).map_err(cannot)?;
     let commands: Vec<clap::Command> =
         command.get_subcommands().filter(|command| !command.is_hide_set()).cloned().collect();
@@ -35,7 +36,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
         if name.ends_with("-help") {
             continue;
         }
-        Output::open(&folder.join(format!("{name}.1")), true)?.whole(&page(command)?)?;
+        OutputFile::open(&folder.join(format!("{name}.1")), true)?.write_whole(&page(command)?)?;
         writeln!(out, "{name}.1")?;
     }
     Ok(())
@@ -58,7 +59,7 @@ fn settings() -> Roff {
     let mut section = Roff::new();
     section.control("SH", ["SETTINGS"]);
     section.text([roman("Set in config.ron. forecall config shows where that file is and which values are used.")]);
-    for Setting { name, about, built_in, .. } in &SETTINGS {
+    for ConfigSetting { name, about, built_in, .. } in &SETTINGS {
         section.control("TP", []).text([bold(*name)]).text([roman(format!("{about}. Built in: {built_in}."))]);
     }
     section

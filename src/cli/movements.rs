@@ -3,30 +3,30 @@
 use std::ops::Range;
 use std::path::PathBuf;
 
-use super::session::Checked;
-use super::{Stop, dirs, faults, input};
-use class::movement::{self, Catalogue, LARGEST_FILE, Place, Source};
-use class::session::fault::{Code, Fault, Path, Report, Spot, Step};
-use class::session::tree::Tree;
+use super::session::CheckedSession;
+use super::{CommandError, dirs, faults, input};
+use class::movement::{self, Catalogue, CatalogueFaultPlace, CatalogueSource, LARGEST_FILE};
+use class::session::fault::{Fault, FaultCode, FaultReport, FaultSpot, PathStep, ValuePath};
+use class::session::tree::FileTree;
 
 /// The file of the coach's own movements, in the configuration folder.
 const OWN: &str = "movements.ron";
 
 #[derive(Clone, Debug, Default, clap::Args)]
-pub struct Movements {
+pub struct MovementArgs {
     /// Load more movements from a file; they replace those with the same id
     #[arg(long = "movements", id = "movements", value_name = "FILE")]
     files: Vec<PathBuf>,
 }
 
-impl Movements {
+impl MovementArgs {
     /// The catalogue of all of them.
-    pub fn catalogue(&self) -> Result<Catalogue, Stop> {
+    pub fn catalogue(&self) -> Result<Catalogue, CommandError> {
         catalogue(&self.texts()?)
     }
 
     /// The files and their texts. Movements in a later file replace those in an earlier one.
-    pub fn texts(&self) -> Result<Vec<(String, String)>, Stop> {
+    pub fn texts(&self) -> Result<Vec<(String, String)>, CommandError> {
         let own = dirs::config().map(|folder| folder.join(OWN)).filter(|file| file.exists());
         let files = own.iter().chain(&self.files);
         files.map(|file| Ok((file.display().to_string(), input::read(file, LARGEST_FILE)?))).collect()
@@ -34,35 +34,35 @@ impl Movements {
 }
 
 /// The catalogue of some files with their texts, and of the movements built in.
-pub fn catalogue(texts: &[(String, String)]) -> Result<Catalogue, Stop> {
-    let sources: Vec<Source> = texts.iter().map(|(name, text)| Source { name, text }).collect();
+pub fn catalogue(texts: &[(String, String)]) -> Result<Catalogue, CommandError> {
+    let sources: Vec<CatalogueSource> = texts.iter().map(|(name, text)| CatalogueSource { name, text }).collect();
     Catalogue::with(&sources).map_err(|faults| {
-        let told = sources.iter().map(|source| told(source, &faults));
-        Stop::Faults(told.collect())
+        let told = sources.iter().map(|source| faults_text(source, &faults));
+        CommandError::Faults(told.collect())
     })
 }
 
 /// The faults of one file as text, each with its line.
-fn told(source: &Source, found: &[movement::Fault]) -> String {
+fn faults_text(source: &CatalogueSource, found: &[movement::CatalogueFault]) -> String {
     let own: Vec<Fault> =
-        found.iter().filter(|fault| fault.file == source.name).map(|fault| of(fault, source)).collect();
+        found.iter().filter(|fault| fault.file == source.name).map(|fault| to_session_fault(fault, source)).collect();
     if own.is_empty() {
         return String::new();
     }
-    let report = Report::new(own, Tree::read(source.text).as_ref());
+    let report = FaultReport::new(own, FileTree::read(source.text).as_ref());
     let (name, text) = (source.name.to_owned(), source.text.to_owned());
-    faults::render(&Checked { name, text, report, schedule: None }, faults::Style::of_stderr())
+    faults::render(&CheckedSession { name, text, report, schedule: None }, faults::FaultStyle::of_stderr())
 }
 
 /// A fault of a movement file, turned into a fault as sessions have.
-fn of(fault: &movement::Fault, source: &Source) -> Fault {
-    let code = if fault.at.is_some() { Code::Syntax } else { Code::BadMovement };
+fn to_session_fault(fault: &movement::CatalogueFault, source: &CatalogueSource) -> Fault {
+    let code = if fault.at.is_some() { FaultCode::Syntax } else { FaultCode::BadMovement };
     let spot = match (fault.at, &fault.place) {
-        (Some(at), _) => Spot::Bytes(byte_at(source.text, at)),
-        (None, Place { movement: None, .. }) => Spot::File,
+        (Some(at), _) => FaultSpot::Bytes(byte_at(source.text, at)),
+        (None, CatalogueFaultPlace { movement: None, .. }) => FaultSpot::File,
         (None, place) => {
-            let steps = place.movement.map(Step::Item).into_iter().chain(place.field.map(Step::Field));
-            Spot::Value(Path(steps.chain(place.items.iter().copied().map(Step::Item)).collect()))
+            let steps = place.movement.map(PathStep::Item).into_iter().chain(place.field.map(PathStep::Field));
+            FaultSpot::Value(ValuePath(steps.chain(place.items.iter().copied().map(PathStep::Item)).collect()))
         }
     };
     Fault { help: fault.help.clone(), ..Fault::new(code, spot, &*fault.message) }

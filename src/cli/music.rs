@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use class::session::Session;
-use class::session::fault::{Code, Fault, Here};
+use class::session::fault::{Fault, FaultCode, LazyPath};
 use sound::music::files;
 
 /// The folder that the paths in a session file are relative to: its own, or the current one for standard input.
@@ -14,15 +14,15 @@ pub fn folder(file: &Path) -> PathBuf {
 
 /// The playlists of a class, none of them empty, and for each block the index of its playlist.
 #[derive(Debug, Default)]
-pub struct Lists {
+pub struct MusicLists {
     pub lists: Vec<Arc<[PathBuf]>>,
     pub of_block: Vec<Option<usize>>,
 }
 
-impl Lists {
+impl MusicLists {
     /// The music that the session names, without missing files.
-    pub fn of_session(session: &Session, folder: &Path) -> Lists {
-        let mut lists = Lists::default();
+    pub fn of_session(session: &Session, folder: &Path) -> MusicLists {
+        let mut lists = MusicLists::default();
         let mut before: Option<(&Arc<[String]>, Option<usize>)> = None;
         for block in &session.blocks {
             let list = match before {
@@ -39,12 +39,12 @@ impl Lists {
     ///
     /// # Errors
     /// When there is nothing to play in it: one line that says why.
-    pub fn of_path(session: &Session, path: &str) -> Result<Lists, String> {
+    pub fn of_path(session: &Session, path: &str) -> Result<MusicLists, String> {
         let (files, lacking) = files(Path::new(""), &[path.to_owned()]);
         if let Some((_, why)) = lacking.first() {
             return Err(format!("\"{path}\" {why}"));
         }
-        let mut lists = Lists::default();
+        let mut lists = MusicLists::default();
         let list = lists.list(files);
         lists.of_block = vec![list; session.blocks.len()];
         Ok(lists)
@@ -65,7 +65,7 @@ impl Lists {
 
 /// A warning for each entry of the session's music that has nothing to play.
 pub fn missing(session: &Session, folder: &Path) -> Vec<Fault> {
-    let top = Here::FILE;
+    let top = LazyPath::FILE;
     let blocks = top.field("blocks");
     let mut found = warnings(top, &session.music, folder);
     for (index, block) in session.blocks.iter().enumerate() {
@@ -76,13 +76,13 @@ pub fn missing(session: &Session, folder: &Path) -> Vec<Fault> {
     found
 }
 
-fn warnings(here: Here<'_>, music: &[String], folder: &Path) -> Vec<Fault> {
+fn warnings(here: LazyPath<'_>, music: &[String], folder: &Path) -> Vec<Fault> {
     let here = here.field("music");
     let (_, lacking) = files(folder, music);
     let warning = |(entry, why)| {
         let at = here.item(entry).value();
         let help = "paths are relative to the session file; a class skips music that is missing";
-        Fault::warning(Code::NoMusic, at, format!("\"{}\" {why}", music[entry])).help(help)
+        Fault::warning(FaultCode::NoMusic, at, format!("\"{}\" {why}", music[entry])).help(help)
     };
     lacking.into_iter().map(warning).collect()
 }

@@ -3,17 +3,17 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use super::composing::Asked;
+use super::compose_args::ComposeArgs;
 use super::demos::DEMOS;
-use super::movements::Movements;
-use super::output::Output;
-use super::session::{checked, summary};
-use super::{Stop, faults, input};
-use class::compose::Request;
+use super::movements::MovementArgs;
+use super::output::OutputFile;
+use super::session::{check_text, summary};
+use super::{CommandError, faults, input};
+use class::compose::ComposeRequest;
 use class::movement::Catalogue;
-use class::schedule::Costs;
-use class::session::list::{Found, LINE, LINES, List, read_list};
-use class::session::write::{Heading, write_session};
+use class::schedule::ChangeoverCosts;
+use class::session::list::{LINE, LINES, MovementList, NameMatch, read_list};
+use class::session::write::{SessionHeading, write_session};
 use class::time::{LengthFault, Tick, parse_length};
 
 /// Write a session file: from a text list, composed for your kit and people, or a template
@@ -26,7 +26,7 @@ use class::time::{LengthFault, Tick, parse_length};
     forecall new --slot 45m --people 12 --kit kettlebell:light:1,band:1,box:4 \
     --focus hamstrings,back --look-after wrist --why"
 )]
-pub struct Args {
+pub struct NewArgs {
     /// The file to write [default: title + .ron]
     #[arg(value_name = "FILE")]
     file: Option<PathBuf>,
@@ -52,9 +52,9 @@ pub struct Args {
     #[arg(long)]
     force: bool,
     #[command(flatten)]
-    movements: Movements,
+    movements: MovementArgs,
     #[command(flatten)]
-    asked: Asked,
+    asked: ComposeArgs,
 }
 
 /// The title of a class that has none yet.
@@ -65,49 +65,42 @@ fn slot(text: &str) -> Result<Tick, LengthFault> {
 }
 
 /// Writes the file and says what is in it.
-pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
+pub fn run(args: NewArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let catalogue = args.movements.catalogue()?;
-    if args.asked.is_something() {
+    if args.asked.is_given() {
         return composed(&args, &catalogue, out);
     }
     if let Some(name) = &args.demo {
         let text = DEMOS.iter().find(|(demo, _)| demo == name).map_or("", |(_, text)| *text);
-        let file = args.target(Some(name))?;
-        let output = Output::open(&file, args.force)?;
-        return written(output, &file, text.to_owned(), &catalogue, out, |_| Ok(()));
+        let file = args.target_file(Some(name))?;
+        let output = OutputFile::open(&file, args.force)?;
+        return write_class(output, &file, text.to_owned(), &catalogue, out, |_| Ok(()));
     }
     let list = match &args.from {
         Some(path) => read_list(&input::read(path, LINES * LINE * 4)?, &catalogue),
-        None => List::starter(&catalogue),
+        None => MovementList::starter(&catalogue),
     };
     for (line, remark) in &list.remarks {
         writeln!(out, "line {line}: {remark}")?;
     }
     if list.blocks.is_empty() {
-        return Err(Stop::Faults("the list has no movement in it: write one per line".to_owned()));
+        return Err(CommandError::Faults("the list has no movement in it: write one per line".to_owned()));
     }
     let title = args.title.as_deref().or(list.title.as_deref());
-    let file = args.target(title)?;
-    let output = Output::open(&file, args.force)?;
+    let file = args.target_file(title)?;
+    let output = OutputFile::open(&file, args.force)?;
     let title = title.map_or_else(|| title_of(&file), str::to_owned);
-    let heading = Heading { title, slot: args.slot, people: args.people, ..Heading::default() };
+    let heading = SessionHeading { title, slot: args.slot, people: args.people, ..SessionHeading::default() };
     let text = write_session(&heading, &list);
-    written(
-        output,
-        &file,
-        text,
-        &catalogue,
-        out,
-        |out| {
-            if args.from.is_some() { tell_stations(&list, out) } else { Ok(()) }
-        },
-    )
+    write_class(output, &file, text, &catalogue, out, |out| {
+        if args.from.is_some() { tell_stations(&list, out) } else { Ok(()) }
+    })
 }
 
 /// Composes a class, writes it and prints it.
-fn composed(args: &Args, catalogue: &Catalogue, out: &mut impl Write) -> Result<(), Stop> {
-    let usual = Request::default();
-    let base = Request {
+fn composed(args: &NewArgs, catalogue: &Catalogue, out: &mut impl Write) -> Result<(), CommandError> {
+    let usual = ComposeRequest::default();
+    let base = ComposeRequest {
         title: args.title.clone(),
         slot: args.slot.unwrap_or(usual.slot),
         people: args.people.unwrap_or(usual.people),
@@ -115,28 +108,28 @@ fn composed(args: &Args, catalogue: &Catalogue, out: &mut impl Write) -> Result<
     };
     let request = args.asked.request(base, catalogue)?;
     let draft = args.asked.draft(&request, catalogue)?;
-    let file = args.target(Some(&draft.title))?;
-    let output = Output::open(&file, args.force)?;
-    written(output, &file, draft.text.clone(), catalogue, out, |out| args.asked.tell(&draft, &request, out))
+    let file = args.target_file(Some(&draft.title))?;
+    let output = OutputFile::open(&file, args.force)?;
+    write_class(output, &file, draft.text.clone(), catalogue, out, |out| args.asked.print(&draft, &request, out))
 }
 
 /// Writes a class and says what is in it. `tell` prints something before that.
-fn written<W: Write>(
-    output: Output,
+fn write_class<W: Write>(
+    output: OutputFile,
     file: &Path,
     text: String,
     catalogue: &Catalogue,
     out: &mut W,
     tell: impl FnOnce(&mut W) -> io::Result<()>,
-) -> Result<(), Stop> {
-    let checked = checked(file.display().to_string(), text, None, catalogue, &[], &Costs::ESTIMATED);
+) -> Result<(), CommandError> {
+    let checked = check_text(file.display().to_string(), text, None, catalogue, &[], &ChangeoverCosts::ESTIMATED);
     // A list may ask for more than a session can hold. Then there are faults, and nothing is written.
     if checked.schedule.is_none() {
-        return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
+        return Err(CommandError::Faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
     }
-    output.whole(checked.text.as_bytes())?;
+    output.write_whole(checked.text.as_bytes())?;
     tell(out)?;
-    write!(out, "{}", faults::render(&checked, faults::Style::of_stdout()))?;
+    write!(out, "{}", faults::render(&checked, faults::FaultStyle::of_stdout()))?;
     writeln!(out, "{}", summary(&checked))?;
     if let Some(end) = checked.schedule.as_ref().and_then(|schedule| ends_at(schedule.total())) {
         writeln!(out, "if it starts now, it ends at {end}")?;
@@ -145,13 +138,13 @@ fn written<W: Write>(
     Ok(())
 }
 
-impl Args {
+impl NewArgs {
     /// The file that was named, else one named after the title.
-    fn target(&self, title: Option<&str>) -> Result<PathBuf, Stop> {
+    fn target_file(&self, title: Option<&str>) -> Result<PathBuf, CommandError> {
         let named = self.file.as_ref().or(self.output.as_ref());
         let file = named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(title.unwrap_or(TITLE)))));
         if file.as_os_str() == "-" {
-            return Err(Stop::Cannot("new needs a file to write, not standard output".to_owned()));
+            return Err(CommandError::Cannot("new needs a file to write, not standard output".to_owned()));
         }
         Ok(file)
     }
@@ -172,16 +165,16 @@ fn ends_at(total: Tick) -> Option<String> {
 }
 
 /// Prints the blocks with their stations; for each guess also what the list says.
-fn tell_stations(list: &List, out: &mut impl Write) -> io::Result<()> {
+fn tell_stations(list: &MovementList, out: &mut impl Write) -> io::Result<()> {
     for block in &list.blocks {
         writeln!(out, "{}", block.name)?;
         for station in &block.stations {
             match &station.found {
-                Found::Named(movement) => writeln!(out, "  {}", movement.name)?,
-                Found::Guessed(movement) => {
+                NameMatch::Named(movement) => writeln!(out, "  {}", movement.name)?,
+                NameMatch::Guessed(movement) => {
                     writeln!(out, "  {}  (a guess for \"{}\", line {})", movement.name, station.written, station.line)?;
                 }
-                Found::Unknown => {
+                NameMatch::Unknown => {
                     writeln!(
                         out,
                         "  {}  (not in the catalogue: added as your own, line {})",

@@ -6,12 +6,12 @@ use std::path::Path;
 
 use clap::{Args, Command};
 
+use super::error::{CommandError, Exit};
 use super::notes::keeping;
-use super::stop::{Exit, Stop};
 
 /// How an activity ended that was opened from another.
 #[derive(Debug)]
-pub struct Opened {
+pub struct OpenedActivity {
     pub well: bool,
     /// The last line that it told the coach.
     pub said: Option<String>,
@@ -20,7 +20,7 @@ pub struct Opened {
 }
 
 /// Opens an activity, and comes back whatever becomes of it: a fault and a panic end the activity, not the program.
-pub fn open(activity: impl FnOnce() -> Result<Exit, Stop>) -> Opened {
+pub fn open(activity: impl FnOnce() -> Result<Exit, CommandError>) -> OpenedActivity {
     let (ended, mut told) = keeping(|| catch_unwind(AssertUnwindSafe(activity)));
     let (well, signal) = match ended {
         Ok(Ok(Exit::Signal(signal))) => (false, Some(signal)),
@@ -36,18 +36,18 @@ pub fn open(activity: impl FnOnce() -> Result<Exit, Stop>) -> Opened {
         }
     };
     let said = told.lines().map(str::trim).rfind(|line| !line.is_empty()).map(str::to_owned);
-    Opened { well, said, signal }
+    OpenedActivity { well, said, signal }
 }
 
 /// The arguments of a command as a coach would type them, with all their defaults.
 ///
 /// # Errors
 /// When they do not mean anything.
-pub fn arguments<A: Args>(words: impl IntoIterator<Item = OsString>) -> Result<A, Stop> {
+pub fn arguments<A: Args>(words: impl IntoIterator<Item = OsString>) -> Result<A, CommandError> {
     let command = A::augment_args(Command::new("forecall").no_binary_name(true));
     let matches = command.try_get_matches_from(words).and_then(|matches| A::from_arg_matches(&matches));
     // The lines after the first say where the help is.
-    matches.map_err(|error| Stop::Cannot(error.to_string().lines().next().unwrap_or_default().to_owned()))
+    matches.map_err(|error| CommandError::Cannot(error.to_string().lines().next().unwrap_or_default().to_owned()))
 }
 
 /// A path as an argument: one that begins with a hyphen is no option.

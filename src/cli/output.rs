@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
-use super::Stop;
+use super::CommandError;
 
 /// The output options of the commands that write a file.
 #[derive(Debug, clap::Args)]
@@ -19,15 +19,15 @@ pub struct OutputArgs {
     pub force: bool,
 }
 
-/// Output that is being written. A file appears under its name only with [`Output::finish`], complete. Until then, and
+/// Output that is being written. A file appears under its name only with [`OutputFile::finish`], complete. Until then, and
 /// if `finish` is never called, a file that was there before stays.
 #[derive(Debug)]
-pub struct Output {
-    to: To,
+pub struct OutputFile {
+    to: OutputTarget,
 }
 
 #[derive(Debug)]
-enum To {
+enum OutputTarget {
     Stdout(BufWriter<Stdout>),
     /// A pipe or a device, which cannot be written to a temporary file and moved.
     Direct(BufWriter<File>, PathBuf),
@@ -38,14 +38,14 @@ enum To {
     },
 }
 
-impl Output {
+impl OutputFile {
     /// Opens the output, before any work is done for it. `-` is standard output.
     ///
     /// # Errors
     /// When the output cannot be written, or the file exists and `force` is not set.
-    pub fn open(path: &Path, force: bool) -> Result<Output, Stop> {
+    pub fn open(path: &Path, force: bool) -> Result<OutputFile, CommandError> {
         if path.as_os_str() == "-" {
-            return Ok(Output { to: To::Stdout(BufWriter::new(stdout())) });
+            return Ok(OutputFile { to: OutputTarget::Stdout(BufWriter::new(stdout())) });
         }
         // A link is followed: its target is written, and the link stays.
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
@@ -53,30 +53,30 @@ impl Output {
             Ok(there) if there.is_dir() => Err(cannot(&path, "it is a folder")),
             Ok(there) if !there.is_file() => {
                 let file = File::options().write(true).open(&path).map_err(|error| cannot(&path, error))?;
-                Ok(To::Direct(BufWriter::new(file), path))
+                Ok(OutputTarget::Direct(BufWriter::new(file), path))
             }
-            Ok(_) if !force => Err(is_there(&path)),
+            Ok(_) if !force => Err(already_exists(&path)),
             Ok(there) if there.permissions().readonly() => Err(cannot(&path, "it is read-only")),
-            Ok(_) => beside(path, force),
-            Err(error) if error.kind() == ErrorKind::NotFound => beside(path, force),
+            Ok(_) => temporary_beside(path, force),
+            Err(error) if error.kind() == ErrorKind::NotFound => temporary_beside(path, force),
             Err(error) => Err(cannot(&path, error)),
         };
-        to.map(|to| Output { to })
+        to.map(|to| OutputFile { to })
     }
 
     /// Makes the file appear under its name.
     ///
     /// # Errors
     /// When it cannot be written; then nothing has changed.
-    pub fn finish(mut self) -> Result<(), Stop> {
+    pub fn finish(mut self) -> Result<(), CommandError> {
         self.flush().map_err(|error| self.fault(error))?;
-        let To::Beside { file, path, force } = self.to else { return Ok(()) };
+        let OutputTarget::Beside { file, path, force } = self.to else { return Ok(()) };
         let file = file.into_inner().map_err(|error| cannot(&path, error.into_error()))?;
         file.as_file().sync_all().map_err(|error| cannot(&path, error))?;
         let moved = if force { file.persist(&path) } else { file.persist_noclobber(&path) };
         match moved {
             Ok(_) => Ok(()),
-            Err(error) if error.error.kind() == ErrorKind::AlreadyExists => Err(is_there(&path)),
+            Err(error) if error.error.kind() == ErrorKind::AlreadyExists => Err(already_exists(&path)),
             Err(error) => Err(cannot(&path, error.error)),
         }
     }
@@ -85,46 +85,46 @@ impl Output {
     ///
     /// # Errors
     /// When it cannot be written; then nothing has changed.
-    pub fn whole(mut self, bytes: &[u8]) -> Result<(), Stop> {
+    pub fn write_whole(mut self, bytes: &[u8]) -> Result<(), CommandError> {
         self.write_all(bytes).map_err(|error| self.fault(error))?;
         self.finish()
     }
 
     /// A write error, with the name of the file. An error of standard output is not a failure if its reader has gone.
-    pub fn fault(&self, error: io::Error) -> Stop {
+    pub fn fault(&self, error: io::Error) -> CommandError {
         match &self.to {
-            To::Stdout(_) => Stop::Output(error),
-            To::Direct(_, path) | To::Beside { path, .. } => cannot(path, error),
+            OutputTarget::Stdout(_) => CommandError::Output(error),
+            OutputTarget::Direct(_, path) | OutputTarget::Beside { path, .. } => cannot(path, error),
         }
     }
 }
 
-impl Write for Output {
+impl Write for OutputFile {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         match &mut self.to {
-            To::Stdout(out) => out.write(bytes),
-            To::Direct(file, _) => file.write(bytes),
-            To::Beside { file, .. } => file.write(bytes),
+            OutputTarget::Stdout(out) => out.write(bytes),
+            OutputTarget::Direct(file, _) => file.write(bytes),
+            OutputTarget::Beside { file, .. } => file.write(bytes),
         }
     }
 
     fn flush(&mut self) -> io::Result<()> {
         match &mut self.to {
-            To::Stdout(out) => out.flush(),
-            To::Direct(file, _) => file.flush(),
-            To::Beside { file, .. } => file.flush(),
+            OutputTarget::Stdout(out) => out.flush(),
+            OutputTarget::Direct(file, _) => file.flush(),
+            OutputTarget::Beside { file, .. } => file.flush(),
         }
     }
 }
 
-fn beside(path: PathBuf, force: bool) -> Result<To, Stop> {
+fn temporary_beside(path: PathBuf, force: bool) -> Result<OutputTarget, CommandError> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     builder.prefix(".forecall-");
     fs::metadata(folder).map_err(|error| cannot(&path, error))?;
     // The full error names the temporary file, which means nothing to anyone.
     let file = readable(&mut builder).tempfile_in(folder).map_err(|error| cannot(&path, error.kind()))?;
-    Ok(To::Beside { file: BufWriter::new(file), path, force })
+    Ok(OutputTarget::Beside { file: BufWriter::new(file), path, force })
 }
 
 /// Temporary files can be read only by their owner; the finished file is like any other file.
@@ -137,10 +137,13 @@ fn readable<'a, 'b>(builder: &'a mut tempfile::Builder<'b, 'b>) -> &'a mut tempf
     builder
 }
 
-fn cannot(path: &Path, why: impl std::fmt::Display) -> Stop {
-    Stop::Cannot(format!("cannot write {}: {why}", path.display()))
+fn cannot(path: &Path, why: impl std::fmt::Display) -> CommandError {
+    CommandError::Cannot(format!("cannot write {}: {why}", path.display()))
 }
 
-fn is_there(path: &Path) -> Stop {
-    Stop::Cannot(format!("{} already exists: choose another name, or use --force to overwrite it", path.display()))
+fn already_exists(path: &Path) -> CommandError {
+    CommandError::Cannot(format!(
+        "{} already exists: choose another name, or use --force to overwrite it",
+        path.display()
+    ))
 }

@@ -12,16 +12,16 @@ const OFTEN: Duration = Duration::from_millis(100);
 
 /// The line. It is cleared when dropped.
 #[derive(Debug)]
-pub struct Progress {
+pub struct ProgressLine {
     /// The width of the text shown, in columns; None without a terminal.
     shown: Option<usize>,
     at: Option<Instant>,
 }
 
-impl Progress {
+impl ProgressLine {
     /// A line that shows nothing yet.
-    pub fn new() -> Progress {
-        Progress { shown: stderr().is_terminal().then_some(0), at: None }
+    pub fn new() -> ProgressLine {
+        ProgressLine { shown: stderr().is_terminal().then_some(0), at: None }
     }
 
     /// Shows that `done` of `of` is done of the work with this name.
@@ -56,7 +56,7 @@ impl Progress {
     }
 }
 
-impl Drop for Progress {
+impl Drop for ProgressLine {
     fn drop(&mut self) {
         self.clear();
     }

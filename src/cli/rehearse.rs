@@ -3,25 +3,27 @@
 use std::io::Write;
 use std::path::PathBuf;
 
-use super::movements::Movements;
-use super::music::Lists;
+use super::error::OrCannot;
+use super::full_run::run_full_class;
+use super::movements::MovementArgs;
+use super::music::MusicLists;
 use super::notes::note;
 use super::rewrite::rewrite;
-use super::session::{Checked, open};
-use super::sounds::Sounds;
-use super::stop::OrCannot;
-use super::whole::run_whole;
-use super::{Exit, Stop, colour, config, faults, transitions};
-use class::cue::Voicing;
-use class::draft::Draft;
-use class::schedule::{Schedule, Transition, Who};
-use class::session::Level;
+use super::session::{CheckedSession, open};
+use super::sound_args::SoundArgs;
+use super::{CommandError, Exit, changeover_costs, colour, config, faults};
+use class::cue::SpeechSettings;
+use class::schedule::{SampleSubject, Schedule, TransitionKind};
+use class::session::SpeechLevel;
+use class::session_draft::SessionDraft;
 use class::time::{Tick, parse_length};
 use stage::rehearse::page_screen as pages_picture;
 use stage::rehearse::screen as picture;
-use stage::rehearse::{Found, ReadThrough, Rehearsal, Row, Settings, Window, boundaries, table};
+use stage::rehearse::{
+    BoundaryResult, ReadThrough, Rehearsal, RehearsalSettings, RehearsalWindow, TransitionRow, boundaries, table,
+};
 use stage::runtime::terminal;
-use stage::runtime::{Clock, Console, Ending, NoRecorder, RealClock, press, run_on_screen};
+use stage::runtime::{Clock, Console, NoRecorder, RealClock, RunEnding, command_of_key, run_on_screen};
 
 /// Rehearse and time the changeovers of a class, each from 15 s before to 10 s after
 #[derive(Debug, clap::Args)]
@@ -30,7 +32,7 @@ use stage::runtime::{Clock, Console, Ending, NoRecorder, RealClock, press, run_o
     are saved: once a kind of changeover has been measured five times, planning uses your times.\n\n\
     Without a terminal or a keyboard, the changeovers are printed as planned."
 )]
-pub struct Args {
+pub struct RehearseArgs {
     /// The session file, or - for standard input
     #[arg(required_unless_present = "forget")]
     file: Option<PathBuf>,
@@ -61,11 +63,11 @@ pub struct Args {
     group: bool,
     /// Forget the times measured for a kind of changeover, such as kit_swap+to_floor [default: all kinds]
     #[arg(long, value_name = "KIND", num_args = 0..=1, conflicts_with_all = ["file", "group"])]
-    forget: Option<Option<Transition>>,
+    forget: Option<Option<TransitionKind>>,
     #[command(flatten)]
-    movements: Movements,
+    movements: MovementArgs,
     #[command(flatten)]
-    sounds: Sounds,
+    sounds: SoundArgs,
 }
 
 /// The longest time before and after a changeover.
@@ -80,28 +82,28 @@ fn some_length(text: &str) -> Result<Tick, String> {
 ///
 /// # Errors
 /// When the file has faults, or the terminal cannot be used.
-pub fn run(args: &Args, out: &mut impl Write) -> Result<Exit, Stop> {
+pub fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<Exit, CommandError> {
     let Some(file) = args.file.as_ref().filter(|_| args.forget.is_none()) else {
         return forget(args.forget.flatten(), out);
     };
     let catalogue = args.movements.catalogue()?;
-    let checked = open(file, &catalogue, &[], &transitions::costs())?;
-    let told = faults::render(&checked, faults::Style::of_stderr());
+    let checked = open(file, &catalogue, &[], &changeover_costs::costs())?;
+    let told = faults::render(&checked, faults::FaultStyle::of_stderr());
     if checked.schedule.is_none() {
-        return Err(Stop::Faults(told));
+        return Err(CommandError::Faults(told));
     }
     note(&told);
-    let draft = Draft::new(checked.text.clone(), &catalogue, transitions::costs());
-    let draft = draft.map_err(|why| Stop::Faults(why.to_string()))?;
-    let window = Window { before: args.before, after: args.after };
-    let settings = Settings {
+    let draft = SessionDraft::new(checked.text.clone(), &catalogue, changeover_costs::costs());
+    let draft = draft.map_err(|why| CommandError::Faults(why.to_string()))?;
+    let window = RehearsalWindow { before: args.before, after: args.after };
+    let settings = RehearsalSettings {
         window,
         all: args.all,
-        who: if args.group { Who::Group } else { Who::Coach },
+        who: if args.group { SampleSubject::Group } else { SampleSubject::Coach },
         group: config::get().group_percent(),
     };
     if args.whole {
-        return run_whole(draft.schedule().clone(), &args.sounds, args.from.as_deref(), args.speed, out);
+        return run_full_class(draft.schedule().clone(), &args.sounds, args.from.as_deref(), args.speed, out);
     }
     if args.read {
         return read_through(args, draft.schedule().clone(), out);
@@ -110,39 +112,39 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<Exit, Stop> {
         writeln!(out, "{}: nothing changes between its stations, so there is nothing to rehearse.", checked.name)?;
         return Ok(Exit::Well);
     }
-    if !terminal::is_here() {
-        print(&planned(draft.schedule(), settings), out)?;
+    if !terminal::is_interactive() {
+        print(&planned_rows(draft.schedule(), settings), out)?;
         return Ok(Exit::Well);
     }
     on_the_screen(args, &checked, draft, settings, out)
 }
 
 fn on_the_screen(
-    args: &Args,
-    checked: &Checked,
-    draft: Draft,
-    settings: Settings,
+    args: &RehearseArgs,
+    checked: &CheckedSession,
+    draft: SessionDraft,
+    settings: RehearsalSettings,
     out: &mut impl Write,
-) -> Result<Exit, Stop> {
+) -> Result<Exit, CommandError> {
     let mut clock = RealClock::new(1);
-    let mut console = Console::open(press).or_cannot("read the keyboard")?;
+    let mut console = Console::open(command_of_key).or_cannot("read the keyboard")?;
     let mut cued = draft.schedule().clone();
-    class::cue::cue_up(&mut cued, Tick::ZERO, &Voicing::default());
-    let mut audio = args.sounds.audio(&cued, 1, true, Lists::default());
-    let rehearsal = Rehearsal::new(draft, Voicing::default(), settings, clock.read());
+    class::cue::plan_and_insert_cues(&mut cued, Tick::ZERO, &SpeechSettings::default());
+    let mut audio = args.sounds.audio(&cued, 1, true, MusicLists::default());
+    let rehearsal = Rehearsal::new(draft, SpeechSettings::default(), settings, clock.read());
     let Some(mut rehearsal) = rehearsal else { return Ok(Exit::Well) };
-    let look = colour::look();
-    let face = |rehearsal: &Rehearsal| picture::face(&rehearsal.view());
+    let look = colour::theme();
+    let face = |rehearsal: &Rehearsal| picture::fingerprint(&rehearsal.moment());
     let draw = |frame: &mut ratatui::Frame, rehearsal: &Rehearsal| {
-        picture::draw(frame, &rehearsal.view(), &rehearsal.table(), &look);
+        picture::draw(frame, &rehearsal.moment(), &rehearsal.table(), &look);
     };
     let led = run_on_screen(&mut rehearsal, &mut clock, &mut console, (face, draw), audio.as_mut(), &mut NoRecorder);
     let outcome = rehearsal.outcome();
-    found(rehearsal.table(), out)?;
-    let kept = transitions::keep(&outcome.samples);
+    print_results(rehearsal.table(), out)?;
+    let kept = changeover_costs::save_samples(&outcome.samples);
     match led.or_cannot("keep showing the rehearsal")? {
-        Ending::Signal(signal) => return Ok(Exit::Signal(signal)),
-        Ending::Done | Ending::Quit => {}
+        RunEnding::Signal(signal) => return Ok(Exit::Signal(signal)),
+        RunEnding::Done | RunEnding::Quit => {}
     }
     kept?;
     if let (Some(text), Some(file)) = (outcome.write, &args.file) {
@@ -153,35 +155,40 @@ fn on_the_screen(
 }
 
 /// Shows one page per station, at the coach's own pace.
-fn read_through(args: &Args, mut schedule: Schedule, out: &mut impl Write) -> Result<Exit, Stop> {
-    if !terminal::is_here() {
-        return Err(Stop::Cannot("--read needs a terminal; `forecall show` works without one".to_owned()));
+fn read_through(args: &RehearseArgs, mut schedule: Schedule, out: &mut impl Write) -> Result<Exit, CommandError> {
+    if !terminal::is_interactive() {
+        return Err(CommandError::Cannot("--read needs a terminal; `forecall show` works without one".to_owned()));
     }
-    class::cue::cue_up(&mut schedule, Tick::ZERO, &Voicing { level: Some(Level::Full), ..Voicing::default() });
-    let mut audio = args.sounds.audio(&schedule, 1, true, Lists::default());
+    class::cue::plan_and_insert_cues(
+        &mut schedule,
+        Tick::ZERO,
+        &SpeechSettings { level: Some(SpeechLevel::Full), ..SpeechSettings::default() },
+    );
+    let mut audio = args.sounds.audio(&schedule, 1, true, MusicLists::default());
     let Some(mut pages) = ReadThrough::new(schedule, args.sounds.mute) else { return Ok(Exit::Well) };
-    let mut console = Console::open(press).or_cannot("read the keyboard")?;
-    let look = colour::look();
+    let mut console = Console::open(command_of_key).or_cannot("read the keyboard")?;
+    let look = colour::theme();
     let face = |pages: &ReadThrough| pages.page().index as u64 * 2 + u64::from(pages.page().muted);
     let draw = |frame: &mut ratatui::Frame, pages: &ReadThrough| pages_picture::draw(frame, &pages.page(), &look);
     let clock = &mut RealClock::new(1);
     let led = run_on_screen(&mut pages, clock, &mut console, (face, draw), audio.as_mut(), &mut NoRecorder);
     out.flush()?;
     match led.or_cannot("keep showing the pages")? {
-        Ending::Signal(signal) => Ok(Exit::Signal(signal)),
-        Ending::Done | Ending::Quit => Ok(Exit::Well),
+        RunEnding::Signal(signal) => Ok(Exit::Signal(signal)),
+        RunEnding::Done | RunEnding::Quit => Ok(Exit::Well),
     }
 }
 
 /// The changeovers as planned.
-fn planned(schedule: &Schedule, settings: Settings) -> Vec<Row> {
+fn planned_rows(schedule: &Schedule, settings: RehearsalSettings) -> Vec<TransitionRow> {
     let boundaries = boundaries(schedule, settings.all);
-    table(schedule, &boundaries, &vec![Found::default(); boundaries.len()], &settings)
+    table(schedule, &boundaries, &vec![BoundaryResult::default(); boundaries.len()], &settings)
 }
 
 /// Prints the results of a rehearsal: the changeovers that were measured or are tight, and how many are neither.
-fn found(rows: Vec<Row>, out: &mut impl Write) -> Result<(), Stop> {
-    let (said, rest): (Vec<Row>, Vec<Row>) = rows.into_iter().partition(|row| row.took.is_some() || row.is_tight());
+fn print_results(rows: Vec<TransitionRow>, out: &mut impl Write) -> Result<(), CommandError> {
+    let (said, rest): (Vec<TransitionRow>, Vec<TransitionRow>) =
+        rows.into_iter().partition(|row| row.took.is_some() || row.is_tight());
     print(&said, out)?;
     match rest.len() {
         0 => {}
@@ -191,15 +198,15 @@ fn found(rows: Vec<Row>, out: &mut impl Write) -> Result<(), Stop> {
     Ok(())
 }
 
-fn print(rows: &[Row], out: &mut impl Write) -> Result<(), Stop> {
+fn print(rows: &[TransitionRow], out: &mut impl Write) -> Result<(), CommandError> {
     for row in rows {
         writeln!(out, "{}", picture::row_words(row))?;
     }
     Ok(())
 }
 
-fn forget(kind: Option<Transition>, out: &mut impl Write) -> Result<Exit, Stop> {
-    let forgotten = transitions::forget(kind)?;
+fn forget(kind: Option<TransitionKind>, out: &mut impl Write) -> Result<Exit, CommandError> {
+    let forgotten = changeover_costs::forget(kind)?;
     let of = kind.map_or_else(String::new, |kind| format!(" for {kind}"));
     match forgotten {
         0 => writeln!(out, "Nothing was measured{of}.")?,

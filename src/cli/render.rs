@@ -9,17 +9,19 @@ use clap::ValueEnum;
 
 use super::new::slug;
 use super::notes::note;
-use super::output::{Output, OutputArgs};
-use super::progress::Progress;
-use super::session::SessionFile;
-use super::spoken::{Audience, Said, Spoken};
-use super::{Exit, Stop};
-use class::cue::{opening_words, sounding};
-use class::session::Level;
+use super::output::{OutputArgs, OutputFile};
+use super::progress::ProgressLine;
+use super::session::SessionArgs;
+use super::speech_args::{AudienceArg, SpeechArgs, SpokenClass};
+use super::{CommandError, Exit};
+use class::cue::{audible_events, opening_words};
+use class::session::SpeechLevel;
 use class::time::{Tick, clock};
-use sound::Plan;
+use sound::SoundPlan;
 use sound::plan_of;
-use sound::render::{self, Broken, Format, Levelled, Loudness, Only, TARGET, Track, Want, measure};
+use sound::render::{
+    self, ClassTrack, LevelAdjustment, Loudness, RenderError, SoundFormat, SoundKind, TARGET, TrackOptions, measure,
+};
 
 /// Write a class as a sound file, with the tones and the speech of `lead`
 #[derive(Debug, clap::Args)]
@@ -30,22 +32,22 @@ use sound::render::{self, Broken, Format, Levelled, Loudness, Only, TARGET, Trac
     Examples:\n  forecall render class.ron                         writes a WAV file with a cue point at every span\n  \
     forecall render class.ron -o class.opus --count-in   a small file to teach with\n  \
     forecall render class.ron --audience coach -o ear.flac")]
-pub struct Args {
+pub struct RenderArgs {
     #[command(flatten)]
-    file: SessionFile,
+    file: SessionArgs,
     #[command(flatten)]
     output: OutputArgs,
     /// Format [default: from the extension of the file, else wav]
     #[arg(long = "as", value_name = "FORMAT")]
-    format: Option<FormatWord>,
+    format: Option<SoundFormatArg>,
     /// Only the tones or only the speech, at the same times and as loud as in the whole
     #[arg(long, value_name = "WHAT")]
-    only: Option<OnlyWord>,
+    only: Option<SoundKindArg>,
     #[command(flatten)]
-    spoken: Spoken,
+    spoken: SpeechArgs,
     /// How much is spoken: silent, tones, calls, changes or full [default: the level of each block]
     #[arg(long)]
-    level: Option<Level>,
+    level: Option<SpeechLevel>,
     /// Start with a count-in, as in `lead`: the first station is named, then three pips
     #[arg(long)]
     count_in: bool,
@@ -55,7 +57,7 @@ pub struct Args {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum FormatWord {
+enum SoundFormatArg {
     /// Plays everywhere; has a cue point at every span
     Wav,
     /// The same sound in a tenth of the size or less
@@ -65,18 +67,18 @@ enum FormatWord {
     Opus,
 }
 
-impl From<FormatWord> for Format {
-    fn from(word: FormatWord) -> Format {
+impl From<SoundFormatArg> for SoundFormat {
+    fn from(word: SoundFormatArg) -> SoundFormat {
         match word {
-            FormatWord::Wav => Format::Wav,
-            FormatWord::Flac => Format::Flac,
-            FormatWord::Opus => Format::Opus,
+            SoundFormatArg::Wav => SoundFormat::Wav,
+            SoundFormatArg::Flac => SoundFormat::Flac,
+            SoundFormatArg::Opus => SoundFormat::Opus,
         }
     }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum OnlyWord {
+enum SoundKindArg {
     Tones,
     Speech,
 }
@@ -85,30 +87,31 @@ enum OnlyWord {
 ///
 /// # Errors
 /// When the file has faults, nothing would sound, or the output cannot be written.
-pub fn run(args: &Args) -> Result<Exit, Stop> {
-    let signal = Signal::listen().map_err(|error| Stop::Cannot(format!("cannot listen to signals: {error}")))?;
+pub fn run(args: &RenderArgs) -> Result<Exit, CommandError> {
+    let signal = TerminationSignal::listen()
+        .map_err(|error| CommandError::Cannot(format!("cannot listen to signals: {error}")))?;
     match args.render(&signal) {
         Ok(()) => Ok(Exit::Well),
-        Err(Ended::Stop(stop)) => Err(stop),
+        Err(RenderStop::Stop(stop)) => Err(stop),
         // The temporary file is deleted already.
-        Err(Ended::Signal(number)) => Ok(Exit::Signal(number)),
+        Err(RenderStop::Signal(number)) => Ok(Exit::Signal(number)),
     }
 }
 
 /// Why no file was written.
-enum Ended {
-    Stop(Stop),
+enum RenderStop {
+    Stop(CommandError),
     Signal(i32),
 }
 
-impl From<Stop> for Ended {
-    fn from(stop: Stop) -> Ended {
-        Ended::Stop(stop)
+impl From<CommandError> for RenderStop {
+    fn from(stop: CommandError) -> RenderStop {
+        RenderStop::Stop(stop)
     }
 }
 
-impl Args {
-    fn render(&self, signal: &Signal) -> Result<(), Ended> {
+impl RenderArgs {
+    fn render(&self, signal: &TerminationSignal) -> Result<(), RenderStop> {
         let format = self.format()?;
         // The output is opened before the session is read if its name is known, so that no work is done for a file that
         // cannot be written.
@@ -118,25 +121,26 @@ impl Args {
         let usual = PathBuf::from(self.usual_name(&loaded.schedule.session.title, format));
         let mut output = named.map_or_else(|| self.open(&usual), Ok)?;
 
-        let mut progress = Progress::new();
-        let said = self.spoken.say_while(loaded.schedule, self.level, &mut |done, of| {
+        let mut progress = ProgressLine::new();
+        let said = self.spoken.speak_while(loaded.schedule, self.level, &mut |done, of| {
             progress.show("speaking", done as u64, of as u64);
             signal.is_none()
         });
         let said = said.ok_or_else(|| signal.ended())?;
         progress.clear();
-        said.tell();
+        said.print_voice_reports();
         if said.is_mute() {
             let why = "the voice does not speak; for tones only use --voice none";
-            return Err(Stop::Cannot(why.to_owned()).into());
+            return Err(CommandError::Cannot(why.to_owned()).into());
         }
         let whole = self.track(&said)?;
-        format.fits(&whole).map_err(|why| Stop::Cannot(why.to_string()))?;
+        format.fits(&whole).map_err(|why| CommandError::Cannot(why.to_string()))?;
         let track = self.only.map_or_else(|| whole.clone(), |only| whole.only(only.into()));
         if track.is_silent() {
-            return Err(
-                Stop::Faults("nothing would be heard: this audience has no sound at this level".to_owned()).into()
-            );
+            return Err(CommandError::Faults(
+                "nothing would be heard: this audience has no sound at this level".to_owned(),
+            )
+            .into());
         }
 
         // Measured on the whole, so that tones and speech written to separate files match.
@@ -161,76 +165,77 @@ impl Args {
     }
 
     /// The sound of the class for the audience.
-    fn track(&self, said: &Said) -> Result<Track, Stop> {
+    fn track(&self, said: &SpokenClass) -> Result<ClassTrack, CommandError> {
         let say = |text: &str| said.get(text);
         let ears = self.spoken.audience.ears();
         let schedule = &said.schedule;
-        let plan: Plan = plan_of(&sounding(schedule, &said.voicing), &say);
-        let opens = schedule.spans.first().map(|span| said.voicing.level_in(schedule, span)) >= Some(Level::Changes);
+        let plan: SoundPlan = plan_of(&audible_events(schedule, &said.voicing), &say);
+        let opens =
+            schedule.spans.first().map(|span| said.voicing.level_in(schedule, span)) >= Some(SpeechLevel::Changes);
         let opening = opening_words(schedule).filter(|_| opens).and_then(|text| say(&text));
-        let want = Want { rate: self.rate, count_in: self.count_in.then_some(opening) };
-        Ok(Track::new(schedule, &plan, ears, &want))
+        let want = TrackOptions { rate: self.rate, count_in: self.count_in.then_some(opening) };
+        Ok(ClassTrack::new(schedule, &plan, ears, &want))
     }
 
-    fn format(&self) -> Result<Format, Stop> {
+    fn format(&self) -> Result<SoundFormat, CommandError> {
         let word = match (self.format, self.output.output.as_deref()) {
             (Some(word), _) => word,
-            (None, Some(path)) if path.as_os_str() != "-" => ending_of(path)?,
-            (None, _) => FormatWord::Wav,
+            (None, Some(path)) if path.as_os_str() != "-" => format_of_name(path)?,
+            (None, _) => SoundFormatArg::Wav,
         };
         Ok(word.into())
     }
 
-    fn open(&self, path: &Path) -> Result<Output, Stop> {
+    fn open(&self, path: &Path) -> Result<OutputFile, CommandError> {
         if path.as_os_str() == "-" && stdout().is_terminal() {
-            return Err(Stop::Cannot(
+            return Err(CommandError::Cannot(
                 "a terminal cannot play sound: name a file, or pipe the output with |".to_owned(),
             ));
         }
-        Output::open(path, self.output.force)
+        OutputFile::open(path, self.output.force)
     }
 
     /// The name of the file if none was given.
-    fn usual_name(&self, title: &str, format: Format) -> String {
-        let ears = if self.spoken.audience == Audience::Coach { "-coach" } else { "" };
+    fn usual_name(&self, title: &str, format: SoundFormat) -> String {
+        let ears = if self.spoken.audience == AudienceArg::Coach { "-coach" } else { "" };
         let only = match self.only {
             None => "",
-            Some(OnlyWord::Tones) => "-tones",
-            Some(OnlyWord::Speech) => "-speech",
+            Some(SoundKindArg::Tones) => "-tones",
+            Some(SoundKindArg::Speech) => "-speech",
         };
         let ending = match format {
-            Format::Wav => "wav",
-            Format::Flac => "flac",
-            Format::Opus => "opus",
+            SoundFormat::Wav => "wav",
+            SoundFormat::Flac => "flac",
+            SoundFormat::Opus => "opus",
         };
         format!("{}{ears}{only}.{ending}", slug(title))
     }
 }
 
-impl From<OnlyWord> for Only {
-    fn from(word: OnlyWord) -> Only {
+impl From<SoundKindArg> for SoundKind {
+    fn from(word: SoundKindArg) -> SoundKind {
         match word {
-            OnlyWord::Tones => Only::Tones,
-            OnlyWord::Speech => Only::Speech,
+            SoundKindArg::Tones => SoundKind::Tones,
+            SoundKindArg::Speech => SoundKind::Speech,
         }
     }
 }
 
 /// The format for the extension of a file name.
-fn ending_of(path: &Path) -> Result<FormatWord, Stop> {
+fn format_of_name(path: &Path) -> Result<SoundFormatArg, CommandError> {
     let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
-    FormatWord::from_str(ending, true).map_err(|_| {
+    SoundFormatArg::from_str(ending, true).map_err(|_| {
         let name = path.display();
-        Stop::Cannot(format!("cannot tell the format of {name}: use .wav, .flac or .opus, or --as"))
+        CommandError::Cannot(format!("cannot tell the format of {name}: use .wav, .flac or .opus, or --as"))
     })
 }
 
 /// One line on what was written.
-fn summary(name: &Path, track: &Track, levelled: Option<Levelled>) -> String {
+fn summary(name: &Path, track: &ClassTrack, levelled: Option<LevelAdjustment>) -> String {
     let name = if name.as_os_str() == "-" { "standard output".into() } else { name.display().to_string() };
     let length = clock(Tick::seconds(track.frames() / u64::from(track.rate)));
     let mut line = format!("{name}: {length}");
-    if let Some(Levelled { loudness: Loudness { lufs, peak }, held_down, .. }) = levelled {
+    if let Some(LevelAdjustment { loudness: Loudness { lufs, peak }, limited_by_peaks: held_down, .. }) = levelled {
         line += &format!(", {lufs:.1} LUFS, true peak {peak:.1} dBTP");
         if held_down {
             line += &format!(" (its peaks do not allow {TARGET:.0} LUFS)");
@@ -245,17 +250,17 @@ fn summary(name: &Path, track: &Track, levelled: Option<Levelled>) -> String {
 
 /// The signal that ends the work, once one has come: the temporary file is then deleted. A second signal ends the
 /// program at once.
-struct Signal(Arc<AtomicUsize>);
+struct TerminationSignal(Arc<AtomicUsize>);
 
-impl Signal {
+impl TerminationSignal {
     #[cfg(unix)]
-    fn listen() -> io::Result<Signal> {
+    fn listen() -> io::Result<TerminationSignal> {
         use std::sync::atomic::AtomicBool;
 
         use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
         use signal_hook::flag;
 
-        let (signal, again) = (Signal(Arc::default()), Arc::new(AtomicBool::new(false)));
+        let (signal, again) = (TerminationSignal(Arc::default()), Arc::new(AtomicBool::new(false)));
         for number in [SIGHUP, SIGINT, SIGTERM] {
             let value = usize::try_from(number).unwrap_or(1);
             flag::register_conditional_shutdown(number, 128 + number, again.clone())?;
@@ -266,22 +271,22 @@ impl Signal {
     }
 
     #[cfg(not(unix))]
-    fn listen() -> io::Result<Signal> {
-        Ok(Signal(Arc::default()))
+    fn listen() -> io::Result<TerminationSignal> {
+        Ok(TerminationSignal(Arc::default()))
     }
 
     fn is_none(&self) -> bool {
         self.0.load(Ordering::Relaxed) == 0
     }
 
-    fn ended(&self) -> Ended {
-        Ended::Signal(i32::try_from(self.0.load(Ordering::Relaxed)).unwrap_or(1))
+    fn ended(&self) -> RenderStop {
+        RenderStop::Signal(i32::try_from(self.0.load(Ordering::Relaxed)).unwrap_or(1))
     }
 
-    fn of(&self, broken: Broken, output: &Output) -> Ended {
+    fn of(&self, broken: RenderError, output: &OutputFile) -> RenderStop {
         match broken {
-            Broken::Stopped => self.ended(),
-            Broken::Output(error) => output.fault(error).into(),
+            RenderError::Stopped => self.ended(),
+            RenderError::Output(error) => output.fault(error).into(),
         }
     }
 }

@@ -4,15 +4,15 @@ use std::fs;
 use std::io::Write;
 use std::path::Path;
 
-use super::Stop;
+use super::CommandError;
 
 /// Rewrites a file, whole or not at all. Its permissions stay. `was` is the text that was changed: if the file has
 /// another text by now, nothing is written.
 ///
 /// # Errors
 /// When another program has changed the file, or it cannot be written.
-pub fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), Stop> {
-    let cannot = |why: String| Stop::Cannot(format!("cannot write {}: {why}", path.display()));
+pub fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), CommandError> {
+    let cannot = |why: String| CommandError::Cannot(format!("cannot write {}: {why}", path.display()));
     // A link stays a link: its target is written.
     let path = &fs::canonicalize(path).map_err(|error| cannot(error.to_string()))?;
     let on_disk = fs::read(path).map_err(|error| cannot(error.to_string()))?;

@@ -8,14 +8,14 @@ use jiff::civil::{Date, Time};
 use jiff::{Timestamp, ZonedDateTime};
 
 use super::new::slug;
-use super::output::Output;
+use super::output::OutputFile;
 use super::session::open;
-use super::{Stop, config, faults, journals};
-use class::schedule::Costs;
-use class::series::{Ask, BlockDone, Day, MOST_WEEKS, Step, Week, days_of, plan};
+use super::{CommandError, config, faults, journals};
+use class::schedule::ChangeoverCosts;
+use class::series::{BlockWork, DayArg, MOST_WEEKS, SeriesRequest, SeriesWeek, WeekStep, days_of, plan};
 use class::time::{Tick, clock};
-use journal::{Account, Plan, replay};
-use paper::export::{When, series_calendar};
+use journal::{ClassAccount, PlannedClass, replay};
+use paper::export::{ClassDates, series_calendar};
 
 /// Write the following weeks of a class, progressing one variable a week
 #[derive(Debug, clap::Args)]
@@ -26,15 +26,15 @@ use paper::export::{When, series_calendar};
     Examples:\n  forecall series legs.ron --weeks 6 --days mon,thu\n  \
     forecall series legs.ron --weeks 6 --days mon,thu -o winter --as ics --at 18:15"
 )]
-pub struct Args {
+pub struct SeriesArgs {
     #[command(flatten)]
-    file: super::session::SessionFile,
+    file: super::session::SessionArgs,
     /// Number of weeks
     #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_WEEKS)))]
     weeks: u32,
     /// Days of the week, comma-separated, such as mon,thu
     #[arg(long, value_name = "DAYS", value_delimiter = ',', required = true)]
-    days: Vec<Day>,
+    days: Vec<DayArg>,
     /// First day on which there may be a class, such as 2026-12-01 [default: tomorrow]
     #[arg(long, value_name = "DATE")]
     from: Option<Date>,
@@ -43,7 +43,7 @@ pub struct Args {
     output: PathBuf,
     /// Also write a calendar of all classes
     #[arg(long = "as", value_name = "FORMAT", requires = "at")]
-    format: Option<Format>,
+    format: Option<SeriesFormat>,
     /// When the classes start, such as 18:15
     #[arg(long, value_name = "TIME")]
     at: Option<Time>,
@@ -56,7 +56,7 @@ pub struct Args {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
+enum SeriesFormat {
     /// A calendar (iCalendar)
     Ics,
 }
@@ -65,14 +65,14 @@ enum Format {
 ///
 /// # Errors
 /// When the class has faults or cannot be repeated on these days, or a file cannot be written. Then no file is written.
-pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
+pub fn run(args: &SeriesArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let catalogue = args.file.movements.catalogue()?;
-    let checked = open(&args.file.file, &catalogue, &[], &Costs::ESTIMATED)?;
+    let checked = open(&args.file.file, &catalogue, &[], &ChangeoverCosts::ESTIMATED)?;
     if checked.schedule.is_none() {
-        return Err(Stop::Faults(faults::render(&checked, faults::Style::of_stderr())));
+        return Err(CommandError::Faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
     }
     let tomorrow = ZonedDateTime::now().date().tomorrow().unwrap_or(Date::MAX);
-    let ask = Ask {
+    let ask = SeriesRequest {
         weeks: args.weeks,
         days: days_of(&args.days),
         from: args.from.unwrap_or(tomorrow),
@@ -80,7 +80,7 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
     };
     let led = if args.planned { None } else { last_led(&args.file.file) };
     let done = led.as_ref().map_or(&[][..], |(_, done)| done);
-    let weeks = plan(&checked.text, &catalogue, &ask, done).map_err(|why| Stop::Faults(why.to_string()))?;
+    let weeks = plan(&checked.text, &catalogue, &ask, done).map_err(|why| CommandError::Faults(why.to_string()))?;
     let title = checked.schedule.as_ref().map_or("", |schedule| schedule.session.title.as_str());
 
     let mut files: Vec<(PathBuf, String)> = Vec::new();
@@ -89,11 +89,11 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
             files.push((args.output.join(format!("{}-{date}.ron", slug(title))), week.text.clone()));
         }
     }
-    if let (Some(Format::Ics), Some(at)) = (args.format, args.at) {
+    if let (Some(SeriesFormat::Ics), Some(at)) = (args.format, args.at) {
         let classes = weeks.iter().flat_map(|week| {
             week.dates
                 .iter()
-                .map(|date| (&week.schedule, When { starts: date.to_datetime(at), weeks: 1, length: None }))
+                .map(|date| (&week.schedule, ClassDates { starts: date.to_datetime(at), weeks: 1, length: None }))
         });
         let text = series_calendar(&classes.collect::<Vec<_>>(), Timestamp::now());
         files.push((args.output.join(format!("{}-series.ics", slug(title))), text));
@@ -113,14 +113,15 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<(), Stop> {
 }
 
 /// Writes all files or none: if one fails, those written before it are restored or deleted.
-fn write_all(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<(), Stop> {
-    let cannot = |error| Stop::Cannot(format!("cannot create {}: {error}", folder.display()));
+fn write_all(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<(), CommandError> {
+    let cannot = |error| CommandError::Cannot(format!("cannot create {}: {error}", folder.display()));
     std::fs::create_dir_all(folder).map_err(cannot)?;
     // The old contents are kept in memory until all files are written.
-    let opened: Result<Vec<Output>, Stop> = files.iter().map(|(path, _)| Output::open(path, force)).collect();
+    let opened: Result<Vec<OutputFile>, CommandError> =
+        files.iter().map(|(path, _)| OutputFile::open(path, force)).collect();
     let before: Vec<Option<Vec<u8>>> = files.iter().map(|(path, _)| std::fs::read(path).ok()).collect();
     for (at, (output, (_, text))) in opened?.into_iter().zip(files).enumerate() {
-        if let Err(stop) = output.whole(text.as_bytes()) {
+        if let Err(stop) = output.write_whole(text.as_bytes()) {
             for ((path, _), before) in files[..at].iter().zip(&before) {
                 // If this fails as well, nothing more can be done.
                 let _ = match before {
@@ -136,40 +137,40 @@ fn write_all(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<
 
 /// What was done the last time that a file was led for people, block by block, with the day. None if it never was, or
 /// its journal cannot be read.
-fn last_led(file: &Path) -> Option<(Date, Vec<BlockDone>)> {
-    let known = journals::known_as(file).display().to_string();
+fn last_led(file: &Path) -> Option<(Date, Vec<BlockWork>)> {
+    let known = journals::canonical_path(file).display().to_string();
     let entries = journals::entries().ok()?;
     entries.iter().rev().find_map(|entry| {
         let header = entry.header().ok().filter(|header| header.speed == 1 && header.session.path == known)?;
         let kept = entry.read().ok()?;
-        let plan = Plan::of(&header).ok()?;
+        let plan = PlannedClass::of(&header).ok()?;
         let left = replay(&plan, &kept).ok()?;
-        if left.now.less(Tick(header.opening.from_ms)) < Tick::MINUTE {
+        if left.now.saturating_sub(Tick(header.opening.from_ms)) < Tick::MINUTE {
             return None;
         }
-        let account = Account::of(&plan, &kept, &left);
+        let account = ClassAccount::of(&plan, &kept, &left);
         let blocks = plan.schedule.session.blocks.iter().enumerate().map(|(index, block)| {
             let of = account.stations.iter().filter(|done| done.block == index);
             let (planned, done) = of.fold((Tick::ZERO, Tick::ZERO), |(p, d), of| (p + of.planned, d + of.done));
-            BlockDone { name: block.name.clone(), planned, done }
+            BlockWork { name: block.name.clone(), planned, done }
         });
         Some((header.wall.date(), blocks.collect()))
     })
 }
 
 /// Prints what changes: one line per week, and more lines if more changes.
-fn table(weeks: &[Week], out: &mut impl Write) -> std::io::Result<()> {
+fn table(weeks: &[SeriesWeek], out: &mut impl Write) -> std::io::Result<()> {
     writeln!(out, "week  length  days                      what changes")?;
     for week in weeks {
         let step = match week.step {
-            Step::Begin => "as it is".to_owned(),
-            Step::Advance(variable) => variable.to_string(),
-            Step::Easier => "easier".to_owned(),
-            Step::Same => "the same again: nothing more can be advanced".to_owned(),
+            WeekStep::Begin => "as it is".to_owned(),
+            WeekStep::Advance(variable) => variable.to_string(),
+            WeekStep::Easier => "easier".to_owned(),
+            WeekStep::Same => "the same again: nothing more can be advanced".to_owned(),
         };
         let days: Vec<String> = week.dates.iter().map(|date| date.strftime("%a %-d %b").to_string()).collect();
         let (first, rest) = match week.changes.split_first() {
-            Some((first, rest)) if week.step == Step::Begin => (first.clone(), rest),
+            Some((first, rest)) if week.step == WeekStep::Begin => (first.clone(), rest),
             Some((first, rest)) => (format!("{step}: {first}"), rest),
             None => (step, &[][..]),
         };

@@ -3,24 +3,24 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::movements::{self, Movements};
-use super::{Stop, faults, input, music, sight, transitions};
-use class::check::{Past, advised, check};
-use class::cue::{Voicing, cue_up};
+use super::movements::{self, MovementArgs};
+use super::{CommandError, changeover_costs, faults, input, music, viewing};
+use class::check::{PastClasses, advised, check};
+use class::cue::{SpeechSettings, plan_and_insert_cues};
 use class::movement::{Catalogue, Region};
-use class::schedule::{Costs, Schedule, compile_with};
-use class::session::fault::{Report, Severity, Spot};
-use class::session::tree::Tree;
-use class::session::{Session, bounds, read};
+use class::schedule::{ChangeoverCosts, Schedule, compile_with};
+use class::session::fault::{FaultReport, FaultSpot, Severity};
+use class::session::tree::FileTree;
+use class::session::{Session, limits, read};
 use class::time::{Tick, clock};
 
 /// What was found in a file: its faults, and the class that it makes if it has no fault.
 #[derive(Debug)]
-pub struct Checked {
+pub struct CheckedSession {
     /// The name of the file in its faults.
     pub name: String,
     pub text: String,
-    pub report: Report,
+    pub report: FaultReport,
     pub schedule: Option<Schedule>,
 }
 
@@ -28,29 +28,34 @@ pub struct Checked {
 ///
 /// # Errors
 /// When the file cannot be read. Faults in it are not an error here.
-pub fn open(path: &Path, catalogue: &Catalogue, mind: &[Region], costs: &Costs) -> Result<Checked, Stop> {
-    let (name, text) = named(path)?;
-    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, None))
+pub fn open(
+    path: &Path,
+    catalogue: &Catalogue,
+    mind: &[Region],
+    costs: &ChangeoverCosts,
+) -> Result<CheckedSession, CommandError> {
+    let (name, text) = name_and_text(path)?;
+    Ok(check_with_past(name, text, Some(&music::folder(path)), catalogue, mind, costs, None))
 }
 
 /// The same, with advice. `past`: the earlier classes that the advice takes into account.
 ///
 /// # Errors
 /// When the file cannot be read.
-pub fn open_advised(
+pub fn open_with_advice(
     path: &Path,
     catalogue: &Catalogue,
     mind: &[Region],
-    costs: &Costs,
-    past: &Past,
-) -> Result<Checked, Stop> {
-    let (name, text) = named(path)?;
-    Ok(checked_and(name, text, Some(&music::folder(path)), catalogue, mind, costs, Some(past)))
+    costs: &ChangeoverCosts,
+    past: &PastClasses,
+) -> Result<CheckedSession, CommandError> {
+    let (name, text) = name_and_text(path)?;
+    Ok(check_with_past(name, text, Some(&music::folder(path)), catalogue, mind, costs, Some(past)))
 }
 
 /// The name of a file in its faults, and its text.
-fn named(path: &Path) -> Result<(String, String), Stop> {
-    let mut text = input::read(path, bounds::FILE as usize)?;
+fn name_and_text(path: &Path) -> Result<(String, String), CommandError> {
+    let mut text = input::read(path, limits::FILE as usize)?;
     // A byte order mark is no part of the text.
     if text.starts_with('\u{feff}') {
         text.drain(..'\u{feff}'.len_utf8());
@@ -61,55 +66,57 @@ fn named(path: &Path) -> Result<(String, String), Stop> {
 
 /// Compiles and checks the text of a file. `name` is the name of the file in its faults. `folder` is the folder that
 /// the paths in it are relative to; None if no files are to be looked for on the disk.
-pub fn checked(
+pub fn check_text(
     name: String,
     text: String,
     folder: Option<&Path>,
     catalogue: &Catalogue,
     mind: &[Region],
-    costs: &Costs,
-) -> Checked {
-    checked_and(name, text, folder, catalogue, mind, costs, None)
+    costs: &ChangeoverCosts,
+) -> CheckedSession {
+    check_with_past(name, text, folder, catalogue, mind, costs, None)
 }
 
-fn checked_and(
+fn check_with_past(
     name: String,
     text: String,
     folder: Option<&Path>,
     catalogue: &Catalogue,
     mind: &[Region],
-    costs: &Costs,
-    past: Option<&Past>,
-) -> Checked {
+    costs: &ChangeoverCosts,
+    past: Option<&PastClasses>,
+) -> CheckedSession {
     let mut reading = read(&text, catalogue);
-    let schedule = reading.session.take().map(|session| compile_with(Arc::new(minding(session, mind)), costs));
+    let schedule = reading.session.take().map(|session| compile_with(Arc::new(with_regions(session, mind)), costs));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
-        reading.faults.extend(past.into_iter().flat_map(|past| advised(schedule, past, sight::of_class().as_ref())));
+        reading
+            .faults
+            .extend(past.into_iter().flat_map(|past| advised(schedule, past, viewing::class_viewing().as_ref())));
         reading.faults.extend(folder.iter().flat_map(|folder| music::missing(&schedule.session, folder)));
     }
-    let needs_tree = |spot: &Spot| !matches!(spot, Spot::Bytes(_) | Spot::File);
+    let needs_tree = |spot: &FaultSpot| !matches!(spot, FaultSpot::Bytes(_) | FaultSpot::File);
     let needs_tree = reading
         .faults
         .iter()
-        .any(|fault| needs_tree(&fault.at) || fault.beside.as_ref().is_some_and(|(spot, _)| needs_tree(spot)));
-    let tree = if needs_tree { Tree::read(&text) } else { None };
-    let report = Report::new(reading.faults, tree.as_ref());
+        .any(|fault| needs_tree(&fault.at) || fault.related.as_ref().is_some_and(|(spot, _)| needs_tree(spot)));
+    let tree = if needs_tree { FileTree::read(&text) } else { None };
+    let report = FaultReport::new(reading.faults, tree.as_ref());
     let schedule = schedule.filter(|_| report.is_usable());
-    Checked { name, text, report, schedule }
+    CheckedSession { name, text, report, schedule }
 }
 
-fn minding(mut session: Session, mind: &[Region]) -> Session {
+fn with_regions(mut session: Session, mind: &[Region]) -> Session {
     for region in mind {
-        if !session.mind.contains(region) {
-            session.mind.push(*region);
+        if !session.look_after.contains(region) {
+            session.look_after.push(*region);
         }
     }
     session
 }
 
 /// One line about a file: what was found, and how long the class takes.
-pub fn summary(file: &Checked) -> String {
+pub fn summary(file: &CheckedSession) -> String {
     let told = || file.report.faults.iter().filter(|placed| placed.fault.allowed.is_none());
     let count = |severity| told().filter(|placed| placed.fault.severity == severity).count();
     let several = |count: usize, what: &str| match count {
@@ -131,7 +138,7 @@ pub fn summary(file: &Checked) -> String {
         let total = schedule.total();
         parts.push(clock(total));
         if let Some(slot) = schedule.session.slot {
-            let (spare, over) = (slot.less(total), total.less(slot));
+            let (spare, over) = (slot.saturating_sub(total), total.saturating_sub(slot));
             parts.push(match over.0 {
                 0 => format!("{} spare", clock(spare)),
                 _ => format!("{} over the slot", clock(over)),
@@ -143,7 +150,7 @@ pub fn summary(file: &Checked) -> String {
 
 /// A file that can be led.
 #[derive(Debug)]
-pub struct Loaded {
+pub struct LoadedSession {
     /// The class with its cues.
     pub schedule: Schedule,
     /// Its text as it was read.
@@ -153,21 +160,21 @@ pub struct Loaded {
     /// The movement files among them, each with its text.
     pub movements: Vec<(String, String)>,
     /// What changeovers cost in this class.
-    pub costs: Costs,
+    pub costs: ChangeoverCosts,
     /// What the coach should know about it, ready to print on standard error; empty if there is nothing.
     pub warnings: String,
 }
 
 /// The session file and the movements, for the commands that take one session.
 #[derive(Debug, clap::Args)]
-pub struct SessionFile {
+pub struct SessionArgs {
     /// The session file, or - for standard input
     pub file: PathBuf,
     #[command(flatten)]
-    pub movements: Movements,
+    pub movements: MovementArgs,
 }
 
-impl SessionFile {
+impl SessionArgs {
     /// The folder that the paths in the file are relative to.
     pub fn folder(&self) -> PathBuf {
         music::folder(&self.file)
@@ -177,18 +184,18 @@ impl SessionFile {
     ///
     /// # Errors
     /// When it cannot be read or has faults. The message lists the faults, ready to print.
-    pub fn load(&self) -> Result<Loaded, Stop> {
+    pub fn load(&self) -> Result<LoadedSession, CommandError> {
         let movements = self.movements.texts()?;
         let catalogue = movements::catalogue(&movements)?;
-        let costs = transitions::costs();
+        let costs = changeover_costs::costs();
         let checked = open(&self.file, &catalogue, &[], &costs)?;
-        let told = faults::render(&checked, faults::Style::of_stderr());
+        let told = faults::render(&checked, faults::FaultStyle::of_stderr());
         match checked.schedule {
             Some(mut schedule) => {
-                cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
-                Ok(Loaded { schedule, text: checked.text, catalogue, movements, costs, warnings: told })
+                plan_and_insert_cues(&mut schedule, Tick::ZERO, &SpeechSettings::default());
+                Ok(LoadedSession { schedule, text: checked.text, catalogue, movements, costs, warnings: told })
             }
-            None => Err(Stop::Faults(told)),
+            None => Err(CommandError::Faults(told)),
         }
     }
 }

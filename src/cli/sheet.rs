@@ -5,27 +5,27 @@ use std::path::{Path, PathBuf};
 use clap::ValueEnum;
 use jiff::civil::Time;
 
-use super::Stop;
+use super::CommandError;
 use super::new::slug;
 use super::notes::note;
-use super::output::{Output, OutputArgs};
-use super::session::SessionFile;
-use super::word::word;
-use paper::sheet::{self, Paper};
+use super::output::{OutputArgs, OutputFile};
+use super::session::SessionArgs;
+use super::word_parser::word_parser;
+use paper::sheet::{self, PaperSize};
 
 /// Write a class as a run sheet to print, or as cards for its stations
 #[derive(Debug, clap::Args)]
-pub struct Args {
+pub struct SheetArgs {
     #[command(flatten)]
-    file: SessionFile,
+    file: SessionArgs,
     #[command(flatten)]
     output: OutputArgs,
     /// Format [default: from the extension of the file, else pdf]
     #[arg(long, value_name = "FORMAT")]
-    format: Option<Format>,
+    format: Option<SheetFormat>,
     /// Paper size
-    #[arg(long, value_name = "PAPER", default_value = "a4", value_parser = word::<Paper>())]
-    paper: Paper,
+    #[arg(long, value_name = "PAPER", default_value = "a4", value_parser = word_parser::<PaperSize>())]
+    paper: PaperSize,
     /// When the class starts, such as 18:15; the sheet then shows times of day
     #[arg(long, value_name = "HH:MM", value_parser = time_of_day)]
     start: Option<Time>,
@@ -41,7 +41,7 @@ pub struct Args {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
+enum SheetFormat {
     Pdf,
     /// A page for a browser
     Html,
@@ -52,35 +52,35 @@ enum Format {
 }
 
 /// Writes the sheet.
-pub fn run(args: &Args) -> Result<(), Stop> {
-    let format = args.format.or_else(|| args.output.output.as_deref().and_then(format_of)).unwrap_or(Format::Pdf);
+pub fn run(args: &SheetArgs) -> Result<(), CommandError> {
+    let format = args.format.or_else(|| args.output.output.as_deref().and_then(format_of)).unwrap_or(SheetFormat::Pdf);
     // The output is opened before the session is read if its name is known, so that no work is done for a file that
     // cannot be written.
-    let named = args.output.output.as_deref().map(|path| Output::open(path, args.output.force)).transpose()?;
+    let named = args.output.output.as_deref().map(|path| OutputFile::open(path, args.output.force)).transpose()?;
     let loaded = args.file.load()?;
     note(&loaded.warnings);
     let schedule = loaded.schedule;
     let title = &schedule.session.title;
     let usual = PathBuf::from(format!("{}{}.{}", slug(title), if args.cards { "-cards" } else { "" }, ending(format)));
-    let output = named.map_or_else(|| Output::open(&usual, args.output.force), Ok)?;
+    let output = named.map_or_else(|| OutputFile::open(&usual, args.output.force), Ok)?;
     let bytes = if args.cards {
         let cards = sheet::cards(&schedule);
         match format {
-            Format::Pdf => pdf(sheet::cards_pdf(title, &cards, args.paper))?,
-            Format::Html => sheet::html_cards(title, &cards).into_bytes(),
-            Format::Md => sheet::markdown_cards(&cards).into_bytes(),
-            Format::Txt => sheet::plain_cards(&cards).into_bytes(),
+            SheetFormat::Pdf => pdf(sheet::cards_pdf(title, &cards, args.paper))?,
+            SheetFormat::Html => sheet::html_cards(title, &cards).into_bytes(),
+            SheetFormat::Md => sheet::markdown_cards(&cards).into_bytes(),
+            SheetFormat::Txt => sheet::plain_cards(&cards).into_bytes(),
         }
     } else {
         let sheet = sheet::run_sheet(&schedule, args.start, args.blank, args.prompts.map(usize::from));
         match format {
-            Format::Pdf => pdf(sheet::run_sheet_pdf(&sheet, args.paper))?,
-            Format::Html => sheet::html(&sheet).into_bytes(),
-            Format::Md => sheet::markdown(&sheet).into_bytes(),
-            Format::Txt => sheet::plain(&sheet).into_bytes(),
+            SheetFormat::Pdf => pdf(sheet::run_sheet_pdf(&sheet, args.paper))?,
+            SheetFormat::Html => sheet::html(&sheet).into_bytes(),
+            SheetFormat::Md => sheet::markdown(&sheet).into_bytes(),
+            SheetFormat::Txt => sheet::plain(&sheet).into_bytes(),
         }
     };
-    output.whole(&bytes)?;
+    output.write_whole(&bytes)?;
     if args.output.output.is_none() {
         note(&usual.display().to_string());
     }
@@ -88,8 +88,8 @@ pub fn run(args: &Args) -> Result<(), Stop> {
 }
 
 /// The bytes of a document. Warns about letters that it cannot show.
-fn pdf(made: Result<sheet::Pdf, String>) -> Result<Vec<u8>, Stop> {
-    let pdf = made.map_err(Stop::Cannot)?;
+fn pdf(made: Result<sheet::PdfDocument, String>) -> Result<Vec<u8>, CommandError> {
+    let pdf = made.map_err(CommandError::Cannot)?;
     if !pdf.missing.is_empty() {
         let letters: Vec<String> = pdf.missing.iter().take(20).map(char::to_string).collect();
         note(&format!("warning: the fonts cannot show {}; boxes are printed instead", letters.join(" ")));
@@ -101,16 +101,16 @@ fn pdf(made: Result<sheet::Pdf, String>) -> Result<Vec<u8>, Stop> {
     Ok(pdf.bytes)
 }
 
-fn format_of(path: &Path) -> Option<Format> {
-    Format::from_str(path.extension()?.to_str()?, true).ok()
+fn format_of(path: &Path) -> Option<SheetFormat> {
+    SheetFormat::from_str(path.extension()?.to_str()?, true).ok()
 }
 
-fn ending(format: Format) -> &'static str {
+fn ending(format: SheetFormat) -> &'static str {
     match format {
-        Format::Pdf => "pdf",
-        Format::Html => "html",
-        Format::Md => "md",
-        Format::Txt => "txt",
+        SheetFormat::Pdf => "pdf",
+        SheetFormat::Html => "html",
+        SheetFormat::Md => "md",
+        SheetFormat::Txt => "txt",
     }
 }
 

@@ -4,16 +4,16 @@ use std::str::FromStr;
 
 use super::{config, dirs};
 use class::cue;
-use sound::voice::{Cache, Choice, Pace, Setup, Speech, UnknownVoice};
+use sound::voice::{Speech, SpeechCache, SpeechSetup, UnknownVoice, VoiceChoice, VoiceSpeed};
 
 /// A voice by the name that the coach gives, or no voice.
 #[derive(Clone, Debug)]
-pub struct VoiceName(Option<Choice>);
+pub struct VoiceName(Option<VoiceChoice>);
 
 impl Default for VoiceName {
     /// The built-in voice, which needs nothing installed.
     fn default() -> VoiceName {
-        VoiceName(Some(Choice::Own))
+        VoiceName(Some(VoiceChoice::Own))
     }
 }
 
@@ -32,16 +32,16 @@ impl VoiceName {
     }
 
     /// How fast the voice is expected to speak, before it has spoken.
-    pub fn pace(&self) -> cue::Pace {
+    pub fn pace(&self) -> cue::SpeechPace {
         match &self.0 {
-            Some(Choice::Espeak(_)) => cue::Pace::ESPEAK,
-            Some(Choice::Flite(_)) => cue::Pace::FLITE,
-            _ => cue::Pace::BUILT_IN,
+            Some(VoiceChoice::Espeak(_)) => cue::SpeechPace::ESPEAK,
+            Some(VoiceChoice::Flite(_)) => cue::SpeechPace::FLITE,
+            _ => cue::SpeechPace::BUILT_IN,
         }
     }
 
     /// Whether there is a voice.
-    pub fn speaks(&self) -> bool {
+    pub fn is_voice(&self) -> bool {
         self.0.is_some()
     }
 
@@ -52,8 +52,8 @@ impl VoiceName {
 }
 
 /// A voice at its usual pace. Its speech is kept in the cache folder; if there is no home folder, it is not kept.
-pub fn speech(choice: &Choice) -> Speech {
+pub fn speech(choice: &VoiceChoice) -> Speech {
     let folder = dirs::cache().unwrap_or_else(|| std::env::temp_dir().join("forecall"));
-    let cache = dirs::cache().map(|folder| Cache::new(&folder.join("speech"), Cache::USUAL_BOUND));
-    Speech::start(Setup { voice: choice.voice(&folder, Pace::default()), cache })
+    let cache = dirs::cache().map(|folder| SpeechCache::new(&folder.join("speech"), SpeechCache::USUAL_BOUND));
+    Speech::start(SpeechSetup { voice: choice.voice(&folder, VoiceSpeed::default()), cache })
 }

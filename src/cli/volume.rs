@@ -7,8 +7,8 @@ use unicode_width::UnicodeWidthStr;
 
 use class::session::{Session, block_letter};
 use class::time::{Tick, clock};
-use class::volume::{Part, Volume};
-use paper::export::VolumeOut;
+use class::training_volume::{TrainingVolume, VolumeTotals};
+use paper::export::VolumeJson;
 
 /// The most blocks that get a column each beside the class. More do not fit in a terminal.
 const COLUMNS: usize = 8;
@@ -19,20 +19,20 @@ const NOTE: &str = "Estimates per person, both sides together. Work is without s
 
 /// The volume of a class as a JSON document.
 #[derive(Serialize)]
-pub(super) struct Shown<'a> {
+pub(super) struct VolumeReportJson<'a> {
     version: u32,
     title: &'a str,
-    volume: VolumeOut<'a>,
+    volume: VolumeJson<'a>,
 }
 
-impl<'a> Shown<'a> {
-    pub fn new(volume: &Volume, session: &'a Session) -> Shown<'a> {
-        Shown { version: 1, title: &session.title, volume: VolumeOut::new(volume, session) }
+impl<'a> VolumeReportJson<'a> {
+    pub fn new(volume: &TrainingVolume, session: &'a Session) -> VolumeReportJson<'a> {
+        VolumeReportJson { version: 1, title: &session.title, volume: VolumeJson::new(volume, session) }
     }
 }
 
 /// Work, rest, density and repetitions of each block and of the class; then muscles and patterns.
-pub(super) fn table(volume: &Volume, session: &Session) -> String {
+pub(super) fn table(volume: &TrainingVolume, session: &Session) -> String {
     let mut rows = vec![["", "work", "rest", "density", "reps"].map(str::to_owned).to_vec()];
     for (index, (part, block)) in volume.blocks.iter().zip(&session.blocks).enumerate() {
         rows.push(line(format!("{}  {}", block_letter(index), block.name), part));
@@ -60,18 +60,18 @@ pub(super) fn table(volume: &Volume, session: &Session) -> String {
     text
 }
 
-fn line(name: String, part: &Part) -> Vec<String> {
+fn line(name: String, part: &VolumeTotals) -> Vec<String> {
     let density = part.density().map_or_else(String::new, |percent| format!("{percent} %"));
     let reps = if part.reps == 0 { String::new() } else { format!("about {}", part.reps) };
-    vec![name, whole(part.work), whole(part.rest), density, reps]
+    vec![name, whole_seconds(part.work), whole_seconds(part.rest), density, reps]
 }
 
 /// One line for each muscle or pattern, with its time in each block and in the class.
 fn times<T>(
     head: &str,
     all: &[(T, Tick)],
-    volume: &Volume,
-    time: impl Fn(&Part, &T) -> Option<Tick>,
+    volume: &TrainingVolume,
+    time: impl Fn(&VolumeTotals, &T) -> Option<Tick>,
     words: impl Fn(&T) -> String,
 ) -> String {
     if all.is_empty() {
@@ -82,8 +82,8 @@ fn times<T>(
     let mut rows: Vec<Vec<String>> =
         vec![std::iter::once(head.to_owned()).chain(letters).chain(["class".to_owned()]).collect()];
     for (what, of_class) in all {
-        let in_blocks = blocks.iter().map(|part| time(part, what).map_or_else(String::new, whole));
-        rows.push(std::iter::once(words(what)).chain(in_blocks).chain([whole(*of_class)]).collect());
+        let in_blocks = blocks.iter().map(|part| time(part, what).map_or_else(String::new, whole_seconds));
+        rows.push(std::iter::once(words(what)).chain(in_blocks).chain([whole_seconds(*of_class)]).collect());
     }
     format!("\n{}", aligned(&rows))
 }
@@ -106,6 +106,6 @@ fn aligned(rows: &[Vec<String>]) -> String {
 }
 
 /// A time in whole seconds, as on a clock.
-fn whole(tick: Tick) -> String {
+fn whole_seconds(tick: Tick) -> String {
     clock(Tick::seconds(tick.0 / 1000))
 }

@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
 
-use super::disk::Lines;
-use super::read::{FILE, Fault, Kept, read};
-use super::record::Header;
+use super::read::{FILE, JournalContents, JournalFault, read};
+use super::record::JournalHeader;
+use super::store::LineFile;
 
 /// The ending of a journal's name.
 const ENDING: &str = ".jsonl";
@@ -19,38 +19,38 @@ const MOST: usize = 2_000;
 
 /// A folder of journals.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Folder(PathBuf);
+pub struct JournalFolder(PathBuf);
 
 /// A journal in the folder, by its id: the time at which the class started, such as `2026-01-10-1810`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Entry {
+pub struct ListedJournal {
     pub id: String,
     path: PathBuf,
 }
 
 /// A locked journal: nobody else can write to it while this value exists.
 #[derive(Debug)]
-pub struct Held {
+pub struct LockedJournal {
     pub id: String,
-    pub kept: Kept,
+    pub kept: JournalContents,
     file: File,
 }
 
 /// Why a journal cannot be used.
 #[derive(Debug, thiserror::Error)]
-pub enum Refused {
+pub enum JournalOpenError {
     #[error("the class is still being led")]
     Led,
     #[error("{0}")]
-    Fault(#[from] Fault),
+    Fault(#[from] JournalFault),
     #[error("it cannot be read: {0}")]
     Io(#[from] io::Error),
 }
 
-impl Folder {
+impl JournalFolder {
     /// The folder at a path. It is created when it is first needed.
-    pub fn new(path: PathBuf) -> Folder {
-        Folder(path)
+    pub fn new(path: PathBuf) -> JournalFolder {
+        JournalFolder(path)
     }
 
     /// Creates the folder and checks that a file can be written in it.
@@ -85,7 +85,7 @@ impl Folder {
     ///
     /// # Errors
     /// When the file cannot be created.
-    pub fn create(&self, wall: &ZonedDateTime) -> io::Result<(String, Lines<File>)> {
+    pub fn create(&self, wall: &ZonedDateTime) -> io::Result<(String, LineFile<File>)> {
         self.make()?;
         let minute = wall.strftime("%Y-%m-%d-%H%M").to_string();
         let mut options = OpenOptions::new();
@@ -104,7 +104,7 @@ impl Folder {
                     if let Ok(folder) = File::open(&self.0) {
                         std::thread::spawn(move || folder.sync_all());
                     }
-                    return Ok((id, Lines::after(file, 0)));
+                    return Ok((id, LineFile::after_bytes(file, 0)));
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error),
@@ -121,7 +121,7 @@ impl Folder {
     ///
     /// # Errors
     /// When the folder cannot be read.
-    pub fn entries(&self) -> io::Result<Vec<Entry>> {
+    pub fn entries(&self) -> io::Result<Vec<ListedJournal>> {
         let files = match fs::read_dir(&self.0) {
             Ok(files) => files,
             Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
@@ -136,7 +136,7 @@ impl Folder {
         // `-2` comes before `-10`.
         ids.sort_by(|a, b| (minute(&a.0), a.1).cmp(&(minute(&b.0), b.1)));
         let first = ids.len().saturating_sub(MOST);
-        Ok(ids.drain(..).skip(first).map(|(id, _)| Entry { path: self.file(&id), id }).collect())
+        Ok(ids.drain(..).skip(first).map(|(id, _)| ListedJournal { path: self.file(&id), id }).collect())
     }
 
     /// The path of the folder.
@@ -163,7 +163,7 @@ fn order(id: &str) -> Option<u32> {
     number.filter(|_| shape)
 }
 
-impl Entry {
+impl ListedJournal {
     /// The day on which the class started, as `2026-01-10`.
     pub fn day(&self) -> &str {
         self.id.get(..10).unwrap_or(&self.id)
@@ -173,7 +173,7 @@ impl Entry {
     ///
     /// # Errors
     /// When it cannot be read, or is not a journal.
-    pub fn read(&self) -> Result<Kept, Refused> {
+    pub fn read(&self) -> Result<JournalContents, JournalOpenError> {
         Ok(read(&bytes(&mut File::open(&self.path)?)?)?)
     }
 
@@ -181,7 +181,7 @@ impl Entry {
     ///
     /// # Errors
     /// When it cannot be read, or is not a journal.
-    pub fn header(&self) -> Result<Header, Refused> {
+    pub fn header(&self) -> Result<JournalHeader, JournalOpenError> {
         let mut line = Vec::new();
         BufReader::new(File::open(&self.path)?.take(FILE)).read_until(b'\n', &mut line)?;
         Ok(read(&line)?.header)
@@ -196,27 +196,27 @@ impl Entry {
     ///
     /// # Errors
     /// When the class is still being led, or the journal cannot be read.
-    pub fn hold(&self) -> Result<Held, Refused> {
+    pub fn lock(&self) -> Result<LockedJournal, JournalOpenError> {
         let mut file = OpenOptions::new().read(true).append(true).open(&self.path)?;
         if matches!(file.try_lock(), Err(TryLockError::WouldBlock)) {
-            return Err(Refused::Led);
+            return Err(JournalOpenError::Led);
         }
         let kept = read(&bytes(&mut file)?)?;
-        Ok(Held { id: self.id.clone(), kept, file })
+        Ok(LockedJournal { id: self.id.clone(), kept, file })
     }
 }
 
-impl Held {
+impl LockedJournal {
     /// The file, ready to be appended to. An incomplete last line is cut off.
     ///
     /// # Errors
     /// When the file cannot be cut.
-    pub fn go_on(self) -> io::Result<Lines<File>> {
+    pub fn append(self) -> io::Result<LineFile<File>> {
         if self.kept.torn {
             self.file.set_len(self.kept.whole)?;
             self.file.sync_data()?;
         }
-        Lines::of(self.file)
+        LineFile::of(self.file)
     }
 }
 

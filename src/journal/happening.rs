@@ -1,7 +1,7 @@
 //! What happens in a class, as told to the plain lines and to the record.
 
-use class::change::Change;
-use class::session::Level;
+use class::change::LiveChange;
+use class::session::SpeechLevel;
 use class::time::Tick;
 
 /// One thing that happened.
@@ -22,7 +22,7 @@ pub enum Happening {
         waited_ms: u64,
     },
     /// The class was paused. `stopped`: by the stop key.
-    Held {
+    Paused {
         stopped: bool,
     },
     /// Class time runs again, after `after_ms` milliseconds, count-in included.
@@ -30,7 +30,7 @@ pub enum Happening {
         after_ms: u64,
     },
     /// The coach changed what is left of the class.
-    Changed(Change),
+    Changed(LiveChange),
     /// The last change was undone.
     Undone,
     /// The change that was undone last was redone.
@@ -40,9 +40,9 @@ pub enum Happening {
         ms: u64,
     },
     Muted(bool),
-    Level(Level),
+    Level(SpeechLevel),
     /// The coach marked this moment, to look at it later.
-    Flagged,
+    Marked,
     /// A line was shown to the coach.
     Said(String),
     /// The last span is over.
@@ -53,7 +53,7 @@ pub enum Happening {
 
 /// A happening with its class time.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Told {
+pub struct TimedHappening {
     pub at: Tick,
     /// The length of the whole class at that time. One step may change it more than once.
     pub total: Tick,

@@ -5,24 +5,26 @@
 //! text of the session and of the coach's own movements, so that those files may change or be deleted. [`replay()`]
 //! works out the state of the class from the records.
 
-mod account;
-mod disk;
+mod class_account;
 mod folder;
 mod happening;
-mod keeper;
-mod ran;
+mod led_class;
 mod read;
 mod record;
 mod replay;
 mod stand;
+mod store;
+mod writer;
 
-pub use account::{Account, Done, Moment};
-pub use disk::{Cut, Disk, Lines};
-pub use folder::{Entry, Folder, Held, Refused};
-pub use happening::{Happening, Told};
-pub use keeper::{BEAT, Journal, Open};
-pub use ran::Ran;
-pub use read::{FILE, Fault, Kept, read};
-pub use record::{ChangeOut, Header, MeasuredOut, Opening, Record, Text, VERSION, What};
-pub use replay::{Ended, Left, Plan, replay};
-pub use stand::Stand;
+pub use class_account::{AccountEvent, ClassAccount, StationAccount};
+pub use folder::{JournalFolder, JournalOpenError, ListedJournal, LockedJournal};
+pub use happening::{Happening, TimedHappening};
+pub use led_class::LedClass;
+pub use read::{FILE, JournalContents, JournalFault, read};
+pub use record::{
+    ChangeRecord, JournalEvent, JournalHeader, JournalRecord, MeasuredRecord, OpeningRecord, StoredFile, VERSION,
+};
+pub use replay::{ClassEnding, PlannedClass, ReplayedClass, replay};
+pub use stand::ResumePoint;
+pub use store::{JournalStore, LineFile, Truncate};
+pub use writer::{BEAT, Journal, StoreOpener};

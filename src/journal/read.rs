@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::record::{Header, Record, VERSION};
+use super::record::{JournalHeader, JournalRecord, VERSION};
 
 /// The largest journal that is read, in bytes: room for the beats of a day and the largest session.
 pub const FILE: u64 = 160 << 20;
@@ -13,9 +13,9 @@ const RECORDS: usize = 400_000;
 
 /// A journal as it was read.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Kept {
-    pub header: Header,
-    pub records: Vec<Record>,
+pub struct JournalContents {
+    pub header: JournalHeader,
+    pub records: Vec<JournalRecord>,
     /// How many bytes are whole lines.
     pub whole: u64,
     /// Whether the last line is incomplete: the program or the computer stopped while the line was written.
@@ -24,7 +24,7 @@ pub struct Kept {
 
 /// Why a journal cannot be used.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-pub enum Fault {
+pub enum JournalFault {
     #[error("it is empty")]
     Empty,
     #[error("its first line is incomplete, so no class had started")]
@@ -56,40 +56,40 @@ pub enum Fault {
 ///
 /// # Errors
 /// The first fault, with the number of its line from 1.
-pub fn read(bytes: &[u8]) -> Result<Kept, Fault> {
+pub fn read(bytes: &[u8]) -> Result<JournalContents, JournalFault> {
     if bytes.len() as u64 > FILE {
-        return Err(Fault::TooLarge);
+        return Err(JournalFault::TooLarge);
     }
     if bytes.is_empty() {
-        return Err(Fault::Empty);
+        return Err(JournalFault::Empty);
     }
     let Some(end) = bytes.iter().position(|byte| *byte == b'\n') else {
-        return Err(if bytes.starts_with(b"{\"journal\":") { Fault::NotBegun } else { Fault::NoJournal });
+        return Err(if bytes.starts_with(b"{\"journal\":") { JournalFault::NotBegun } else { JournalFault::NoJournal });
     };
-    let header = header(&bytes[..end])?;
-    let mut kept = Kept { header, records: Vec::new(), whole: end as u64 + 1, torn: false };
+    let header = read_header(&bytes[..end])?;
+    let mut kept = JournalContents { header, records: Vec::new(), whole: end as u64 + 1, torn: false };
     let mut rest = &bytes[end + 1..];
     for number in 2.. {
         if rest.is_empty() {
             break;
         }
         if kept.records.len() >= RECORDS {
-            return Err(Fault::TooLarge);
+            return Err(JournalFault::TooLarge);
         }
         let end = rest.iter().position(|byte| *byte == b'\n');
         let line = &rest[..end.unwrap_or(rest.len())];
-        let record: Option<Record> =
+        let record: Option<JournalRecord> =
             (end.is_some() && line.len() <= LINE).then(|| serde_json::from_slice(line).ok()).flatten();
         let last = end.is_none_or(|end| end + 1 == rest.len());
         let Some(record) = record else {
             if !last {
-                return Err(Fault::Garbled(number));
+                return Err(JournalFault::Garbled(number));
             }
             kept.torn = true;
             break;
         };
         if kept.records.last().is_some_and(|before| before.at > record.at) {
-            return Err(Fault::Backwards(number));
+            return Err(JournalFault::Backwards(number));
         }
         kept.records.push(record);
         kept.whole += line.len() as u64 + 1;
@@ -98,22 +98,22 @@ pub fn read(bytes: &[u8]) -> Result<Kept, Fault> {
     Ok(kept)
 }
 
-fn header(line: &[u8]) -> Result<Header, Fault> {
+fn read_header(line: &[u8]) -> Result<JournalHeader, JournalFault> {
     #[derive(serde::Deserialize)]
-    struct Version {
+    struct VersionLine {
         journal: u64,
     }
     // Another version may have other fields: only the version number is required.
-    let version: Version = serde_json::from_slice(line).map_err(|_| Fault::NoJournal)?;
+    let version: VersionLine = serde_json::from_slice(line).map_err(|_| JournalFault::NoJournal)?;
     if version.journal != u64::from(VERSION) {
-        return Err(Fault::Version(version.journal));
+        return Err(JournalFault::Version(version.journal));
     }
-    let header: Header = serde_json::from_slice(line).map_err(|_| Fault::Garbled(1))?;
-    if !header.session.is_whole() {
-        return Err(Fault::Altered("session"));
+    let header: JournalHeader = serde_json::from_slice(line).map_err(|_| JournalFault::Garbled(1))?;
+    if !header.session.hash_matches() {
+        return Err(JournalFault::Altered("session"));
     }
-    if !header.movements.iter().all(super::Text::is_whole) {
-        return Err(Fault::Altered("movement file"));
+    if !header.movements.iter().all(super::StoredFile::hash_matches) {
+        return Err(JournalFault::Altered("movement file"));
     }
     Ok(header)
 }

@@ -4,11 +4,11 @@ use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::Happening;
-use crate::Told;
-use class::change::{Change, Debt, Reach};
+use crate::TimedHappening;
+use class::change::{ChangeReach, LiveChange, SideDebt};
 use class::fnv::fnv;
-use class::schedule::{Doing, Measured, Side, Transition};
-use class::session::{Level, bounds};
+use class::schedule::{Activity, MeasuredNeed, TransitionKind, WorkingSide};
+use class::session::{SpeechLevel, limits};
 use class::time::Tick;
 
 /// The version of the journal format. Raised when a record is added, removed or changes its meaning.
@@ -17,7 +17,7 @@ pub const VERSION: u32 = 1;
 /// The first line.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Header {
+pub struct JournalHeader {
     /// The version of the journal: [`VERSION`].
     pub journal: u32,
     /// The version of the program that led the class.
@@ -26,12 +26,12 @@ pub struct Header {
     pub wall: ZonedDateTime,
     /// How many times as fast as planned the class ran. Only a class at 1 was led for people.
     pub speed: u32,
-    pub session: Text,
+    pub session: StoredFile,
     /// The coach's own movements, in the order in which they were read.
-    pub movements: Vec<Text>,
+    pub movements: Vec<StoredFile>,
     /// The measured changeovers that the plan uses.
-    pub learned: Vec<MeasuredOut>,
-    pub opening: Opening,
+    pub learned: Vec<MeasuredRecord>,
+    pub opening: OpeningRecord,
     /// The length of the plan in milliseconds. It shows whether another version of the program plans differently.
     pub plan_ms: u64,
 }
@@ -39,21 +39,21 @@ pub struct Header {
 /// A file with its whole text.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Text {
+pub struct StoredFile {
     pub path: String,
     /// The hash of the text (FNV-1a, 128 bits), which shows whether the text was altered.
     pub hash: String,
     pub text: String,
 }
 
-impl Text {
+impl StoredFile {
     /// The text of a file, with its hash.
-    pub fn new(path: String, text: String) -> Text {
-        Text { path, hash: hash(&text), text }
+    pub fn new(path: String, text: String) -> StoredFile {
+        StoredFile { path, hash: hash(&text), text }
     }
 
     /// Whether the text is the one that was hashed.
-    pub fn is_whole(&self) -> bool {
+    pub fn hash_matches(&self) -> bool {
         self.hash == hash(&self.text)
     }
 }
@@ -65,33 +65,33 @@ fn hash(text: &str) -> String {
 /// The measured length of a kind of changeover.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct MeasuredOut {
+pub struct MeasuredRecord {
     kind: String,
     needs_ms: u64,
     samples: usize,
 }
 
-impl MeasuredOut {
+impl MeasuredRecord {
     /// The form for the journal.
-    pub fn of(kind: Transition, measured: Measured) -> MeasuredOut {
-        MeasuredOut { kind: kind.to_string(), needs_ms: measured.needs.0, samples: measured.samples }
+    pub fn of(kind: TransitionKind, measured: MeasuredNeed) -> MeasuredRecord {
+        MeasuredRecord { kind: kind.to_string(), needs_ms: measured.needs.0, samples: measured.samples }
     }
 
     /// The form for the plan. None if the kind is unknown or the length is too long.
-    pub fn measured(&self) -> Option<(Transition, Measured)> {
-        let needs = Some(Tick(self.needs_ms)).filter(|needs| *needs <= bounds::TOTAL)?;
-        Some((self.kind.parse().ok()?, Measured { needs, samples: self.samples }))
+    pub fn measured(&self) -> Option<(TransitionKind, MeasuredNeed)> {
+        let needs = Some(Tick(self.needs_ms)).filter(|needs| *needs <= limits::TOTAL)?;
+        Some((self.kind.parse().ok()?, MeasuredNeed { needs, samples: self.samples }))
     }
 }
 
 /// The settings with which the class started.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Opening {
+pub struct OpeningRecord {
     /// The class time at which it started, in milliseconds.
     pub from_ms: u64,
     /// How much is said. None: each block's own level.
-    pub level: Option<Level>,
+    pub level: Option<SpeechLevel>,
     pub muted: bool,
     /// When the room is needed by others, if the coach gave that time.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -101,17 +101,17 @@ pub struct Opening {
 /// A line after the first.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Record {
+pub struct JournalRecord {
     /// Class time in milliseconds; never less than in the record before.
     pub at: u64,
     pub wall: Timestamp,
-    pub what: What,
+    pub what: JournalEvent,
 }
 
 /// What happened.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
-pub enum What {
+pub enum JournalEvent {
     /// Class time starts to run after this many milliseconds.
     CountIn {
         ms: u64,
@@ -124,7 +124,8 @@ pub enum What {
     Opened {
         waited_ms: u64,
     },
-    Held {
+    #[serde(rename = "held")]
+    Paused {
         stopped: bool,
     },
     Resumed {
@@ -132,7 +133,7 @@ pub enum What {
     },
     /// The coach changed the rest of the class. `total_ms`: the new length of the class.
     Changed {
-        change: ChangeOut,
+        change: ChangeRecord,
         total_ms: u64,
     },
     Undone {
@@ -144,15 +145,17 @@ pub enum What {
     Slept {
         ms: u64,
     },
-    Level(Level),
+    Level(SpeechLevel),
     Muted(bool),
     /// The coach set a mark, to look at this moment later.
-    Flagged,
+    #[serde(rename = "flagged")]
+    Marked,
     /// A line that the coach was shown.
     Said(String),
     /// The class was resumed after it had been cut off. `lost_ms`: how much of the time since the last record is lost
     /// to the class; 0 if class time ran on.
-    TakenUp {
+    #[serde(rename = "taken_up")]
+    ResumedAfterBreak {
         lost_ms: u64,
     },
     Done,
@@ -164,29 +167,50 @@ pub enum What {
 /// A change, with everything that is needed to repeat it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
-pub enum ChangeOut {
+pub enum ChangeRecord {
     Next,
     Back,
     Again,
     RestNow,
-    Stretch { by_ms: i64, block: bool },
-    Return { by_ms: i64 },
+    #[serde(rename = "stretch")]
+    AdjustLength {
+        by_ms: i64,
+        block: bool,
+    },
+    #[serde(rename = "return")]
+    ExtendPrevious {
+        by_ms: i64,
+    },
     DropRound,
     AddRound,
-    Fit { end_ms: u64 },
-    Cut { end_ms: u64 },
-    StandIn { block: usize, station: usize, movement: String },
-    Easier { block: usize, station: usize },
-    Repay(DebtOut),
-    LetBe(DebtOut),
+    Fit {
+        end_ms: u64,
+    },
+    Cut {
+        end_ms: u64,
+    },
+    #[serde(rename = "stand_in")]
+    Swap {
+        block: usize,
+        station: usize,
+        movement: String,
+    },
+    Easier {
+        block: usize,
+        station: usize,
+    },
+    #[serde(rename = "repay")]
+    RepayDebt(DebtRecord),
+    #[serde(rename = "let_be")]
+    WaiveDebt(DebtRecord),
 }
 
 /// How much work one side is short of the other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct DebtOut {
+pub struct DebtRecord {
     block: usize,
-    doing: DoingOut,
+    doing: ActivityRecord,
     /// Whether the left side is short. Otherwise it is the right side.
     left: bool,
     by_ms: u64,
@@ -194,124 +218,127 @@ pub struct DebtOut {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
-enum DoingOut {
+enum ActivityRecord {
     Station(usize),
     AllAtOwnPace,
     Turn(usize),
     Nothing,
 }
 
-impl What {
+impl JournalEvent {
     /// The record of a happening. None if the happening follows from other records.
-    pub fn of(told: &Told) -> Option<What> {
+    pub fn of(told: &TimedHappening) -> Option<JournalEvent> {
         let total_ms = told.total.0;
         Some(match &told.what {
-            Happening::CountIn { ms } => What::CountIn { ms: *ms },
-            Happening::Span(span) => What::Span(*span),
+            Happening::CountIn { ms } => JournalEvent::CountIn { ms: *ms },
+            Happening::Span(span) => JournalEvent::Span(*span),
             Happening::Due(_) => return None,
-            Happening::Gate => What::Gate,
-            Happening::Opened { waited_ms } => What::Opened { waited_ms: *waited_ms },
-            Happening::Held { stopped } => What::Held { stopped: *stopped },
-            Happening::Resumed { after_ms } => What::Resumed { after_ms: *after_ms },
-            Happening::Changed(change) => What::Changed { change: ChangeOut::from(change), total_ms },
-            Happening::Undone => What::Undone { total_ms },
-            Happening::Redone => What::Redone { total_ms },
-            Happening::Slept { ms } => What::Slept { ms: *ms },
-            Happening::Muted(muted) => What::Muted(*muted),
-            Happening::Level(level) => What::Level(*level),
-            Happening::Flagged => What::Flagged,
-            Happening::Said(line) => What::Said(line.clone()),
-            Happening::Done => What::Done,
-            Happening::Quit => What::Quit,
+            Happening::Gate => JournalEvent::Gate,
+            Happening::Opened { waited_ms } => JournalEvent::Opened { waited_ms: *waited_ms },
+            Happening::Paused { stopped } => JournalEvent::Paused { stopped: *stopped },
+            Happening::Resumed { after_ms } => JournalEvent::Resumed { after_ms: *after_ms },
+            Happening::Changed(change) => JournalEvent::Changed { change: ChangeRecord::from(change), total_ms },
+            Happening::Undone => JournalEvent::Undone { total_ms },
+            Happening::Redone => JournalEvent::Redone { total_ms },
+            Happening::Slept { ms } => JournalEvent::Slept { ms: *ms },
+            Happening::Muted(muted) => JournalEvent::Muted(*muted),
+            Happening::Level(level) => JournalEvent::Level(*level),
+            Happening::Marked => JournalEvent::Marked,
+            Happening::Said(line) => JournalEvent::Said(line.clone()),
+            Happening::Done => JournalEvent::Done,
+            Happening::Quit => JournalEvent::Quit,
         })
     }
 
     /// Whether the record must survive a power cut.
-    pub fn is_weighty(&self) -> bool {
-        !matches!(self, What::Beat | What::Said(_))
+    pub fn must_be_synced(&self) -> bool {
+        !matches!(self, JournalEvent::Beat | JournalEvent::Said(_))
     }
 }
 
-impl From<&Change> for ChangeOut {
-    fn from(change: &Change) -> ChangeOut {
+impl From<&LiveChange> for ChangeRecord {
+    fn from(change: &LiveChange) -> ChangeRecord {
         match change {
-            Change::Next => ChangeOut::Next,
-            Change::Back => ChangeOut::Back,
-            Change::Again => ChangeOut::Again,
-            Change::RestNow => ChangeOut::RestNow,
-            Change::Stretch { by, reach } => ChangeOut::Stretch { by_ms: *by, block: *reach == Reach::Block },
-            Change::Return { by } => ChangeOut::Return { by_ms: *by },
-            Change::DropRound => ChangeOut::DropRound,
-            Change::AddRound => ChangeOut::AddRound,
-            Change::Fit { end } => ChangeOut::Fit { end_ms: end.0 },
-            Change::Cut { end } => ChangeOut::Cut { end_ms: end.0 },
-            Change::StandIn { block, station, movement } => {
-                ChangeOut::StandIn { block: *block, station: *station, movement: movement.clone() }
+            LiveChange::Next => ChangeRecord::Next,
+            LiveChange::Back => ChangeRecord::Back,
+            LiveChange::Again => ChangeRecord::Again,
+            LiveChange::RestNow => ChangeRecord::RestNow,
+            LiveChange::AdjustLength { by, reach } => {
+                ChangeRecord::AdjustLength { by_ms: *by, block: *reach == ChangeReach::Block }
             }
-            Change::Easier { block, station } => ChangeOut::Easier { block: *block, station: *station },
-            Change::Repay(debt) => ChangeOut::Repay(DebtOut::from(debt)),
-            Change::LetBe(debt) => ChangeOut::LetBe(DebtOut::from(debt)),
+            LiveChange::ExtendPrevious { by } => ChangeRecord::ExtendPrevious { by_ms: *by },
+            LiveChange::DropRound => ChangeRecord::DropRound,
+            LiveChange::AddRound => ChangeRecord::AddRound,
+            LiveChange::Fit { end } => ChangeRecord::Fit { end_ms: end.0 },
+            LiveChange::Cut { end } => ChangeRecord::Cut { end_ms: end.0 },
+            LiveChange::Swap { block, station, movement } => {
+                ChangeRecord::Swap { block: *block, station: *station, movement: movement.clone() }
+            }
+            LiveChange::Easier { block, station } => ChangeRecord::Easier { block: *block, station: *station },
+            LiveChange::RepayDebt(debt) => ChangeRecord::RepayDebt(DebtRecord::from(debt)),
+            LiveChange::WaiveDebt(debt) => ChangeRecord::WaiveDebt(DebtRecord::from(debt)),
         }
     }
 }
 
-impl From<&ChangeOut> for Change {
-    fn from(change: &ChangeOut) -> Change {
+impl From<&ChangeRecord> for LiveChange {
+    fn from(change: &ChangeRecord) -> LiveChange {
         match change {
-            ChangeOut::Next => Change::Next,
-            ChangeOut::Back => Change::Back,
-            ChangeOut::Again => Change::Again,
-            ChangeOut::RestNow => Change::RestNow,
-            ChangeOut::Stretch { by_ms, block } => {
-                Change::Stretch { by: *by_ms, reach: if *block { Reach::Block } else { Reach::This } }
+            ChangeRecord::Next => LiveChange::Next,
+            ChangeRecord::Back => LiveChange::Back,
+            ChangeRecord::Again => LiveChange::Again,
+            ChangeRecord::RestNow => LiveChange::RestNow,
+            ChangeRecord::AdjustLength { by_ms, block } => LiveChange::AdjustLength {
+                by: *by_ms,
+                reach: if *block { ChangeReach::Block } else { ChangeReach::Current },
+            },
+            ChangeRecord::ExtendPrevious { by_ms } => LiveChange::ExtendPrevious { by: *by_ms },
+            ChangeRecord::DropRound => LiveChange::DropRound,
+            ChangeRecord::AddRound => LiveChange::AddRound,
+            ChangeRecord::Fit { end_ms } => LiveChange::Fit { end: Tick(*end_ms) },
+            ChangeRecord::Cut { end_ms } => LiveChange::Cut { end: Tick(*end_ms) },
+            ChangeRecord::Swap { block, station, movement } => {
+                LiveChange::Swap { block: *block, station: *station, movement: movement.clone() }
             }
-            ChangeOut::Return { by_ms } => Change::Return { by: *by_ms },
-            ChangeOut::DropRound => Change::DropRound,
-            ChangeOut::AddRound => Change::AddRound,
-            ChangeOut::Fit { end_ms } => Change::Fit { end: Tick(*end_ms) },
-            ChangeOut::Cut { end_ms } => Change::Cut { end: Tick(*end_ms) },
-            ChangeOut::StandIn { block, station, movement } => {
-                Change::StandIn { block: *block, station: *station, movement: movement.clone() }
-            }
-            ChangeOut::Easier { block, station } => Change::Easier { block: *block, station: *station },
-            ChangeOut::Repay(debt) => Change::Repay(Debt::from(debt)),
-            ChangeOut::LetBe(debt) => Change::LetBe(Debt::from(debt)),
+            ChangeRecord::Easier { block, station } => LiveChange::Easier { block: *block, station: *station },
+            ChangeRecord::RepayDebt(debt) => LiveChange::RepayDebt(SideDebt::from(debt)),
+            ChangeRecord::WaiveDebt(debt) => LiveChange::WaiveDebt(SideDebt::from(debt)),
         }
     }
 }
 
-impl DebtOut {
+impl DebtRecord {
     /// Whether its station exists in the class and its length is possible.
     pub(super) fn is_within(&self, most_ms: u64, is_station: impl Fn(usize, usize) -> bool) -> bool {
         let station = match self.doing {
-            DoingOut::Station(station) | DoingOut::Turn(station) => station,
-            DoingOut::AllAtOwnPace | DoingOut::Nothing => 0,
+            ActivityRecord::Station(station) | ActivityRecord::Turn(station) => station,
+            ActivityRecord::AllAtOwnPace | ActivityRecord::Nothing => 0,
         };
         self.by_ms <= most_ms && is_station(self.block, station)
     }
 }
 
-impl From<&Debt> for DebtOut {
-    fn from(debt: &Debt) -> DebtOut {
+impl From<&SideDebt> for DebtRecord {
+    fn from(debt: &SideDebt) -> DebtRecord {
         let doing = match debt.doing {
-            Doing::Station(station) => DoingOut::Station(station),
-            Doing::AllAtOwnPace => DoingOut::AllAtOwnPace,
-            Doing::Turn(turn) => DoingOut::Turn(turn),
-            Doing::Nothing => DoingOut::Nothing,
+            Activity::Station(station) => ActivityRecord::Station(station),
+            Activity::AllAtOwnPace => ActivityRecord::AllAtOwnPace,
+            Activity::Turn(turn) => ActivityRecord::Turn(turn),
+            Activity::Nothing => ActivityRecord::Nothing,
         };
-        DebtOut { block: debt.block, doing, left: debt.side == Side::Left, by_ms: debt.by.0 }
+        DebtRecord { block: debt.block, doing, left: debt.side == WorkingSide::Left, by_ms: debt.by.0 }
     }
 }
 
-impl From<&DebtOut> for Debt {
-    fn from(debt: &DebtOut) -> Debt {
+impl From<&DebtRecord> for SideDebt {
+    fn from(debt: &DebtRecord) -> SideDebt {
         let doing = match debt.doing {
-            DoingOut::Station(station) => Doing::Station(station),
-            DoingOut::AllAtOwnPace => Doing::AllAtOwnPace,
-            DoingOut::Turn(turn) => Doing::Turn(turn),
-            DoingOut::Nothing => Doing::Nothing,
+            ActivityRecord::Station(station) => Activity::Station(station),
+            ActivityRecord::AllAtOwnPace => Activity::AllAtOwnPace,
+            ActivityRecord::Turn(turn) => Activity::Turn(turn),
+            ActivityRecord::Nothing => Activity::Nothing,
         };
-        let side = if debt.left { Side::Left } else { Side::Right };
-        Debt { block: debt.block, doing, side, by: Tick(debt.by_ms) }
+        let side = if debt.left { WorkingSide::Left } else { WorkingSide::Right };
+        SideDebt { block: debt.block, doing, side, by: Tick(debt.by_ms) }
     }
 }

@@ -1,24 +1,24 @@
 //! Where a class stands that is resumed.
 
-use class::change::{Course, History};
+use class::change::{ChangeHistory, Course};
 use class::time::Tick;
 
 /// The state of a class to resume.
 #[derive(Clone, Debug)]
-pub struct Stand {
+pub struct ResumePoint {
     /// The class as it has run and will run. Its cues are planned again.
     pub course: Course,
-    pub history: History,
+    pub history: ChangeHistory,
     /// The class time to resume at.
     pub now: Tick,
     /// The time lost to pauses, waits and the gap so far, in milliseconds.
     pub lost_ms: u64,
     /// How many moments the coach had marked.
-    pub flags: usize,
+    pub marks: usize,
     /// Whether the span that begins at `now` need not wait for the coach.
-    pub open: bool,
+    pub gate_opened: bool,
     /// Whether class time runs at once, as if it had never stopped. Otherwise the class is paused.
-    pub runs: bool,
+    pub runs_at_once: bool,
     /// Whether the span that was cut off starts again.
-    pub again: bool,
+    pub repeats_span: bool,
 }

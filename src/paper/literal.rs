@@ -1,7 +1,7 @@
 //! Text that means nothing but itself in Markdown.
 
 /// A text that Markdown shows unchanged: special characters are escaped.
-pub fn literal(text: &str) -> String {
+pub fn escaped_markdown(text: &str) -> String {
     let mut safe = String::new();
     for letter in text.chars() {
         match letter {

@@ -5,13 +5,13 @@ use std::time::Duration;
 
 use rodio::Source;
 
-use super::Levels;
-use super::music::Frame;
+use super::EngineVolumes;
+use super::music::StereoFrame;
 use super::renderer::{BLOCK, Renderer};
 
 /// Puts one mono sample and a frame of music on the channels of an output frame. The first two channels carry both; any
 /// further ones stay silent, so that a subwoofer gets no speech. A mono device gets both sides of the music.
-pub(super) fn fold(mono: f32, music: Frame, out: &mut [f32], levels: &Levels) {
+pub(super) fn fold(mono: f32, music: StereoFrame, out: &mut [f32], levels: &EngineVolumes) {
     let channels = out.len();
     for (channel, sample) in out.iter_mut().enumerate() {
         let mono = if channels == 1 || levels.carries(channel) { mono } else { 0.0 };
@@ -19,7 +19,7 @@ pub(super) fn fold(mono: f32, music: Frame, out: &mut [f32], levels: &Levels) {
     }
 }
 
-fn folded(mono: f32, [left, right]: Frame, channel: usize, channels: usize) -> f32 {
+fn folded(mono: f32, [left, right]: StereoFrame, channel: usize, channels: usize) -> f32 {
     match channel {
         0 if channels == 1 => mono + (left + right) / 2.0,
         0 => mono + left,

@@ -9,7 +9,7 @@ use rodio::cpal::{
     SupportedStreamConfig,
 };
 
-use super::outlet::{Lost, NoSound, Opened, Outlet, Pull};
+use super::audio_device::{AudioDevice, DeviceError, LossNotifier, OpenedStream, StreamCallback};
 
 /// How often a stream asks for frames: rarely enough for a busy computer, often enough to follow a key press at once.
 const PERIOD: Duration = Duration::from_millis(100);
@@ -17,26 +17,26 @@ const PERIOD: Duration = Duration::from_millis(100);
 const PATIENCE: Duration = Duration::from_secs(2);
 
 /// One sound device of the system.
-pub struct System {
+pub struct SystemDevice {
     wanted: Option<String>,
     /// The host of the open stream and the id of its device.
     open: Option<(Host, String)>,
 }
 
-impl System {
+impl SystemDevice {
     /// The device with this name or id, or with this text in its name (upper and lower case are the same). None: the
     /// default device.
-    pub fn new(wanted: Option<String>) -> System {
-        System { wanted, open: None }
+    pub fn new(wanted: Option<String>) -> SystemDevice {
+        SystemDevice { wanted, open: None }
     }
 
-    fn find(&self, host: &Host) -> Result<Device, NoSound> {
+    fn find(&self, host: &Host) -> Result<Device, DeviceError> {
         let Some(wanted) = &self.wanted else {
-            return host.default_output_device().ok_or(NoSound::NoDevice);
+            return host.default_output_device().ok_or(DeviceError::NoDevice);
         };
         let mut near = None;
-        for device in
-            quietly(|| host.output_devices().map(Iterator::collect::<Vec<_>>)).map_err(|_| NoSound::NoDevice)?
+        for device in without_driver_messages(|| host.output_devices().map(Iterator::collect::<Vec<_>>))
+            .map_err(|_| DeviceError::NoDevice)?
         {
             let name = name_of(&device);
             if name == *wanted || id_of(&device) == *wanted {
@@ -46,20 +46,24 @@ impl System {
                 near = Some(device);
             }
         }
-        near.ok_or_else(|| NoSound::NotFound(wanted.clone()))
+        near.ok_or_else(|| DeviceError::NotFound(wanted.clone()))
     }
 }
 
-impl Outlet for System {
-    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
+impl AudioDevice for SystemDevice {
+    fn open(
+        &mut self,
+        source: &mut dyn FnMut(u32, u16) -> StreamCallback,
+        lost: LossNotifier,
+    ) -> Result<OpenedStream, DeviceError> {
         hush();
         self.open = None;
         // A new host each time: a host whose sound server has ended does not notice when the server is back.
         let host = cpal::default_host();
         let device = self.find(&host)?;
         let refused = |error: cpal::Error| match error.kind() {
-            ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable => NoSound::NoDevice,
-            _ => NoSound::Refused(error.to_string()),
+            ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable => DeviceError::NoDevice,
+            _ => DeviceError::Refused(error.to_string()),
         };
         let format = device.default_output_config().map_err(refused)?;
         let format = as_floats(&device, &format);
@@ -68,7 +72,7 @@ impl Outlet for System {
         let name = name_of(&device);
         self.open = Some((host, id_of(&device)));
         let buffer = stream.buffer_size().ok();
-        Ok(Opened { name, buffer, stream: Box::new(stream) })
+        Ok(OpenedStream { name, buffer, stream: Box::new(stream) })
     }
 
     fn has_moved(&mut self) -> bool {
@@ -79,7 +83,7 @@ impl Outlet for System {
 
 /// An output device.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct DeviceLine {
+pub struct DeviceInfo {
     pub name: String,
     /// The system's id of the device.
     pub id: String,
@@ -89,16 +93,16 @@ pub struct DeviceLine {
 }
 
 /// All output devices. Empty when there are none.
-pub fn devices() -> Vec<DeviceLine> {
+pub fn devices() -> Vec<DeviceInfo> {
     hush();
-    quietly(|| {
+    without_driver_messages(|| {
         let host = cpal::default_host();
         let default = host.default_output_device().map(|device| id_of(&device));
         let Ok(devices) = host.output_devices() else { return Vec::new() };
         let line = |device: Device| {
             let id = id_of(&device);
             let format = device.default_output_config().ok().map(|format| (format.sample_rate(), format.channels()));
-            DeviceLine { name: name_of(&device), is_default: default.as_ref() == Some(&id), id, format }
+            DeviceInfo { name: name_of(&device), is_default: default.as_ref() == Some(&id), id, format }
         };
         devices.map(line).collect()
     })
@@ -128,8 +132,8 @@ fn as_floats(device: &Device, own: &SupportedStreamConfig) -> SupportedStreamCon
 fn build(
     device: &Device,
     format: &SupportedStreamConfig,
-    source: &mut dyn FnMut(u32, u16) -> Pull,
-    lost: &Lost,
+    source: &mut dyn FnMut(u32, u16) -> StreamCallback,
+    lost: &LossNotifier,
 ) -> Result<cpal::Stream, cpal::Error> {
     match format.sample_format() {
         SampleFormat::F32 => build_as::<f32>(device, format, source, lost),
@@ -148,8 +152,8 @@ fn build(
 fn build_as<T: SizedSample + FromSample<f32> + Send + 'static>(
     device: &Device,
     format: &SupportedStreamConfig,
-    source: &mut dyn FnMut(u32, u16) -> Pull,
-    lost: &Lost,
+    source: &mut dyn FnMut(u32, u16) -> StreamCallback,
+    lost: &LossNotifier,
 ) -> Result<cpal::Stream, cpal::Error> {
     let ms = PERIOD.as_millis();
     let period = u32::try_from(u128::from(format.sample_rate()) * ms / 1000).unwrap_or(2400);
@@ -200,7 +204,7 @@ fn hush() {
 }
 
 /// Calls `look` with standard error switched off: ALSA drivers print messages about sound servers that do not run.
-fn quietly<T>(look: impl FnOnce() -> T) -> T {
+fn without_driver_messages<T>(look: impl FnOnce() -> T) -> T {
     #[cfg(target_os = "linux")]
     let _quiet = quiet::stderr();
     look()
@@ -213,12 +217,12 @@ mod quiet {
     use std::sync::{Mutex, MutexGuard, PoisonError};
 
     /// Discards standard error until dropped. Only one exists at a time, so that the original is always restored.
-    pub(super) struct Quiet(
+    pub(super) struct StderrSilencer(
         Option<OwnedFd>,
         #[expect(dead_code, reason = "held for its drop")] MutexGuard<'static, ()>,
     );
 
-    pub(super) fn stderr() -> Quiet {
+    pub(super) fn stderr() -> StderrSilencer {
         static ONE: Mutex<()> = Mutex::new(());
         let guard = ONE.lock().unwrap_or_else(PoisonError::into_inner);
         let nowhere = std::fs::File::options().write(true).open("/dev/null");
@@ -227,10 +231,10 @@ mod quiet {
             rustix::stdio::dup2_stderr(nowhere).ok()?;
             Some(was)
         });
-        Quiet(was, guard)
+        StderrSilencer(was, guard)
     }
 
-    impl Drop for Quiet {
+    impl Drop for StderrSilencer {
         fn drop(&mut self) {
             if let Some(was) = self.0.take() {
                 // `was` is the original standard error, so this cannot fail.
@@ -241,14 +245,14 @@ mod quiet {
 
     unsafe extern "C" fn say_nothing(_: *const c_char, _: c_int, _: *const c_char, _: c_int, _: *const c_char) {}
 
-    type Plain = unsafe extern "C" fn(*const c_char, c_int, *const c_char, c_int, *const c_char);
-    type Variadic = unsafe extern "C" fn(*const c_char, c_int, *const c_char, c_int, *const c_char, ...);
+    type FixedErrorHandler = unsafe extern "C" fn(*const c_char, c_int, *const c_char, c_int, *const c_char);
+    type VariadicErrorHandler = unsafe extern "C" fn(*const c_char, c_int, *const c_char, c_int, *const c_char, ...);
 
     pub(super) fn alsa() {
         // SAFETY: the library calls the handler by the C calling convention. The caller of a variadic function passes
         // the fixed arguments as to a plain function, and cleans up afterwards. This handler reads none of them.
         unsafe {
-            let handler = std::mem::transmute::<Plain, Variadic>(say_nothing);
+            let handler = std::mem::transmute::<FixedErrorHandler, VariadicErrorHandler>(say_nothing);
             alsa_sys::snd_lib_error_set_handler(Some(handler));
         }
     }

@@ -5,24 +5,24 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use super::desk::{Desk, Message, Setup};
-use super::device::System;
-use super::music::Music;
-use super::outlet::Outlet;
-use super::{Bus, Dials, Levels, Plan, Run, Signal};
+use super::audio_device::AudioDevice;
+use super::device::SystemDevice;
+use super::device_thread::{DeviceMessage, DeviceSetup, DeviceThread};
+use super::music::MusicControl;
+use super::{DeviceLatencies, EngineVolumes, PlaybackRun, SoundBus, SoundPlan, ToneSignal};
 use class::schedule::Audience;
 use class::words::WORDS;
 
 /// How an engine is set up.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Settings {
+pub struct EngineSettings {
     /// The device for the class, by name or part of it. None: the system's default.
     pub device: Option<String>,
     /// The device for the coach's own cues and ticks. None: the ticks sound quietly on the class's device, and the
     /// coach's cues do not sound.
     pub ear: Option<String>,
     /// The extra latency of devices beyond what they report, for example of a wireless speaker.
-    pub dials: Dials,
+    pub dials: DeviceLatencies,
     /// Whether an inaudible tone keeps speakers from going to sleep.
     pub keep_awake: bool,
     /// The lists of the coach's own music, none of them empty.
@@ -31,23 +31,23 @@ pub struct Settings {
 
 /// One line for the coach: a device is missing, lost or back, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Report(pub String);
+pub struct SoundReport(pub String);
 
 /// The status of a device.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Status {
+pub struct DeviceStatus {
     /// A word for the class's device or the coach's.
     pub label: &'static str,
     /// The name of the device; empty when there is none.
     pub device: String,
-    pub state: State,
+    pub state: DeviceState,
     /// The format of its stream, while it plays.
-    pub format: Option<Format>,
+    pub format: Option<StreamFormat>,
 }
 
 /// The format of a stream.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Format {
+pub struct StreamFormat {
     /// Frames a second.
     pub rate: u32,
     pub channels: u16,
@@ -57,7 +57,7 @@ pub struct Format {
 
 /// What a device is doing.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum State {
+pub enum DeviceState {
     /// The engine is looking for it.
     Opening,
     Playing,
@@ -67,34 +67,45 @@ pub enum State {
 }
 
 /// Plays plans on one or two devices. Dropping it ends all sound.
-pub struct Engine {
+pub struct SoundEngine {
     epoch: Instant,
-    desks: Vec<Sender<Message>>,
+    desks: Vec<Sender<DeviceMessage>>,
     has_ear: bool,
-    music: Option<Music>,
-    levels: Arc<Levels>,
-    reports: Receiver<Report>,
-    statuses: Vec<Arc<Mutex<Status>>>,
+    music: Option<MusicControl>,
+    levels: Arc<EngineVolumes>,
+    reports: Receiver<SoundReport>,
+    statuses: Vec<Arc<Mutex<DeviceStatus>>>,
 }
 
-impl Engine {
+impl SoundEngine {
     /// Starts an engine on the system's devices. Returns at once; the devices are opened on other threads.
-    pub fn start(settings: &Settings) -> Engine {
-        let class = Box::new(System::new(settings.device.clone()));
-        let ear = settings.ear.clone().map(|ear| Box::new(System::new(Some(ear))) as Box<dyn Outlet>);
-        Engine::on(class, ear, settings)
+    pub fn start(settings: &EngineSettings) -> SoundEngine {
+        let class = Box::new(SystemDevice::new(settings.device.clone()));
+        let ear = settings.ear.clone().map(|ear| Box::new(SystemDevice::new(Some(ear))) as Box<dyn AudioDevice>);
+        SoundEngine::on(class, ear, settings)
     }
 
     /// Starts an engine on these outlets.
-    pub fn on(class: Box<dyn Outlet>, ear: Option<Box<dyn Outlet>>, settings: &Settings) -> Engine {
+    pub fn on(
+        class: Box<dyn AudioDevice>,
+        ear: Option<Box<dyn AudioDevice>>,
+        settings: &EngineSettings,
+    ) -> SoundEngine {
         let (tell, reports) = channel();
-        let levels = Arc::new(Levels::default());
+        let levels = Arc::new(EngineVolumes::default());
         levels.keep_awake(settings.keep_awake);
         let has_ear = ear.is_some();
         let lists = settings.music.clone();
-        let music = (!lists.is_empty()).then(|| Music::start(lists, tell.clone()));
-        let mut engine =
-            Engine { epoch: Instant::now(), desks: Vec::new(), has_ear, music, levels, reports, statuses: Vec::new() };
+        let music = (!lists.is_empty()).then(|| MusicControl::start(lists, tell.clone()));
+        let mut engine = SoundEngine {
+            epoch: Instant::now(),
+            desks: Vec::new(),
+            has_ear,
+            music,
+            levels,
+            reports,
+            statuses: Vec::new(),
+        };
         let music = engine.music.clone();
         engine.add(class, vec![Audience::Class], &WORDS.sound.class, settings.dials.clone(), music, tell.clone());
         if let Some(ear) = ear {
@@ -105,18 +116,23 @@ impl Engine {
 
     fn add(
         &mut self,
-        outlet: Box<dyn Outlet>,
+        outlet: Box<dyn AudioDevice>,
         ears: Vec<Audience>,
         label: &'static str,
-        dials: Dials,
-        music: Option<Music>,
-        reports: Sender<Report>,
+        dials: DeviceLatencies,
+        music: Option<MusicControl>,
+        reports: Sender<SoundReport>,
     ) {
-        let status = Arc::new(Mutex::new(Status { label, device: String::new(), state: State::Opening, format: None }));
+        let status = Arc::new(Mutex::new(DeviceStatus {
+            label,
+            device: String::new(),
+            state: DeviceState::Opening,
+            format: None,
+        }));
         let (sender, inbox) = channel();
         let (epoch, levels) = (self.epoch, self.levels.clone());
-        let setup = Setup { outlet, ears, label, dials, epoch, levels, music, reports, status: status.clone() };
-        let desk = Desk::new(setup, inbox, sender.clone());
+        let setup = DeviceSetup { outlet, ears, label, dials, epoch, levels, music, reports, status: status.clone() };
+        let desk = DeviceThread::new(setup, inbox, sender.clone());
         // If the thread cannot start, there is no sound, and orders are ignored.
         let _ = std::thread::Builder::new().name(label.into()).spawn(move || desk.run());
         self.desks.push(sender);
@@ -125,14 +141,14 @@ impl Engine {
 
     /// Plays a part of a plan in place of whatever plays. `at`: when the tick `run.from` is to be heard. Sounds that
     /// were due before now are skipped. What sounds now fades out, unless the new part has it too.
-    pub fn play(&self, plan: &Arc<Plan>, run: Run, at: Instant) {
+    pub fn play(&self, plan: &Arc<SoundPlan>, run: PlaybackRun, at: Instant) {
         let nanos = |span: Duration| i64::try_from(span.as_nanos()).unwrap_or(i64::MAX);
         let at = match at.checked_duration_since(self.epoch) {
             Some(after) => nanos(after),
             None => -nanos(self.epoch.duration_since(at)),
         };
         for desk in &self.desks {
-            let _ = desk.send(Message::Play(plan.clone(), run, at));
+            let _ = desk.send(DeviceMessage::Play(plan.clone(), run, at));
         }
     }
 
@@ -142,7 +158,7 @@ impl Engine {
             music.hush();
         }
         for desk in &self.desks {
-            let _ = desk.send(Message::Silence);
+            let _ = desk.send(DeviceMessage::Silence);
         }
     }
 
@@ -155,15 +171,15 @@ impl Engine {
     }
 
     /// Plays a tone now. The coach's own tones play on the coach's device if there is one, all others on the class's.
-    pub fn tick(&self, signal: Signal) {
-        let desk = if signal.is_coachs() && self.has_ear { self.desks.last() } else { self.desks.first() };
+    pub fn tick(&self, signal: ToneSignal) {
+        let desk = if signal.is_for_coach() && self.has_ear { self.desks.last() } else { self.desks.first() };
         if let Some(desk) = desk {
-            let _ = desk.send(Message::Tick(signal));
+            let _ = desk.send(DeviceMessage::Tick(signal));
         }
     }
 
     /// Sets the volume of one kind of sound, a factor from 0 to 1.
-    pub fn volume(&self, bus: Bus, volume: f32) {
+    pub fn volume(&self, bus: SoundBus, volume: f32) {
         self.levels.set(bus, volume);
     }
 
@@ -184,23 +200,23 @@ impl Engine {
     }
 
     /// The reports for the coach since the last call.
-    pub fn reports(&self) -> Vec<Report> {
+    pub fn reports(&self) -> Vec<SoundReport> {
         self.reports.try_iter().collect()
     }
 
     /// The status of the devices: the class's, then the coach's if there is one.
-    pub fn status(&self) -> Vec<Status> {
+    pub fn status(&self) -> Vec<DeviceStatus> {
         self.statuses.iter().filter_map(|status| status.lock().ok().map(|status| status.clone())).collect()
     }
 }
 
-impl Drop for Engine {
+impl Drop for SoundEngine {
     fn drop(&mut self) {
         if let Some(music) = &self.music {
             music.quit();
         }
         for desk in &self.desks {
-            let _ = desk.send(Message::Quit);
+            let _ = desk.send(DeviceMessage::Quit);
         }
     }
 }

@@ -6,7 +6,7 @@ use std::f64::consts::PI;
 /// sample of the device can have between two samples of the recording. The filter has no state, so any frame can be
 /// calculated by itself, and the first sample falls exactly on its frame.
 #[derive(Debug, PartialEq)]
-pub struct Kernel {
+pub struct ResamplingKernel {
     /// The device's rate, divided by the greatest common divisor of both rates.
     to: u64,
     /// The recording's rate, divided by the same.
@@ -23,16 +23,16 @@ const MOST_PHASES: u64 = 1024;
 /// The shape of the window: frequencies outside the band are lowered by at least 70 dB.
 const BETA: f64 = 7.5;
 
-impl Kernel {
+impl ResamplingKernel {
     /// The filter from one rate to another, both in samples a second and above zero.
-    pub fn new(from: u32, to: u32) -> Kernel {
+    pub fn new(from: u32, to: u32) -> ResamplingKernel {
         let divisor = common_divisor(from.max(1), to.max(1));
         let (from, to) = (u64::from(from.max(1) / divisor), u64::from(to.max(1) / divisor));
         let phases = to.min(MOST_PHASES);
         // The band ends a little below half of the lower of the two rates.
         let cutoff = 0.92 * (to as f64 / from as f64).min(1.0);
         let weights = (0..phases).map(|phase| weights(phase as f64 / phases as f64, cutoff)).collect();
-        Kernel { to, from, phases, weights }
+        ResamplingKernel { to, from, phases, weights }
     }
 
     /// How many frames of the device a recording of this many samples takes.
@@ -107,7 +107,7 @@ mod tests {
     fn a_sine_comes_out_as_the_same_sine() {
         for (from, to) in [(16_000, 48_000), (22_050, 48_000), (16_000, 44_100), (48_000, 44_100), (22_051, 96_000)] {
             let recording = sine(from, 1000.0, 0.2);
-            let kernel = Kernel::new(from, to);
+            let kernel = ResamplingKernel::new(from, to);
             let frames = kernel.frames(recording.len());
             assert!(frames.abs_diff(u64::from(to) / 5) <= 4);
             let wanted = |n: u64| 16_000.0 / 32_768.0 * (2.0 * PI * 1000.0 * n as f64 / f64::from(to)).sin();
@@ -120,7 +120,7 @@ mod tests {
 
     #[test]
     fn a_click_stays_on_its_frame() {
-        let kernel = Kernel::new(16_000, 48_000);
+        let kernel = ResamplingKernel::new(16_000, 48_000);
         let mut recording = vec![0i16; 200];
         recording[100] = 20_000;
         let peak =

@@ -2,20 +2,19 @@
 //!
 //! This module knows frames and PCM, not movements. Class time comes from the clock, never from a device.
 
+mod audio_device;
 mod channels;
-mod desk;
 mod device;
-mod dials;
+mod device_thread;
 mod engine;
-mod hum;
+mod frame_clock;
+mod keep_awake_tone;
 mod kernel;
-mod level;
-mod line;
+mod latencies;
 pub mod loudness;
 pub mod music;
 mod of_class;
 mod offline;
-mod outlet;
 mod pcm;
 mod plan;
 pub mod render;
@@ -23,18 +22,19 @@ mod renderer;
 mod score;
 mod tones;
 pub mod voice;
+mod volumes;
 
-pub use device::{DeviceLine, devices};
-pub use dials::Dials;
-pub use engine::{Engine, Format, Report, Settings, State, Status};
-pub use kernel::Kernel;
-pub use level::Levels;
-pub use line::{Asked, Line};
-pub use of_class::{plan_of, sound_in_room, sound_of, words_of};
-pub use offline::{Offline, Piece, render};
-pub use outlet::{Lost, NoSound, Opened, Outlet, Pull};
+pub use audio_device::{AudioDevice, DeviceError, LossNotifier, OpenedStream, StreamCallback};
+pub use device::{DeviceInfo, devices};
+pub use engine::{DeviceState, DeviceStatus, EngineSettings, SoundEngine, SoundReport, StreamFormat};
+pub use frame_clock::{BufferRequest, FrameClock};
+pub use kernel::ResamplingKernel;
+pub use latencies::DeviceLatencies;
+pub use of_class::{plan_of, sound_of, sound_that_fits, words_of};
+pub use offline::{OfflineRenderer, RenderedPiece, render};
 pub use pcm::Pcm;
-pub use plan::{Plan, Run, Sound, Sounding};
-pub use renderer::{Conduct, Order, Renderer};
-pub use score::{Bus, Clip, Note, Score};
-pub use tones::{Signal, Tones};
+pub use plan::{PlannedSound, PlaybackRun, SoundContent, SoundPlan};
+pub use renderer::{RenderOrder, Renderer, RendererControl};
+pub use score::{NoteClip, Score, ScoreNote, SoundBus};
+pub use tones::{ToneSamples, ToneSignal};
+pub use volumes::EngineVolumes;

@@ -3,53 +3,53 @@
 use class::schedule::Audience;
 use class::time::Tick;
 
-use super::{Pcm, Score, Signal};
+use super::{Pcm, Score, ToneSignal};
 
 /// All sounds of a class, in order of tick.
 #[derive(Clone, Debug, Default)]
-pub struct Plan {
-    sounds: Vec<Sound>,
+pub struct SoundPlan {
+    sounds: Vec<PlannedSound>,
 }
 
 /// One sound at a tick.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Sound {
+pub struct PlannedSound {
     pub at: Tick,
     pub audience: Audience,
-    pub what: Sounding,
+    pub what: SoundContent,
 }
 
 /// What sounds.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Sounding {
-    Tone(Signal),
+pub enum SoundContent {
+    Tone(ToneSignal),
     Speech(Pcm),
 }
 
-impl FromIterator<Sound> for Plan {
+impl FromIterator<PlannedSound> for SoundPlan {
     /// Sorts the sounds by tick. On the same tick, closing tones come first, then other tones, then speech. Otherwise
     /// the given order stays.
-    fn from_iter<I: IntoIterator<Item = Sound>>(sounds: I) -> Plan {
-        let mut sounds: Vec<Sound> = sounds.into_iter().collect();
+    fn from_iter<I: IntoIterator<Item = PlannedSound>>(sounds: I) -> SoundPlan {
+        let mut sounds: Vec<PlannedSound> = sounds.into_iter().collect();
         sounds.sort_by_key(|sound| match sound.what {
-            Sounding::Tone(signal) if signal.is_closing() => (sound.at, 0),
-            Sounding::Tone(_) => (sound.at, 1),
-            Sounding::Speech(_) => (sound.at, 2),
+            SoundContent::Tone(signal) if signal.is_closing() => (sound.at, 0),
+            SoundContent::Tone(_) => (sound.at, 1),
+            SoundContent::Speech(_) => (sound.at, 2),
         });
-        Plan { sounds }
+        SoundPlan { sounds }
     }
 }
 
-impl Plan {
+impl SoundPlan {
     /// The sounds in order.
-    pub fn sounds(&self) -> &[Sound] {
+    pub fn sounds(&self) -> &[PlannedSound] {
         &self.sounds
     }
 }
 
 /// From where a plan runs, and how fast. What a gate or a pause holds back is not in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Run {
+pub struct PlaybackRun {
     /// The tick at which class time starts to run.
     pub from: Tick,
     /// Milliseconds of class time in a second of the clock: 1000 in a class, more in a rehearsal.
@@ -57,17 +57,17 @@ pub struct Run {
     /// Starts with three pips, 1 s of class time apart, and a start tone on `from`.
     pub count_in: bool,
     /// Continues sounds that started up to [`Score::LEAD`](super::Score::LEAD) before `from` and still sound.
-    pub goes_on: bool,
+    pub keeps_sounding: bool,
 }
 
-impl Run {
+impl PlaybackRun {
     /// From a tick to the end, at normal speed, without a count-in.
-    pub const fn from(from: Tick) -> Run {
-        Run { from, speed: 1000, count_in: false, goes_on: false }
+    pub const fn from(from: Tick) -> PlaybackRun {
+        PlaybackRun { from, speed: 1000, count_in: false, keeps_sounding: false }
     }
 
     /// Whether a sound of the plan belongs to this part.
-    pub(super) fn holds(&self, sound: &Sound) -> bool {
-        sound.at >= self.from || (self.goes_on && sound.at + Score::LEAD > self.from)
+    pub(super) fn contains(&self, sound: &PlannedSound) -> bool {
+        sound.at >= self.from || (self.keeps_sounding && sound.at + Score::LEAD > self.from)
     }
 }

@@ -9,12 +9,12 @@ use std::time::Duration;
 use rtrb::{Consumer, Producer, RingBuffer};
 
 use super::channels::fold;
-use super::hum::Hum;
-use super::level::{Levels, Ramp};
-use super::line::{Asked, Line};
-use super::music::{Frame, Tape};
-use super::score::{Bus, Clip, Note, Score};
-use super::tones::{Signal, Tones};
+use super::frame_clock::{BufferRequest, FrameClock};
+use super::keep_awake_tone::KeepAwakeTone;
+use super::music::{MusicRingReader, StereoFrame};
+use super::score::{NoteClip, Score, ScoreNote, SoundBus};
+use super::tones::{ToneSamples, ToneSignal};
+use super::volumes::{EngineVolumes, VolumeRamp};
 
 /// Frames that are rendered at a time.
 pub(super) const BLOCK: usize = 64;
@@ -30,38 +30,38 @@ const LATEST: Duration = Duration::from_millis(300);
 
 /// An order to the renderer.
 #[derive(Debug)]
-pub enum Order {
+pub enum RenderOrder {
     /// Plays this score from the stream's frame `on`, or at once if that frame has passed. The score's frame 0 is heard
     /// at `zero`, in nanoseconds of the engine's clock.
     Play { score: Arc<Score>, zero: i64, on: u64 },
     /// Plays a tone at once, in addition to the score.
-    Tick(Signal),
+    Tick(ToneSignal),
 }
 
 /// The other end of a renderer: gives orders and takes back the scores that are no longer played.
 #[derive(Debug)]
-pub struct Conduct {
-    orders: Producer<Order>,
+pub struct RendererControl {
+    orders: Producer<RenderOrder>,
     returned: Consumer<Arc<Score>>,
 }
 
-impl Conduct {
+impl RendererControl {
     /// Gives an order. False if the renderer has not taken the earlier ones, because its device does not play.
-    pub fn give(&mut self, order: Order) -> bool {
-        self.clear();
+    pub fn send(&mut self, order: RenderOrder) -> bool {
+        self.free_returned();
         self.orders.push(order).is_ok()
     }
 
     /// Frees the scores that came back, and returns their number.
-    pub fn clear(&mut self) -> usize {
+    pub fn free_returned(&mut self) -> usize {
         std::iter::from_fn(|| self.returned.pop().ok()).count()
     }
 }
 
 /// A note that sounds.
 #[derive(Clone, Copy, Debug)]
-struct Voice {
-    from: From,
+struct PlayingNote {
+    from: NoteSource,
     /// The next frame of its clip.
     at: u64,
     /// Frames left to play.
@@ -74,13 +74,13 @@ struct Voice {
 
 /// Where the clip of a voice comes from.
 #[derive(Clone, Copy, Debug)]
-enum From {
+enum NoteSource {
     /// A note of the score, by index.
     Score(usize),
     /// A note of the replaced score, by index.
     Old(usize),
     /// A tone in addition to the score.
-    Tick(Signal),
+    Tick(ToneSignal),
 }
 
 /// Plays scores on one stream.
@@ -88,13 +88,13 @@ enum From {
 pub struct Renderer {
     pub(super) rate: u32,
     pub(super) channels: u16,
-    tones: Tones,
-    levels: Arc<Levels>,
-    ramps: [Ramp; 2],
-    orders: Consumer<Order>,
+    tones: ToneSamples,
+    levels: Arc<EngineVolumes>,
+    ramps: [VolumeRamp; 2],
+    orders: Consumer<RenderOrder>,
     returned: Producer<Arc<Score>>,
-    waiting: Option<Order>,
-    line: Line,
+    waiting: Option<RenderOrder>,
+    line: FrameClock,
     /// Frames rendered since the stream began.
     frame: u64,
     score: Arc<Score>,
@@ -104,11 +104,11 @@ pub struct Renderer {
     next: usize,
     /// The replaced score, while it still fades out.
     old: Option<Arc<Score>>,
-    voices: [Option<Voice>; VOICES],
+    voices: [Option<PlayingNote>; VOICES],
     pub(super) block: [f32; BLOCK],
-    tape: Option<Tape>,
-    pub(super) music: [Frame; BLOCK],
-    hum: Hum,
+    tape: Option<MusicRingReader>,
+    pub(super) music: [StereoFrame; BLOCK],
+    hum: KeepAwakeTone,
     /// How many channel samples of the block have been read through [`rodio::Source`].
     pub(super) given: usize,
     corrections: u64,
@@ -116,14 +116,14 @@ pub struct Renderer {
 
 impl Renderer {
     /// A renderer for a stream, and the other end for the owner of the stream.
-    pub fn new(rate: u32, channels: u16, levels: Arc<Levels>, line: Line) -> (Renderer, Conduct) {
+    pub fn new(rate: u32, channels: u16, levels: Arc<EngineVolumes>, line: FrameClock) -> (Renderer, RendererControl) {
         let (orders, taken) = RingBuffer::new(ORDERS);
         let (give_back, returned) = RingBuffer::new(2 * ORDERS);
-        let ramps = [Bus::Tones, Bus::Speech].map(|bus| Ramp::new(rate, levels.of(bus)));
+        let ramps = [SoundBus::Tones, SoundBus::Speech].map(|bus| VolumeRamp::new(rate, levels.of(bus)));
         let renderer = Renderer {
             rate,
             channels: channels.max(1),
-            tones: Tones::at(rate),
+            tones: ToneSamples::at(rate),
             levels,
             ramps,
             orders: taken,
@@ -139,23 +139,23 @@ impl Renderer {
             block: [0.0; BLOCK],
             tape: None,
             music: [[0.0; 2]; BLOCK],
-            hum: Hum::new(rate),
+            hum: KeepAwakeTone::new(rate),
             given: usize::MAX,
             corrections: 0,
         };
-        (renderer, Conduct { orders, returned })
+        (renderer, RendererControl { orders, returned })
     }
 
     /// Plays music from now on, together with the score and ducked under it.
-    pub fn add_music(&mut self, tape: Tape) {
+    pub fn add_music(&mut self, tape: MusicRingReader) {
         self.tape = Some(tape);
     }
 
     /// Renders the next frames: `out.len()` samples of all channels. `asked`: when they were asked for, if that is
     /// known.
-    pub fn pull(&mut self, out: &mut [f32], asked: Option<Asked>) {
+    pub fn pull(&mut self, out: &mut [f32], asked: Option<BufferRequest>) {
         if let Some(asked) = asked {
-            self.line.note(self.frame, asked);
+            self.line.record_buffer(self.frame, asked);
         }
         let first = self.frame;
         self.fill(out);
@@ -165,7 +165,7 @@ impl Renderer {
     fn fill(&mut self, out: &mut [f32]) {
         let channels = usize::from(self.channels);
         let frames = out.len() / channels;
-        if self.quiet() >= frames as u64 {
+        if self.silent_frames() >= frames as u64 {
             self.skip(frames as u64);
             out.fill(0.0);
             return;
@@ -180,19 +180,19 @@ impl Renderer {
     }
 
     /// Skips up to `most` frames in which nothing sounds and nothing has to be done. Returns how many it skipped.
-    pub(super) fn pass(&mut self, most: u64) -> u64 {
-        let frames = self.quiet().min(most);
+    pub(super) fn skip_silence(&mut self, most: u64) -> u64 {
+        let frames = self.silent_frames().min(most);
         self.skip(frames);
         frames
     }
 
     /// For how many frames from now nothing sounds and nothing has to be done, as in most of a class.
-    fn quiet(&self) -> u64 {
+    fn silent_frames(&self) -> u64 {
         let rests = self.is_silent()
-            && self.tape.as_ref().is_none_or(Tape::rests)
+            && self.tape.as_ref().is_none_or(MusicRingReader::rests)
             && self.waiting.is_none()
             && self.orders.is_empty()
-            && self.line.strayed().is_none();
+            && self.line.correction().is_none();
         match (self.place(), self.score.notes.get(self.next)) {
             _ if !rests => 0,
             (Some(now), Some(note)) => u64::try_from(note.start as i64 - now).unwrap_or(0),
@@ -201,7 +201,7 @@ impl Renderer {
     }
 
     fn skip(&mut self, frames: u64) {
-        for bus in [Bus::Tones, Bus::Speech] {
+        for bus in [SoundBus::Tones, SoundBus::Speech] {
             self.ramps[bus as usize].step(self.levels.of(bus), usize::try_from(frames).unwrap_or(usize::MAX));
         }
         self.frame += frames;
@@ -228,9 +228,9 @@ impl Renderer {
         let mut done = 0;
         while done < frames {
             self.take_orders();
-            self.follow();
+            self.correct_clock();
             let until_order = match &self.waiting {
-                Some(Order::Play { on, .. }) if *on > self.frame => *on - self.frame,
+                Some(RenderOrder::Play { on, .. }) if *on > self.frame => *on - self.frame,
                 _ => u64::MAX,
             };
             let part = (frames - done).min(usize::try_from(until_order).unwrap_or(usize::MAX));
@@ -239,7 +239,7 @@ impl Renderer {
             self.frame += part as u64;
             done += part;
         }
-        let sound = self.sound_ahead();
+        let sound = self.next_sound();
         if let Some(tape) = &mut self.tape {
             tape.play(&mut self.music[..frames], &self.levels, sound);
         }
@@ -247,11 +247,11 @@ impl Renderer {
 
     /// The number of frames until the next sound starts (0 while one sounds), and its volume. Of several sounds the
     /// softest counts.
-    fn sound_ahead(&self) -> Option<(u64, f32)> {
-        let volume_of = |from: &From| match from {
-            From::Score(note) => self.score.notes[*note].clip.bus(),
-            From::Old(note) => self.old.as_ref().unwrap_or(&self.score).notes[*note].clip.bus(),
-            From::Tick(_) => Bus::Tones,
+    fn next_sound(&self) -> Option<(u64, f32)> {
+        let volume_of = |from: &NoteSource| match from {
+            NoteSource::Score(note) => self.score.notes[*note].clip.bus(),
+            NoteSource::Old(note) => self.old.as_ref().unwrap_or(&self.score).notes[*note].clip.bus(),
+            NoteSource::Tick(_) => SoundBus::Tones,
         };
         let sounding = self.voices.iter().flatten().map(|voice| self.levels.of(volume_of(&voice.from)));
         if let Some(volume) = sounding.reduce(f32::min) {
@@ -270,36 +270,42 @@ impl Renderer {
             }
             match self.waiting.take() {
                 None => return,
-                Some(Order::Tick(signal)) => {
+                Some(RenderOrder::Tick(signal)) => {
                     let frames = self.tones.get(signal).len() as u64;
-                    self.add(Voice { from: From::Tick(signal), at: 0, left: frames, height: 1.0, slope: 0.0 });
+                    self.add(PlayingNote {
+                        from: NoteSource::Tick(signal),
+                        at: 0,
+                        left: frames,
+                        height: 1.0,
+                        slope: 0.0,
+                    });
                 }
-                Some(Order::Play { score, zero, on }) => {
+                Some(RenderOrder::Play { score, zero, on }) => {
                     // While the line is not known no score has started, so the last score ordered is played.
                     if on > self.frame || self.old.is_some() {
-                        self.waiting = Some(Order::Play { score, zero, on });
+                        self.waiting = Some(RenderOrder::Play { score, zero, on });
                         return;
                     }
-                    self.swap(score, zero);
+                    self.replace_score(score, zero);
                 }
             }
         }
     }
 
-    fn swap(&mut self, score: Arc<Score>, zero: i64) {
+    fn replace_score(&mut self, score: Arc<Score>, zero: i64) {
         let fade = self.frames_in(FADE).max(1);
         let mut fading = false;
         // The old score's frame 0, as a frame of the new score.
         let moved = self.line.frames(self.zero - zero);
         for voice in self.voices.iter_mut().flatten() {
-            if let From::Score(note) = voice.from {
+            if let NoteSource::Score(note) = voice.from {
                 if let Some(same) = self.score.notes.get(note).and_then(|note| same_note(note, moved, &score)) {
                     // The new score has the same sound at the same moment, so it continues.
-                    voice.from = From::Score(same);
+                    voice.from = NoteSource::Score(same);
                     continue;
                 }
                 fading = true;
-                voice.from = From::Old(note);
+                voice.from = NoteSource::Old(note);
                 voice.left = voice.left.min(fade);
                 voice.slope = -voice.height / voice.left.max(1) as f32;
             }
@@ -324,8 +330,8 @@ impl Renderer {
 
     /// Moves the line to where it was measured, if it is off and nothing sounds. A small move waits for a long enough
     /// silence. A large one is made at the first silence.
-    fn follow(&mut self) {
-        let (Some(zero), Some(target)) = (self.line.zero(), self.line.strayed()) else { return };
+    fn correct_clock(&mut self) {
+        let (Some(zero), Some(target)) = (self.line.zero(), self.line.correction()) else { return };
         if !self.is_silent() {
             return;
         }
@@ -358,14 +364,14 @@ impl Renderer {
                 break;
             }
             let late = (now - start).max(0);
-            let voice = Voice {
-                from: From::Score(self.next),
+            let voice = PlayingNote {
+                from: NoteSource::Score(self.next),
                 at: late as u64,
                 left: note.frames.saturating_sub(late as u64),
                 height: if late > 0 { 0.0 } else { 1.0 },
                 slope: if late > 0 { slope } else { 0.0 },
             };
-            let sounds = |voice: &Voice| matches!(voice.from, From::Score(index) if index == self.next);
+            let sounds = |voice: &PlayingNote| matches!(voice.from, NoteSource::Score(index) if index == self.next);
             let in_time = late <= self.lateness(&note.clip) && voice.left > 0;
             let in_time = in_time && !self.voices.iter().flatten().any(sounds);
             self.next += 1;
@@ -377,16 +383,16 @@ impl Renderer {
     }
 
     /// How late a clip may start, in frames.
-    fn lateness(&self, clip: &Clip) -> i64 {
+    fn lateness(&self, clip: &NoteClip) -> i64 {
         let latest = self.frames_in(LATEST);
         let frames = match clip {
-            Clip::Tone(_, samples) => latest.min(samples.len() as u64 / 2),
-            Clip::Speech(..) => latest,
+            NoteClip::Tone(_, samples) => latest.min(samples.len() as u64 / 2),
+            NoteClip::Speech(..) => latest,
         };
         frames as i64
     }
 
-    fn add(&mut self, voice: Voice) {
+    fn add(&mut self, voice: PlayingNote) {
         if let Some(free) = self.voices.iter_mut().find(|slot| slot.is_none()) {
             *free = Some(voice);
         }
@@ -394,22 +400,23 @@ impl Renderer {
 
     /// Adds what sounds to a part of the block.
     fn mix(&mut self, from: usize, frames: usize) {
-        let gains = [Bus::Tones, Bus::Speech].map(|bus| self.ramps[bus as usize].step(self.levels.of(bus), frames));
+        let gains =
+            [SoundBus::Tones, SoundBus::Speech].map(|bus| self.ramps[bus as usize].step(self.levels.of(bus), frames));
         let now = self.place();
         let mut old_sounds = false;
         for slot in &mut self.voices {
             let Some(voice) = slot else { continue };
             let (clip, gain, begins) = match voice.from {
-                From::Score(note) | From::Old(note) => {
-                    let old = matches!(voice.from, From::Old(_));
+                NoteSource::Score(note) | NoteSource::Old(note) => {
+                    let old = matches!(voice.from, NoteSource::Old(_));
                     let score = if old { self.old.as_ref().unwrap_or(&self.score) } else { &self.score };
                     let note = &score.notes[note];
                     // A new note may start within this part.
                     let fresh = !old && voice.at == 0;
                     let begins = if fresh { (note.start as i64 - now.unwrap_or(0)).max(0) as usize } else { 0 };
-                    (Reads::Clip(&note.clip), note.gain, begins)
+                    (SampleSource::Clip(&note.clip), note.gain, begins)
                 }
-                From::Tick(signal) => (Reads::Samples(self.tones.get(signal)), 1.0, 0),
+                NoteSource::Tick(signal) => (SampleSource::Samples(self.tones.get(signal)), 1.0, 0),
             };
             let (level, level_slope) = gains[clip.bus() as usize];
             for at in begins.min(frames)..frames {
@@ -424,7 +431,7 @@ impl Renderer {
             }
             if voice.left == 0 {
                 *slot = None;
-            } else if matches!(voice.from, From::Old(_)) {
+            } else if matches!(voice.from, NoteSource::Old(_)) {
                 old_sounds = true;
             }
         }
@@ -440,7 +447,7 @@ impl Renderer {
 
 /// The index of the note in `score` that plays the same clip at the same moment as `note` of the replaced score.
 /// `moved`: the replaced score's frame 0, as a frame of `score`.
-fn same_note(note: &Note, moved: i64, score: &Score) -> Option<usize> {
+fn same_note(note: &ScoreNote, moved: i64, score: &Score) -> Option<usize> {
     let start = note.start as i64 + moved;
     let first = score.notes.partition_point(|other| (other.start as i64) < start - 1);
     let near = score.notes[first..].iter().take_while(|other| other.start as i64 <= start + 1);
@@ -448,23 +455,23 @@ fn same_note(note: &Note, moved: i64, score: &Score) -> Option<usize> {
 }
 
 /// What a voice reads its samples from.
-enum Reads<'a> {
-    Clip(&'a Clip),
+enum SampleSource<'a> {
+    Clip(&'a NoteClip),
     Samples(&'a [f32]),
 }
 
-impl Reads<'_> {
-    fn bus(&self) -> Bus {
+impl SampleSource<'_> {
+    fn bus(&self) -> SoundBus {
         match self {
-            Reads::Clip(clip) => clip.bus(),
-            Reads::Samples(_) => Bus::Tones,
+            SampleSource::Clip(clip) => clip.bus(),
+            SampleSource::Samples(_) => SoundBus::Tones,
         }
     }
 
     fn at(&self, frame: u64) -> f32 {
         match self {
-            Reads::Clip(clip) => clip.at(frame),
-            Reads::Samples(samples) => samples.get(frame as usize).copied().unwrap_or(0.0),
+            SampleSource::Clip(clip) => clip.at(frame),
+            SampleSource::Samples(samples) => samples.get(frame as usize).copied().unwrap_or(0.0),
         }
     }
 }

@@ -6,12 +6,12 @@ use std::sync::Arc;
 use class::schedule::Audience;
 use class::time::Tick;
 
-use super::{Kernel, Pcm, Plan, Run, Signal, Sounding, Tones, loudness};
+use super::{Pcm, PlaybackRun, ResamplingKernel, SoundContent, SoundPlan, ToneSamples, ToneSignal, loudness};
 
 /// A kind of sound with its own volume.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, strum::Display)]
 #[strum(serialize_all = "lowercase")]
-pub enum Bus {
+pub enum SoundBus {
     Tones,
     Speech,
     /// The coach's own music, which is not part of the score.
@@ -25,46 +25,46 @@ pub struct Score {
     /// Frames a second.
     pub rate: u32,
     /// In order of their first frame.
-    pub notes: Vec<Note>,
+    pub notes: Vec<ScoreNote>,
     /// How many cues were dropped, because the speech before them was not over in time.
     pub dropped: usize,
 }
 
 /// One sound event.
 #[derive(Clone, Debug)]
-pub struct Note {
+pub struct ScoreNote {
     /// The frame on which it starts.
     pub start: u64,
     /// Its length in frames; shorter than its clip if a boundary cuts it off.
     pub frames: u64,
     /// Factor, at most 1.
     pub gain: f32,
-    pub clip: Clip,
+    pub clip: NoteClip,
 }
 
 /// What a note plays.
 #[derive(Clone, Debug)]
-pub enum Clip {
+pub enum NoteClip {
     /// A tone at the device's rate.
-    Tone(Signal, Arc<[f32]>),
+    Tone(ToneSignal, Arc<[f32]>),
     /// Speech at the voice's rate.
-    Speech(Pcm, Arc<Kernel>),
+    Speech(Pcm, Arc<ResamplingKernel>),
 }
 
-impl Clip {
+impl NoteClip {
     /// The kind of sound, which decides its volume.
-    pub fn bus(&self) -> Bus {
+    pub fn bus(&self) -> SoundBus {
         match self {
-            Clip::Tone(..) => Bus::Tones,
-            Clip::Speech(..) => Bus::Speech,
+            NoteClip::Tone(..) => SoundBus::Tones,
+            NoteClip::Speech(..) => SoundBus::Speech,
         }
     }
 
     /// Whether it is the same recording, or the same tone.
-    pub fn is(&self, other: &Clip) -> bool {
+    pub fn is(&self, other: &NoteClip) -> bool {
         match (self, other) {
-            (Clip::Tone(one, _), Clip::Tone(other, _)) => one == other,
-            (Clip::Speech(one, _), Clip::Speech(other, _)) => Arc::ptr_eq(&one.samples, &other.samples),
+            (NoteClip::Tone(one, _), NoteClip::Tone(other, _)) => one == other,
+            (NoteClip::Speech(one, _), NoteClip::Speech(other, _)) => Arc::ptr_eq(&one.samples, &other.samples),
             _ => false,
         }
     }
@@ -72,15 +72,15 @@ impl Clip {
     /// Its sample at a frame, counted from its own start. 0 outside.
     pub fn at(&self, frame: u64) -> f32 {
         match self {
-            Clip::Tone(_, samples) => {
+            NoteClip::Tone(_, samples) => {
                 usize::try_from(frame).ok().and_then(|at| samples.get(at)).copied().unwrap_or(0.0)
             }
-            Clip::Speech(pcm, kernel) => kernel.at(&pcm.samples, frame),
+            NoteClip::Speech(pcm, kernel) => kernel.at(&pcm.samples, frame),
         }
     }
 }
 
-impl Note {
+impl ScoreNote {
     /// The first frame after it.
     pub fn end(&self) -> u64 {
         self.start + self.frames
@@ -105,29 +105,35 @@ impl Score {
 
     /// The score of the part of a plan that `run` names, for these ears and a device of this rate, which is also that
     /// of `tones`.
-    pub fn new(plan: &Plan, run: &Run, rate: u32, tones: &Tones, ears: impl Fn(Audience) -> bool) -> Score {
-        let mut composer = Composer { run: *run, rate, tones, kernels: HashMap::new(), score: Score::silent(rate) };
-        let mut sounds = plan.sounds().iter().filter(|sound| ears(sound.audience) && run.holds(sound)).peekable();
+    pub fn new(
+        plan: &SoundPlan,
+        run: &PlaybackRun,
+        rate: u32,
+        tones: &ToneSamples,
+        ears: impl Fn(Audience) -> bool,
+    ) -> Score {
+        let mut composer = ScoreBuilder { run: *run, rate, tones, kernels: HashMap::new(), score: Score::silent(rate) };
+        let mut sounds = plan.sounds().iter().filter(|sound| ears(sound.audience) && run.contains(sound)).peekable();
         if run.count_in && ears(Audience::Class) {
             for seconds in [3, 2, 1] {
-                composer.tone(composer.frame(Score::LEAD - Tick::seconds(seconds)), Signal::Pip);
+                composer.tone(composer.frame(Score::LEAD - Tick::seconds(seconds)), ToneSignal::Pip);
             }
-            let opens = |what: &Sounding| matches!(what, Sounding::Tone(signal) if signal.is_boundary());
+            let opens = |what: &SoundContent| matches!(what, SoundContent::Tone(signal) if signal.is_boundary());
             if !sounds.peek().is_some_and(|sound| sound.at == run.from && opens(&sound.what)) {
-                composer.tone(composer.frame(Score::LEAD), Signal::Start);
+                composer.tone(composer.frame(Score::LEAD), ToneSignal::Start);
             }
         }
         for sound in sounds {
-            let start = composer.frame((sound.at + Score::LEAD).less(run.from));
+            let start = composer.frame((sound.at + Score::LEAD).saturating_sub(run.from));
             match &sound.what {
-                Sounding::Tone(signal) => composer.tone(start, *signal),
-                Sounding::Speech(pcm) => composer.speech(start, pcm),
+                SoundContent::Tone(signal) => composer.tone(start, *signal),
+                SoundContent::Speech(pcm) => composer.speech(start, pcm),
             }
         }
         composer.finish()
     }
 
-    /// The frame of a tick of class time, both counted from the start of the score. `speed`: as in [`Run`]. Exact at 48
+    /// The frame of a tick of class time, both counted from the start of the score. `speed`: as in [`PlaybackRun`]. Exact at 48
     /// kHz and normal speed, otherwise rounded once.
     pub fn frame(tick: Tick, rate: u32, speed: u32) -> u64 {
         let speed = u128::from(speed.max(1));
@@ -137,20 +143,20 @@ impl Score {
 
     /// The first frame after the last sound.
     pub fn end(&self) -> u64 {
-        self.notes.iter().map(Note::end).max().unwrap_or(0)
+        self.notes.iter().map(ScoreNote::end).max().unwrap_or(0)
     }
 }
 
 /// Builds a score. The notes are added in order of tick.
-struct Composer<'a> {
-    run: Run,
+struct ScoreBuilder<'a> {
+    run: PlaybackRun,
     rate: u32,
-    tones: &'a Tones,
-    kernels: HashMap<u32, Arc<Kernel>>,
+    tones: &'a ToneSamples,
+    kernels: HashMap<u32, Arc<ResamplingKernel>>,
     score: Score,
 }
 
-impl Composer<'_> {
+impl ScoreBuilder<'_> {
     fn frame(&self, tick: Tick) -> u64 {
         Score::frame(tick, self.rate, self.run.speed)
     }
@@ -160,38 +166,47 @@ impl Composer<'_> {
     }
 
     /// The first frame after the latest notes of one kind.
-    fn over(&self, bus: Bus) -> u64 {
-        self.score.notes.iter().rev().take(32).filter(|note| note.clip.bus() == bus).map(Note::end).max().unwrap_or(0)
+    fn last_end(&self, bus: SoundBus) -> u64 {
+        self.score
+            .notes
+            .iter()
+            .rev()
+            .take(32)
+            .filter(|note| note.clip.bus() == bus)
+            .map(ScoreNote::end)
+            .max()
+            .unwrap_or(0)
     }
 
-    fn tone(&mut self, start: u64, signal: Signal) {
+    fn tone(&mut self, start: u64, signal: ToneSignal) {
         // A new tone cuts off a tone that still sounds. Of two tones on one frame the second replaces the first:
         // closing tones come first in a plan.
         if let Some(last) = self.score.notes.iter_mut().rev().find(|note| note.start <= start && note.end() > start)
-            && matches!(last.clip, Clip::Tone(..))
+            && matches!(last.clip, NoteClip::Tone(..))
         {
             last.frames = start - last.start;
         }
         let samples = self.tones.get(signal).clone();
-        let note = Note { start, frames: samples.len() as u64, gain: 1.0, clip: Clip::Tone(signal, samples) };
+        let note = ScoreNote { start, frames: samples.len() as u64, gain: 1.0, clip: NoteClip::Tone(signal, samples) };
         self.score.notes.push(note);
     }
 
     /// Speech starts when the tones of its tick and the speech before it are over.
     fn speech(&mut self, at: u64, pcm: &Pcm) {
         let gap = self.real_frames(Score::GAP);
-        let tone = self.over(Bus::Tones);
+        let tone = self.last_end(SoundBus::Tones);
         let free = if tone > at { tone + gap } else { at };
-        let before = self.over(Bus::Speech);
+        let before = self.last_end(SoundBus::Speech);
         let start = if before > free { before + gap } else { free };
         if start > free + self.real_frames(Score::PATIENCE) {
             self.score.dropped += 1;
             return;
         }
         let rate = self.rate;
-        let kernel = self.kernels.entry(pcm.rate).or_insert_with(|| Arc::new(Kernel::new(pcm.rate, rate))).clone();
+        let kernel =
+            self.kernels.entry(pcm.rate).or_insert_with(|| Arc::new(ResamplingKernel::new(pcm.rate, rate))).clone();
         let frames = kernel.frames(pcm.samples.len());
-        self.score.notes.push(Note { start, frames, gain: 1.0, clip: Clip::Speech(pcm.clone(), kernel) });
+        self.score.notes.push(ScoreNote { start, frames, gain: 1.0, clip: NoteClip::Speech(pcm.clone(), kernel) });
     }
 
     /// Decides what gives way where a tone and speech overlap. A boundary tone cuts speech off. Any other tone is
@@ -199,19 +214,19 @@ impl Composer<'_> {
     fn finish(mut self) -> Score {
         let notes = &mut self.score.notes;
         notes.sort_by_key(|note| note.start);
-        for speech in (0..notes.len()).filter(|&at| notes[at].clip.bus() == Bus::Speech).collect::<Vec<_>>() {
+        for speech in (0..notes.len()).filter(|&at| notes[at].clip.bus() == SoundBus::Speech).collect::<Vec<_>>() {
             let (start, end) = (notes[speech].start, notes[speech].end());
             for tone in speech + 1..notes.len() {
                 if notes[tone].start >= end {
                     break;
                 }
                 match notes[tone].clip {
-                    Clip::Tone(signal, _) if signal.is_boundary() => {
+                    NoteClip::Tone(signal, _) if signal.is_boundary() => {
                         notes[speech].frames = notes[tone].start - start;
                         break;
                     }
-                    Clip::Tone(..) => notes[tone].gain = loudness::UNDER,
-                    Clip::Speech(..) => {}
+                    NoteClip::Tone(..) => notes[tone].gain = loudness::UNDER,
+                    NoteClip::Speech(..) => {}
                 }
             }
         }

@@ -15,7 +15,7 @@ use class::schedule::Tone;
 /// A tone, by its meaning.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Display, EnumIter, EnumString)]
 #[strum(serialize_all = "snake_case")]
-pub enum Signal {
+pub enum ToneSignal {
     /// One of the last seconds before a start. The count-in is like a time signal: short pips of 1 kHz, then the longer
     /// start tone exactly on the second.
     Pip,
@@ -41,23 +41,23 @@ pub enum Signal {
     Undone,
 }
 
-impl From<Tone> for Signal {
-    fn from(tone: Tone) -> Signal {
+impl From<Tone> for ToneSignal {
+    fn from(tone: Tone) -> ToneSignal {
         match tone {
-            Tone::Pip => Signal::Pip,
-            Tone::Start => Signal::Start,
-            Tone::Rest => Signal::Rest,
-            Tone::Switch => Signal::Switch,
-            Tone::BlockEnd => Signal::BlockEnd,
-            Tone::ClassEnd => Signal::ClassEnd,
-            Tone::Rep => Signal::Rep,
-            Tone::Phase => Signal::Phase,
+            Tone::Pip => ToneSignal::Pip,
+            Tone::Start => ToneSignal::Start,
+            Tone::Rest => ToneSignal::Rest,
+            Tone::Switch => ToneSignal::Switch,
+            Tone::BlockEnd => ToneSignal::BlockEnd,
+            Tone::ClassEnd => ToneSignal::ClassEnd,
+            Tone::Rep => ToneSignal::Rep,
+            Tone::Phase => ToneSignal::Phase,
         }
     }
 }
 
 /// One note of a tone: its pitch in Hz, its length and the silence after it in milliseconds.
-type Note = (f64, u32, u32);
+type ToneNote = (f64, u32, u32);
 
 const MARK: f64 = 1000.0;
 const E5: f64 = 659.255;
@@ -65,47 +65,50 @@ const A5: f64 = 880.0;
 const E6: f64 = 1318.510;
 const A6: f64 = 1760.0;
 
-impl Signal {
-    fn notes(self) -> &'static [Note] {
+impl ToneSignal {
+    fn notes(self) -> &'static [ToneNote] {
         match self {
-            Signal::Pip => &[(MARK, 100, 0)],
-            Signal::Start => &[(MARK, 500, 0)],
+            ToneSignal::Pip => &[(MARK, 100, 0)],
+            ToneSignal::Start => &[(MARK, 500, 0)],
             // Short, long, falling.
-            Signal::Rest => &[(A5, 120, 60), (E5, 420, 0)],
+            ToneSignal::Rest => &[(A5, 120, 60), (E5, 420, 0)],
             // Up and down, like the change of sides.
-            Signal::Switch => &[(A5, 80, 40), (E6, 80, 40), (A5, 80, 40), (E6, 80, 0)],
+            ToneSignal::Switch => &[(A5, 80, 40), (E6, 80, 40), (A5, 80, 40), (E6, 80, 0)],
             // Two close together.
-            Signal::Ten => &[(E6, 60, 60), (E6, 60, 0)],
+            ToneSignal::Ten => &[(E6, 60, 60), (E6, 60, 0)],
             // Three even steps, rising.
-            Signal::BlockEnd => &[(E5, 180, 70), (A5, 180, 70), (E6, 180, 0)],
+            ToneSignal::BlockEnd => &[(E5, 180, 70), (A5, 180, 70), (E6, 180, 0)],
             // Short, short, short, very long.
-            Signal::ClassEnd => &[(E6, 120, 60), (A5, 120, 60), (E6, 120, 60), (A5, 900, 0)],
-            Signal::Rep => &[(A6, 25, 0)],
-            Signal::Phase => &[(A5, 25, 0)],
-            Signal::Opened => &[(A6, 30, 0)],
-            Signal::Taken => &[(E6, 30, 40), (A6, 30, 0)],
-            Signal::Undone => &[(A6, 30, 40), (E6, 30, 0)],
+            ToneSignal::ClassEnd => &[(E6, 120, 60), (A5, 120, 60), (E6, 120, 60), (A5, 900, 0)],
+            ToneSignal::Rep => &[(A6, 25, 0)],
+            ToneSignal::Phase => &[(A5, 25, 0)],
+            ToneSignal::Opened => &[(A6, 30, 0)],
+            ToneSignal::Taken => &[(E6, 30, 40), (A6, 30, 0)],
+            ToneSignal::Undone => &[(A6, 30, 40), (E6, 30, 0)],
         }
     }
 
     /// Whether it is for the coach only: quiet, and on the coach's own device if there is one.
-    pub fn is_coachs(self) -> bool {
-        matches!(self, Signal::Opened | Signal::Taken | Signal::Undone)
+    pub fn is_for_coach(self) -> bool {
+        matches!(self, ToneSignal::Opened | ToneSignal::Taken | ToneSignal::Undone)
     }
 
     /// Whether it stays in the background.
     pub fn is_soft(self) -> bool {
-        self.is_coachs() || matches!(self, Signal::Rep | Signal::Phase)
+        self.is_for_coach() || matches!(self, ToneSignal::Rep | ToneSignal::Phase)
     }
 
     /// Whether it marks a boundary of the class. Speech stops for it. Other tones are lowered under speech.
     pub fn is_boundary(self) -> bool {
-        matches!(self, Signal::Start | Signal::Rest | Signal::Switch | Signal::BlockEnd | Signal::ClassEnd)
+        matches!(
+            self,
+            ToneSignal::Start | ToneSignal::Rest | ToneSignal::Switch | ToneSignal::BlockEnd | ToneSignal::ClassEnd
+        )
     }
 
     /// Whether it closes what was before it. A closing tone still sounds on the tick at which a gate stops the class.
     pub fn is_closing(self) -> bool {
-        matches!(self, Signal::Rest | Signal::BlockEnd | Signal::ClassEnd)
+        matches!(self, ToneSignal::Rest | ToneSignal::BlockEnd | ToneSignal::ClassEnd)
     }
 
     /// Its samples at a rate in Hz, every note at the same loudness. There is no silence at either end.
@@ -138,16 +141,16 @@ fn gain_for(rate: u32, note: &[f32]) -> f32 {
 
 /// All tones at one rate, made once for each device.
 #[derive(Clone, Debug)]
-pub struct Tones(Arc<[Arc<[f32]>]>);
+pub struct ToneSamples(Arc<[Arc<[f32]>]>);
 
-impl Tones {
+impl ToneSamples {
     /// The tones at a rate in samples a second.
-    pub fn at(rate: u32) -> Tones {
-        Tones(Signal::iter().map(|signal| signal.samples(rate).into()).collect())
+    pub fn at(rate: u32) -> ToneSamples {
+        ToneSamples(ToneSignal::iter().map(|signal| signal.samples(rate).into()).collect())
     }
 
     /// The samples of a tone.
-    pub fn get(&self, signal: Signal) -> &Arc<[f32]> {
+    pub fn get(&self, signal: ToneSignal) -> &Arc<[f32]> {
         &self.0[signal as usize]
     }
 }

@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use class::movement::{Catalogue, Instead, Movement, Pattern, Position, Region, Source};
-use class::time::Starts;
+use class::movement::{Catalogue, CatalogueSource, CautionAlternative, Movement, Pattern, Position, Region};
+use class::time::FirstPhase;
 
 fn built_in() -> impl Iterator<Item = &'static Movement> {
     Catalogue::built_in().iter().map(AsRef::as_ref)
@@ -93,7 +93,7 @@ fn positions_carry_their_customary_cautions() {
 fn what_stands_in_spares_the_region() {
     for movement in built_in() {
         for caution in &movement.cautions {
-            let Instead::Movement { id, name } = &caution.instead else { continue };
+            let CautionAlternative::Movement { id, name } = &caution.instead else { continue };
             let other = Catalogue::built_in().get(id).expect("a movement of the catalogue");
             assert_eq!(*name, other.name);
             let fits = match caution.region {
@@ -115,10 +115,10 @@ fn repetitions_begin_where_the_movement_begins() {
     let starts =
         |id: &str| Catalogue::built_in().get(id).and_then(|movement| movement.guide.as_ref()).map(|g| g.starts);
     for id in ["bell-deadlift", "row-bent-over", "band-pull-apart", "glute-bridge", "step-up", "sit-to-stand", "curl"] {
-        assert_eq!(starts(id), Some(Starts::Lift), "{id}");
+        assert_eq!(starts(id), Some(FirstPhase::Lift), "{id}");
     }
     for id in ["squat", "push-up", "split-squat", "lunge-reverse", "deadlift-romanian", "box-dip", "dead-bug"] {
-        assert_eq!(starts(id), Some(Starts::Lower), "{id}");
+        assert_eq!(starts(id), Some(FirstPhase::Lower), "{id}");
     }
     // Holds, carries and throws have no counted repetitions.
     for id in ["plank", "side-plank", "wall-sit", "suitcase-carry", "farmer-carry", "bell-swing", "calf-stretch"] {
@@ -132,7 +132,7 @@ const WHOLE: &str = r#"(id: "oar-press", name: "Oar press", pattern: push, posit
 
 fn own(text: &str) -> Result<Catalogue, Vec<String>> {
     let text = format!("[{text}]");
-    Catalogue::with(&[Source { name: "own.ron", text: &text }])
+    Catalogue::with(&[CatalogueSource { name: "own.ron", text: &text }])
         .map_err(|faults| faults.iter().map(ToString::to_string).collect())
 }
 
@@ -142,7 +142,7 @@ fn a_file_of_one_s_own_adds() {
     assert_eq!(catalogue.len(), Catalogue::built_in().len() + 1);
     let press = catalogue.get("oar-press").expect("added");
     assert_eq!((press.short.as_str(), press.kit[0].count, press.loaded), ("OAR PRESS", 2, true));
-    assert_eq!(press.cautions[0].instead, Instead::LeaveOut);
+    assert_eq!(press.cautions[0].instead, CautionAlternative::LeaveOut);
     assert_eq!(press.guide.as_ref().map(|guide| guide.lower.as_str()), Some("lower"));
 }
 
@@ -155,7 +155,7 @@ fn a_file_of_one_s_own_overrides_whole_and_the_last_one_wins() {
         )
     };
     let (first, second) = (mine("First squat"), mine("Second squat"));
-    let sources = [Source { name: "a.ron", text: &first }, Source { name: "b.ron", text: &second }];
+    let sources = [CatalogueSource { name: "a.ron", text: &first }, CatalogueSource { name: "b.ron", text: &second }];
     let catalogue = Catalogue::with(&sources).expect("no fault");
     assert_eq!(catalogue.len(), Catalogue::built_in().len());
     let squat = catalogue.get("squat").expect("still there");
@@ -216,7 +216,7 @@ fn all_faults_are_said_in_one_run() {
 
 #[test]
 fn what_is_no_list_of_movements_is_refused_with_its_place() {
-    let read = |text: &str| Catalogue::with(&[Source { name: "own.ron", text }]).expect_err("a fault");
+    let read = |text: &str| Catalogue::with(&[CatalogueSource { name: "own.ron", text }]).expect_err("a fault");
     let faults = read("[\n  (id: \"a\", nam: \"b\")\n]");
     assert_eq!(faults.len(), 1);
     assert_eq!(faults[0].at.map(|(line, _)| line), Some(2), "{faults:?}");

@@ -5,11 +5,14 @@ use crate::classes;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use class::change::{Change, Course, History, Length, Reach};
-use class::cue::{Anew, Voicing};
+use class::change::{ChangeHistory, ChangeReach, Course, LengthSource, LiveChange};
+use class::cue::{ReplanPoint, SpeechSettings};
 use class::movement::{Movement, Position, Sides, Tier};
-use class::schedule::{Costs, Doing, Event, Purpose, Schedule, Side, Span, What, compile, compile_with};
-use class::session::{Block, Format, Kind, Level, Session, Work};
+use class::schedule::{
+    Activity, ChangeoverCosts, EventContent, Schedule, ScheduleEvent, Span, SpanPurpose, WorkingSide, compile,
+    compile_with,
+};
+use class::session::{Block, BlockFormat, BlockKind, Session, SpeechLevel, WorkAmount};
 use class::time::Tick;
 use classes::{any_session, block, movement, session, station, station_of};
 use proptest::prelude::*;
@@ -21,7 +24,7 @@ enum Do {
     Back,
     Again,
     RestNow,
-    Stretch(i64, Reach),
+    Stretch(i64, ChangeReach),
     Return,
     DropRound,
     AddRound,
@@ -39,7 +42,7 @@ enum Do {
 
 fn any_doing() -> impl Strategy<Value = Do> {
     let by = prop::sample::select(vec![15_000i64, -15_000, 5_000, -5_000, 7_001, -60_000]);
-    let reach = prop::sample::select(vec![Reach::This, Reach::Block]);
+    let reach = prop::sample::select(vec![ChangeReach::Current, ChangeReach::Block]);
     prop_oneof![
         2 => Just(Do::Next),
         1 => Just(Do::Back),
@@ -90,8 +93,10 @@ impl Later {
 
 /// Any class, with everything that changes look at: kinds of blocks, optional stations, easier options.
 fn any_class() -> impl Strategy<Value = Arc<Session>> {
-    let kinds =
-        prop::collection::vec(prop::sample::select(vec![Kind::WarmUp, Kind::Main, Kind::Main, Kind::CoolDown]), 3);
+    let kinds = prop::collection::vec(
+        prop::sample::select(vec![BlockKind::WarmUp, BlockKind::Main, BlockKind::Main, BlockKind::CoolDown]),
+        3,
+    );
     let stations = prop::collection::vec((prop::bool::weighted(0.3), prop::option::of(0..2 * STAND_INS)), 12);
     (any_session(), kinds, stations).prop_map(|(session, kinds, stations)| {
         let mut session = Session::clone(&session);
@@ -122,37 +127,37 @@ fn movements() -> Vec<Arc<Movement>> {
 const STAND_INS: usize = Position::ALL.len();
 
 /// An action as a change of this course. None when it does not apply.
-fn change(course: &Course, now: Tick, doing: Do) -> Option<Change> {
+fn change(course: &Course, now: Tick, doing: Do) -> Option<LiveChange> {
     let end = |by: i64| Tick(course.schedule().total().0.saturating_add_signed(by));
     let debt = |index: usize| {
-        let debts = course.ledger();
+        let debts = course.side_debts();
         (!debts.is_empty()).then(|| debts[index % debts.len()])
     };
     Some(match doing {
-        Do::Next => Change::Next,
-        Do::Back => Change::Back,
-        Do::Again => Change::Again,
-        Do::RestNow => Change::RestNow,
-        Do::Stretch(by, reach) => Change::Stretch { by, reach },
-        Do::Return => Change::Return { by: 15_000 },
-        Do::DropRound => Change::DropRound,
-        Do::AddRound => Change::AddRound,
-        Do::Fit(by) => Change::Fit { end: end(by) },
-        Do::Cut(by) => Change::Cut { end: end(by) },
+        Do::Next => LiveChange::Next,
+        Do::Back => LiveChange::Back,
+        Do::Again => LiveChange::Again,
+        Do::RestNow => LiveChange::RestNow,
+        Do::Stretch(by, reach) => LiveChange::AdjustLength { by, reach },
+        Do::Return => LiveChange::ExtendPrevious { by: 15_000 },
+        Do::DropRound => LiveChange::DropRound,
+        Do::AddRound => LiveChange::AddRound,
+        Do::Fit(by) => LiveChange::Fit { end: end(by) },
+        Do::Cut(by) => LiveChange::Cut { end: end(by) },
         Do::StandIn(index) => {
             let (block, station) = course.station_to_swap(now)?;
             let movement = match index {
                 Some(index) => movements()[index].id.clone(),
-                None => course.stand_in(block, station, &movements())?.movement.id.clone(),
+                None => course.best_swap(block, station, &movements())?.movement.id.clone(),
             };
-            Change::StandIn { block, station, movement }
+            LiveChange::Swap { block, station, movement }
         }
         Do::Easier => {
             let (block, station) = course.station_to_swap(now)?;
-            Change::Easier { block, station }
+            LiveChange::Easier { block, station }
         }
-        Do::Repay(index) => Change::Repay(debt(index)?),
-        Do::LetBe(index) => Change::LetBe(debt(index)?),
+        Do::Repay(index) => LiveChange::RepayDebt(debt(index)?),
+        Do::LetBe(index) => LiveChange::WaiveDebt(debt(index)?),
         Do::Undo | Do::Redo => return None,
     })
 }
@@ -161,20 +166,20 @@ fn change(course: &Course, now: Tick, doing: Do) -> Option<Change> {
 #[derive(Clone, Debug)]
 struct Class {
     course: Course,
-    history: History,
+    history: ChangeHistory,
     /// Blocks in which a debt was dismissed.
     let_be: BTreeSet<usize>,
     /// How the class is spoken to, if it has cues.
-    voicing: Option<Voicing>,
+    voicing: Option<SpeechSettings>,
 }
 
 impl Class {
-    fn new(session: Arc<Session>, voicing: Option<Voicing>) -> Class {
+    fn new(session: Arc<Session>, voicing: Option<SpeechSettings>) -> Class {
         let mut course = Course::new(compile(session));
         if let Some(voicing) = &voicing {
-            course.cue_up(Tick::ZERO, voicing);
+            course.plan_cues(Tick::ZERO, voicing);
         }
-        Class { course, history: History::default(), let_be: BTreeSet::new(), voicing }
+        Class { course, history: ChangeHistory::default(), let_be: BTreeSet::new(), voicing }
     }
 
     /// Does an action. An action that does not apply changes nothing.
@@ -184,10 +189,10 @@ impl Class {
             Do::Redo => self.history.redo(now, &self.course),
             _ => {
                 let change = change(&self.course, now, doing);
-                if let Some(Change::LetBe(debt)) = &change {
+                if let Some(LiveChange::WaiveDebt(debt)) = &change {
                     self.let_be.insert(debt.block);
                 }
-                let after = change.and_then(|change| self.course.changed(now, &change, &movements()));
+                let after = change.and_then(|change| self.course.with_change(now, &change, &movements()));
                 after.inspect(|after| self.history.record(now, self.course.clone(), after.clone()))
             }
         };
@@ -195,7 +200,7 @@ impl Class {
         let before = std::mem::replace(&mut self.course, after);
         if let Some(voicing) = &self.voicing {
             let breaks_off = breaks_off(&before, &self.course, now);
-            self.course.cue_up(Anew { from: now, breaks_off }, voicing);
+            self.course.plan_cues(ReplanPoint { from: now, breaks_off }, voicing);
         }
     }
 }
@@ -207,21 +212,24 @@ fn breaks_off(before: &Course, after: &Course, now: Tick) -> bool {
 }
 
 /// What happens at a tick of the class: block, purpose, station, side and round.
-fn was(schedule: &Schedule, now: Tick) -> Option<(usize, Purpose, Doing, Side, u32)> {
+fn was(schedule: &Schedule, now: Tick) -> Option<(usize, SpanPurpose, Activity, WorkingSide, u32)> {
     let span = &schedule.spans[schedule.span_at(now)?];
     let side = match span.side_at(now) {
-        Side::Right if span.switch_at().is_some_and(|at| now >= at) && span.right_at().is_some_and(|at| now < at) => {
-            Side::Both
+        WorkingSide::Right
+            if span.switch_start().is_some_and(|at| now >= at) && span.right_start().is_some_and(|at| now < at) =>
+        {
+            WorkingSide::Both
         }
         side => side,
     };
-    Some((span.block, span.purpose, span.doing, side, span.round))
+    Some((span.block, span.purpose, span.activity, side, span.round))
 }
 
 fn same_past(before: &Schedule, after: &Schedule, now: Tick) -> Result<(), TestCaseError> {
     let mut ticks: Vec<u64> = vec![0, now.0.saturating_sub(1)];
     for span in before.spans.iter().chain(&after.spans) {
-        let inner = [Some(span.start), Some(span.working_from()), span.switch_at(), span.right_at(), Some(span.end)];
+        let inner =
+            [Some(span.start), Some(span.work_start()), span.switch_start(), span.right_start(), Some(span.end)];
         for at in inner.into_iter().flatten() {
             ticks.extend([at.0.saturating_sub(1), at.0, at.0 + 1]);
         }
@@ -253,27 +261,27 @@ fn sound(class: &Class) -> Result<(), TestCaseError> {
         at = span.end;
         prop_assert!(class.course.origin(index).is_some());
         prop_assert!(schedule.block_of(span).stations.len() > station_index(span));
-        prop_assert!(span.round < schedule.passes(span) || span.purpose != Purpose::Work);
-        if span.purpose == Purpose::Work {
+        prop_assert!(span.round < schedule.passes(span) || span.purpose != SpanPurpose::Work);
+        if span.purpose == SpanPurpose::Work {
             let (left, right) = worked(span);
             *balance.entry(span.block).or_default() += left - right;
         }
     }
     prop_assert!(class.course.origin(schedule.spans.len()).is_none());
-    prop_assert!(schedule.events.is_sorted_by_key(Event::order));
+    prop_assert!(schedule.events.is_sorted_by_key(ScheduleEvent::order));
     for event in &schedule.events {
         prop_assert!(event.span < schedule.spans.len() && event.at <= at);
     }
     // The marks add up to the difference between the length of the class and of the plan.
-    let marks = class.course.marks();
+    let marks = class.course.deviations();
     prop_assert_eq!(marks.len(), schedule.spans.len());
-    let more: i64 = marks.iter().map(|mark| mark.by - (mark.gone_before.0 + mark.gone_after.0) as i64).sum();
+    let more: i64 = marks.iter().map(|mark| mark.length_change - (mark.gone_before.0 + mark.gone_after.0) as i64).sum();
     if !marks.is_empty() {
         prop_assert_eq!(more, at.0 as i64 - class.course.plan().total().0 as i64);
     }
     let mut owed: BTreeMap<usize, i64> = BTreeMap::new();
-    for debt in class.course.ledger() {
-        let sign = if debt.side == Side::Right { 1 } else { -1 };
+    for debt in class.course.side_debts() {
+        let sign = if debt.side == WorkingSide::Right { 1 } else { -1 };
         *owed.entry(debt.block).or_default() += sign * debt.by.0 as i64;
     }
     balance.retain(|block, by| *by != 0 && !class.let_be.contains(block));
@@ -283,7 +291,7 @@ fn sound(class: &Class) -> Result<(), TestCaseError> {
 }
 
 fn station_index(span: &Span) -> usize {
-    if let Doing::Station(station) = span.doing { station } else { 0 }
+    if let Activity::Station(station) = span.activity { station } else { 0 }
 }
 
 /// No change makes work still to come shorter than 20 s, or a rest shorter than 15 s, unless the plan does. A warm-up
@@ -293,21 +301,21 @@ fn keeps_floors(course: &Course, now: Tick) -> Result<(), TestCaseError> {
     let schedule = course.schedule();
     for (index, span) in schedule.spans.iter().enumerate().filter(|(_, span)| span.start >= now) {
         let origin = course.origin(index).unwrap();
-        if !matches!(origin.length, Length::Free | Length::Set) {
+        if !matches!(origin.length, LengthSource::Planned | LengthSource::SetByCoach) {
             continue;
         }
         let planned = &course.plan().spans[origin.plan];
         let block = schedule.block_of(span);
         // The length of work in repetitions is settle plus the repetitions.
-        let in_reps = schedule.station_of(span).is_some_and(|station| matches!(station.work, Work::Reps(_)))
-            && !matches!(block.format, Format::Emom { .. } | Format::Ladder { .. });
-        let planned = if in_reps { planned.length().less(planned.settle) } else { planned.length() };
+        let in_reps = schedule.station_of(span).is_some_and(|station| matches!(station.work, WorkAmount::Reps(_)))
+            && !matches!(block.format, BlockFormat::Emom { .. } | BlockFormat::Ladder { .. });
+        let planned = if in_reps { planned.length().saturating_sub(planned.settle) } else { planned.length() };
         let floor = match span.purpose {
-            Purpose::Work if block.kind != Kind::Main => {
-                Tick(planned.0 * 5 / 6).less(Tick::seconds(1)).min(Tick::seconds(20))
+            SpanPurpose::Work if block.kind != BlockKind::Main => {
+                Tick(planned.0 * 5 / 6).saturating_sub(Tick::seconds(1)).min(Tick::seconds(20))
             }
-            Purpose::Work => planned.min(Tick::seconds(20)),
-            Purpose::Rest if matches!(block.format, Format::Emom { .. }) => Tick::ZERO,
+            SpanPurpose::Work => planned.min(Tick::seconds(20)),
+            SpanPurpose::Rest if matches!(block.format, BlockFormat::Emom { .. }) => Tick::ZERO,
             _ if span.purpose.is_rest() => planned.min(Tick::seconds(15)),
             _ => Tick::ZERO,
         };
@@ -319,13 +327,13 @@ fn keeps_floors(course: &Course, now: Tick) -> Result<(), TestCaseError> {
 /// A cue said since the last work began is not said again before the next work begins, unless it was cut off.
 fn says_once(course: &Course, now: Tick, breaks_off: bool) -> Result<(), TestCaseError> {
     let schedule = course.schedule();
-    let works = || schedule.spans.iter().filter(|span| span.purpose == Purpose::Work);
+    let works = || schedule.spans.iter().filter(|span| span.purpose == SpanPurpose::Work);
     let from = works().rfind(|span| span.start < now).map_or(Tick::ZERO, |span| span.start);
     let until = works().find(|span| span.start >= now).map_or(schedule.total(), |span| span.start);
     let cues = |within: std::ops::Range<Tick>| {
         let within = schedule.events.iter().filter(move |event| within.contains(&event.at));
         within.filter_map(|event| match &event.what {
-            What::Cue(cue) => Some((event.at, cue)),
+            EventContent::Cue(cue) => Some((event.at, cue)),
             _ => None,
         })
     };
@@ -338,12 +346,12 @@ fn says_once(course: &Course, now: Tick, breaks_off: bool) -> Result<(), TestCas
 
 /// The work of left and right in a span, in milliseconds, counted from its moments.
 fn worked(span: &Span) -> (i64, i64) {
-    let (from, to) = (span.working_from().0 as i64, span.end.0 as i64);
+    let (from, to) = (span.work_start().0 as i64, span.end.0 as i64);
     match span.side {
-        Side::Left => (to - from, 0),
-        Side::Right => (0, to - from),
-        Side::LeftThenRight { .. } => {
-            let (switch, right) = (span.switch_at().unwrap().0 as i64, span.right_at().unwrap().0 as i64);
+        WorkingSide::Left => (to - from, 0),
+        WorkingSide::Right => (0, to - from),
+        WorkingSide::LeftThenRight { .. } => {
+            let (switch, right) = (span.switch_start().unwrap().0 as i64, span.right_start().unwrap().0 as i64);
             (switch.min(to) - from, (to - right).max(0))
         }
         _ => (0, 0),
@@ -431,11 +439,11 @@ proptest! {
     fn any_changes_while_the_machine_speaks(
         session in any_class(),
         doings in prop::collection::vec((any_later(), any_doing()), 1..8),
-        level in prop::sample::select(vec![Level::Changes, Level::Full]),
+        level in prop::sample::select(vec![SpeechLevel::Changes, SpeechLevel::Full]),
     ) {
         let mut session = Session::clone(&session);
         session.blocks.iter_mut().for_each(|block| block.level = level);
-        changes_hold(Class::new(session.into(), Some(Voicing::default())), doings)?;
+        changes_hold(Class::new(session.into(), Some(SpeechSettings::default())), doings)?;
     }
 }
 
@@ -444,33 +452,33 @@ fn lengths(course: &Course) -> Vec<u64> {
 }
 
 fn pair() -> Course {
-    let mut one = station_of(movement("lunge", Position::Standing), Work::Time(Tick::seconds(42)));
+    let mut one = station_of(movement("lunge", Position::Standing), WorkAmount::Time(Tick::seconds(42)));
     one.sides = Sides::EachSide;
-    Course::new(compile(session(vec![block(Format::Circuit, vec![one, station("march", Tick::seconds(40))])])))
+    Course::new(compile(session(vec![block(BlockFormat::Circuit, vec![one, station("march", Tick::seconds(40))])])))
 }
 
 #[test]
 fn stretching_the_left_lengthens_the_right() {
     let course = pair();
     assert_eq!(lengths(&course), [42, 42, 40]);
-    let longer = course.stretch(Tick::seconds(20), 15_000, Reach::This).unwrap();
+    let longer = course.adjust_length(Tick::seconds(20), 15_000, ChangeReach::Current).unwrap();
     assert_eq!(lengths(&longer), [57, 57, 40]);
-    let twice = longer.stretch(Tick::seconds(50), 15_000, Reach::This).unwrap();
+    let twice = longer.adjust_length(Tick::seconds(50), 15_000, ChangeReach::Current).unwrap();
     assert_eq!(lengths(&twice), [72, 72, 40]);
-    assert!(twice.ledger().is_empty());
+    assert!(twice.side_debts().is_empty());
 }
 
 #[test]
 fn next_in_the_right_is_owed_until_repaid() {
     let course = pair();
     let cut = course.next(Tick::seconds(42 + 30));
-    let debts = cut.ledger();
+    let debts = cut.side_debts();
     assert_eq!(debts.len(), 1);
-    assert_eq!((debts[0].side, debts[0].by), (Side::Right, Tick::seconds(12)));
+    assert_eq!((debts[0].side, debts[0].by), (WorkingSide::Right, Tick::seconds(12)));
     let repaid = cut.repay(Tick::seconds(80), &debts[0]);
-    assert!(repaid.ledger().is_empty());
-    assert_eq!(repaid.origin(3).unwrap().length, Length::PutIn);
-    assert!(cut.dismiss(&debts[0]).ledger().is_empty());
+    assert!(repaid.side_debts().is_empty());
+    assert_eq!(repaid.origin(3).unwrap().length, LengthSource::Inserted);
+    assert!(cut.waive_debt(&debts[0]).side_debts().is_empty());
 }
 
 #[test]
@@ -489,24 +497,24 @@ fn a_rest_now_stands_before_what_follows() {
 /// else is done.
 fn marks(course: &Course) -> Vec<(i64, u64, u64, bool)> {
     let seconds = |tick: Tick| tick.0 / 1000;
-    let marks = course.marks();
+    let marks = course.deviations();
     marks
         .iter()
-        .map(|it| (it.by / 1000, seconds(it.gone_before), seconds(it.gone_after), it.instead_of.is_some()))
+        .map(|it| (it.length_change / 1000, seconds(it.gone_before), seconds(it.gone_after), it.instead_of.is_some()))
         .collect()
 }
 
 #[test]
 fn what_is_other_than_planned_is_marked_where_it_is() {
     const SAME: (i64, u64, u64, bool) = (0, 0, 0, false);
-    let mut warm = block(Format::Circuit, vec![station("march", Tick::seconds(30))]);
+    let mut warm = block(BlockFormat::Circuit, vec![station("march", Tick::seconds(30))]);
     warm.rest_after = Tick::seconds(20);
-    let circuit = block(Format::Circuit, (0..3).map(|n| station(&format!("m-{n}"), Tick::seconds(40))).collect());
+    let circuit = block(BlockFormat::Circuit, (0..3).map(|n| station(&format!("m-{n}"), Tick::seconds(40))).collect());
     let course = Course::new(compile(session(vec![warm, circuit])));
     assert_eq!(lengths(&course), [30, 20, 40, 40, 40]);
     assert_eq!(marks(&course), [SAME; 5]);
     let now = Tick::seconds(10);
-    let longer = course.stretch(now, 15_000, Reach::This).unwrap();
+    let longer = course.adjust_length(now, 15_000, ChangeReach::Current).unwrap();
     assert_eq!(marks(&longer), [(15, 0, 0, false), SAME, SAME, SAME, SAME]);
     // Two stations skipped one after the other: the first was cut short, the second is gone.
     let at = Tick::seconds(60);
@@ -520,27 +528,28 @@ fn what_is_other_than_planned_is_marked_where_it_is() {
     assert_eq!(marks(&course.again(now))[..2], [SAME, (10, 0, 0, false)]);
     assert_eq!(marks(&course.rest_now(at))[2..4], [(-30, 0, 0, false), (30, 0, 0, false)]);
     // A swap keeps the length.
-    let instead = Change::StandIn { block: 1, station: 0, movement: movements()[0].id.clone() };
-    let other = course.changed(at, &instead, &movements()).unwrap();
-    assert!(other.marks().iter().any(|mark| mark.instead_of.is_some()), "{:?}", marks(&other));
+    let instead = LiveChange::Swap { block: 1, station: 0, movement: movements()[0].id.clone() };
+    let other = course.with_change(at, &instead, &movements()).unwrap();
+    assert!(other.deviations().iter().any(|mark| mark.instead_of.is_some()), "{:?}", marks(&other));
     assert_eq!(lengths(&other).iter().sum::<u64>(), 170);
 }
 
 #[test]
 fn a_late_undo_gives_back_what_was_left() {
     let course = pair();
-    let mut history = History::default();
+    let mut history = ChangeHistory::default();
     let skipped = course.next(Tick::seconds(72));
     history.record(Tick::seconds(72), course, skipped.clone());
     let back = history.undo(Tick::seconds(77), &skipped).unwrap();
     // 12 s of the right side, then the whole march.
     assert_eq!(lengths(&back), [42, 30, 5, 12, 40]);
-    assert!(back.ledger().is_empty());
+    assert!(back.side_debts().is_empty());
 }
 
 #[test]
 fn rounds_are_dropped_and_added() {
-    let mut circuit = block(Format::Circuit, (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect());
+    let mut circuit =
+        block(BlockFormat::Circuit, (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect());
     circuit.rounds = 2;
     circuit.round_rest = Tick::seconds(20);
     let course = Course::new(compile(session(vec![circuit])));
@@ -557,8 +566,8 @@ fn rounds_are_dropped_and_added() {
 /// The course as text: station, round and number of rounds of each work span, and the seconds of each rest.
 fn outline(course: &Course) -> String {
     let spans = course.schedule().spans.iter();
-    let outline = spans.map(|span| match (span.purpose, span.doing) {
-        (Purpose::Work, Doing::Station(station)) => {
+    let outline = spans.map(|span| match (span.purpose, span.activity) {
+        (SpanPurpose::Work, Activity::Station(station)) => {
             format!("{}{}/{}", ["A", "B", "C"][station], span.round + 1, course.schedule().passes(span))
         }
         _ => format!("{}s", span.length().0 / 1000),
@@ -569,7 +578,7 @@ fn outline(course: &Course) -> String {
 #[test]
 fn in_straight_sets_every_station_has_sets_of_its_own() {
     let two = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect();
-    let sets = Block { rounds: 2, round_rest: Tick::seconds(20), ..block(Format::Sets, two) };
+    let sets = Block { rounds: 2, round_rest: Tick::seconds(20), ..block(BlockFormat::Sets, two) };
     let course = Course::new(compile(session(vec![sets])));
     assert_eq!(outline(&course), "A1/2 20s A2/2 B1/2 20s B2/2");
     // During the last set of the first station, one set fewer means one of the second station.
@@ -587,7 +596,7 @@ fn a_round_more_of_intervals_goes_on_where_the_plan_ends() {
     let mut stations: Vec<_> = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect();
     (stations[0].rest, stations[1].rest) = (Tick::seconds(10), Tick::seconds(15));
     let intervals = |count, last_rest| {
-        let block = block(Format::Intervals { count, last_rest }, stations.clone());
+        let block = block(BlockFormat::Intervals { count, last_rest }, stations.clone());
         Course::new(compile(session(vec![block])))
     };
     let more = |course: Course| outline(&course.add_round(Tick::seconds(5)).unwrap());
@@ -600,11 +609,11 @@ fn a_round_more_of_intervals_goes_on_where_the_plan_ends() {
 #[test]
 fn what_is_said_of_rounds_is_what_will_be() {
     let two = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(40))).collect();
-    let circuit = Block { rounds: 2, round_rest: Tick::seconds(30), ..block(Format::Circuit, two) };
+    let circuit = Block { rounds: 2, round_rest: Tick::seconds(30), ..block(BlockFormat::Circuit, two) };
     let said = |mut course: Course| -> Vec<String> {
-        course.cue_up(Tick::ZERO, &Voicing::default());
+        course.plan_cues(Tick::ZERO, &SpeechSettings::default());
         let cues = course.schedule().events.iter().filter_map(|event| match &event.what {
-            What::Cue(cue) if cue.text.contains("ound") => Some(cue.text.clone()),
+            EventContent::Cue(cue) if cue.text.contains("ound") => Some(cue.text.clone()),
             _ => None,
         });
         cues.collect()
@@ -630,8 +639,8 @@ fn what_a_change_asks_for_anew_is_counted_as_the_plan_was() {
         station.place = Some(place.into());
         station
     };
-    let circuit = block(Format::Circuit, vec![at("row", "left wall"), at("press", "right wall")]);
-    let costs = Costs { place: Tick::seconds(20), ..Costs::ESTIMATED };
+    let circuit = block(BlockFormat::Circuit, vec![at("row", "left wall"), at("press", "right wall")]);
+    let costs = ChangeoverCosts { place: Tick::seconds(20), ..ChangeoverCosts::ESTIMATED };
     let course = Course::new(compile_with(session(vec![circuit]), &costs));
     let settles = |course: &Course| course.schedule().spans.iter().map(|span| span.settle.0 / 1000).collect::<Vec<_>>();
     assert_eq!(settles(&course), [0, 20]);

@@ -1,11 +1,11 @@
 //! Class time converted to the clock of an export, compared with a count of every millisecond and one example by hand.
 
-use class::recording::{Clock, Stood, recording_time};
+use class::recording::{ExportClock, TimeStop, recording_time};
 use class::time::Tick;
 use proptest::prelude::*;
 
-fn stood(at: u64, length: u64) -> Stood {
-    Stood { at: Tick(at), length: Tick(length) }
+fn stood(at: u64, length: u64) -> TimeStop {
+    TimeStop { at: Tick(at), length: Tick(length) }
 }
 
 /// A class begins at 18:00:00. It waits 20 s at a block's first tick, 60 s into the class, and is paused for 15 s at 90
@@ -15,15 +15,15 @@ fn stood(at: u64, length: u64) -> Stood {
 /// recording, and the class is over at 1:55.5.
 #[test]
 fn a_class_with_a_wait_and_a_hold_by_hand() {
-    let wall = Clock::of_wall(Tick::ZERO, [stood(60_000, 20_000), stood(90_000, 15_000)]);
-    let at = |clock: &Clock, seconds| (clock.ends(Tick::seconds(seconds)), clock.begins(Tick::seconds(seconds)));
+    let wall = ExportClock::real_time(Tick::ZERO, [stood(60_000, 20_000), stood(90_000, 15_000)]);
+    let at = |clock: &ExportClock, seconds| (clock.ends(Tick::seconds(seconds)), clock.begins(Tick::seconds(seconds)));
     let seconds = |ends, begins| (Some(Tick::seconds(ends)), Some(Tick::seconds(begins)));
     assert_eq!(at(&wall, 0), seconds(0, 0));
     assert_eq!(at(&wall, 60), seconds(60, 80));
     assert_eq!(at(&wall, 90), seconds(110, 125));
     assert_eq!(at(&wall, 120), seconds(155, 155));
-    let camera = wall.clone().synced(Tick::seconds(60), Tick(40_500));
-    assert_eq!(camera.missed(Tick::ZERO), Tick(39_500));
+    let camera = wall.clone().synced_to_recording(Tick::seconds(60), Tick(40_500));
+    assert_eq!(camera.time_before_zero(Tick::ZERO), Tick(39_500));
     assert_eq!(camera.begins(Tick::seconds(30)), None);
     assert_eq!(at(&camera, 60), (Some(Tick(20_500)), Some(Tick(40_500))));
     assert_eq!(camera.ends(Tick::seconds(120)), Some(Tick(115_500)));
@@ -33,10 +33,10 @@ fn a_class_with_a_wait_and_a_hold_by_hand() {
     assert_eq!(camera.stretch(Tick::ZERO, Tick::seconds(30)), None);
     assert_eq!(camera.unbroken(Tick(89_000), Tick(91_000)), Some((Tick(69_500), Tick(70_500))));
     // Without its pauses the class is as planned.
-    assert_eq!(at(&Clock::of_class(Tick::ZERO), 90), seconds(90, 90));
+    assert_eq!(at(&ExportClock::class_time(Tick::ZERO), 90), seconds(90, 90));
     // The recording began before the class.
-    let early = wall.synced(Tick::ZERO, Tick(72_500));
-    assert_eq!((early.begins(Tick::ZERO), early.missed(Tick::ZERO)), (Some(Tick(72_500)), Tick::ZERO));
+    let early = wall.synced_to_recording(Tick::ZERO, Tick(72_500));
+    assert_eq!((early.begins(Tick::ZERO), early.time_before_zero(Tick::ZERO)), (Some(Tick(72_500)), Tick::ZERO));
 }
 
 #[test]
@@ -51,14 +51,14 @@ fn a_time_of_a_recording_is_read_as_it_is_shown() {
 }
 
 /// Up to twelve places at which a class of at most 400 ticks stood still, in any order; a place may come twice.
-fn places() -> impl Strategy<Value = Vec<Stood>> {
+fn places() -> impl Strategy<Value = Vec<TimeStop>> {
     prop::collection::vec((0u64..400, 0u64..50).prop_map(|(at, length)| stood(at, length)), 0..12)
 }
 
 proptest! {
     #[test]
     fn every_tick_is_told_as_a_count_by_milliseconds_does(from in 0u64..200, places in places()) {
-        let clock = Clock::of_wall(Tick(from), places.clone());
+        let clock = ExportClock::real_time(Tick(from), places.clone());
         // The wall clock moves by one for each tick of class time, and by one for each millisecond that class time
         // stood still.
         let mut wall = 0;
@@ -76,7 +76,7 @@ proptest! {
     fn time_never_goes_back_and_a_hold_is_as_long_as_it_was(
         places in places(), a in 0u64..500, b in 0u64..500, mark in 0u64..500, camera in 0u64..2_000,
     ) {
-        let clock = Clock::of_wall(Tick::ZERO, places.clone()).synced(Tick(mark), Tick(camera));
+        let clock = ExportClock::real_time(Tick::ZERO, places.clone()).synced_to_recording(Tick(mark), Tick(camera));
         prop_assert_eq!(clock.begins(Tick(mark)), Some(Tick(camera)));
         let (first, last) = (a.min(b), a.max(b));
         if let (Some(begins), Some(ends)) = (clock.begins(Tick(first)), clock.ends(Tick(last))) {

@@ -4,15 +4,17 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use class::check::{advice::advise, check};
-use class::compose::ends::{Choice, Part, choose};
-use class::compose::like::like;
 use class::compose::objective::Cost;
-use class::compose::search::{Circuit, Item, Slot, Verdict, best};
-use class::compose::{Aim, Draft, Locked, NoDraft, Place, Request, another, compose};
-use class::movement::{Catalogue, Instead, Load, Movement, Muscle, Pattern, Position, Region, Sides};
+use class::compose::order_search::{BlockProblem, OpenPlace, OrderVerdict, StationCandidate, best};
+use class::compose::pool_selection::{MovementPool, PoolMovement, choose};
+use class::compose::similar::similar_movements;
+use class::compose::{
+    ClassAim, ComposeError, ComposeRequest, ComposedClass, KeptMovement, StationPlace, compose, swap_station,
+};
+use class::movement::{Catalogue, CautionAlternative, Load, Movement, Muscle, Pattern, Position, Region, Sides};
 use class::schedule::compile;
 use class::session::fault::Severity;
-use class::session::{Amount, Format, Kind, KitOwned, Session, read};
+use class::session::{BlockFormat, BlockKind, KitAmount, OwnedKit, Session, read};
 use class::time::Tick;
 use proptest::prelude::*;
 
@@ -20,46 +22,46 @@ fn minutes(minutes: u64) -> Tick {
     Tick::seconds(minutes * 60)
 }
 
-fn owned(item: &str, load: Option<Load>, amount: Amount) -> KitOwned {
-    KitOwned { item: class::movement::Item(item.to_owned()), load, amount }
+fn owned(item: &str, load: Option<Load>, amount: KitAmount) -> OwnedKit {
+    OwnedKit { item: class::movement::KitItem(item.to_owned()), load, amount }
 }
 
-fn each(item: &str) -> KitOwned {
-    owned(item, None, Amount::Each(1))
+fn each(item: &str) -> OwnedKit {
+    owned(item, None, KitAmount::Each(1))
 }
 
-fn pair(item: &str) -> KitOwned {
-    owned(item, Some(Load::Light), Amount::Each(2))
+fn pair(item: &str) -> OwnedKit {
+    owned(item, Some(Load::Light), KitAmount::Each(2))
 }
 
 /// Ten rooms such as coaches have. They are invented.
-fn rooms() -> Vec<(&'static str, Request)> {
+fn rooms() -> Vec<(&'static str, ComposeRequest)> {
     let boathouse = vec![
-        owned("kettlebell", Some(Load::Light), Amount::Each(1)),
+        owned("kettlebell", Some(Load::Light), KitAmount::Each(1)),
         each("band"),
-        owned("box", None, Amount::Shared(4)),
+        owned("box", None, KitAmount::Shared(4)),
     ];
-    let base = Request::default();
-    let (strength, conditioning) = (Aim::Strength, Aim::Conditioning);
+    let base = ComposeRequest::default();
+    let (strength, conditioning) = (ClassAim::Strength, ClassAim::Conditioning);
     vec![
-        ("a mat at home", Request { slot: minutes(30), ..base.clone() }),
+        ("a mat at home", ComposeRequest { slot: minutes(30), ..base.clone() }),
         (
             "kettlebells, bands, four boxes",
-            Request {
+            ComposeRequest {
                 people: 12,
                 kit: boathouse.clone(),
                 focus: vec![Muscle::Hamstrings, Muscle::MiddleBack],
-                mind: vec![Region::Wrist],
+                look_after: vec![Region::Wrist],
                 ..base.clone()
             },
         ),
         (
             "a pair of dumbbells each",
-            Request { people: 8, kit: vec![pair("dumbbell"), each("mat")], aim: strength, ..base.clone() },
+            ComposeRequest { people: 8, kit: vec![pair("dumbbell"), each("mat")], aim: strength, ..base.clone() },
         ),
         (
             "everything",
-            Request {
+            ComposeRequest {
                 slot: minutes(60),
                 people: 10,
                 kit: vec![pair("dumbbell"), each("kettlebell"), each("band"), each("box"), each("mat"), each("chair")],
@@ -70,16 +72,16 @@ fn rooms() -> Vec<(&'static str, Request)> {
         ),
         (
             "bands and chairs, low backs",
-            Request {
+            ComposeRequest {
                 people: 15,
                 kit: vec![each("band"), each("chair"), each("mat")],
-                mind: vec![Region::LowBack, Region::Knee],
+                look_after: vec![Region::LowBack, Region::Knee],
                 ..base.clone()
             },
         ),
         (
             "lunch",
-            Request {
+            ComposeRequest {
                 slot: minutes(20),
                 people: 9,
                 kit: vec![each("mat"), each("kettlebell")],
@@ -89,7 +91,7 @@ fn rooms() -> Vec<(&'static str, Request)> {
         ),
         (
             "an hour and a half",
-            Request {
+            ComposeRequest {
                 slot: minutes(90),
                 people: 6,
                 kit: vec![each("mat"), each("kettlebell"), each("band"), pair("dumbbell")],
@@ -99,26 +101,26 @@ fn rooms() -> Vec<(&'static str, Request)> {
         ),
         (
             "six boxes for twenty",
-            Request {
+            ComposeRequest {
                 slot: minutes(50),
                 people: 20,
-                kit: vec![owned("box", None, Amount::Shared(6)), each("mat"), each("band")],
+                kit: vec![owned("box", None, KitAmount::Shared(6)), each("mat"), each("band")],
                 aim: conditioning,
                 ..base.clone()
             },
         ),
         (
             "shoulders and pregnancy",
-            Request {
+            ComposeRequest {
                 people: 5,
                 kit: vec![each("band"), each("mat"), each("chair"), each("kettlebell")],
-                mind: vec![Region::Shoulder, Region::Pregnancy],
+                look_after: vec![Region::Shoulder, Region::Pregnancy],
                 ..base.clone()
             },
         ),
         (
             "one kettlebell at home",
-            Request {
+            ComposeRequest {
                 slot: minutes(15),
                 kit: vec![each("kettlebell"), each("mat")],
                 focus: vec![Muscle::Glutes],
@@ -130,7 +132,7 @@ fn rooms() -> Vec<(&'static str, Request)> {
 
 /// Reads a draft back and checks it against every rule. The hard conditions of the objective are checked here a second
 /// time, independently.
-fn hold_to_every_rule(name: &str, request: &Request, draft: &Draft) {
+fn hold_to_every_rule(name: &str, request: &ComposeRequest, draft: &ComposedClass) {
     let catalogue = Catalogue::built_in();
     let reading = read(&draft.text, catalogue);
     assert_eq!(reading.faults, [], "{name}\n{}", draft.text);
@@ -147,11 +149,15 @@ fn hold_to_every_rule(name: &str, request: &Request, draft: &Draft) {
     once.sort_unstable();
     once.dedup();
     assert_eq!(once.len(), all.len(), "{name}: a movement twice in {all:?}");
-    assert_eq!(draft.blocks.first().map(|block| block.kind), Some(Kind::WarmUp));
-    assert_eq!(draft.blocks.last().map(|block| block.kind), Some(Kind::CoolDown));
+    assert_eq!(draft.blocks.first().map(|block| block.kind), Some(BlockKind::WarmUp));
+    assert_eq!(draft.blocks.last().map(|block| block.kind), Some(BlockKind::CoolDown));
     for station in draft.blocks.iter().flat_map(|block| &block.stations) {
-        let minded = station.movement.cautions.iter().filter(|caution| request.mind.contains(&caution.region));
-        assert!(minded.clone().all(|caution| caution.instead != Instead::LeaveOut), "{name}: {}", station.movement.id);
+        let minded = station.movement.cautions.iter().filter(|caution| request.look_after.contains(&caution.region));
+        assert!(
+            minded.clone().all(|caution| caution.instead != CautionAlternative::LeaveOut),
+            "{name}: {}",
+            station.movement.id
+        );
         assert!(!station.why.is_empty(), "{name}: {}", station.movement.id);
     }
     // Mobilisation before load.
@@ -161,7 +167,7 @@ fn hold_to_every_rule(name: &str, request: &Request, draft: &Draft) {
         .filter(|station| !station.movement.loaded)
         .flat_map(|station| station.movement.prime.iter().chain(&station.movement.helping).copied())
         .collect();
-    let mains = draft.blocks.iter().filter(|block| block.kind == Kind::Main).flat_map(|block| &block.stations);
+    let mains = draft.blocks.iter().filter(|block| block.kind == BlockKind::Main).flat_map(|block| &block.stations);
     for muscle in mains.filter(|station| station.movement.loaded).flat_map(|station| &station.movement.prime) {
         let could = |movement: &class::movement::Movement| {
             let moves = movement.prime.contains(muscle) || movement.helping.contains(muscle);
@@ -170,7 +176,10 @@ fn hold_to_every_rule(name: &str, request: &Request, draft: &Draft) {
             moves && pattern && bare && !all.contains(&movement.id.as_str())
         };
         let known = catalogue.iter().any(|movement| could(movement));
-        assert!(moved.contains(muscle) || !known || !request.mind.is_empty(), "{name}: {muscle:?} is loaded cold");
+        assert!(
+            moved.contains(muscle) || !known || !request.look_after.is_empty(),
+            "{name}: {muscle:?} is loaded cold"
+        );
     }
 }
 
@@ -179,7 +188,7 @@ fn every_room_gets_a_class_that_check_has_nothing_against() {
     let mut unproven = Vec::new();
     for (name, room) in rooms() {
         for seed in [7] {
-            let request = Request { seed, ..room.clone() };
+            let request = ComposeRequest { seed, ..room.clone() };
             let began = Instant::now();
             let draft =
                 compose(&request, Catalogue::built_in()).unwrap_or_else(|why| panic!("{name}, seed {seed}: {why}"));
@@ -206,7 +215,7 @@ fn two_thousand_classes() {
     for (name, room) in rooms() {
         let mut texts = std::collections::BTreeSet::new();
         for seed in 0..200 {
-            let request = Request { seed, ..room.clone() };
+            let request = ComposeRequest { seed, ..room.clone() };
             let began = Instant::now();
             let draft =
                 compose(&request, Catalogue::built_in()).unwrap_or_else(|why| panic!("{name}, seed {seed}: {why}"));
@@ -230,9 +239,9 @@ fn two_thousand_classes() {
 #[test]
 fn the_same_request_gives_the_same_class_and_another_seed_another() {
     let (_, room) = rooms().swap_remove(1);
-    let of = |seed| compose(&Request { seed, ..room.clone() }, Catalogue::built_in()).unwrap();
+    let of = |seed| compose(&ComposeRequest { seed, ..room.clone() }, Catalogue::built_in()).unwrap();
     assert_eq!(of(7), of(7));
-    let stations = |draft: &Draft| {
+    let stations = |draft: &ComposedClass| {
         draft.blocks.iter().flat_map(|b| &b.stations).map(|s| s.movement.id.clone()).collect::<Vec<_>>()
     };
     assert_ne!(stations(&of(7)), stations(&of(8)));
@@ -243,11 +252,11 @@ fn another_changes_one_station_and_no_other() {
     let (_, request) = rooms().swap_remove(2);
     let catalogue = Catalogue::built_in();
     let first = compose(&request, catalogue).unwrap();
-    for place in [Place { block: 1, station: 1 }, Place { block: first.blocks.len() - 1, station: 1 }] {
+    for place in [StationPlace { block: 1, station: 1 }, StationPlace { block: first.blocks.len() - 1, station: 1 }] {
         let mut draft = first.clone();
         let mut seen = vec![draft.at(place).unwrap().movement.id.clone()];
         loop {
-            match another(&request, catalogue, &draft, place) {
+            match swap_station(&request, catalogue, &draft, place) {
                 Ok(next) => {
                     for other in first.places().filter(|other| *other != place) {
                         assert_eq!(next.at(other).unwrap().movement, first.at(other).unwrap().movement, "{other:?}");
@@ -258,7 +267,7 @@ fn another_changes_one_station_and_no_other() {
                     seen.push(id);
                     draft = next;
                 }
-                Err(why) => break assert_eq!(why, NoDraft::NoOther),
+                Err(why) => break assert_eq!(why, ComposeError::NoSwap),
             }
         }
         assert!(seen.len() > 2, "{place:?}: {seen:?}");
@@ -279,8 +288,9 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
             && one.guide.is_none()
             && matches!(one.sides, Sides::Together | Sides::LeftThenRight)
     };
-    let cared = |one: &Movement| one.cautions.iter().any(|caution| session.mind.contains(&caution.region));
-    let elsewhere = session.blocks.iter().enumerate().filter(|(at, other)| *at != block && other.kind == Kind::Main);
+    let cared = |one: &Movement| one.cautions.iter().any(|caution| session.look_after.contains(&caution.region));
+    let elsewhere =
+        session.blocks.iter().enumerate().filter(|(at, other)| *at != block && other.kind == BlockKind::Main);
     let elsewhere = elsewhere.flat_map(|(_, other)| &other.stations).map(|station| &station.movement);
     let in_use: std::collections::BTreeSet<&str> = elsewhere
         .chain(movements)
@@ -290,33 +300,35 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
         .collect();
     // Kit that lies out is not taken up: getting on to it is a change of position.
     let in_hand = |one: &Movement| {
-        let mut kit: Vec<_> = one.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();
+        let mut kit: Vec<_> = one.kit.iter().filter(|need| !need.item.stays_on_floor()).cloned().collect();
         kit.sort();
         kit
     };
     let down = |one: &Movement| one.position.on_floor_with(one.kit.iter().map(|need| &need.item));
-    let walking = own.format == Format::Rotation;
+    let walking = own.format == BlockFormat::Rotation;
     let kit = pairs.iter().filter(|(a, b)| !walking && in_hand(a) != in_hand(b)).count();
     let moves = pairs.iter().filter(|(a, b)| a.position != b.position);
     let moves = moves.map(|(a, b)| 1 + usize::from(down(a) != down(b))).sum();
     vec![crowded.count(), count(&still), count(&cared), 100 - in_use.len(), kit, moves]
 }
 
-/// Tries every movement of the catalogue in every place of the main blocks. [`like`] gives exactly those that keep to
+/// Tries every movement of the catalogue in every place of the main blocks. [`similar_movements`] gives exactly those that keep to
 /// the rules, in order of cost. All other stations stay.
 #[test]
 fn another_one_like_this_is_the_best_of_all_that_could_stand_there() {
     let catalogue = Catalogue::built_in();
     let mut places = 0;
     for (name, request) in rooms().into_iter().take(4) {
-        let request = Request { aim: Aim::Conditioning, focus: vec![], seed: 3, ..request };
+        let request = ComposeRequest { aim: ClassAim::Conditioning, focus: vec![], seed: 3, ..request };
         let text = compose(&request, catalogue).unwrap().text;
         let session = read(&text, catalogue).session.unwrap();
-        let mains = session.blocks.iter().enumerate().filter(|(_, block)| block.kind == Kind::Main);
-        for place in mains.flat_map(|(block, of)| (0..of.stations.len()).map(move |station| Place { block, station })) {
+        let mains = session.blocks.iter().enumerate().filter(|(_, block)| block.kind == BlockKind::Main);
+        for place in
+            mains.flat_map(|(block, of)| (0..of.stations.len()).map(move |station| StationPlace { block, station }))
+        {
             let block = &session.blocks[place.block];
             let here = &block.stations[place.station].movement;
-            let given = like(&session, catalogue, place);
+            let given = similar_movements(&session, catalogue, place);
             let with = |movement: &Arc<Movement>| {
                 let mut movements: Vec<_> =
                     block.stations.iter().map(|station| Arc::clone(&station.movement)).collect();
@@ -348,7 +360,7 @@ fn another_one_like_this_is_the_best_of_all_that_could_stand_there() {
                     continue;
                 }
                 // The movement fits otherwise, so the kit or a region to look after must rule it out.
-                let minded = movement.cautions.iter().any(|caution| request.mind.contains(&caution.region));
+                let minded = movement.cautions.iter().any(|caution| request.look_after.contains(&caution.region));
                 let swapped = text.replace(&format!("\"{}\"", here.id), &format!("\"{}\"", movement.id));
                 let found = check(&compile(Arc::new(read(&swapped, catalogue).session.unwrap())));
                 let refused = found.iter().any(|fault| fault.severity <= Severity::Warning);
@@ -365,21 +377,28 @@ fn what_is_locked_stays() {
     let (_, room) = rooms().swap_remove(2);
     let catalogue = Catalogue::built_in();
     let first = compose(&room, catalogue).unwrap();
-    let place = Place { block: 1, station: 2 };
+    let place = StationPlace { block: 1, station: 2 };
     let kept = first.at(place).unwrap().movement.id.clone();
-    let locked =
-        vec![Locked { movement: kept.clone(), at: Some(place) }, Locked { movement: "thruster".into(), at: None }];
-    let request = Request { seed: 99, locked, ..room.clone() };
+    let locked = vec![
+        KeptMovement { movement: kept.clone(), at: Some(place) },
+        KeptMovement { movement: "thruster".into(), at: None },
+    ];
+    let request = ComposeRequest { seed: 99, locked, ..room.clone() };
     let draft = compose(&request, catalogue).unwrap();
     assert_eq!(draft.at(place).unwrap().movement.id, kept);
     assert!(draft.text.contains("\"thruster\""), "{}", draft.text);
     hold_to_every_rule("locked", &request, &draft);
 
-    let lock = |movement: &str, at| Request { locked: vec![Locked { movement: movement.into(), at }], ..room.clone() };
-    assert_eq!(compose(&lock("thurster", None), catalogue), Err(NoDraft::UnknownMovement("thurster".into())));
-    for (movement, at) in [("bell-swing", None), ("cat-cow", None), ("squat", Some(Place { block: 9, station: 0 }))] {
+    let lock = |movement: &str, at| ComposeRequest {
+        locked: vec![KeptMovement { movement: movement.into(), at }],
+        ..room.clone()
+    };
+    assert_eq!(compose(&lock("thurster", None), catalogue), Err(ComposeError::UnknownMovement("thurster".into())));
+    for (movement, at) in
+        [("bell-swing", None), ("cat-cow", None), ("squat", Some(StationPlace { block: 9, station: 0 }))]
+    {
         let refused = compose(&lock(movement, at), catalogue);
-        assert!(matches!(refused, Err(NoDraft::CannotKeep(..))), "{refused:?}");
+        assert!(matches!(refused, Err(ComposeError::CannotKeep(..))), "{refused:?}");
     }
 }
 
@@ -387,12 +406,12 @@ fn what_is_locked_stays() {
 fn what_was_done_last_is_not_done_again_where_other_things_are_as_good() {
     let (_, room) = rooms().swap_remove(3);
     let catalogue = Catalogue::built_in();
-    let mains = |draft: &Draft| -> Vec<String> {
-        let blocks = draft.blocks.iter().filter(|block| block.kind == Kind::Main);
+    let mains = |draft: &ComposedClass| -> Vec<String> {
+        let blocks = draft.blocks.iter().filter(|block| block.kind == BlockKind::Main);
         blocks.flat_map(|block| &block.stations).map(|station| station.movement.id.clone()).collect()
     };
     let last = mains(&compose(&room, catalogue).unwrap());
-    let next = mains(&compose(&Request { last: last.clone(), ..room }, catalogue).unwrap());
+    let next = mains(&compose(&ComposeRequest { last: last.clone(), ..room }, catalogue).unwrap());
     let again = next.iter().filter(|id| last.contains(id)).count();
     assert!(again * 2 < last.len(), "{again} of {last:?} again in {next:?}");
 }
@@ -400,13 +419,15 @@ fn what_was_done_last_is_not_done_again_where_other_things_are_as_good() {
 #[test]
 fn a_slot_that_is_too_short_or_too_long_says_so() {
     for (slot, wanted) in [(minutes(5), "10m"), (minutes(150), "2h")] {
-        let why = compose(&Request { slot, ..Request::default() }, Catalogue::built_in()).unwrap_err().to_string();
+        let why = compose(&ComposeRequest { slot, ..ComposeRequest::default() }, Catalogue::built_in())
+            .unwrap_err()
+            .to_string();
         assert!(why.contains(wanted), "{why}");
     }
 }
 
 /// The cost of an order of a block, computed from the terms of the objective and not by the search.
-fn cost_of(circuit: &Circuit, order: &[usize]) -> Cost {
+fn cost_of(circuit: &BlockProblem, order: &[usize]) -> Cost {
     let items = circuit.items;
     let mut cost = order.iter().fold(Cost::NOTHING, |sum, &item| sum + items[item].own);
     let mut pairs: Vec<(usize, usize)> = order.windows(2).map(|pair| (pair[0], pair[1])).collect();
@@ -427,7 +448,7 @@ fn cost_of(circuit: &Circuit, order: &[usize]) -> Cost {
 
 /// Tries every order of every choice.
 fn brute(
-    circuit: &Circuit,
+    circuit: &BlockProblem,
     order: &mut Vec<usize>,
     filled: &mut Vec<usize>,
     accept: &dyn Fn(&[usize]) -> bool,
@@ -461,18 +482,18 @@ fn brute(
 }
 
 prop_compose! {
-    fn item()(own in 0u64..3, repeats in 0u64..2, prime in 0u32..8, kit in 0usize..3, position in 0usize..3, uses in 0u16..8) -> Item {
-        Item { own: Cost::off_focus(own) + Cost::repeats(repeats), prime, kit, position, floor: position == 2, uses }
+    fn item()(own in 0u64..3, repeats in 0u64..2, prime in 0u32..8, kit in 0usize..3, position in 0usize..3, uses in 0u16..8) -> StationCandidate {
+        StationCandidate { own: Cost::off_focus(own) + Cost::repeats(repeats), prime, kit, position, floor: position == 2, uses }
     }
 }
 
 prop_compose! {
-    fn slot(items: usize, at: Option<usize>)(pool in prop::collection::btree_set(0..items, 1..=items.min(4))) -> Slot {
-        Slot { pool: pool.into_iter().collect(), at }
+    fn slot(items: usize, at: Option<usize>)(pool in prop::collection::btree_set(0..items, 1..=items.min(4))) -> OpenPlace {
+        OpenPlace { pool: pool.into_iter().collect(), at }
     }
 }
 
-fn block() -> impl Strategy<Value = (Vec<Item>, Vec<Slot>)> {
+fn block() -> impl Strategy<Value = (Vec<StationCandidate>, Vec<OpenPlace>)> {
     (2usize..9, 1usize..5, prop::option::of(0usize..4)).prop_flat_map(|(count, slots, tied)| {
         let at = move |slot: usize| tied.filter(|_| slot == 0).filter(|at| *at < slots);
         let slots: Vec<_> = (0..slots).map(|index| slot(count, at(index))).collect();
@@ -490,9 +511,9 @@ proptest! {
     ) {
         let apart = move |a: usize, b: usize| apart_by > 0 && a + b == apart_by + 3;
         let rank: Vec<u64> = (0..items.len() as u64).map(|index| index.wrapping_mul(0x9e37_79b9_7f4a_7c15)).collect();
-        let circuit = Circuit { items: &items, slots, again, walking, used, kinds, apart: &apart, rank: &rank };
+        let circuit = BlockProblem { items: &items, slots, again, walking, used, kinds, apart: &apart, rank: &rank };
         let accepts = move |order: &[usize]| order.iter().sum::<usize>() % refuse != 0;
-        let found = best(&circuit, &mut |order| if accepts(order) { Verdict::Taken } else { Verdict::Refused });
+        let found = best(&circuit, &mut |order| if accepts(order) { OrderVerdict::Taken } else { OrderVerdict::Refused });
         let mut least = None;
         brute(&circuit, &mut Vec::new(), &mut Vec::new(), &accepts, &mut least);
         prop_assert_eq!(found.as_ref().map(|found| found.cost), least);
@@ -507,17 +528,17 @@ proptest! {
         pools in prop::collection::vec((prop::collection::vec((0u64..32, 0u32..3, 0u32..3), 0..6), 0usize..4), 1..3),
         worth in prop::collection::vec(0u32..4, 5),
     ) {
-        let part = |(pool, count): &(Vec<(u64, u32, u32)>, usize)| Part {
-            pool: pool.iter().map(|&(moves, own, position)| Choice { moves, own, position: 1 << position }).collect(),
+        let part = |(pool, count): &(Vec<(u64, u32, u32)>, usize)| MovementPool {
+            pool: pool.iter().map(|&(moves, own, position)| PoolMovement { moves, own, position: 1 << position }).collect(),
             count: *count,
             fixed: Vec::new(),
         };
-        let parts: Vec<Part> = pools.iter().map(part).collect();
+        let parts: Vec<MovementPool> = pools.iter().map(part).collect();
         let mut worths = [0; 64];
         worths[..5].copy_from_slice(&worth);
         let found = choose(&parts, &worths);
         // Try every subset of every pool.
-        let all: Vec<&Choice> = parts.iter().flat_map(|part| &part.pool).collect();
+        let all: Vec<&PoolMovement> = parts.iter().flat_map(|part| &part.pool).collect();
         let mut least = None;
         for set in 0u32..1 << all.len() {
             let mut from = 0;

@@ -5,10 +5,10 @@ use crate::classes;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use class::change::{Course, Unit};
+use class::change::{Course, Omission};
 use class::movement::{Pattern, Position, Sides};
-use class::schedule::{Doing, Purpose, Schedule, Side, Span, compile};
-use class::session::{Block, Format, Kind, Session, Station, Work};
+use class::schedule::{Activity, Schedule, Span, SpanPurpose, WorkingSide, compile};
+use class::session::{Block, BlockFormat, BlockKind, Session, Station, WorkAmount};
 use class::time::Tick;
 use classes::{block, movement, session, station_of};
 use proptest::prelude::*;
@@ -20,27 +20,27 @@ fn any_small_station() -> impl Strategy<Value = Station> {
         let mut movement = movement("alpha", Position::Standing);
         movement.pattern = pattern;
         movement.sides = sides;
-        let station = station_of(movement, Work::Time(Tick::seconds(work * 5)));
+        let station = station_of(movement, WorkAmount::Time(Tick::seconds(work * 5)));
         Station { rest: Tick::seconds(rest * 5), optional, ..station }
     })
 }
 
 fn any_small_block() -> impl Strategy<Value = Block> {
-    let kind = prop::sample::select(vec![Kind::WarmUp, Kind::Main, Kind::Main, Kind::CoolDown]);
+    let kind = prop::sample::select(vec![BlockKind::WarmUp, BlockKind::Main, BlockKind::Main, BlockKind::CoolDown]);
     let stations = prop::collection::vec(any_small_station(), 1..4);
     (kind, stations, 1u32..4, 0u64..3, 0u64..3).prop_map(|(kind, stations, rounds, round_rest, rest_after)| Block {
         kind,
         rounds,
         round_rest: Tick::seconds(round_rest * 10),
         rest_after: Tick::seconds(rest_after * 15),
-        ..block(Format::Circuit, stations)
+        ..block(BlockFormat::Circuit, stations)
     })
 }
 
 /// The units as documented, each with its work spans.
-fn units(schedule: &Schedule, current: usize) -> Vec<(Unit, BTreeSet<usize>)> {
+fn units(schedule: &Schedule, current: usize) -> Vec<(Omission, BTreeSet<usize>)> {
     let session = &schedule.session;
-    let coming = |index: &usize| *index > current && schedule.spans[*index].purpose == Purpose::Work;
+    let coming = |index: &usize| *index > current && schedule.spans[*index].purpose == SpanPurpose::Work;
     let spans = |test: &dyn Fn(&Span) -> bool| -> BTreeSet<usize> {
         (0..schedule.spans.len()).filter(coming).filter(|&index| test(&schedule.spans[index])).collect()
     };
@@ -49,18 +49,22 @@ fn units(schedule: &Schedule, current: usize) -> Vec<(Unit, BTreeSet<usize>)> {
     for (b, block) in session.blocks.iter().enumerate() {
         for (s, station) in block.stations.iter().enumerate().filter(|(_, station)| station.optional) {
             let _ = station;
-            found.push((Unit::Optional(b, s), spans(&|span| span.block == b && span.doing == Doing::Station(s))));
+            found.push((
+                Omission::Optional(b, s),
+                spans(&|span| span.block == b && span.activity == Activity::Station(s)),
+            ));
         }
         for round in 0..block.rounds {
-            if running.purpose == Purpose::BlockRest || (running.block, running.round) != (b, round) {
-                found.push((Unit::Round(b, round), spans(&|span| (span.block, span.round) == (b, round))));
+            if running.purpose == SpanPurpose::BlockRest || (running.block, running.round) != (b, round) {
+                found.push((Omission::Round(b, round), spans(&|span| (span.block, span.round) == (b, round))));
             }
         }
     }
-    for kind in [Kind::WarmUp, Kind::Main, Kind::CoolDown] {
+    for kind in [BlockKind::WarmUp, BlockKind::Main, BlockKind::CoolDown] {
         for s in 0..4 {
-            let of_kind = |span: &Span| session.blocks[span.block].kind == kind && span.doing == Doing::Station(s);
-            found.push((Unit::Everywhere(kind, s), spans(&of_kind)));
+            let of_kind =
+                |span: &Span| session.blocks[span.block].kind == kind && span.activity == Activity::Station(s);
+            found.push((Omission::Everywhere(kind, s), spans(&of_kind)));
         }
     }
     found.retain(|(_, spans)| !spans.is_empty());
@@ -70,9 +74,9 @@ fn units(schedule: &Schedule, current: usize) -> Vec<(Unit, BTreeSet<usize>)> {
 /// The time left after the span `current` without this work, in milliseconds. Of rests that then meet, one stays.
 fn left_after(schedule: &Schedule, current: usize, gone: &BTreeSet<usize>) -> u64 {
     let strength = |span: &Span| match span.purpose {
-        Purpose::BlockRest => 3,
-        Purpose::RoundRest => 2,
-        Purpose::Rest => 1,
+        SpanPurpose::BlockRest => 3,
+        SpanPurpose::RoundRest => 2,
+        SpanPurpose::Rest => 1,
         _ => 0,
     };
     let mut total = 0;
@@ -84,7 +88,7 @@ fn left_after(schedule: &Schedule, current: usize, gone: &BTreeSet<usize>) -> u6
     // Rests between stations since some work went. They go too if more work goes before any work stays.
     let mut between = 0;
     for (index, span) in schedule.spans.iter().enumerate().skip(current + 1) {
-        if span.purpose != Purpose::Work {
+        if span.purpose != SpanPurpose::Work {
             met.push((strength(span), span.length().0, span.block));
             between += usize::from(parted && strength(span) == 1);
         } else if gone.contains(&index) {
@@ -127,14 +131,14 @@ fn by_brute_force(schedule: &Schedule, now: Tick, end: Tick) -> (Vec<i128>, BTre
         let gone: BTreeSet<usize> = chosen.clone().flat_map(|unit| units[unit].1.iter().copied()).collect();
         let total = i128::from(left_after(schedule, current, &gone));
         let (mut orphaned, mut protected, mut balance) = (0i128, 0i128, 0i128);
-        for (index, span) in schedule.spans.iter().enumerate().filter(|(_, span)| span.purpose == Purpose::Work) {
+        for (index, span) in schedule.spans.iter().enumerate().filter(|(_, span)| span.purpose == SpanPurpose::Work) {
             let length = i128::from(span.length().0);
             if gone.contains(&index) {
-                let left = (0..index).rev().find(|&left| schedule.spans[left].side == Side::Left);
-                if span.side == Side::Right && left.is_some_and(|left| !gone.contains(&left)) {
+                let left = (0..index).rev().find(|&left| schedule.spans[left].side == WorkingSide::Left);
+                if span.side == WorkingSide::Right && left.is_some_and(|left| !gone.contains(&left)) {
                     orphaned += length - i128::from(span.settle.0);
                 }
-                protected += if schedule.block_of(span).kind == Kind::Main { 0 } else { length };
+                protected += if schedule.block_of(span).kind == BlockKind::Main { 0 } else { length };
             } else {
                 balance += match schedule.station_of(span).unwrap().movement.pattern {
                     Pattern::Push => length,
@@ -178,16 +182,16 @@ proptest! {
         let cut = course.cut(now, end);
         let (parts, gone, number) = by_brute_force(&schedule, now, end);
         let kept: Vec<&Span> = schedule.spans.iter().enumerate()
-            .filter(|(index, span)| span.purpose == Purpose::Work && !gone.contains(index)).map(|(_, span)| span).collect();
-        let left: Vec<&Span> = cut.course.schedule().spans.iter().filter(|span| span.purpose == Purpose::Work).collect();
+            .filter(|(index, span)| span.purpose == SpanPurpose::Work && !gone.contains(index)).map(|(_, span)| span).collect();
+        let left: Vec<&Span> = cut.course.schedule().spans.iter().filter(|span| span.purpose == SpanPurpose::Work).collect();
         prop_assert_eq!(cut.units.len(), number);
         prop_assert_eq!(
-            left.iter().map(|span| (span.block, span.round, span.doing, span.side, span.length())).collect::<Vec<_>>(),
-            kept.iter().map(|span| (span.block, span.round, span.doing, span.side, span.length())).collect::<Vec<_>>()
+            left.iter().map(|span| (span.block, span.round, span.activity, span.side, span.length())).collect::<Vec<_>>(),
+            kept.iter().map(|span| (span.block, span.round, span.activity, span.side, span.length())).collect::<Vec<_>>()
         );
         prop_assert_eq!(i128::from(cut.late.0), parts[0]);
-        prop_assert_eq!(cut.late, cut.course.schedule().total().less(end));
-        prop_assert_eq!(cut.early, end.less(cut.course.schedule().total()));
+        prop_assert_eq!(cut.late, cut.course.schedule().total().saturating_sub(end));
+        prop_assert_eq!(cut.early, end.saturating_sub(cut.course.schedule().total()));
         prop_assert_eq!(&cut.course.schedule().spans[..current], &schedule.spans[..current]);
     }
 }
@@ -196,12 +200,13 @@ proptest! {
 #[test]
 fn what_does_not_reach_says_by_how_much() {
     let six = || (0..6).map(|n| classes::station(&format!("move-{n}"), Tick::seconds(60))).collect::<Vec<_>>();
-    let blocks = (0..3).map(|_| Block { rest_after: Tick::seconds(60), ..block(Format::Circuit, six()) }).collect();
+    let blocks =
+        (0..3).map(|_| Block { rest_after: Tick::seconds(60), ..block(BlockFormat::Circuit, six()) }).collect();
     let course = Course::new(compile(session(blocks)));
     let now = Tick::seconds(10);
     // 3 min less: the last station of every block goes.
     let cut = course.cut(now, Tick::seconds(17 * 60));
-    assert_eq!(cut.units, [Unit::Everywhere(Kind::Main, 5)]);
+    assert_eq!(cut.units, [Omission::Everywhere(BlockKind::Main, 5)]);
     assert_eq!((cut.late, cut.early), (Tick::ZERO, Tick::ZERO));
     // The running span is never left out.
     let cut = course.cut(now, Tick::seconds(40));

@@ -1,27 +1,27 @@
 //! Edits of a session file: an edit changes what it should, and every other byte stays the same.
 
 use class::movement::Catalogue;
-use class::session::edit::{Edit, Refused, all_edited, edited};
-use class::session::fault::{Path, Step};
+use class::session::edit::{EditError, SessionEdit, all_edited, edited};
+use class::session::fault::{PathStep, ValuePath};
 use class::session::read;
 use proptest::prelude::*;
 
-fn stations(block: usize) -> Path {
-    Path(vec![Step::Field("blocks"), Step::Item(block), Step::Field("stations")])
+fn stations(block: usize) -> ValuePath {
+    ValuePath(vec![PathStep::Field("blocks"), PathStep::Item(block), PathStep::Field("stations")])
 }
 
-fn block(block: usize) -> Path {
-    Path(vec![Step::Field("blocks"), Step::Item(block)])
+fn block(block: usize) -> ValuePath {
+    ValuePath(vec![PathStep::Field("blocks"), PathStep::Item(block)])
 }
 
-fn station(block: usize, station: usize) -> Path {
+fn station(block: usize, station: usize) -> ValuePath {
     let mut path = stations(block);
-    path.0.push(Step::Item(station));
+    path.0.push(PathStep::Item(station));
     path
 }
 
-fn set(record: Path, field: &'static str, value: &str) -> Edit {
-    Edit::Set { record, field, value: value.to_owned() }
+fn set(record: ValuePath, field: &'static str, value: &str) -> SessionEdit {
+    SessionEdit::Set { record, field, value: value.to_owned() }
 }
 
 const WRITTEN: &str = r#"(
@@ -51,7 +51,7 @@ fn a_value_is_exchanged_in_place() {
 fn a_new_field_goes_where_it_belongs() {
     let text = edited(WRITTEN, &set(block(1), "rest", "\"15s\"")).unwrap();
     assert_eq!(text, WRITTEN.replace("work: \"30s\",", "work: \"30s\", rest: \"15s\","));
-    let text = edited(WRITTEN, &set(Path::default(), "slot", "\"30m\"")).unwrap();
+    let text = edited(WRITTEN, &set(ValuePath::default(), "slot", "\"30m\"")).unwrap();
     assert_eq!(text, WRITTEN.replace("// for winter\n", "// for winter\n    slot: \"30m\",\n"));
 }
 
@@ -63,16 +63,16 @@ fn a_bare_station_becomes_a_record() {
 
 #[test]
 fn a_field_taken_out_leaves_no_comma() {
-    let text = edited(WRITTEN, &Edit::Clear { record: block(1), field: "note" }).unwrap();
+    let text = edited(WRITTEN, &SessionEdit::Clear { record: block(1), field: "note" }).unwrap();
     assert_eq!(text, WRITTEN.replace(", note: \"quiet\"", ""));
-    let text = edited(WRITTEN, &Edit::Clear { record: block(1), field: "work" }).unwrap();
+    let text = edited(WRITTEN, &SessionEdit::Clear { record: block(1), field: "work" }).unwrap();
     assert_eq!(text, WRITTEN.replace("work: \"30s\", ", ""));
-    assert_eq!(edited(WRITTEN, &Edit::Clear { record: block(1), field: "rounds" }).unwrap(), WRITTEN);
+    assert_eq!(edited(WRITTEN, &SessionEdit::Clear { record: block(1), field: "rounds" }).unwrap(), WRITTEN);
 }
 
 #[test]
 fn a_station_moves_with_its_own_comments() {
-    let down = Edit::Move { list: stations(0), index: 0, into: stations(0), to: 2 };
+    let down = SessionEdit::Move { list: stations(0), index: 0, into: stations(0), to: 2 };
     let text = edited(WRITTEN, &down).unwrap();
     let expected = WRITTEN
         .replace("            // both heels down\n            \"squat\", // slow\n", "")
@@ -82,12 +82,12 @@ fn a_station_moves_with_its_own_comments() {
 
 #[test]
 fn a_station_moves_between_blocks_both_ways() {
-    let away = Edit::Move { list: stations(0), index: 2, into: stations(1), to: 1 };
+    let away = SessionEdit::Move { list: stations(0), index: 2, into: stations(1), to: 1 };
     let text = edited(WRITTEN, &away).unwrap();
     let expected =
         WRITTEN.replace("            \"wall-sit\"\n", "").replace("[\"push-up\", ", "[\"push-up\", \"wall-sit\", ");
     assert_eq!(text, expected);
-    let back = Edit::Move { list: stations(1), index: 0, into: stations(0), to: 0 };
+    let back = SessionEdit::Move { list: stations(1), index: 0, into: stations(0), to: 0 };
     let text = edited(WRITTEN, &back).unwrap();
     assert!(
         text.contains("            \"push-up\",\n            // both heels down\n            \"squat\", // slow\n")
@@ -97,7 +97,7 @@ fn a_station_moves_between_blocks_both_ways() {
 
 #[test]
 fn a_comment_to_the_end_of_its_line_swallows_nothing() {
-    let into_a_line = Edit::Move { list: stations(0), index: 0, into: stations(1), to: 0 };
+    let into_a_line = SessionEdit::Move { list: stations(0), index: 0, into: stations(1), to: 0 };
     let text = edited(WRITTEN, &into_a_line).unwrap();
     assert_eq!(text.matches("// slow").count(), 1);
     assert_eq!(text.matches("// both heels down").count(), 1);
@@ -107,9 +107,9 @@ fn a_comment_to_the_end_of_its_line_swallows_nothing() {
 fn stations_are_put_in_at_every_place() {
     for (list, count) in [(0, 3), (1, 2)] {
         for index in 0..=count {
-            let edit = Edit::Insert { list: stations(list), index, value: "\"plank\"".into() };
+            let edit = SessionEdit::Insert { list: stations(list), index, value: "\"plank\"".into() };
             let text = edited(WRITTEN, &edit).unwrap();
-            let out = Edit::Remove { list: stations(list), index };
+            let out = SessionEdit::Remove { list: stations(list), index };
             let back = edited(&text, &out).unwrap();
             // A comma after the last entry may stay.
             let plain = |text: &str| text.replace("\"wall-sit\",", "\"wall-sit\"");
@@ -121,9 +121,9 @@ fn stations_are_put_in_at_every_place() {
 #[test]
 fn a_list_is_emptied_and_filled() {
     let edits = [
-        Edit::Remove { list: stations(1), index: 0 },
-        Edit::Remove { list: stations(1), index: 0 },
-        Edit::Insert { list: stations(1), index: 0, value: "\"plank\"".into() },
+        SessionEdit::Remove { list: stations(1), index: 0 },
+        SessionEdit::Remove { list: stations(1), index: 0 },
+        SessionEdit::Insert { list: stations(1), index: 0, value: "\"plank\"".into() },
     ];
     let text = all_edited(WRITTEN, &edits).unwrap();
     assert_eq!(text, WRITTEN.replace("\"push-up\", \"row-bent-over\"", "\"plank\""));
@@ -131,13 +131,13 @@ fn a_list_is_emptied_and_filled() {
 
 #[test]
 fn what_cannot_be_edited_is_refused() {
-    let insert = |value: &str, index| Edit::Insert { list: stations(0), index, value: value.into() };
-    assert_eq!(edited("(title: \"x\", blocks: [", &insert("\"squat\"", 0)), Err(Refused::Faulty));
-    assert_eq!(edited(WRITTEN, &insert("\"squat\"", 4)), Err(Refused::NotThere));
-    assert_eq!(edited(WRITTEN, &insert("(move:", 0)), Err(Refused::BadValue));
-    assert_eq!(edited(WRITTEN, &insert("\"a\", \"b\"", 0)), Err(Refused::BadValue));
-    assert_eq!(edited(WRITTEN, &set(block(7), "work", "\"1m\"")), Err(Refused::NotThere));
-    assert_eq!(edited(WRITTEN, &Edit::Remove { list: block(0), index: 0 }), Err(Refused::NotThere));
+    let insert = |value: &str, index| SessionEdit::Insert { list: stations(0), index, value: value.into() };
+    assert_eq!(edited("(title: \"x\", blocks: [", &insert("\"squat\"", 0)), Err(EditError::Faulty));
+    assert_eq!(edited(WRITTEN, &insert("\"squat\"", 4)), Err(EditError::NotThere));
+    assert_eq!(edited(WRITTEN, &insert("(move:", 0)), Err(EditError::BadValue));
+    assert_eq!(edited(WRITTEN, &insert("\"a\", \"b\"", 0)), Err(EditError::BadValue));
+    assert_eq!(edited(WRITTEN, &set(block(7), "work", "\"1m\"")), Err(EditError::NotThere));
+    assert_eq!(edited(WRITTEN, &SessionEdit::Remove { list: block(0), index: 0 }), Err(EditError::NotThere));
 }
 
 /// Moves every station of every demo to every place of its block and makes it optional. The session that is read back
@@ -151,7 +151,7 @@ fn demos_are_edited_and_read_back() {
         for (at, planned) in session.blocks.iter().enumerate() {
             for index in 0..planned.stations.len() {
                 for to in 0..planned.stations.len() {
-                    let edit = Edit::Move { list: stations(at), index, into: stations(at), to };
+                    let edit = SessionEdit::Move { list: stations(at), index, into: stations(at), to };
                     let edited = read(&edited(&text, &edit).unwrap(), catalogue).session.unwrap();
                     let mut meant = session.clone();
                     let moved = meant.blocks[at].stations.remove(index);
@@ -233,15 +233,15 @@ proptest! {
             (counts[list] + more > 0).then(|| (list, index.index(counts[list] + more)))
         };
         let edit = match what {
-            0 => index(from, 1).map(|(list, index)| Edit::Insert { list: stations(list), index, value: "\"new\"".into() }),
-            1 => index(from, 0).map(|(list, index)| Edit::Remove { list: stations(list), index }),
+            0 => index(from, 1).map(|(list, index)| SessionEdit::Insert { list: stations(list), index, value: "\"new\"".into() }),
+            1 => index(from, 0).map(|(list, index)| SessionEdit::Remove { list: stations(list), index }),
             2 => index(from, 0).map(|(list, index)| set(station(list, index), "work", "\"9s\"")),
             3 => Some(set(block(from.0), "work", "\"9s\"")),
-            4 => Some(Edit::Clear { record: block(from.0), field: "name" }),
+            4 => Some(SessionEdit::Clear { record: block(from.0), field: "name" }),
             _ => index(from, 0).and_then(|(list, at)| {
                 let more = usize::from(to.0 != list);
                 let (into, to) = index((to.0, to.1), more)?;
-                Some(Edit::Move { list: stations(list), index: at, into: stations(into), to })
+                Some(SessionEdit::Move { list: stations(list), index: at, into: stations(into), to })
             }),
         };
         let edit = edit.unwrap_or_else(|| set(block(0), "work", "\"9s\""));
@@ -249,19 +249,19 @@ proptest! {
         prop_assert!(new.is_ok(), "{edit:?}\n{text}\n{new:?}");
         let new = new.unwrap();
         match edit {
-            Edit::Remove { .. } | Edit::Clear { .. } => {
+            SessionEdit::Remove { .. } | SessionEdit::Clear { .. } => {
                 // The remaining comments were there before, in the same order.
                 let mut left = text.chars();
                 prop_assert!(new.chars().all(|c| left.any(|other| other == c)), "{edit:?}\n{text}\n{new}");
             }
-            Edit::Insert { .. } | Edit::Set { .. } => {
-                if !matches!(&edit, Edit::Set { record, .. } if record.0.len() > 2) {
+            SessionEdit::Insert { .. } | SessionEdit::Set { .. } => {
+                if !matches!(&edit, SessionEdit::Set { record, .. } if record.0.len() > 2) {
                     let mut kept = new.chars();
                     prop_assert!(text.chars().all(|c| kept.any(|other| other == c)), "{edit:?}\n{text}\n{new}");
                 }
                 prop_assert_eq!(comments(&text), comments(&new), "{:?}\n{}\n{}", edit, text, new);
             }
-            Edit::Move { .. } => prop_assert_eq!(comments(&text), comments(&new), "{:?}\n{}\n{}", edit, text, new),
+            SessionEdit::Move { .. } => prop_assert_eq!(comments(&text), comments(&new), "{:?}\n{}\n{}", edit, text, new),
         }
     }
 }

@@ -1,13 +1,15 @@
 //! Finds movements by words with typing mistakes, and by their properties.
 
-use class::movement::{Catalogue, EXACT, Movement, Muscle, Pattern, Position, Query, Region, Suits, find};
+use class::movement::{
+    Catalogue, EXACT, Movement, MovementQuery, Muscle, Pattern, Position, Region, Suitability, find,
+};
 use proptest::prelude::*;
 
-fn query(words: &str) -> Query {
-    Query { words: words.to_owned(), ..Query::default() }
+fn query(words: &str) -> MovementQuery {
+    MovementQuery { words: words.to_owned(), ..MovementQuery::default() }
 }
 
-fn ids(query: &Query) -> Vec<&'static str> {
+fn ids(query: &MovementQuery) -> Vec<&'static str> {
     find(Catalogue::built_in(), query).iter().map(|hit| hit.movement.id.as_str()).collect()
 }
 
@@ -18,7 +20,7 @@ fn first(words: &str) -> Option<&'static str> {
 #[test]
 fn nothing_asked_finds_everything_in_order() {
     let all: Vec<&str> = Catalogue::built_in().iter().map(|movement| movement.id.as_str()).collect();
-    assert_eq!(ids(&Query::default()), all);
+    assert_eq!(ids(&MovementQuery::default()), all);
 }
 
 #[test]
@@ -72,28 +74,30 @@ fn a_word_may_be_a_muscle_a_pattern_a_position_or_a_kind_of_kit() {
 
 #[test]
 fn all_that_is_asked_must_hold() {
-    let query = Query {
+    let query = MovementQuery {
         pattern: Some(Pattern::Push),
         position: Some(Position::Standing),
         kit: Some("Band".to_owned()),
         muscle: Some(Muscle::Triceps),
-        ..Query::default()
+        ..MovementQuery::default()
     };
     assert_eq!(ids(&query), ["chest-press-band", "press-band"], "the prime mover first");
-    let bare = Query { kit: Some("none".to_owned()), position: Some(Position::Supine), ..Query::default() };
+    let bare =
+        MovementQuery { kit: Some("none".to_owned()), position: Some(Position::Supine), ..MovementQuery::default() };
     assert!(ids(&bare).contains(&"glute-bridge") && !ids(&bare).contains(&"floor-press"));
 }
 
 #[test]
 fn for_a_minded_region_what_suits_comes_first_and_nothing_is_hidden() {
-    let query = Query { mind: vec![Region::Wrist, Region::Supine], ..Query::default() };
+    let query = MovementQuery { look_after: vec![Region::Wrist, Region::Supine], ..MovementQuery::default() };
     let hits = find(Catalogue::built_in(), &query);
     assert_eq!(hits.len(), Catalogue::built_in().len());
     assert!(hits.is_sorted_by_key(|hit| hit.suits()));
     for hit in &hits {
-        let cautioned = hit.movement.cautions.iter().filter(|caution| query.mind.contains(&caution.region)).count();
-        assert_eq!(hit.minded.len(), cautioned);
-        assert_eq!(hit.suits() == Suits::AsItIs, cautioned == 0);
+        let cautioned =
+            hit.movement.cautions.iter().filter(|caution| query.look_after.contains(&caution.region)).count();
+        assert_eq!(hit.alternatives.len(), cautioned);
+        assert_eq!(hit.suits() == Suitability::AsItIs, cautioned == 0);
     }
 }
 

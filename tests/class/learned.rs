@@ -5,17 +5,18 @@ use std::sync::Arc;
 
 use class::movement::Catalogue;
 use class::schedule::{
-    Costs, GROUP, KitChange, Learned, PositionChange, Sample, Transition, Who, compile, compile_with,
+    ChangeoverCosts, GROUP, KitChange, LearnedTransitions, PositionChange, SampleSubject, TransitionKind,
+    TransitionSample, compile, compile_with,
 };
 use class::session::read;
 use class::time::Tick;
 
-fn kit_swap() -> Transition {
-    Transition { kit: Some(KitChange::KitSwap), ..Transition::default() }
+fn kit_swap() -> TransitionKind {
+    TransitionKind { kit: Some(KitChange::KitSwap), ..TransitionKind::default() }
 }
 
-fn samples(kind: Transition, who: Who, took: &[u64]) -> Vec<Sample> {
-    took.iter().map(|&ms| Sample { kind, took: Tick(ms), who }).collect()
+fn samples(kind: TransitionKind, who: SampleSubject, took: &[u64]) -> Vec<TransitionSample> {
+    took.iter().map(|&ms| TransitionSample { kind, took: Tick(ms), who }).collect()
 }
 
 /// Worked out by hand. Nearest rank: of n sorted values, the one with rank ceil(0.75 n). The definition is common
@@ -23,38 +24,43 @@ fn samples(kind: Transition, who: Who, took: &[u64]) -> Vec<Sample> {
 #[test]
 fn three_of_four_are_ready() {
     let learned = |who, took: &[u64]| {
-        Learned::from_samples(samples(kit_swap(), who, took), GROUP).get(kit_swap()).map(|measured| measured.needs)
+        LearnedTransitions::from_samples(samples(kit_swap(), who, took), GROUP)
+            .measured_need(kit_swap())
+            .map(|measured| measured.needs)
     };
     // Five: rank ceil(3.75) = 4.
-    assert_eq!(learned(Who::Group, &[4_000, 9_000, 5_000, 7_000, 6_000]), Some(Tick(7_000)));
+    assert_eq!(learned(SampleSubject::Group, &[4_000, 9_000, 5_000, 7_000, 6_000]), Some(Tick(7_000)));
     // Eight: rank 6.
-    assert_eq!(learned(Who::Group, &[1, 2, 3, 4, 5, 5_999, 7_000, 8_000]), Some(Tick(6_000)));
+    assert_eq!(learned(SampleSubject::Group, &[1, 2, 3, 4, 5, 5_999, 7_000, 8_000]), Some(Tick(6_000)));
     // The coach alone: 7.0 s times 1.5 is 10.5 s.
-    assert_eq!(learned(Who::Coach, &[4_000, 9_000, 5_000, 7_000, 6_000]), Some(Tick(10_500)));
+    assert_eq!(learned(SampleSubject::Coach, &[4_000, 9_000, 5_000, 7_000, 6_000]), Some(Tick(10_500)));
     // Rounded up to the next half second: 6.1 s becomes 6.5 s.
-    assert_eq!(learned(Who::Group, &[6_100; 5]), Some(Tick(6_500)));
-    assert_eq!(learned(Who::Group, &[6_000; 4]), None);
+    assert_eq!(learned(SampleSubject::Group, &[6_100; 5]), Some(Tick(6_500)));
+    assert_eq!(learned(SampleSubject::Group, &[6_000; 4]), None);
 }
 
 #[test]
 fn coach_and_group_count_together() {
-    let mut all = samples(kit_swap(), Who::Coach, &[4_000, 4_000, 4_000]);
-    all.extend(samples(kit_swap(), Who::Group, &[8_000, 8_000]));
-    let learned = Learned::from_samples(all, GROUP);
+    let mut all = samples(kit_swap(), SampleSubject::Coach, &[4_000, 4_000, 4_000]);
+    all.extend(samples(kit_swap(), SampleSubject::Group, &[8_000, 8_000]));
+    let learned = LearnedTransitions::from_samples(all, GROUP);
     // 6, 6, 6, 8, 8: rank 4.
-    assert_eq!(learned.get(kit_swap()).map(|measured| (measured.needs, measured.samples)), Some((Tick(8_000), 5)));
+    assert_eq!(
+        learned.measured_need(kit_swap()).map(|measured| (measured.needs, measured.samples)),
+        Some((Tick(8_000), 5))
+    );
 }
 
 #[test]
 fn kinds_are_told_apart_by_their_names() {
-    let names: BTreeSet<String> = Transition::all().map(|kind| kind.to_string()).collect();
+    let names: BTreeSet<String> = TransitionKind::all().map(|kind| kind.to_string()).collect();
     assert_eq!(names.len(), 4 * 5 * 4);
-    for kind in Transition::all() {
+    for kind in TransitionKind::all() {
         assert_eq!(kind.to_string().parse(), Ok(kind));
     }
-    let kind = Transition { position: Some(PositionChange::ToFloor), ..kit_swap() };
+    let kind = TransitionKind { position: Some(PositionChange::ToFloor), ..kit_swap() };
     assert_eq!(kind.to_string(), "kit_swap+to_floor");
-    assert!("kit_swap+".parse::<Transition>().is_err());
+    assert!("kit_swap+".parse::<TransitionKind>().is_err());
 }
 
 #[test]
@@ -62,11 +68,11 @@ fn a_class_is_laid_out_with_what_was_learned() {
     let text =
         std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../sessions/frost-and-oars.ron")).unwrap();
     let schedule = compile(Arc::new(read(&text, Catalogue::built_in()).session.unwrap()));
-    let slow = Learned::from_samples(
-        Transition::all().flat_map(|kind| samples(kind, Who::Group, &[11_000; 5])).collect::<Vec<_>>(),
+    let slow = LearnedTransitions::from_samples(
+        TransitionKind::all().flat_map(|kind| samples(kind, SampleSubject::Group, &[11_000; 5])).collect::<Vec<_>>(),
         GROUP,
     );
-    let costs = Costs { learned: slow, ..Costs::ESTIMATED };
+    let costs = ChangeoverCosts { learned: slow, ..ChangeoverCosts::ESTIMATED };
     let again = compile_with(schedule.session.clone(), &costs);
     assert_eq!(again.spans.len(), schedule.spans.len());
     for span in again.spans.iter().skip(1).filter(|span| span.change.movement) {

@@ -3,14 +3,14 @@
 use class::check::check;
 use class::movement::{Catalogue, Sides};
 use class::schedule::compile;
-use class::session::list::{Form, Found, List, ListedBlock, ListedStation, read_list};
-use class::session::write::{Heading, write_session};
-use class::session::{Kind, parse, read};
+use class::session::list::{ListedBlock, ListedFormat, ListedStation, MovementList, NameMatch, read_list};
+use class::session::write::{SessionHeading, write_session};
+use class::session::{BlockKind, parse, read};
 use class::time::Tick;
 use proptest::prelude::*;
 use std::sync::Arc;
 
-fn list(text: &str) -> List {
+fn list(text: &str) -> MovementList {
     read_list(text, Catalogue::built_in())
 }
 
@@ -29,8 +29,8 @@ fn only_station(line: &str) -> ListedStation {
 
 fn id(station: &ListedStation) -> &str {
     match &station.found {
-        Found::Named(movement) | Found::Guessed(movement) => &movement.id,
-        Found::Unknown => "",
+        NameMatch::Named(movement) | NameMatch::Guessed(movement) => &movement.id,
+        NameMatch::Unknown => "",
     }
 }
 
@@ -38,16 +38,16 @@ fn id(station: &ListedStation) -> &str {
 fn a_heading_says_how_a_block_is_done() {
     let at = Tick::seconds;
     for (heading, work, rest, rounds, form) in [
-        ("50s, rest 10s, 2 rounds", 50, 10, 2, Form::Circuit),
-        ("Legs: 50s, rest 10s, 2 rounds", 50, 10, 2, Form::Circuit),
-        ("LEGS: work 50 s; 10 sec rest; 2 Rounds", 50, 10, 2, Form::Circuit),
-        ("1 minute, 30s off, 3x rounds", 60, 30, 3, Form::Circuit),
-        ("1:30, rest 0:45", 90, 45, 1, Form::Circuit),
-        ("40/20", 40, 20, 1, Form::Circuit),
-        ("8 x 20/10", 20, 10, 1, Form::Intervals(8)),
-        ("40s, 3 sets", 40, 20, 3, Form::Sets),
-        ("emom, 40s, 5 rounds", 40, 20, 5, Form::Emom),
-        ("rotation, 2m, rest 30s", 120, 30, 1, Form::Rotation),
+        ("50s, rest 10s, 2 rounds", 50, 10, 2, ListedFormat::Circuit),
+        ("Legs: 50s, rest 10s, 2 rounds", 50, 10, 2, ListedFormat::Circuit),
+        ("LEGS: work 50 s; 10 sec rest; 2 Rounds", 50, 10, 2, ListedFormat::Circuit),
+        ("1 minute, 30s off, 3x rounds", 60, 30, 3, ListedFormat::Circuit),
+        ("1:30, rest 0:45", 90, 45, 1, ListedFormat::Circuit),
+        ("40/20", 40, 20, 1, ListedFormat::Circuit),
+        ("8 x 20/10", 20, 10, 1, ListedFormat::Intervals(8)),
+        ("40s, 3 sets", 40, 20, 3, ListedFormat::Sets),
+        ("emom, 40s, 5 rounds", 40, 20, 5, ListedFormat::Emom),
+        ("rotation, 2m, rest 30s", 120, 30, 1, ListedFormat::Rotation),
     ] {
         let block = only_block(&format!("{heading}\nsquat\npush-up"));
         assert_eq!(
@@ -57,7 +57,7 @@ fn a_heading_says_how_a_block_is_done() {
         );
         assert_eq!(block.stations.len(), 2, "{heading}");
     }
-    assert_eq!(only_block("amrap 8m\nsquat").form, Form::Amrap(at(480)));
+    assert_eq!(only_block("amrap 8m\nsquat").form, ListedFormat::Amrap(at(480)));
     assert_eq!(only_block("12 reps\nsquat").reps, Some(12));
     assert_eq!(only_block("40s, rest after 90s\nsquat").rest_after, at(90));
 }
@@ -65,12 +65,12 @@ fn a_heading_says_how_a_block_is_done() {
 #[test]
 fn names_tell_kinds() {
     for (heading, kind) in [
-        ("Warm up", Kind::WarmUp),
-        ("Warm-up:", Kind::WarmUp),
-        ("warm: 40s", Kind::WarmUp),
-        ("COOL DOWN", Kind::CoolDown),
-        ("Stretches: 1m", Kind::CoolDown),
-        ("Legs:", Kind::Main),
+        ("Warm up", BlockKind::WarmUp),
+        ("Warm-up:", BlockKind::WarmUp),
+        ("warm: 40s", BlockKind::WarmUp),
+        ("COOL DOWN", BlockKind::CoolDown),
+        ("Stretches: 1m", BlockKind::CoolDown),
+        ("Legs:", BlockKind::Main),
     ] {
         assert_eq!(only_block(&format!("{heading}\nsquat")).kind, kind, "{heading}");
     }
@@ -105,18 +105,18 @@ fn a_line_says_what_it_asks_for_itself() {
 
 #[test]
 fn a_misspelt_name_is_a_guess_and_a_strange_one_is_kept() {
-    assert!(matches!(only_station("split squat").found, Found::Named(_)));
-    assert!(matches!(only_station("splt sqaut").found, Found::Guessed(_)));
+    assert!(matches!(only_station("split squat").found, NameMatch::Named(_)));
+    assert!(matches!(only_station("splt sqaut").found, NameMatch::Guessed(_)));
     assert_eq!(id(&only_station("splt sqaut")), "split-squat");
     let strange = only_station("sled drag");
-    assert_eq!((strange.found, strange.written.as_str()), (Found::Unknown, "sled drag"));
+    assert_eq!((strange.found, strange.written.as_str()), (NameMatch::Unknown, "sled drag"));
 }
 
 #[test]
 fn only_names_and_kit_make_a_guess() {
     // Words of an unknown name also occur in muscles, patterns or parts of other names. They do not make a guess.
     for line in ["oar pulls", "sled push", "rope climb", "quadriceps", "weighted dragon flags"] {
-        assert_eq!(only_station(line).found, Found::Unknown, "{line}");
+        assert_eq!(only_station(line).found, NameMatch::Unknown, "{line}");
     }
     for (line, movement) in
         [("march", "march-tall"), ("kettlebell dedlift", "bell-deadlift"), ("band rows", "row-band-standing")]
@@ -128,9 +128,9 @@ fn only_names_and_kit_make_a_guess() {
 #[test]
 fn a_heading_needs_no_colon() {
     for (heading, name, kind, work, rest) in [
-        ("Warm-up 30s", "Warm-up", Kind::WarmUp, 30, 0),
-        ("cool down, 30s, rest 5s", "cool down", Kind::CoolDown, 30, 5),
-        ("Legs, 45s, rest 15s", "Legs", Kind::Main, 45, 15),
+        ("Warm-up 30s", "Warm-up", BlockKind::WarmUp, 30, 0),
+        ("cool down, 30s, rest 5s", "cool down", BlockKind::CoolDown, 30, 5),
+        ("Legs, 45s, rest 15s", "Legs", BlockKind::Main, 45, 15),
     ] {
         let block = only_block(&format!("{heading}\nsquat"));
         assert_eq!((block.name.as_str(), block.kind), (name, kind));
@@ -152,7 +152,7 @@ fn a_first_line_with_a_hash_is_the_title() {
 #[test]
 fn repetitions_of_a_throw_become_the_time_they_take() {
     for text in ["20 swings", "20 reps\nswings", "one-arm swing 10 per side"] {
-        let text = write_session(&Heading::default(), &list(text));
+        let text = write_session(&SessionHeading::default(), &list(text));
         assert!(text.contains("work: \"40s\"") && !text.contains("tempo"), "{text}");
     }
     assert_eq!(findings(&list("12 reps\nswings\nplank\nsquat\nsled drag\nsuitcase carry")), [""; 0]);
@@ -167,8 +167,8 @@ fn blank_lines_part_blocks_and_notes_are_passed_over() {
 }
 
 /// Writes a session from a list, reads it back, compiles it and returns its findings.
-fn findings(list: &List) -> Vec<String> {
-    let heading = Heading { title: "Listed".into(), slot: None, people: None, ..Heading::default() };
+fn findings(list: &MovementList) -> Vec<String> {
+    let heading = SessionHeading { title: "Listed".into(), slot: None, people: None, ..SessionHeading::default() };
     let text = write_session(&heading, list);
     let reading = read(&text, Catalogue::built_in());
     let mut faults = reading.faults;
@@ -179,7 +179,7 @@ fn findings(list: &List) -> Vec<String> {
 
 #[test]
 fn the_starter_and_an_everyday_list_have_no_finding() {
-    assert_eq!(findings(&List::starter(Catalogue::built_in())), [""; 0]);
+    assert_eq!(findings(&MovementList::starter(Catalogue::built_in())), [""; 0]);
     let everyday = list(
         "Warm up: 40s\nmarch tall\narm sweeps\n\nLegs: 45s, rest 15s, 2 rounds\ndeadlift\nsplit squat\nsled drag\n",
     );
@@ -221,7 +221,7 @@ proptest! {
     #[test]
     fn any_list_is_written_as_a_session_that_can_be_read(lines in prop::collection::vec(any_line(), 0..20), title in "\\PC{1,40}") {
         let list = list(&lines.join("\n"));
-        let text = write_session(&Heading { title, slot: None, people: Some(4), ..Heading::default() }, &list);
+        let text = write_session(&SessionHeading { title, slot: None, people: Some(4), ..SessionHeading::default() }, &list);
         let written = parse(&text).map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
         let stations: Vec<usize> = written.blocks.iter().map(|block| block.stations.len()).collect();
         prop_assert_eq!(stations, list.blocks.iter().map(|block| block.stations.len()).collect::<Vec<_>>());

@@ -4,13 +4,13 @@ use crate::classes;
 
 use std::sync::Arc;
 
-use class::check::past::{NIGHTS, loaded, worked};
+use class::check::past::{NIGHTS, loaded_muscles, work_until};
 use class::check::recovery::too_soon;
-use class::check::{Past, PastClass, Worked, advised};
+use class::check::{PastClass, PastClasses, PastWork, advised};
 use class::movement::{Catalogue, Movement, Muscle, Sides};
 use class::schedule::{Schedule, compile};
-use class::session::fault::{Code, Severity};
-use class::session::{Format, Work};
+use class::session::fault::{FaultCode, Severity};
+use class::session::{BlockFormat, WorkAmount};
 use class::time::Tick;
 use classes::{block, session, station, station_of};
 use jiff::civil::date;
@@ -23,14 +23,14 @@ fn movement(id: &str) -> Arc<Movement> {
 fn class_of(id: &str, seconds: u64) -> Schedule {
     let mut station = station(id, Tick::seconds(seconds));
     station.movement = movement(id);
-    compile(session(vec![block(Format::Circuit, vec![station])]))
+    compile(session(vec![block(BlockFormat::Circuit, vec![station])]))
 }
 
-fn past(nights: u8, day: jiff::civil::Date, id: &str, seconds: u64) -> Past {
-    let work = vec![Worked { movement: movement(id), time: Tick::seconds(seconds) }];
+fn past(nights: u8, day: jiff::civil::Date, id: &str, seconds: u64) -> PastClasses {
+    let work = vec![PastWork { movement: movement(id), time: Tick::seconds(seconds) }];
     let session = class_of(id, seconds).session;
     let class = PastClass { title: "Legs".into(), day, work, session };
-    Past { today: date(2026, 1, 14), nights, classes: vec![class] }
+    PastClasses { today: date(2026, 1, 14), nights, classes: vec![class] }
 }
 
 #[test]
@@ -73,9 +73,9 @@ fn it_is_a_warning_that_names_class_muscles_and_day_and_never_a_refusal() {
     let squats = class_of("squat", 300);
     let past = past(2, date(2026, 1, 13), "squat", 370);
     let mut more = advised(&squats, &past, None);
-    more.retain(|fault| fault.code == Code::NotRecovered);
+    more.retain(|fault| fault.code == FaultCode::NotRecovered);
     let [fault] = &more[..] else { panic!("{more:?}") };
-    assert_eq!((fault.code, fault.severity), (Code::NotRecovered, Severity::Warning));
+    assert_eq!((fault.code, fault.severity), (FaultCode::NotRecovered, Severity::Warning));
     for words in ["\"Legs\" on Tue 13 Jan", "quadriceps 6m10s", "again from Thu 15 Jan"] {
         assert!(fault.message.contains(words), "{words}: {}", fault.message);
     }
@@ -86,29 +86,31 @@ fn it_is_a_warning_that_names_class_muscles_and_day_and_never_a_refusal() {
 fn settle_and_switch_are_no_work_and_what_was_not_reached_was_not_done() {
     let mut lunge = classes::movement("lunge", class::movement::Position::Standing);
     (lunge.sides, lunge.loaded, lunge.prime) = (Sides::LeftThenRight, true, vec![Muscle::Glutes]);
-    let schedule =
-        compile(session(vec![block(Format::Circuit, vec![station_of(lunge, Work::Time(Tick::seconds(42)))])]));
+    let schedule = compile(session(vec![block(
+        BlockFormat::Circuit,
+        vec![station_of(lunge, WorkAmount::Time(Tick::seconds(42)))],
+    )]));
     let span = &schedule.spans[0];
     let (left, right) = span.by_side();
     assert_eq!(left, right);
-    let until = |tick| loaded(&worked(&schedule, tick)).get(&Muscle::Glutes).copied().unwrap_or(Tick::ZERO);
+    let until = |tick| loaded_muscles(&work_until(&schedule, tick)).get(&Muscle::Glutes).copied().unwrap_or(Tick::ZERO);
     assert_eq!(until(schedule.total()), left + right);
-    assert_eq!(until(span.switch_at().unwrap()), left);
-    assert_eq!(until(span.right_at().unwrap()), left);
-    assert_eq!(until(span.right_at().unwrap() + Tick(500)), left + Tick(500));
-    assert_eq!(until(span.working_from()), Tick::ZERO);
+    assert_eq!(until(span.switch_start().unwrap()), left);
+    assert_eq!(until(span.right_start().unwrap()), left);
+    assert_eq!(until(span.right_start().unwrap() + Tick(500)), left + Tick(500));
+    assert_eq!(until(span.work_start()), Tick::ZERO);
 }
 
 #[test]
 fn in_a_rotation_each_person_does_each_station_once() {
     let stations = vec![station("squat", Tick::seconds(60)), station("row", Tick::seconds(60))];
-    let schedule = compile(session(vec![block(Format::Rotation, stations)]));
-    let times: Vec<Tick> = worked(&schedule, schedule.total()).iter().map(|worked| worked.time).collect();
+    let schedule = compile(session(vec![block(BlockFormat::Rotation, stations)]));
+    let times: Vec<Tick> = work_until(&schedule, schedule.total()).iter().map(|worked| worked.time).collect();
     let all: Tick = schedule
         .spans
         .iter()
-        .filter(|span| span.purpose == class::schedule::Purpose::Work)
-        .map(|span| span.end - span.working_from())
+        .filter(|span| span.purpose == class::schedule::SpanPurpose::Work)
+        .map(|span| span.end - span.work_start())
         .sum();
     assert_eq!(times.len(), 2);
     assert_eq!(times[0] + times[1], all);

@@ -1,6 +1,6 @@
 //! Lengths, tempo and beats against published values and exact arithmetic.
 
-use class::time::{Beats, LengthFault, Starts, Tempo, TempoFault, Tick, clock, parse_length, spoken_length};
+use class::time::{Beats, FirstPhase, LengthFault, Tempo, TempoFault, Tick, clock, parse_length, spoken_length};
 use proptest::prelude::*;
 
 /// ISO 8601 examples, and the same lengths as people write them.
@@ -60,8 +60,8 @@ fn a_tempo_is_four_counts() {
 fn the_phases_begin_where_the_movement_begins() {
     let tempo: Tempo = "3-1-2-0".parse().unwrap();
     let names = |starts| tempo.phases(starts).map(|(phase, at, length)| (phase, at.0 / 1000, length.0 / 1000));
-    assert_eq!(names(Starts::Lower), [(0, 0, 3), (1, 3, 1), (2, 4, 2), (3, 6, 0)]);
-    assert_eq!(names(Starts::Lift), [(2, 0, 2), (3, 2, 0), (0, 2, 3), (1, 5, 1)]);
+    assert_eq!(names(FirstPhase::Lower), [(0, 0, 3), (1, 3, 1), (2, 4, 2), (3, 6, 0)]);
+    assert_eq!(names(FirstPhase::Lift), [(2, 0, 2), (3, 2, 0), (0, 2, 3), (1, 5, 1)]);
 }
 
 proptest! {
@@ -89,7 +89,7 @@ proptest! {
     #[test]
     fn whole_beats_fit_and_one_more_does_not(num in 1u64..100_000, den in 1u64..1000, length in 0u64..10_000_000) {
         let beats = Beats::new(Tick::ZERO, num, den);
-        let whole = u128::from(beats.whole_in(Tick(length)));
+        let whole = u128::from(beats.count_within(Tick(length)));
         let (num, den, length) = (u128::from(num), u128::from(den), u128::from(length));
         prop_assert!(whole * num <= length * den);
         prop_assert!((whole + 1) * num > length * den);

@@ -3,10 +3,10 @@
 use crate::classes;
 
 use class::movement::{Catalogue, Muscle, Pattern, Sides};
-use class::schedule::{Purpose, Schedule, compile};
-use class::session::{Format, Work, read};
+use class::schedule::{Schedule, SpanPurpose, compile};
+use class::session::{BlockFormat, WorkAmount, read};
 use class::time::{Tempo, Tick};
-use class::volume::{Part, volume, volume_between};
+use class::training_volume::{VolumeTotals, volume, volume_between};
 use classes::{any_session, block, session, station, station_of};
 use proptest::prelude::*;
 
@@ -15,7 +15,7 @@ fn class(text: &str) -> Schedule {
     compile(reading.session.unwrap_or_else(|| panic!("{:?}", reading.faults)).into())
 }
 
-fn muscles(part: &Part) -> Vec<(Muscle, u64)> {
+fn muscles(part: &VolumeTotals) -> Vec<(Muscle, u64)> {
     part.muscles_by_time().into_iter().map(|(muscle, time)| (muscle, time.0 / 1000)).collect()
 }
 
@@ -35,7 +35,7 @@ fn two_published_circuits_come_to_their_figures() {
         station.rest = Tick::seconds(10);
         station
     });
-    let circuit = volume(&compile(session(vec![block(Format::Circuit, stations.collect())]))).class;
+    let circuit = volume(&compile(session(vec![block(BlockFormat::Circuit, stations.collect())]))).class;
     assert_eq!((circuit.work, circuit.rest), (Tick::seconds(360), Tick::seconds(110)));
     // 360 / 470 = 76.596 %.
     assert_eq!(circuit.density(), Some(77));
@@ -78,7 +78,7 @@ fn a_rotation_is_shared_by_its_groups() {
     let catalogue = Catalogue::built_in();
     squat.movement = catalogue.get("squat").unwrap().clone();
     let hold = || station("hold", Tick::seconds(60));
-    let class = compile(session(vec![block(Format::Rotation, vec![squat, hold(), hold()])]));
+    let class = compile(session(vec![block(BlockFormat::Rotation, vec![squat, hold(), hold()])]));
     let settled: Tick = class.spans.iter().map(|span| span.settle).sum();
     let of_class = volume(&class).class;
     assert_eq!(of_class.work, Tick::seconds(180) - settled);
@@ -93,7 +93,10 @@ fn a_rotation_is_shared_by_its_groups() {
 fn a_part_of_a_span_is_counted_as_far_as_it_went() {
     let mut lunge = classes::movement("lunge", class::movement::Position::Standing);
     lunge.sides = Sides::LeftThenRight;
-    let class = compile(session(vec![block(Format::Circuit, vec![station_of(lunge, Work::Time(Tick::seconds(42)))])]));
+    let class = compile(session(vec![block(
+        BlockFormat::Circuit,
+        vec![station_of(lunge, WorkAmount::Time(Tick::seconds(42)))],
+    )]));
     let work = |from, until| volume_between(&class, Tick::seconds(from), Tick::seconds(until)).class.work;
     // The left side works until 20 s, the switch lasts until 22 s, the right side works until 42 s.
     assert_eq!(work(0, 42), Tick::seconds(40));
@@ -110,7 +113,7 @@ proptest! {
         let class = compile(session);
         let whole = volume(&class);
         prop_assert_eq!(whole.class.work + whole.class.rest, class.total());
-        let between: Tick = class.spans.iter().filter(|span| span.purpose == Purpose::BlockRest).map(|span| span.length()).sum();
+        let between: Tick = class.spans.iter().filter(|span| span.purpose == SpanPurpose::BlockRest).map(|span| span.length()).sum();
         prop_assert_eq!(whole.blocks.iter().map(|part| part.rest).sum::<Tick>() + between, whole.class.rest);
         prop_assert_eq!(whole.class.patterns.values().copied().sum::<Tick>(), whole.class.work);
         let total = class.total();

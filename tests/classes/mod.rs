@@ -3,8 +3,10 @@
 
 use std::sync::Arc;
 
-use class::movement::{Item, KitNeed, Load, Movement, Pattern, Position, Sides};
-use class::session::{Block, CallWord, Format, Kind, Level, Session, Start, Station, Transitions, Work};
+use class::movement::{KitItem, Load, Movement, NeededKit, Pattern, Position, Sides};
+use class::session::{
+    Block, BlockFormat, BlockKind, BlockStart, CallChoice, Session, SpeechLevel, Station, TransitionMode, WorkAmount,
+};
 use class::time::Tick;
 use proptest::prelude::*;
 
@@ -35,10 +37,10 @@ pub fn movement(id: &str, position: Position) -> Movement {
 
 /// A station that is done standing, without kit, with both sides at once.
 pub fn station(id: &str, work: Tick) -> Station {
-    station_of(movement(id, Position::Standing), Work::Time(work))
+    station_of(movement(id, Position::Standing), WorkAmount::Time(work))
 }
 
-pub fn station_of(movement: Movement, work: Work) -> Station {
+pub fn station_of(movement: Movement, work: WorkAmount) -> Station {
     Station {
         work,
         sides: movement.sides,
@@ -58,24 +60,24 @@ pub fn station_of(movement: Movement, work: Work) -> Station {
     }
 }
 
-pub fn block(format: Format, stations: Vec<Station>) -> Block {
+pub fn block(format: BlockFormat, stations: Vec<Station>) -> Block {
     Block {
         name: "Main".into(),
-        kind: Kind::Main,
+        kind: BlockKind::Main,
         format,
         rounds: 1,
         stations,
         round_rest: Tick::ZERO,
         rest_after: Tick::ZERO,
-        transitions: Transitions::Inside,
-        start: Start::Auto,
+        transitions: TransitionMode::Inside,
+        start: BlockStart::Auto,
         briefing: Tick::ZERO,
         focus: vec![],
         aim: None,
         allow: vec![],
         music: Arc::default(),
-        calls: vec![CallWord::Halfway, CallWord::Ten, CallWord::Pips],
-        level: Level::Changes,
+        calls: vec![CallChoice::Halfway, CallChoice::Ten, CallChoice::Pips],
+        level: SpeechLevel::Changes,
         note: None,
     }
 }
@@ -85,7 +87,7 @@ pub fn session(blocks: Vec<Block>) -> Arc<Session> {
         title: "Test".into(),
         slot: None,
         people: None,
-        mind: vec![],
+        look_after: vec![],
         kit: vec![],
         floor: None,
         one_weight: false,
@@ -94,7 +96,7 @@ pub fn session(blocks: Vec<Block>) -> Arc<Session> {
         seed: 1,
         talk_room: 80,
         music: Arc::default(),
-        music_in_hold: false,
+        music_in_pause: false,
         allow: vec![],
         blocks,
     })
@@ -116,7 +118,14 @@ fn any_block() -> impl Strategy<Value = Block> {
         any_transitions(),
         any::<bool>(),
         prop::sample::subsequence(
-            vec![CallWord::Halfway, CallWord::Thirty, CallWord::Fifteen, CallWord::Ten, CallWord::Pips, CallWord::End],
+            vec![
+                CallChoice::Halfway,
+                CallChoice::Thirty,
+                CallChoice::Fifteen,
+                CallChoice::Ten,
+                CallChoice::Pips,
+                CallChoice::End,
+            ],
             0..=6,
         ),
     )
@@ -127,22 +136,22 @@ fn any_block() -> impl Strategy<Value = Block> {
                 rest_after,
                 briefing,
                 transitions,
-                start: if waits { Start::OnKey } else { Start::Auto },
+                start: if waits { BlockStart::OnKey } else { BlockStart::Auto },
                 calls,
                 ..block(format, stations)
             }
         })
 }
 
-fn any_format() -> impl Strategy<Value = Format> {
+fn any_format() -> impl Strategy<Value = BlockFormat> {
     prop_oneof![
-        Just(Format::Circuit),
-        Just(Format::Sets),
-        (30u64..120).prop_map(|s| Format::Emom { every: Tick::seconds(s) }),
-        (60u64..600).prop_map(|s| Format::Amrap { time: Tick::seconds(s) }),
-        prop::collection::vec((5u64..90).prop_map(Tick::seconds), 1..5).prop_map(|rungs| Format::Ladder { rungs }),
-        (1u32..10, any::<bool>()).prop_map(|(count, last_rest)| Format::Intervals { count, last_rest }),
-        Just(Format::Rotation),
+        Just(BlockFormat::Circuit),
+        Just(BlockFormat::Sets),
+        (30u64..120).prop_map(|s| BlockFormat::Emom { every: Tick::seconds(s) }),
+        (60u64..600).prop_map(|s| BlockFormat::Amrap { time: Tick::seconds(s) }),
+        prop::collection::vec((5u64..90).prop_map(Tick::seconds), 1..5).prop_map(|rungs| BlockFormat::Ladder { rungs }),
+        (1u32..10, any::<bool>()).prop_map(|(count, last_rest)| BlockFormat::Intervals { count, last_rest }),
+        Just(BlockFormat::Rotation),
     ]
 }
 
@@ -151,7 +160,7 @@ fn any_station() -> impl Strategy<Value = Station> {
         prop::sample::select(vec!["alpha", "bravo", "charlie", "delta"]),
         prop::sample::select(Position::ALL),
         prop::sample::select(Sides::ALL),
-        prop_oneof![(3000u64..90_000).prop_map(|ms| Work::Time(Tick(ms))), (1u32..30).prop_map(Work::Reps)],
+        prop_oneof![(3000u64..90_000).prop_map(|ms| WorkAmount::Time(Tick(ms))), (1u32..30).prop_map(WorkAmount::Reps)],
         any_rest(),
         prop::option::of((0u8..4, 1u8..4, 0u8..3, 0u8..3)),
         prop::collection::vec(any_kit(), 0..3),
@@ -169,23 +178,23 @@ fn any_station() -> impl Strategy<Value = Station> {
         })
 }
 
-fn any_kit() -> impl Strategy<Value = KitNeed> {
+fn any_kit() -> impl Strategy<Value = NeededKit> {
     (
         prop::sample::select(vec!["kettlebell", "band", "box"]),
         prop::option::of(prop::sample::select(vec![Load::Light, Load::Heavy])),
         1u8..3,
     )
-        .prop_map(|(item, load, count)| KitNeed { item: Item(item.into()), load, count })
+        .prop_map(|(item, load, count)| NeededKit { item: KitItem(item.into()), load, count })
 }
 
 fn any_rest() -> impl Strategy<Value = Tick> {
     prop_oneof![Just(Tick::ZERO), (1u64..90).prop_map(Tick::seconds), (1u64..20_000).prop_map(Tick)]
 }
 
-fn any_transitions() -> impl Strategy<Value = Transitions> {
+fn any_transitions() -> impl Strategy<Value = TransitionMode> {
     prop_oneof![
-        Just(Transitions::Inside),
-        Just(Transitions::Added),
-        (1u64..20).prop_map(|s| Transitions::Fixed(Tick::seconds(s)))
+        Just(TransitionMode::Inside),
+        Just(TransitionMode::Added),
+        (1u64..20).prop_map(|s| TransitionMode::Fixed(Tick::seconds(s)))
     ]
 }

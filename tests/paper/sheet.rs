@@ -6,7 +6,7 @@ use class::movement::Catalogue;
 use class::schedule::{Schedule, compile};
 use class::session::read;
 use jiff::civil::time;
-use paper::sheet::{Paper, cards, cards_pdf, html, kit_list, plain, run_sheet, run_sheet_pdf};
+use paper::sheet::{PaperSize, cards, cards_pdf, html, kit_list, plain, run_sheet, run_sheet_pdf};
 
 fn class(text: &str) -> Schedule {
     compile(Arc::new(read(text, Catalogue::built_in()).session.expect("a session without faults")))
@@ -101,38 +101,38 @@ fn a_demo_is_on_as_few_pages_as_it_honestly_can_be() {
         (pdf.pages, pdf.prompts_left_out)
     };
     // The classes take 90 s, 20 min and 45 min. A sheet of Letter is 50 points shorter than one of A4.
-    assert_eq!(pages(0, Paper::A4, None), (1, false));
-    assert_eq!(pages(2, Paper::A4, None), (1, true));
-    assert_eq!(pages(1, Paper::A4, None), (2, true));
-    assert_eq!(pages(3, Paper::A4, None), (2, false));
-    assert_eq!(pages(0, Paper::Letter, None), (1, false));
-    assert_eq!(pages(1, Paper::Letter, Some(0)), (2, false));
+    assert_eq!(pages(0, PaperSize::A4, None), (1, false));
+    assert_eq!(pages(2, PaperSize::A4, None), (1, true));
+    assert_eq!(pages(1, PaperSize::A4, None), (2, true));
+    assert_eq!(pages(3, PaperSize::A4, None), (2, false));
+    assert_eq!(pages(0, PaperSize::Letter, None), (1, false));
+    assert_eq!(pages(1, PaperSize::Letter, Some(0)), (2, false));
     // All prompts that were asked for are printed, however many pages they need.
-    assert!(pages(1, Paper::A4, Some(5)).0 > 2 && !pages(1, Paper::A4, Some(5)).1);
+    assert!(pages(1, PaperSize::A4, Some(5)).0 > 2 && !pages(1, PaperSize::A4, Some(5)).1);
 }
 
 #[test]
 fn the_longest_texts_there_can_be_make_a_document() {
-    use class::session::bounds;
+    use class::session::limits;
     let words = |count: usize| "nine more ".repeat(count / 10);
-    let (title, note) = (words(bounds::NAME), words(bounds::NOTE));
+    let (title, note) = (words(limits::NAME), words(limits::NOTE));
     let stations: Vec<String> = (0..200).map(|n| format!(r#"(name: "{n} {}", prompts: [])"#, words(70))).collect();
     let text = format!(
         r#"(title: "{title}", blocks: [(name: "{}", note: "{note}", work: "30s", stations: [{}])])"#,
-        "W".repeat(bounds::NAME),
+        "W".repeat(limits::NAME),
         stations.join(", ")
     );
     let schedule = class(&text);
     let sheet = run_sheet(&schedule, None, true, None);
-    assert!(run_sheet_pdf(&sheet, Paper::Letter).unwrap().pages > 20);
+    assert!(run_sheet_pdf(&sheet, PaperSize::Letter).unwrap().pages > 20);
     let some = &cards(&schedule)[..20];
-    assert!(cards_pdf("cards", some, Paper::A4).unwrap().pages >= 20);
+    assert!(cards_pdf("cards", some, PaperSize::A4).unwrap().pages >= 20);
 }
 
 #[test]
 fn every_demo_is_a_document_the_same_each_time() {
     for schedule in demos() {
-        for paper in [Paper::A4, Paper::Letter] {
+        for paper in [PaperSize::A4, PaperSize::Letter] {
             let sheet = run_sheet(&schedule, None, true, None);
             let pdf = run_sheet_pdf(&sheet, paper).unwrap();
             assert!(pdf.bytes.starts_with(b"%PDF-") && pdf.missing.is_empty());
@@ -141,7 +141,7 @@ fn every_demo_is_a_document_the_same_each_time() {
         let cards = cards(&schedule);
         let stations: usize = schedule.session.blocks.iter().map(|block| block.stations.len()).sum();
         assert_eq!(cards.len(), stations);
-        assert_eq!(cards_pdf("cards", &cards, Paper::A4).unwrap().pages, stations, "a page each");
+        assert_eq!(cards_pdf("cards", &cards, PaperSize::A4).unwrap().pages, stations, "a page each");
     }
 }
 
@@ -165,11 +165,11 @@ fn letters_of_every_kind_are_set_or_told() {
     );
     let schedule = class(&text);
     let sheet = run_sheet(&schedule, None, false, None);
-    let pdf = run_sheet_pdf(&sheet, Paper::A4).unwrap();
+    let pdf = run_sheet_pdf(&sheet, PaperSize::A4).unwrap();
     assert!(pdf.missing.contains(&'漢') && !pdf.missing.contains(&'ש'), "{:?}", pdf.missing);
     assert!(html(&sheet).contains("&lt;b&gt; &amp;") && !html(&sheet).contains("<b> &"));
     assert!(plain(&sheet).contains("שתיים"));
-    cards_pdf("cards", &cards(&schedule), Paper::Letter).unwrap();
+    cards_pdf("cards", &cards(&schedule), PaperSize::Letter).unwrap();
 }
 
 #[test]

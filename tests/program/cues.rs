@@ -8,27 +8,27 @@ use std::sync::{Arc, LazyLock};
 use std::time::{Duration, Instant};
 
 use class::cue::{
-    Fate, Fixed, Lengths, Pace, Placed, Placement, PlannedCue, RANKS, Score, Unit, Voicing, Wish, call_words, cue_up,
-    plan, texts, tone_length,
+    CueOutcome, FixedSound, PlacedCue, PlacementScore, PlannedCue, PlanningUnit, RANKS, SpeechLengths, SpeechPace,
+    SpeechSettings, UnitPlacement, WantedCue, call_words, plan, plan_and_insert_cues, texts, tone_length,
 };
-use class::movement::{Catalogue, Item, KitNeed};
-use class::schedule::{Audience, Cue, CueKind, Event, Purpose, Schedule, Tone, What, compile};
-use class::session::list::List;
-use class::session::write::{Heading, write_session};
-use class::session::{Block, Format, Level, Session, Station, read};
+use class::movement::{Catalogue, KitItem, NeededKit};
+use class::schedule::{Audience, Cue, CueKind, EventContent, Schedule, ScheduleEvent, SpanPurpose, Tone, compile};
+use class::session::list::MovementList;
+use class::session::write::{SessionHeading, write_session};
+use class::session::{Block, BlockFormat, Session, SpeechLevel, Station, read};
 use class::time::Tick;
 use classes::{any_session, block, session, station};
 use proptest::prelude::*;
-use sound::Signal;
-use sound::voice::{self, Espeak, Voice, VoiceFault};
+use sound::ToneSignal;
+use sound::voice::{self, EspeakVoice, Voice, VoiceFault};
 
 /// The planner's objective, written a second time from its definition: no grid walk, no branching, all in ticks. None
 /// when a hard rule is broken.
-fn judge(unit: &Unit, placed: &[Option<Placed>]) -> Option<Score> {
-    let mut score = Score::default();
+fn judge(unit: &PlanningUnit, placed: &[Option<PlacedCue>]) -> Option<PlacementScore> {
+    let mut score = PlacementScore::default();
     let mut spoken: Vec<(u64, u64)> = Vec::new();
     let (mut must, mut others) = (0, 0);
-    for (wish, placed) in unit.wishes.iter().zip(placed) {
+    for (wish, placed) in unit.wanted.iter().zip(placed) {
         let Some(placed) = placed else {
             match wish.rank {
                 0 => score.must_unsaid += 1,
@@ -52,7 +52,7 @@ fn judge(unit: &Unit, placed: &[Option<Placed>]) -> Option<Score> {
             *(if wish.rank == 0 { &mut must } else { &mut others }) += length.0;
         }
     }
-    let interval = |fixed: &Fixed| (fixed.sounds.start.0, fixed.sounds.end.0);
+    let interval = |fixed: &FixedSound| (fixed.sounds.start.0, fixed.sounds.end.0);
     let fixed: Vec<(u64, u64)> = unit.fixed.iter().map(interval).collect();
     let speech: Vec<(u64, u64)> = unit.fixed.iter().filter(|fixed| fixed.speech).map(interval).collect();
     for (index, a) in spoken.iter().enumerate() {
@@ -81,9 +81,13 @@ fn judge(unit: &Unit, placed: &[Option<Placed>]) -> Option<Score> {
 }
 
 /// The best placement by trying all of them.
-fn brute_force(unit: &Unit) -> Placement {
-    fn extend(unit: &Unit, placed: &mut Vec<Option<Placed>>, best: &mut Option<(Score, Vec<(u64, bool)>)>) {
-        let Some(wish) = unit.wishes.get(placed.len()) else {
+fn brute_force(unit: &PlanningUnit) -> UnitPlacement {
+    fn extend(
+        unit: &PlanningUnit,
+        placed: &mut Vec<Option<PlacedCue>>,
+        best: &mut Option<(PlacementScore, Vec<(u64, bool)>)>,
+    ) {
+        let Some(wish) = unit.wanted.get(placed.len()) else {
             if let Some(score) = judge(unit, placed) {
                 let order = placed.iter().map(|p| p.map_or((u64::MAX, true), |p| (p.at.0, p.terse))).collect();
                 if best.as_ref().is_none_or(|best| (&score, &order) < (&best.0, &best.1)) {
@@ -108,14 +112,14 @@ fn brute_force(unit: &Unit) -> Placement {
                     continue;
                 }
                 // Cues that overlap now overlap in every continuation.
-                let clash = placed.iter().zip(&unit.wishes).any(|(other, of)| {
+                let clash = placed.iter().zip(&unit.wanted).any(|(other, of)| {
                     other.is_some_and(|other| {
                         let ends = other.at + if other.terse { of.terse.unwrap_or(of.full) } else { of.full };
                         at.0 < ends.0 + 700 && other.at.0 < (at + length).0 + 700
                     })
                 });
                 if !clash {
-                    placed.push(Some(Placed { at, terse }));
+                    placed.push(Some(PlacedCue { at, terse }));
                     extend(unit, placed, best);
                     placed.pop();
                 }
@@ -126,18 +130,18 @@ fn brute_force(unit: &Unit) -> Placement {
     extend(unit, &mut Vec::new(), &mut best);
     let (score, order) = best.expect("saying nothing is always possible");
     let placed =
-        order.into_iter().map(|(at, terse)| (at != u64::MAX).then_some(Placed { at: Tick(at), terse })).collect();
-    Placement { score, placed }
+        order.into_iter().map(|(at, terse)| (at != u64::MAX).then_some(PlacedCue { at: Tick(at), terse })).collect();
+    UnitPlacement { score, placed }
 }
 
 const START: u64 = 60_000;
 
-fn any_wish(length: u64, step: u64) -> impl Strategy<Value = Wish> {
+fn any_wish(length: u64, step: u64) -> impl Strategy<Value = WantedCue> {
     let steps = length / step;
     (0u8..=3, 0..steps, 1u64..=7, 0u64..=8, 5u64..60, prop::option::of(3u64..30)).prop_map(
         move |(rank, from, wide, ideal, full, terse)| {
             let at = |steps: u64| Tick(START + steps * step);
-            Wish {
+            WantedCue {
                 rank,
                 window: at(from)..Tick(START + (from + wide) * step + 350),
                 ideal: Tick((at(from).0 + ideal * step + 37).saturating_sub(step).max(START)),
@@ -148,27 +152,27 @@ fn any_wish(length: u64, step: u64) -> impl Strategy<Value = Wish> {
     )
 }
 
-fn any_unit() -> impl Strategy<Value = Unit> {
+fn any_unit() -> impl Strategy<Value = PlanningUnit> {
     (prop::sample::select(vec![1000u64, 1500, 2500]), 12u64..70, prop::sample::select(vec![0u64, 5, 15, 40]))
         .prop_flat_map(|(step, work, rest)| {
             let length = (work + rest) * 1000;
             let fixed = prop::collection::vec((0..length / 100, 1u64..15, any::<bool>()), 0..5).prop_map(|fixed| {
                 let one = |(at, long, speech)| {
                     let start = START + at * 100;
-                    Fixed { sounds: Tick(start)..Tick(start + long * 100), speech }
+                    FixedSound { sounds: Tick(start)..Tick(start + long * 100), speech }
                 };
                 fixed.into_iter().map(one).collect::<Vec<_>>()
             });
             let talk_room = prop::sample::select(vec![0u8, 50, 80, 90, 100]);
             let briefing = prop::bool::weighted(0.1);
             (fixed, talk_room, prop::collection::vec(any_wish(length, step), 0..=5), briefing).prop_map(
-                move |(fixed, talk_room, wishes, briefing)| Unit {
+                move |(fixed, talk_room, wishes, briefing)| PlanningUnit {
                     within: Tick(START)..Tick(START + length),
                     work: Tick(START)..Tick(START + if briefing { 0 } else { work * 1000 }),
                     fixed,
                     talk_room,
                     step: Tick(step),
-                    wishes,
+                    wanted: wishes,
                 },
             )
         })
@@ -180,7 +184,7 @@ proptest! {
     /// Compares the whole objective and the placement, on a coarse grid.
     #[test]
     fn the_planner_finds_what_brute_force_finds(unit in any_unit()) {
-        prop_assert!(unit.wishes.iter().all(|wish| usize::from(wish.rank) <= RANKS));
+        prop_assert!(unit.wanted.iter().all(|wish| usize::from(wish.rank) <= RANKS));
         let planned = plan(&unit);
         prop_assert_eq!(judge(&unit, &planned.placed), Some(planned.score.clone()));
         prop_assert_eq!(planned, brute_force(&unit));
@@ -188,21 +192,22 @@ proptest! {
 }
 
 /// A class with its cues planned from the beginning.
-fn cued(session: Arc<Session>, level: Option<Level>, ear: Option<Tick>) -> (Schedule, Vec<PlannedCue>) {
+fn cued(session: Arc<Session>, level: Option<SpeechLevel>, ear: Option<Tick>) -> (Schedule, Vec<PlannedCue>) {
     let mut schedule = compile(session);
-    let planned = cue_up(&mut schedule, Tick::ZERO, &Voicing { level, ear, ..Voicing::default() });
+    let planned =
+        plan_and_insert_cues(&mut schedule, Tick::ZERO, &SpeechSettings { level, ear, ..SpeechSettings::default() });
     (schedule, planned)
 }
 
 /// Everything that can be heard, in order of start.
-fn heard(schedule: &Schedule, level: Level) -> Vec<(Range<Tick>, &What)> {
+fn heard(schedule: &Schedule, level: SpeechLevel) -> Vec<(Range<Tick>, &EventContent)> {
     let sounds = schedule.events.iter().filter_map(|event| {
         let length = match &event.what {
-            What::Tone(_) if level < Level::Tones => return None,
-            What::Call(_) if level < Level::Calls => return None,
-            What::Tone(tone) => tone_length(*tone),
-            What::Call(call) => Pace::BUILT_IN.reserve(call_words(*call)),
-            What::Cue(cue) => cue.length,
+            EventContent::Tone(_) if level < SpeechLevel::Tones => return None,
+            EventContent::Call(_) if level < SpeechLevel::Calls => return None,
+            EventContent::Tone(tone) => tone_length(*tone),
+            EventContent::Call(call) => SpeechPace::BUILT_IN.reserve(call_words(*call)),
+            EventContent::Cue(cue) => cue.length,
         };
         Some((event.at..event.at + length, &event.what))
     });
@@ -215,35 +220,35 @@ proptest! {
     #[test]
     fn cues_keep_their_distance_and_the_coach_s_room(
         session in any_session(),
-        level in prop::sample::select(vec![Level::Changes, Level::Full]),
+        level in prop::sample::select(vec![SpeechLevel::Changes, SpeechLevel::Full]),
         ear in prop::option::of((0u64..5).prop_map(Tick::seconds)),
     ) {
         let (schedule, planned) = cued(session, Some(level), ear);
         let sounds = heard(&schedule, level);
         for (index, (cue, what)) in sounds.iter().enumerate() {
-            if !matches!(what, What::Cue(_)) {
+            if !matches!(what, EventContent::Cue(_)) {
                 continue;
             }
             // No sound lasts as long as 30 s.
-            let near = |other: &&(Range<Tick>, &What)| other.0.start < cue.end + Tick::SECOND;
+            let near = |other: &&(Range<Tick>, &EventContent)| other.0.start < cue.end + Tick::SECOND;
             let after = sounds[index + 1..].iter().take_while(near);
             let before = sounds[..index].iter().rev().take_while(|other| other.0.start + Tick::seconds(30) > cue.start);
             for (other, _) in after.chain(before) {
                 prop_assert!(other.end.0 + 700 <= cue.start.0 || cue.end.0 + 700 <= other.start.0, "{cue:?} {other:?}");
             }
         }
-        let quarters = if level == Level::Full { 3 } else { 4 };
+        let quarters = if level == SpeechLevel::Full { 3 } else { 4 };
         let talk_room = u64::from(schedule.session.talk_room) * quarters / 4;
-        for span in schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
+        for span in schedule.spans.iter().filter(|span| span.purpose == SpanPurpose::Work) {
             let within = |at: Tick| span.start <= at && at < span.end;
             let total = |audience: Audience, must: bool| -> u64 {
                 let of_rank = planned.iter().filter(|cue| cue.audience == audience && (cue.rank == 0) == must);
-                of_rank.filter_map(|cue| match cue.fate {
-                    Fate::Said { at, length } if within(at) => Some(length.0),
+                of_rank.filter_map(|cue| match cue.outcome {
+                    CueOutcome::Spoken { at, length } if within(at) => Some(length.0),
                     _ => None,
                 }).sum()
             };
-            let calls: u64 = sounds.iter().filter(|(sound, what)| within(sound.start) && matches!(what, What::Call(_)))
+            let calls: u64 = sounds.iter().filter(|(sound, what)| within(sound.start) && matches!(what, EventContent::Call(_)))
                 .map(|(sound, _)| sound.end.min(span.end).0 - sound.start.0).sum();
             let share = span.length().0 * (100 - talk_room) / 100;
             let floor = total(Audience::Class, true) + calls;
@@ -254,13 +259,13 @@ proptest! {
             prop_assert!(others_there == 0 || floor + others + ear + others_there <= share);
         }
         for cue in &planned {
-            if let Fate::Said { at, length } = cue.fate {
+            if let CueOutcome::Spoken { at, length } = cue.outcome {
                 prop_assert!(cue.window.start <= at && at + length <= cue.window.end);
             }
         }
         for audience in [Audience::Class, Audience::Coach] {
             let said: Vec<&Cue> = schedule.events.iter().filter_map(|event| match &event.what {
-                What::Cue(cue) if cue.audience == audience => Some(cue),
+                EventContent::Cue(cue) if cue.audience == audience => Some(cue),
                 _ => None,
             }).collect();
             // A must-say cue is said, even if the same cue was said before and the one between found no room.
@@ -275,15 +280,15 @@ proptest! {
     fn planning_again_from_a_tick_on_keeps_what_was_said(session in any_session(), share in 0u64..100) {
         let (schedule, _) = cued(session, None, None);
         let from = Tick(schedule.total().0 * share / 100);
-        let voicing = Voicing::default();
+        let voicing = SpeechSettings::default();
         let mut again = schedule.clone();
-        cue_up(&mut again, from, &voicing);
-        let past = |schedule: &Schedule| -> Vec<Event> {
+        plan_and_insert_cues(&mut again, from, &voicing);
+        let past = |schedule: &Schedule| -> Vec<ScheduleEvent> {
             schedule.events.iter().take_while(|event| event.at < from).cloned().collect()
         };
         prop_assert_eq!(past(&again), past(&schedule));
         let mut once_more = again.clone();
-        cue_up(&mut once_more, from, &voicing);
+        plan_and_insert_cues(&mut once_more, from, &voicing);
         prop_assert_eq!(once_more, again);
     }
 }
@@ -294,15 +299,15 @@ fn must_say_cues_end_before_their_boundary_by_their_lead() {
     let lay = |change: fn(&mut Station)| {
         let mut stations = vec![station("march", Tick::seconds(60)), station("press", Tick::seconds(60))];
         change(&mut stations[1]);
-        let (schedule, planned) = cued(session(vec![block(Format::Circuit, stations)]), None, None);
+        let (schedule, planned) = cued(session(vec![block(BlockFormat::Circuit, stations)]), None, None);
         let next = planned.iter().find(|cue| cue.kind == CueKind::Next).expect("a next station");
-        let Fate::Said { at, length } = next.fate else { panic!("unsaid: {next:?}") };
+        let CueOutcome::Spoken { at, length } = next.outcome else { panic!("unsaid: {next:?}") };
         assert_eq!(next.rank, 0);
-        schedule.spans[1].start.less(at + length)
+        schedule.spans[1].start.saturating_sub(at + length)
     };
     assert!(lay(|_| ()) >= Tick::seconds(6));
     assert!(
-        lay(|station| station.kit = vec![KitNeed { item: Item("band".into()), load: None, count: 1 }])
+        lay(|station| station.kit = vec![NeededKit { item: KitItem("band".into()), load: None, count: 1 }])
             >= Tick::seconds(8)
     );
     assert!(lay(|station| station.place = Some("window".into())) >= Tick::seconds(12));
@@ -311,15 +316,15 @@ fn must_say_cues_end_before_their_boundary_by_their_lead() {
 #[test]
 fn levels_say_more_and_more() {
     let mut stations = vec![station("march", Tick::seconds(60)), station("press", Tick::seconds(60))];
-    stations[1].kit = vec![KitNeed { item: Item("kettlebell".into()), load: None, count: 1 }];
-    let class = session(vec![block(Format::Circuit, stations)]);
+    stations[1].kit = vec![NeededKit { item: KitItem("kettlebell".into()), load: None, count: 1 }];
+    let class = session(vec![block(BlockFormat::Circuit, stations)]);
     let said = |level| {
         let (_, planned) = cued(Arc::clone(&class), Some(level), None);
-        planned.iter().filter(|cue| matches!(cue.fate, Fate::Said { .. })).count()
+        planned.iter().filter(|cue| matches!(cue.outcome, CueOutcome::Spoken { .. })).count()
     };
-    assert_eq!((said(Level::Silent), said(Level::Tones), said(Level::Calls)), (0, 0, 0));
-    assert!(said(Level::Changes) >= 1);
-    assert!(said(Level::Full) > said(Level::Changes));
+    assert_eq!((said(SpeechLevel::Silent), said(SpeechLevel::Tones), said(SpeechLevel::Calls)), (0, 0, 0));
+    assert!(said(SpeechLevel::Changes) >= 1);
+    assert!(said(SpeechLevel::Full) > said(SpeechLevel::Changes));
 }
 
 /// Another seed gives other wordings; the same file always gives the same class.
@@ -327,7 +332,7 @@ fn levels_say_more_and_more() {
 fn the_seed_chooses_between_wordings() {
     let texts = |seed| -> Vec<String> {
         let stations = (0..8).map(|index| station(&format!("station-{index}"), Tick::seconds(40))).collect();
-        let class = Session { seed, ..Session::clone(&session(vec![block(Format::Circuit, stations)])) };
+        let class = Session { seed, ..Session::clone(&session(vec![block(BlockFormat::Circuit, stations)])) };
         cued(Arc::new(class), None, None).1.into_iter().map(|cue| cue.text).collect()
     };
     assert_eq!(texts(3), texts(3));
@@ -340,7 +345,7 @@ fn no_tone_sounds_longer_than_the_planner_keeps_clear() {
     for tone in
         [Tone::Pip, Tone::Start, Tone::Rest, Tone::Switch, Tone::BlockEnd, Tone::ClassEnd, Tone::Rep, Tone::Phase]
     {
-        let samples = Signal::from(tone).samples(48_000).len() as u64;
+        let samples = ToneSignal::from(tone).samples(48_000).len() as u64;
         assert!(samples <= tone_length(tone).0 * 48, "{tone}");
     }
 }
@@ -359,13 +364,13 @@ fn the_demo_classes_are_spoken_whole() {
     for (name, text) in DEMO_CLASSES {
         let class = read(text, Catalogue::built_in()).session.expect("no fault");
         let (schedule, planned) = cued(Arc::new(class), None, None);
-        let unsaid = |cue: &&PlannedCue| cue.rank == 0 && matches!(cue.fate, Fate::Unsaid(_));
+        let unsaid = |cue: &&PlannedCue| cue.rank == 0 && matches!(cue.outcome, CueOutcome::LeftUnsaid(_));
         assert_eq!(planned.iter().find(unsaid), None, "{name}");
         let said: Vec<&str> = schedule
             .events
             .iter()
             .filter_map(|event| match &event.what {
-                What::Cue(cue) => Some(cue.text.as_str()),
+                EventContent::Cue(cue) => Some(cue.text.as_str()),
                 _ => None,
             })
             .collect();
@@ -380,15 +385,19 @@ fn demo_texts() -> BTreeSet<String> {
 }
 
 /// A voice on this computer: its name, its pace, and how long it takes for every text of the demo classes.
-type Heard = (&'static str, Pace, BTreeMap<String, Duration>);
+type Heard = (&'static str, SpeechPace, BTreeMap<String, Duration>);
 
 /// The built-in voice, and espeak-ng if it is installed.
 static VOICES: LazyLock<Vec<Heard>> = LazyLock::new(|| {
     let folder = tempfile::tempdir().expect("a folder");
-    let mut voices: Vec<(&str, Pace, Box<dyn Voice>)> =
-        vec![("espeak-ng", Pace::ESPEAK, Box::new(Espeak::new("en-gb", voice::Pace::default())))];
+    let mut voices: Vec<(&str, SpeechPace, Box<dyn Voice>)> =
+        vec![("espeak-ng", SpeechPace::ESPEAK, Box::new(EspeakVoice::new("en-gb", voice::VoiceSpeed::default())))];
     #[cfg(not(target_vendor = "apple"))]
-    voices.push(("built-in", Pace::BUILT_IN, Box::new(voice::Pico::new(folder.path(), voice::Pace::default()))));
+    voices.push((
+        "built-in",
+        SpeechPace::BUILT_IN,
+        Box::new(voice::PicoVoice::new(folder.path(), voice::VoiceSpeed::default())),
+    ));
     let mut heard = Vec::new();
     'voices: for (name, pace, mut voice) in voices {
         let mut lengths = BTreeMap::new();
@@ -408,25 +417,27 @@ static VOICES: LazyLock<Vec<Heard>> = LazyLock::new(|| {
 #[test]
 fn nothing_overlaps_at_the_true_lengths_of_the_voices() {
     for (voice, pace, lengths) in VOICES.iter() {
-        let mut known = Lengths::at(*pace);
+        let mut known = SpeechLengths::at(*pace);
         known.learn(lengths.clone());
         for (name, text) in DEMO_CLASSES {
             let class = Arc::new(read(text, Catalogue::built_in()).session.expect("no fault"));
-            for (level, ear) in [(None, None), (Some(Level::Full), None), (Some(Level::Full), Some(Tick::seconds(5)))] {
+            for (level, ear) in
+                [(None, None), (Some(SpeechLevel::Full), None), (Some(SpeechLevel::Full), Some(Tick::seconds(5)))]
+            {
                 let mut schedule = compile(Arc::clone(&class));
-                cue_up(&mut schedule, Tick::ZERO, &Voicing { level, ear, lengths: known.clone() });
+                plan_and_insert_cues(&mut schedule, Tick::ZERO, &SpeechSettings { level, ear, lengths: known.clone() });
                 // In seconds, from the spoken samples.
                 let mut over = (0.0, "nothing");
                 let mut spoken = 0;
                 for event in &schedule.events {
                     let at = event.at.0 as f64 / 1000.0;
                     let (text, is_cue) = match &event.what {
-                        What::Tone(tone) => {
+                        EventContent::Tone(tone) => {
                             assert!(at >= over.0, "{voice}, {name}: {} runs into the {tone} tone at {at}", over.1);
                             continue;
                         }
-                        What::Call(call) => (call_words(*call), false),
-                        What::Cue(cue) => (cue.text.as_str(), true),
+                        EventContent::Call(call) => (call_words(*call), false),
+                        EventContent::Cue(cue) => (cue.text.as_str(), true),
                     };
                     let length =
                         lengths.get(text).unwrap_or_else(|| panic!("not among the texts: {text}")).as_secs_f64();
@@ -475,9 +486,9 @@ fn the_coach_hears_must_say_cues_earlier() {
         assert_eq!(of(Audience::Class).cloned().collect::<Vec<_>>(), alone, "{name}");
         let mut early = 0;
         for cue in of(Audience::Coach).filter(|cue| cue.rank == 0) {
-            let Fate::Said { at, .. } = cue.fate else { continue };
-            let floor = of(Audience::Class).find_map(|other| match other.fate {
-                Fate::Said { at, .. } if other.span == cue.span && other.kind == cue.kind => Some(at),
+            let CueOutcome::Spoken { at, .. } = cue.outcome else { continue };
+            let floor = of(Audience::Class).find_map(|other| match other.outcome {
+                CueOutcome::Spoken { at, .. } if other.span == cue.span && other.kind == cue.kind => Some(at),
                 _ => None,
             });
             assert!(floor.is_some_and(|floor| at + lead <= floor), "{name}: {cue:?} {floor:?}");
@@ -493,38 +504,38 @@ fn the_coach_hears_must_say_cues_earlier() {
 /// with a low level is not announced at all.
 #[test]
 fn what_prepares_a_block_is_said_at_that_block_s_level() {
-    let blocks = |levels: [Level; 2], rest: u64| {
+    let blocks = |levels: [SpeechLevel; 2], rest: u64| {
         let mut names = ["march", "press"].into_iter();
         let mut blocks = levels.map(|level| {
             let name = names.next().expect("two blocks");
-            Block { level, ..block(Format::Circuit, vec![station(name, Tick::seconds(60))]) }
+            Block { level, ..block(BlockFormat::Circuit, vec![station(name, Tick::seconds(60))]) }
         });
         blocks[0].rest_after = Tick::seconds(rest);
         let (schedule, planned) = cued(session(blocks.to_vec()), None, None);
         let next = planned.into_iter().find(|cue| cue.kind == CueKind::Next);
-        next.map(|cue| match cue.fate {
-            Fate::Said { at, .. } => schedule.spans[schedule.span_at(at).expect("a span")].purpose,
-            Fate::Unsaid(reason) => panic!("{reason:?}"),
+        next.map(|cue| match cue.outcome {
+            CueOutcome::Spoken { at, .. } => schedule.spans[schedule.span_at(at).expect("a span")].purpose,
+            CueOutcome::LeftUnsaid(reason) => panic!("{reason:?}"),
         })
     };
-    assert_eq!(blocks([Level::Tones, Level::Changes], 30), Some(Purpose::BlockRest));
-    assert_eq!(blocks([Level::Changes, Level::Tones], 30), None);
-    assert_eq!(blocks([Level::Changes, Level::Changes], 5), Some(Purpose::Work));
+    assert_eq!(blocks([SpeechLevel::Tones, SpeechLevel::Changes], 30), Some(SpanPurpose::BlockRest));
+    assert_eq!(blocks([SpeechLevel::Changes, SpeechLevel::Tones], 30), None);
+    assert_eq!(blocks([SpeechLevel::Changes, SpeechLevel::Changes], 5), Some(SpanPurpose::Work));
 }
 
 /// A class that is saved and read again by another process gets the same cues.
 #[test]
 fn a_class_saved_and_read_again_is_spoken_alike() {
     let folder = tempfile::tempdir().expect("a folder");
-    let heading = Heading { title: "Steady".to_owned(), ..Heading::default() };
-    let starter = write_session(&heading, &List::starter(Catalogue::built_in()));
+    let heading = SessionHeading { title: "Steady".to_owned(), ..SessionHeading::default() };
+    let starter = write_session(&heading, &MovementList::starter(Catalogue::built_in()));
     let classes = DEMO_CLASSES.map(|(name, text)| (name, text.to_owned()));
     for (name, text) in classes.into_iter().chain([("starter", starter)]) {
         let class = read(&text, Catalogue::built_in()).session.expect("no fault");
-        let here: Vec<(String, Option<u64>)> = (cued(Arc::new(class), Some(Level::Full), None).1.into_iter())
-            .map(|cue| match cue.fate {
-                Fate::Said { at, .. } => (cue.text, Some(at.0)),
-                Fate::Unsaid(_) => (cue.text, None),
+        let here: Vec<(String, Option<u64>)> = (cued(Arc::new(class), Some(SpeechLevel::Full), None).1.into_iter())
+            .map(|cue| match cue.outcome {
+                CueOutcome::Spoken { at, .. } => (cue.text, Some(at.0)),
+                CueOutcome::LeftUnsaid(_) => (cue.text, None),
             })
             .collect();
         let path = folder.path().join(name);
@@ -549,18 +560,18 @@ fn a_rotation_is_told_no_side() {
     let text = std::fs::read_to_string("sessions/six-boats.ron").unwrap();
     let session = class::session::read(&text, class::movement::Catalogue::built_in()).session.unwrap();
     let mut session = session;
-    for block in session.blocks.iter_mut().filter(|block| block.format == class::session::Format::Rotation) {
+    for block in session.blocks.iter_mut().filter(|block| block.format == class::session::BlockFormat::Rotation) {
         block.stations[0].sides = class::movement::Sides::LeftThenRight;
     }
     let mut schedule = class::schedule::compile(std::sync::Arc::new(session));
     let rotation = |span: usize, schedule: &class::schedule::Schedule| {
-        matches!(schedule.spans[span].doing, class::schedule::Doing::Turn(_))
+        matches!(schedule.spans[span].activity, class::schedule::Activity::Turn(_))
     };
-    class::cue::cue_up(&mut schedule, Tick::ZERO, &class::cue::Voicing::default());
+    class::cue::plan_and_insert_cues(&mut schedule, Tick::ZERO, &class::cue::SpeechSettings::default());
     let said = schedule.events.iter().filter(|event| rotation(event.span, &schedule));
     let cues: Vec<&str> = said
         .filter_map(|event| match &event.what {
-            What::Cue(cue) => Some(cue.text.as_str()),
+            EventContent::Cue(cue) => Some(cue.text.as_str()),
             _ => None,
         })
         .collect();

@@ -5,32 +5,32 @@ use crate::svg;
 
 use std::path::Path;
 
-use class::cue::{Voicing, cue_up};
+use class::cue::{SpeechSettings, plan_and_insert_cues};
 use class::movement::Catalogue;
-use class::schedule::{Costs, Purpose, Schedule, Span};
+use class::schedule::{ChangeoverCosts, Schedule, Span, SpanPurpose};
 use class::time::Tick;
 use cli::session::open;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
-use stage::drawing::{Colours, Look};
+use stage::drawing::{ColourDepth, ScreenTheme};
 use stage::lead::screen::draw;
-use stage::lead::{Moment, Phase, View};
+use stage::lead::{ClassPhase, Moment, ScreenView};
 
 const DEMOS: [&str; 4] = ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"];
 const SIZES: [(u16, u16); 2] = [(80, 24), (160, 45)];
 
 fn demo(name: &str) -> Schedule {
     let path = format!("{}/sessions/{name}.ron", env!("CARGO_MANIFEST_DIR"));
-    let checked = open(Path::new(&path), Catalogue::built_in(), &[], &Costs::ESTIMATED).unwrap();
+    let checked = open(Path::new(&path), Catalogue::built_in(), &[], &ChangeoverCosts::ESTIMATED).unwrap();
     let mut schedule = checked.schedule.expect("a demo without faults");
-    cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
+    plan_and_insert_cues(&mut schedule, Tick::ZERO, &SpeechSettings::default());
     schedule
 }
 
-fn drawn(moment: &Moment, (width, height): (u16, u16), colours: Colours) -> Buffer {
+fn drawn(moment: &Moment, (width, height): (u16, u16), colours: ColourDepth) -> Buffer {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    terminal.draw(|frame| draw(frame, moment, &Look { colours })).unwrap();
+    terminal.draw(|frame| draw(frame, moment, &ScreenTheme { colours })).unwrap();
     terminal.backend().buffer().clone()
 }
 
@@ -47,16 +47,17 @@ fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> Vec<(
     let from = |first: usize, wanted: &dyn Fn(&Span) -> bool| {
         (first..spans.len()).chain(0..first).find(|&index| wanted(&spans[index]))
     };
-    let longest = spans.iter().filter(|span| span.purpose == Purpose::Work).map(|span| span.length()).max().unwrap();
+    let longest =
+        spans.iter().filter(|span| span.purpose == SpanPurpose::Work).map(|span| span.length()).max().unwrap();
     let long = Tick::seconds(30).min(longest);
-    let work = from(spans.len() / 3, &|span| span.purpose == Purpose::Work && span.length() >= long).unwrap();
+    let work = from(spans.len() / 3, &|span| span.purpose == SpanPurpose::Work && span.length() >= long).unwrap();
     // A class may have no rests.
     let rest = from(work, &|span| span.purpose.is_rest());
     let work = &spans[work];
-    let ready = Phase::Ready { begins_in_ms: None, waited_ms: 0 };
+    let ready = ClassPhase::Ready { begins_in_ms: None, waited_ms: 0 };
     let mut moments = vec![
         ("ready", Moment { phase: ready, ..at(Tick::ZERO) }),
-        ("work", at(Tick(work.working_from().0 + 6_250))),
+        ("work", at(Tick(work.work_start().0 + 6_250))),
         ("last", at(Tick(work.end.0 - 4_000))),
     ];
     moments.extend(rest.map(|rest| ("rest", at(Tick(spans[rest].start.0 + 2_000)))));
@@ -71,7 +72,7 @@ fn the_demo_sessions() {
         for (scene, moment) in moments(&schedule, &machine) {
             let pictures = SIZES
                 .iter()
-                .map(|&size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, Colours::Without))));
+                .map(|&size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, ColourDepth::Without))));
             insta::assert_snapshot!(format!("{name}_{scene}"), pictures.collect::<Vec<_>>().join("\n"));
         }
     }
@@ -85,7 +86,7 @@ fn the_far_view_shows_nothing_that_is_for_the_coach() {
     for name in DEMOS {
         let schedule = demo(name);
         let mut bare = (*schedule.session).clone();
-        bare.mind.clear();
+        bare.look_after.clear();
         for station in bare.blocks.iter_mut().flat_map(|block| &mut block.stations) {
             station.faults.clear();
             let mut movement = (*station.movement).clone();
@@ -101,19 +102,20 @@ fn the_far_view_shows_nothing_that_is_for_the_coach() {
         let bare = Schedule { session: std::sync::Arc::new(bare), ..schedule.clone() };
         for ((scene, told), (_, bare)) in moments(&schedule, &machine).into_iter().zip(moments(&bare, &[])) {
             let told = Moment {
-                view: View::Far,
+                view: ScreenView::Far,
                 message: Some("xylophone"),
                 spare_ms: Some(-95_000),
                 lost_ms: 95_000,
                 ..told
             };
-            let bare = Moment { view: View::Far, message: None, spare_ms: None, lost_ms: 0, ..bare };
+            let bare = Moment { view: ScreenView::Far, message: None, spare_ms: None, lost_ms: 0, ..bare };
             for size in SIZES {
-                let [told, bare] = [&told, &bare].map(|moment| rows(&drawn(moment, size, Colours::Without)));
+                let [told, bare] = [&told, &bare].map(|moment| rows(&drawn(moment, size, ColourDepth::Without)));
                 assert!(told == bare, "{name}, {scene}:\n{told}\n{bare}");
             }
             // The coach's own view differs.
-            let coach = |moment| rows(&drawn(&Moment { view: View::Coach, ..moment }, SIZES[0], Colours::Without));
+            let coach =
+                |moment| rows(&drawn(&Moment { view: ScreenView::Coach, ..moment }, SIZES[0], ColourDepth::Without));
             if scene == "work" {
                 assert_ne!(coach(told.clone()), coach(bare.clone()), "{name}");
             }
@@ -131,7 +133,7 @@ fn pictures() {
         for (scene, moment) in moments(&schedule, &machine) {
             for size in SIZES {
                 let path = Path::new(&folder).join(format!("{name}-{scene}-{}x{}.svg", size.0, size.1));
-                std::fs::write(path, svg::svg(&drawn(&moment, size, Colours::True))).unwrap();
+                std::fs::write(path, svg::svg(&drawn(&moment, size, ColourDepth::True))).unwrap();
             }
         }
     }

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use proptest::prelude::*;
 use pty::{Home, binary};
-use sound::Dials;
+use sound::DeviceLatencies;
 
 fn devices(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
     let mut command = Command::new(binary());
@@ -22,28 +22,28 @@ fn devices(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
 proptest! {
     #[test]
     fn what_is_written_is_read(set in proptest::collection::vec((".{0,40}", 0u64..3_000), 0..8)) {
-        let mut dials = Dials::default();
+        let mut dials = DeviceLatencies::default();
         for (name, ms) in &set {
             dials.set(name, Duration::from_millis(*ms));
         }
-        prop_assert!(dials.iter().all(|(_, dial)| !dial.is_zero() && dial <= Dials::LONGEST));
-        prop_assert_eq!(Dials::parse(&dials.text()), Ok(dials));
+        prop_assert!(dials.iter().all(|(_, dial)| !dial.is_zero() && dial <= DeviceLatencies::LONGEST));
+        prop_assert_eq!(DeviceLatencies::parse(&dials.text()), Ok(dials));
     }
 }
 
 #[test]
 fn a_device_without_a_dial_is_taken_at_its_word() {
-    let mut dials = Dials::default();
+    let mut dials = DeviceLatencies::default();
     dials.set("Hall", Duration::from_millis(180));
     assert_eq!((dials.of("Hall"), dials.of("hall")), (Duration::from_millis(180), Duration::ZERO));
     dials.set("Hall", Duration::ZERO);
-    assert_eq!(dials, Dials::default());
+    assert_eq!(dials, DeviceLatencies::default());
 }
 
 #[test]
 fn what_is_no_dial_is_refused() {
     for text in ["", "(", "(latency_ms: {\"a\": -1})", "(latency_ms: {\"a\": 2001})", "(latency: {})"] {
-        assert!(Dials::parse(text).is_err(), "{text}");
+        assert!(DeviceLatencies::parse(text).is_err(), "{text}");
     }
 }
 
@@ -59,7 +59,7 @@ fn a_dial_is_set_for_a_device_that_is_known_by_a_part_of_its_name() {
     std::fs::write(&file, "(latency_ms: {\"Hall speaker\": 120})").unwrap();
     let (said, code) = devices(&home, &["--latency", "hall", "180ms"]);
     assert_eq!((said.as_str(), code), ("Hall speaker: everything is sent to it 180 ms earlier.\n", Some(0)));
-    let kept = Dials::parse(&std::fs::read_to_string(&file).unwrap()).unwrap();
+    let kept = DeviceLatencies::parse(&std::fs::read_to_string(&file).unwrap()).unwrap();
     assert_eq!(kept.of("Hall speaker"), Duration::from_millis(180));
     let (said, _) = devices(&home, &[]);
     assert!(said.contains("Hall speaker") && said.contains("sent 180 ms earlier"), "{said}");

@@ -8,46 +8,49 @@ use crate::svg;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
-use class::compose::typed::{kinds, kit_list};
-use class::compose::{Aim, Request, compose};
+use class::compose::kit_text::{kinds, kit_list};
+use class::compose::{ClassAim, ComposeRequest, compose};
 use class::movement::Catalogue;
-use class::schedule::Costs;
+use class::schedule::ChangeoverCosts;
 use class::session::fault::Severity;
 use class::time::Tick;
-use cli::session::checked;
+use cli::session::check_text;
 use proptest::prelude::*;
 use pty::{Home, Term, binary};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use rustix::process::Signal;
 use stage::door::screen as picture;
-use stage::door::{Ask, Deed, Door, Entry, Found, Line, Listed, Page, Press, Start, Unfinished, Wanted, sift};
-use stage::drawing::{Colours, Look};
-use stage::runtime::{Application, Clock, Effect, Ending, Input, SteppedClock};
+use stage::door::{
+    ComposeAnswers, ComposeField, DoorCommand, DoorContents, DoorEntry, DoorPage, DoorRequest, FrontDoor,
+    ListedSession, NewClassSource, SessionAction, UnfinishedClass, matching_sessions,
+};
+use stage::drawing::{ColourDepth, ScreenTheme};
+use stage::runtime::{Application, Clock, RunEnding, StepEffect, StepInput, SteppedClock};
 
 const BROKEN: &str =
     "(title: \"Spring tide\", blocks: [\n    (name: \"A\", wrk: \"40s\", stations: [\"squat\"]),\n])\n";
 
-fn listed(name: &str, text: &str) -> Listed {
-    let checked = checked(name.into(), text.into(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED);
-    Listed::of(PathBuf::from(name), name.into(), text, &checked.report, checked.schedule.as_ref())
+fn listed(name: &str, text: &str) -> ListedSession {
+    let checked = check_text(name.into(), text.into(), None, Catalogue::built_in(), &[], &ChangeoverCosts::ESTIMATED);
+    ListedSession::of(PathBuf::from(name), name.into(), text, &checked.report, checked.schedule.as_ref())
 }
 
-fn demo(name: &str) -> Listed {
+fn demo(name: &str) -> ListedSession {
     listed(name, &std::fs::read_to_string(format!("sessions/{name}")).unwrap())
 }
 
-fn starts() -> Vec<Start> {
-    let demo = Start::Demo { name: "first-look", title: "First look".into(), length: Tick::seconds(90) };
-    vec![Start::List("idea.txt".into()), Start::Composed, demo, Start::Starter]
+fn starts() -> Vec<NewClassSource> {
+    let demo = NewClassSource::Demo { name: "first-look", title: "First look".into(), length: Tick::seconds(90) };
+    vec![NewClassSource::List("idea.txt".into()), NewClassSource::Composed, demo, NewClassSource::Starter]
 }
 
 /// Two classes in order, one with a fault.
-fn found() -> Found {
+fn found() -> DoorContents {
     let mut oars = demo("frost-and-oars.ron");
     oars.last = Some("2026-11-24".into());
     let classes = vec![oars, demo("lunch-at-the-landing.ron"), listed("spring.ron", BROKEN)];
-    Found {
+    DoorContents {
         place: "/home/coach/classes".into(),
         unfinished: None,
         classes,
@@ -57,79 +60,81 @@ fn found() -> Found {
     }
 }
 
-fn unfinished() -> Unfinished {
-    Unfinished {
+fn unfinished() -> UnfinishedClass {
+    UnfinishedClass {
         id: "2026-11-24-1815".into(),
         words: "\"Frost and oars\" was cut off at 12:34 of 45:00, 3m ago".into(),
     }
 }
 
-fn press(door: &mut Door, presses: &[Press]) -> Vec<Effect> {
+fn press(door: &mut FrontDoor, presses: &[DoorCommand]) -> Vec<StepEffect> {
     let mut clock = SteppedClock::new("2026-11-25T18:00:00+00:00[UTC]".parse().unwrap());
-    let inputs: Vec<_> = presses.iter().map(|press| Input::Press(*press)).collect();
+    let inputs: Vec<_> = presses.iter().map(|press| StepInput::Press(*press)).collect();
     door.step(clock.read(), &inputs)
 }
 
-fn typed(text: &str) -> Vec<Press> {
-    text.chars().map(Press::Letter).collect()
+fn typed(text: &str) -> Vec<DoorCommand> {
+    text.chars().map(DoorCommand::Letter).collect()
 }
 
 #[test]
 fn enter_does_what_is_chosen() {
     let file = |name: &str| PathBuf::from(name);
     for (rights, asked) in [
-        (0, Some(Ask::Lead(file("frost-and-oars.ron")))),
-        (1, Some(Ask::Rehearse(file("frost-and-oars.ron")))),
-        (2, Some(Ask::Plan(file("frost-and-oars.ron")))),
+        (0, Some(DoorRequest::Lead(file("frost-and-oars.ron")))),
+        (1, Some(DoorRequest::Rehearse(file("frost-and-oars.ron")))),
+        (2, Some(DoorRequest::Plan(file("frost-and-oars.ron")))),
         (3, None),
-        (4, Some(Ask::Print(file("frost-and-oars.ron")))),
+        (4, Some(DoorRequest::Print(file("frost-and-oars.ron")))),
         // There is nothing further to the right.
-        (9, Some(Ask::Print(file("frost-and-oars.ron")))),
+        (9, Some(DoorRequest::Print(file("frost-and-oars.ron")))),
     ] {
-        let mut door = Door::new(found());
-        press(&mut door, &vec![Press::Right; rights]);
-        let effects = press(&mut door, &[Press::Do]);
+        let mut door = FrontDoor::new(found());
+        press(&mut door, &vec![DoorCommand::Right; rights]);
+        let effects = press(&mut door, &[DoorCommand::Do]);
         assert_eq!(effects.is_empty(), asked.is_none());
-        assert_eq!(door.page(), if asked.is_none() { Page::Findings(0) } else { Page::List });
-        assert_eq!(door.asked(), asked);
+        assert_eq!(door.page(), if asked.is_none() { DoorPage::Findings(0) } else { DoorPage::List });
+        assert_eq!(door.take_request(), asked);
     }
 }
 
 #[test]
 fn another_class_is_led_by_one_key_again() {
-    let mut door = Door::new(found());
-    press(&mut door, &[Press::Right, Press::Right, Press::Down]);
-    assert_eq!(door.deeds()[door.deed()], Deed::Lead);
-    press(&mut door, &[Press::Do]);
-    assert_eq!(door.asked(), Some(Ask::Lead("lunch-at-the-landing.ron".into())));
+    let mut door = FrontDoor::new(found());
+    press(&mut door, &[DoorCommand::Right, DoorCommand::Right, DoorCommand::Down]);
+    assert_eq!(door.actions()[door.action()], SessionAction::Lead);
+    press(&mut door, &[DoorCommand::Do]);
+    assert_eq!(door.take_request(), Some(DoorRequest::Lead("lunch-at-the-landing.ron".into())));
 }
 
 #[test]
 fn a_class_that_broke_off_comes_first() {
-    let mut door = Door::new(Found { unfinished: Some(unfinished()), ..found() });
-    assert_eq!(door.shown()[0], Entry::Unfinished);
-    press(&mut door, &[Press::Do]);
-    assert_eq!(door.asked(), Some(Ask::Resume("2026-11-24-1815".into())));
+    let mut door = FrontDoor::new(DoorContents { unfinished: Some(unfinished()), ..found() });
+    assert_eq!(door.shown()[0], DoorEntry::Unfinished);
+    press(&mut door, &[DoorCommand::Do]);
+    assert_eq!(door.take_request(), Some(DoorRequest::Resume("2026-11-24-1815".into())));
 }
 
 #[test]
 fn a_file_with_a_fault_is_listed_with_it_and_can_only_be_looked_at() {
-    let mut door = Door::new(found());
-    press(&mut door, &[Press::Down, Press::Down]);
+    let mut door = FrontDoor::new(found());
+    press(&mut door, &[DoorCommand::Down, DoorCommand::Down]);
     let class = door.class().unwrap();
     assert_eq!((class.title.as_str(), class.outline.clone()), ("spring.ron", None));
     assert_eq!((class.findings[0].severity, class.findings[0].line), (Severity::Fault, Some(2)));
-    assert_eq!(door.deeds(), &Deed::FAULTY);
-    assert_eq!(press(&mut door, &[Press::Do]), []);
-    assert_eq!(door.page(), Page::Findings(0));
-    press(&mut door, &[Press::Back]);
-    assert_eq!(door.page(), Page::List);
+    assert_eq!(door.actions(), &SessionAction::FAULTY);
+    assert_eq!(press(&mut door, &[DoorCommand::Do]), []);
+    assert_eq!(door.page(), DoorPage::Findings(0));
+    press(&mut door, &[DoorCommand::Back]);
+    assert_eq!(door.page(), DoorPage::List);
 }
 
 #[test]
 fn classes_are_found_by_name_by_movement_and_by_kit() {
     let classes = found().classes;
-    let names = |typed: &str| sift(typed, &classes).into_iter().map(|at| classes[at].name.as_str()).collect::<Vec<_>>();
+    let names = |typed: &str| {
+        matching_sessions(typed, &classes).into_iter().map(|at| classes[at].name.as_str()).collect::<Vec<_>>()
+    };
     assert_eq!(names(""), ["frost-and-oars.ron", "lunch-at-the-landing.ron", "spring.ron"]);
     assert_eq!(names("lunch")[0], "lunch-at-the-landing.ron");
     assert_eq!(names("LUNCH")[0], "lunch-at-the-landing.ron");
@@ -141,71 +146,90 @@ fn classes_are_found_by_name_by_movement_and_by_kit() {
 
 #[test]
 fn escape_forgets_what_was_typed_and_then_leaves() {
-    let mut door = Door::new(found());
+    let mut door = FrontDoor::new(found());
     assert_eq!(press(&mut door, &typed("qq")), []);
     assert!(door.shown().is_empty() && door.message().is_some());
     // Nothing is chosen, so nothing happens.
-    assert_eq!(press(&mut door, &[Press::Do, Press::Right, Press::Down, Press::PageUp]), []);
-    assert_eq!(press(&mut door, &[Press::Back]), []);
+    assert_eq!(press(&mut door, &[DoorCommand::Do, DoorCommand::Right, DoorCommand::Down, DoorCommand::PageUp]), []);
+    assert_eq!(press(&mut door, &[DoorCommand::Back]), []);
     assert_eq!(door.shown().len(), 7);
-    assert_eq!(press(&mut door, &[Press::Back]), [Effect::End(Ending::Done)]);
-    assert_eq!(door.asked(), None);
+    assert_eq!(press(&mut door, &[DoorCommand::Back]), [StepEffect::End(RunEnding::Done)]);
+    assert_eq!(door.take_request(), None);
 }
 
 #[test]
 fn what_was_typed_ahead_is_not_for_this_screen() {
-    let mut door = Door::new(found());
-    press(&mut door, &[Press::Do, Press::Down, Press::Right, Press::Do]);
-    assert_eq!(door.asked(), Some(Ask::Lead("frost-and-oars.ron".into())));
+    let mut door = FrontDoor::new(found());
+    press(&mut door, &[DoorCommand::Do, DoorCommand::Down, DoorCommand::Right, DoorCommand::Do]);
+    assert_eq!(door.take_request(), Some(DoorRequest::Lead("frost-and-oars.ron".into())));
 }
 
 #[test]
 fn a_new_class_is_chosen_once_it_is_written() {
-    let mut door = Door::new(Found { classes: vec![], ..found() });
-    press(&mut door, &[Press::Down, Press::Down, Press::Do]);
-    assert_eq!(door.asked(), Some(Ask::Begin(starts()[2].clone())));
-    let now = Found { classes: vec![listed("broken.ron", BROKEN), demo("first-look.ron")], ..found() };
+    let mut door = FrontDoor::new(DoorContents { classes: vec![], ..found() });
+    press(&mut door, &[DoorCommand::Down, DoorCommand::Down, DoorCommand::Do]);
+    assert_eq!(door.take_request(), Some(DoorRequest::Begin(starts()[2].clone())));
+    let now = DoorContents { classes: vec![listed("broken.ron", BROKEN), demo("first-look.ron")], ..found() };
     door.refresh(now, Some(&PathBuf::from("first-look.ron")), None);
     assert_eq!(door.class().map(|class| class.name.as_str()), Some("first-look.ron"));
-    press(&mut door, &[Press::Do]);
-    assert_eq!(door.asked(), Some(Ask::Lead("first-look.ron".into())));
+    press(&mut door, &[DoorCommand::Do]);
+    assert_eq!(door.take_request(), Some(DoorRequest::Lead("first-look.ron".into())));
 }
 
 /// The door with the form for a composed class open, after these keys.
-fn wishing(presses: &[Press]) -> Door {
-    let mut door = Door::new(Found { classes: vec![], starts: vec![Start::Composed], ..found() });
-    press(&mut door, &[Press::Do]);
+fn wishing(presses: &[DoorCommand]) -> FrontDoor {
+    let mut door = FrontDoor::new(DoorContents { classes: vec![], starts: vec![NewClassSource::Composed], ..found() });
+    press(&mut door, &[DoorCommand::Do]);
     press(&mut door, presses);
     door
 }
 
 #[test]
 fn a_wish_is_entered_through_or_changed_line_by_line() {
-    let wanted = |presses: &[Press]| match wishing(presses).asked() {
-        Some(Ask::Compose(Wanted { slot, people, kit, aim })) => Some((slot.0 / 60_000, people, kit, aim)),
+    let wanted = |presses: &[DoorCommand]| match wishing(presses).take_request() {
+        Some(DoorRequest::Compose(ComposeAnswers { slot, people, kit, aim })) => {
+            Some((slot.0 / 60_000, people, kit, aim))
+        }
         _ => None,
     };
-    let usual = (45, 12, "mats".to_owned(), Aim::Conditioning);
-    assert_eq!(wanted(&[Press::Do; 3]), None);
-    assert_eq!(wanted(&[Press::Do; 4]), Some(usual.clone()));
+    let usual = (45, 12, "mats".to_owned(), ClassAim::Conditioning);
+    assert_eq!(wanted(&[DoorCommand::Do; 3]), None);
+    assert_eq!(wanted(&[DoorCommand::Do; 4]), Some(usual.clone()));
     // Typed text replaces the text of the line; a number alone is minutes.
     let each = [
         typed("30"),
-        vec![Press::Do],
+        vec![DoorCommand::Do],
         typed("8"),
-        vec![Press::Next],
+        vec![DoorCommand::Next],
         typed("4 boxes, light kettlebell"),
-        vec![Press::Down],
+        vec![DoorCommand::Down],
     ];
-    let each = [each.concat(), vec![Press::Letter('S'), Press::Do]].concat();
-    assert_eq!(wanted(&each), Some((30, 8, "4 boxes, light kettlebell".to_owned(), Aim::Strength)));
+    let each = [each.concat(), vec![DoorCommand::Letter('S'), DoorCommand::Do]].concat();
+    assert_eq!(wanted(&each), Some((30, 8, "4 boxes, light kettlebell".to_owned(), ClassAim::Strength)));
     // The arrow keys step by five minutes, one person, the next kit and the other aim.
-    let arrows = [Press::Right, Press::Do, Press::Left, Press::Do, Press::Right, Press::Do, Press::Right, Press::Do];
-    assert_eq!(wanted(&arrows), Some((50, 11, "mats, bands".to_owned(), Aim::Strength)));
+    let arrows = [
+        DoorCommand::Right,
+        DoorCommand::Do,
+        DoorCommand::Left,
+        DoorCommand::Do,
+        DoorCommand::Right,
+        DoorCommand::Do,
+        DoorCommand::Right,
+        DoorCommand::Do,
+    ];
+    assert_eq!(wanted(&arrows), Some((50, 11, "mats, bands".to_owned(), ClassAim::Strength)));
     // Backspace keeps the rest.
     assert_eq!(
-        wanted(&[Press::Rub, Press::Rub, Press::Letter('0'), Press::Do, Press::Do, Press::Do, Press::Do]),
-        Some((40, 12, "mats".to_owned(), Aim::Conditioning))
+        wanted(&[
+            DoorCommand::Rub,
+            DoorCommand::Rub,
+            DoorCommand::Letter('0'),
+            DoorCommand::Do,
+            DoorCommand::Do,
+            DoorCommand::Do,
+            DoorCommand::Do
+        ]),
+        Some((40, 12, "mats".to_owned(), ClassAim::Conditioning))
     );
 }
 
@@ -219,32 +243,38 @@ fn a_wish_that_cannot_be_meant_is_not_composed() {
         (2, "kettelbell", "did you mean kettlebell?"),
         (2, "kettlebell:huge", "no load"),
     ] {
-        let keys = [vec![Press::Down; line], typed(wrong), vec![Press::Do]].concat();
+        let keys = [vec![DoorCommand::Down; line], typed(wrong), vec![DoorCommand::Do]].concat();
         let mut door = wishing(&keys);
         assert!(door.message().unwrap().contains(says), "{:?}", door.message());
-        assert_eq!((door.page(), door.wish().line() as usize), (Page::Wish, line));
+        assert_eq!((door.page(), door.compose_form().line() as usize), (DoorPage::ComposeForm, line));
         // A wrong line that the coach skips is opened again at the end.
-        press(&mut door, &[Press::Last, Press::Do]);
-        assert_eq!((door.asked(), door.wish().line() as usize), (None, line));
-        press(&mut door, &[Press::Back]);
-        assert_eq!(door.page(), Page::List);
+        press(&mut door, &[DoorCommand::Last, DoorCommand::Do]);
+        assert_eq!((door.take_request(), door.compose_form().line() as usize), (None, line));
+        press(&mut door, &[DoorCommand::Back]);
+        assert_eq!(door.page(), DoorPage::List);
     }
 }
 
 /// A class can be composed for each kit that the arrow keys offer.
 #[test]
 fn the_kit_that_is_offered_makes_classes() {
-    let mut door = wishing(&[Press::Down, Press::Down]);
+    let mut door = wishing(&[DoorCommand::Down, DoorCommand::Down]);
     let mut offered: Vec<String> = Vec::new();
-    while !offered.iter().any(|kit| kit == door.wish().text(Line::Kit)) {
-        offered.push(door.wish().text(Line::Kit).to_owned());
-        press(&mut door, &[Press::Right]);
+    while !offered.iter().any(|kit| kit == door.compose_form().text(ComposeField::Kit)) {
+        offered.push(door.compose_form().text(ComposeField::Kit).to_owned());
+        press(&mut door, &[DoorCommand::Right]);
     }
     assert!(offered.len() > 5);
     let kinds = kinds(Catalogue::built_in());
     for (index, kit) in offered.iter().enumerate() {
-        let aim = if index % 2 == 0 { Aim::Conditioning } else { Aim::Strength };
-        let request = Request { people: 12, kit: kit_list(kit, &kinds).unwrap(), aim, seed: 1, ..Request::default() };
+        let aim = if index % 2 == 0 { ClassAim::Conditioning } else { ClassAim::Strength };
+        let request = ComposeRequest {
+            people: 12,
+            kit: kit_list(kit, &kinds).unwrap(),
+            aim,
+            seed: 1,
+            ..ComposeRequest::default()
+        };
         let draft = compose(&request, Catalogue::built_in());
         assert!(draft.is_ok(), "{kit}, {aim}: {:?}", draft.err());
     }
@@ -264,9 +294,9 @@ fn kit_is_understood_as_it_is_said() {
     }
 }
 
-fn drawn(door: &Door, (width, height): (u16, u16)) -> String {
+fn drawn(door: &FrontDoor, (width, height): (u16, u16)) -> String {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    terminal.draw(|frame| picture::draw(frame, door, &Look { colours: Colours::Without })).unwrap();
+    terminal.draw(|frame| picture::draw(frame, door, &ScreenTheme { colours: ColourDepth::Without })).unwrap();
     let buffer = terminal.backend().buffer();
     let row = |y| (0..width).map(|x| buffer[(x, y)].symbol()).collect::<String>();
     (0..height).map(|y| row(y).trim_end().to_owned() + "\n").collect()
@@ -274,23 +304,28 @@ fn drawn(door: &Door, (width, height): (u16, u16)) -> String {
 
 #[test]
 fn the_front_door_at_every_size() {
-    let with = |presses: &[Press]| {
-        let mut door = Door::new(found());
+    let with = |presses: &[DoorCommand]| {
+        let mut door = FrontDoor::new(found());
         press(&mut door, presses);
         door
     };
     let doors = [
-        ("list", Door::new(Found { unfinished: Some(unfinished()), ..found() })),
-        ("rehearse", with(&[Press::Right])),
-        ("fault", with(&[Press::Down, Press::Down])),
+        ("list", FrontDoor::new(DoorContents { unfinished: Some(unfinished()), ..found() })),
+        ("rehearse", with(&[DoorCommand::Right])),
+        ("fault", with(&[DoorCommand::Down, DoorCommand::Down])),
         ("search", with(&typed("lunch"))),
         ("nothing", with(&typed("qq"))),
-        ("findings", with(&[Press::Down, Press::Down, Press::Do])),
-        ("keys", with(&[Press::Help])),
-        ("start", with(&[Press::Last])),
-        ("empty", Door::new(Found { classes: vec![], ..found() })),
+        ("findings", with(&[DoorCommand::Down, DoorCommand::Down, DoorCommand::Do])),
+        ("keys", with(&[DoorCommand::Help])),
+        ("start", with(&[DoorCommand::Last])),
+        ("empty", FrontDoor::new(DoorContents { classes: vec![], ..found() })),
         ("wish", wishing(&[])),
-        ("wish_wrong", wishing(&[&[Press::Down, Press::Down], typed("kettelbell").as_slice(), &[Press::Do]].concat())),
+        (
+            "wish_wrong",
+            wishing(
+                &[&[DoorCommand::Down, DoorCommand::Down], typed("kettelbell").as_slice(), &[DoorCommand::Do]].concat(),
+            ),
+        ),
     ];
     for (name, door) in doors {
         let sizes = [(50, 12), (60, 18), (80, 24), (160, 45)];
@@ -299,8 +334,8 @@ fn the_front_door_at_every_size() {
     }
 }
 
-fn any_press() -> impl Strategy<Value = Press> {
-    use Press::{Back, Do, Down, First, Help, Last, Left, Letter, PageDown, PageUp, Right, Rub, Up};
+fn any_press() -> impl Strategy<Value = DoorCommand> {
+    use DoorCommand::{Back, Do, Down, First, Help, Last, Left, Letter, PageDown, PageUp, Right, Rub, Up};
     let keys = prop::sample::select(vec![Up, Down, PageUp, PageDown, First, Last, Left, Right, Do, Rub, Back, Help]);
     prop_oneof![3 => keys, 1 => any::<char>().prop_map(Letter), 1 => prop::sample::select(vec!['o', 'a', 'l', ' ']).prop_map(Letter)]
 }
@@ -314,11 +349,11 @@ proptest! {
         size in (1_u16..200, 1_u16..60),
         broke_off in any::<bool>(),
     ) {
-        let mut door = Door::new(Found { unfinished: broke_off.then(unfinished), more: 3, ..found() });
+        let mut door = FrontDoor::new(DoorContents { unfinished: broke_off.then(unfinished), more: 3, ..found() });
         for one in presses {
             press(&mut door, &[one]);
             prop_assert!(door.chosen() < door.shown().len().max(1));
-            prop_assert!(door.deed() < door.deeds().len().max(1));
+            prop_assert!(door.action() < door.actions().len().max(1));
         }
         drawn(&door, size);
     }
@@ -326,12 +361,12 @@ proptest! {
     /// The chosen entry is always on the screen, with what Enter does.
     #[test]
     fn what_is_chosen_is_in_sight(downs in 0_usize..7, height in 18_u16..60) {
-        let mut door = Door::new(found());
-        press(&mut door, &vec![Press::Down; downs]);
+        let mut door = FrontDoor::new(found());
+        press(&mut door, &vec![DoorCommand::Down; downs]);
         let drawn = drawn(&door, (80, height));
         let does = match door.shown()[door.chosen()] {
-            Entry::Start(_) => "[create]",
-            Entry::Class(_) if door.deeds() == Deed::FAULTY => "[check]",
+            DoorEntry::Start(_) => "[create]",
+            DoorEntry::Class(_) if door.actions() == SessionAction::FAULTY => "[check]",
             _ => "[lead]",
         };
         prop_assert!(drawn.contains(does), "{drawn}");

@@ -10,9 +10,9 @@ use std::path::{Path, PathBuf};
 
 use class::check::advice::RULES;
 use class::movement::Catalogue;
-use class::schedule::Costs;
-use class::session::fault::{Code, Severity};
-use cli::session::{Checked, open};
+use class::schedule::ChangeoverCosts;
+use class::session::fault::{FaultCode, Severity};
+use cli::session::{CheckedSession, open};
 use strum::IntoEnumIterator;
 
 /// A fault that a file expects.
@@ -33,8 +33,8 @@ fn files() -> Vec<PathBuf> {
     files
 }
 
-fn check(file: &Path) -> Checked {
-    open(file, Catalogue::built_in(), &[], &Costs::ESTIMATED).unwrap()
+fn check(file: &Path) -> CheckedSession {
+    open(file, Catalogue::built_in(), &[], &ChangeoverCosts::ESTIMATED).unwrap()
 }
 
 fn expected(text: &str) -> Vec<Expected> {
@@ -114,17 +114,17 @@ fn every_file_has_the_faults_written_in_it() {
 #[test]
 fn there_are_many_files_and_a_file_for_every_code() {
     assert!(files().len() >= 35);
-    let told: BTreeSet<Code> = files()
+    let told: BTreeSet<FaultCode> = files()
         .iter()
         .flat_map(|file| check(file).report.faults)
         .map(|placed| placed.fault.code)
         // Huge files are not kept here: tests/reading.rs makes them.
         // Earlier classes are not part of a session file: tests/recovery.rs has them.
-        .chain([Code::FileTooLarge, Code::TooDeep, Code::BadMovement, Code::NotRecovered])
+        .chain([FaultCode::FileTooLarge, FaultCode::TooDeep, FaultCode::BadMovement, FaultCode::NotRecovered])
         // Only the command gives advice and reports an allowance that is not needed: tests/advice.rs.
-        .chain([Code::AllowsNothing])
+        .chain([FaultCode::AllowsNothing])
         .chain(RULES.iter().map(|rule| rule.code))
         .collect();
-    let silent: Vec<Code> = Code::iter().filter(|code| !told.contains(code)).collect();
+    let silent: Vec<FaultCode> = FaultCode::iter().filter(|code| !told.contains(code)).collect();
     assert!(silent.is_empty(), "no file shows {silent:?}");
 }

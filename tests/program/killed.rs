@@ -9,7 +9,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use class::time::clock;
-use journal::{Entry, Folder, Plan, Refused, What, replay};
+use journal::{JournalEvent, JournalFolder, JournalOpenError, ListedJournal, PlannedClass, replay};
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use pty::{Home, PATIENCE, Term, binary};
 use rustix::process::Signal;
@@ -27,8 +27,8 @@ fn folder(home: &Home) -> PathBuf {
     home.0.path().join(".local/share/forecall/journal")
 }
 
-fn entries(home: &Home) -> Vec<Entry> {
-    Folder::new(folder(home)).entries().unwrap()
+fn entries(home: &Home) -> Vec<ListedJournal> {
+    JournalFolder::new(folder(home)).entries().unwrap()
 }
 
 fn lead(home: &Home) -> Term {
@@ -105,11 +105,11 @@ fn kill(seed: u64) {
         }
         let [entry] = entries(&home).try_into().expect("one journal");
         let kept = entry.read().unwrap();
-        let left = replay(&Plan::of(&kept.header).unwrap(), &kept);
+        let left = replay(&PlannedClass::of(&kept.header).unwrap(), &kept);
         let left = left.unwrap_or_else(|fault| panic!("round {round}: {fault}: {:#?}", kept.records));
         let seen = text.lines().filter_map(at).max().unwrap_or(0);
         assert!(left.now.0 + 1_000 >= seen * 1_000, "round {round}: {:?} of {seen} s\n{text}", left.now);
-        let changed = |what: &What| matches!(what, What::Changed { .. });
+        let changed = |what: &JournalEvent| matches!(what, JournalEvent::Changed { .. });
         let written = kept.records.iter().filter(|record| changed(&record.what)).count();
         let shown = text.lines().filter(|line| line.contains("  Changed: ")).count();
         assert!(written >= shown, "round {round}: {written} of {shown} changes\n{text}");
@@ -137,7 +137,7 @@ fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
     assert_eq!(term.ends(), 0);
     let kept = entry.read().unwrap();
     assert!(!kept.torn);
-    let ended = replay(&Plan::of(&kept.header).unwrap(), &kept).unwrap();
+    let ended = replay(&PlannedClass::of(&kept.header).unwrap(), &kept).unwrap();
     assert!(ended.ended.is_some());
     assert_eq!(clock(ended.now), clock(ended.course.schedule().total()));
     // There is no class left to resume.
@@ -219,7 +219,7 @@ fn a_journal_is_for_its_owner_alone_and_two_classes_have_one_each() {
     for entry in &entries {
         assert_eq!(mode(folder(&home).join(format!("{}.jsonl", entry.id))), 0o600);
         assert!(entry.is_led());
-        assert!(matches!(entry.hold(), Err(Refused::Led)));
+        assert!(matches!(entry.lock(), Err(JournalOpenError::Led)));
         let (said, code) = says(&home, &["resume", &entry.id]);
         assert!(said.contains("still being led"), "{said}");
         assert_eq!(code, Some(2));

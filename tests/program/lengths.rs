@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use class::cue::{self, Voicing, cue_up};
+use class::cue::{self, SpeechSettings, plan_and_insert_cues};
 use class::movement::Catalogue;
-use class::schedule::{Costs, What};
+use class::schedule::{ChangeoverCosts, EventContent};
 use class::time::Tick;
 use cli::session::open;
-use sound::voice::{Choice, Pace};
+use sound::voice::{VoiceChoice, VoiceSpeed};
 
 /// The limits come from our own fit to the cues of the sessions that come with the program.
 #[test]
@@ -19,22 +19,22 @@ fn lengths_are_estimated_well() {
     for file in ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"] {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("sessions").join(file).with_extension("ron");
         let mut schedule =
-            open(&path, Catalogue::built_in(), &[], &Costs::ESTIMATED).expect(file).schedule.expect(file);
-        cue_up(&mut schedule, Tick::ZERO, &Voicing::default());
+            open(&path, Catalogue::built_in(), &[], &ChangeoverCosts::ESTIMATED).expect(file).schedule.expect(file);
+        plan_and_insert_cues(&mut schedule, Tick::ZERO, &SpeechSettings::default());
         texts.extend(schedule.events.into_iter().filter_map(|event| match event.what {
-            What::Cue(cue) => Some(cue.text),
-            What::Call(_) | What::Tone(_) => None,
+            EventContent::Cue(cue) => Some(cue.text),
+            EventContent::Call(_) | EventContent::Tone(_) => None,
         }));
     }
     let folder = tempfile::tempdir().expect("a folder");
-    let mut voice = Choice::Own.voice(folder.path(), Pace::default());
+    let mut voice = VoiceChoice::Own.voice(folder.path(), VoiceSpeed::default());
     let mut misses: Vec<(f64, f64, String)> = texts
         .into_iter()
         .map(|text| {
             let said =
                 voice.say(&text, Instant::now() + Duration::from_secs(30)).expect("speech").length().as_secs_f64();
-            let estimated = cue::Pace::BUILT_IN.estimate(&text).0 as f64 / 1000.0;
-            ((estimated - said).abs(), said - cue::Pace::BUILT_IN.reserve(&text).0 as f64 / 1000.0, text)
+            let estimated = cue::SpeechPace::BUILT_IN.estimate(&text).0 as f64 / 1000.0;
+            ((estimated - said).abs(), said - cue::SpeechPace::BUILT_IN.reserve(&text).0 as f64 / 1000.0, text)
         })
         .collect();
     misses.sort_by(|a, b| a.0.total_cmp(&b.0));

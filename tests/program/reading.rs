@@ -13,14 +13,14 @@ use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 
 use class::movement::Catalogue;
-use class::schedule::Costs;
-use class::session::fault::Code;
-use class::session::fields::{Field, Record};
-use class::session::tree::{Node, Tree, Value};
-use class::session::{bounds, parse};
+use class::schedule::ChangeoverCosts;
+use class::session::fault::FaultCode;
+use class::session::fields::{FieldInfo, RecordKind};
+use class::session::tree::{FileTree, TreeNode, TreeValue};
+use class::session::{limits, parse};
 use class::time::Tick;
-use cli::faults::{Style, render};
-use cli::session::{Checked, checked, summary};
+use cli::faults::{FaultStyle, render};
+use cli::session::{CheckedSession, check_text, summary};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use strum::IntoEnumIterator;
@@ -100,26 +100,26 @@ const PIECES: &[&str] = &[
     "\u{0}",
 ];
 
-fn check(text: &str) -> Checked {
-    checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED)
+fn check(text: &str) -> CheckedSession {
+    check_text("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[], &ChangeoverCosts::ESTIMATED)
 }
 
 /// The conditions that hold for every text.
 fn holds(text: &str) -> Result<(), TestCaseError> {
     let checked = check(text);
     for placed in &checked.report.faults {
-        for place in [&placed.place, &placed.beside].into_iter().flatten() {
+        for place in [&placed.place, &placed.related].into_iter().flatten() {
             prop_assert!(text.get(place.clone()).is_some(), "{place:?} of {:?}", placed.fault);
         }
     }
     prop_assert_eq!(checked.schedule.is_some(), checked.report.is_usable());
-    let told = render(&checked, Style::Plain);
+    let told = render(&checked, FaultStyle::Plain);
     prop_assert_eq!(told.is_empty(), checked.report.faults.is_empty());
     // A terminal would act on these characters.
     let obeyed = |c: char| c.is_control() && c != '\n';
     let said = told + &summary(&checked);
     prop_assert!(!said.contains(obeyed), "{said:?}");
-    render(&checked, Style::Coloured);
+    render(&checked, FaultStyle::Coloured);
     if let Some(schedule) = &checked.schedule {
         let mut end = Tick::ZERO;
         for span in &schedule.spans {
@@ -133,7 +133,7 @@ fn holds(text: &str) -> Result<(), TestCaseError> {
 
 /// The tree accepts every text that RON accepts as a session.
 fn well_written(text: &str) -> Result<(), TestCaseError> {
-    let Some(tree) = Tree::read(text) else { return Ok(()) };
+    let Some(tree) = FileTree::read(text) else { return Ok(()) };
     for fault in &tree.faults {
         prop_assert!(text.get(fault.place.clone()).is_some(), "{fault:?}");
     }
@@ -148,14 +148,16 @@ fn well_written(text: &str) -> Result<(), TestCaseError> {
 }
 
 /// Every value is inside the text and inside the value around it.
-fn inside(text: &str, node: &Node, around: &Range<usize>) -> Result<(), TestCaseError> {
+fn inside(text: &str, node: &TreeNode, around: &Range<usize>) -> Result<(), TestCaseError> {
     let place = &node.place;
     prop_assert!(text.get(place.clone()).is_some(), "{place:?}");
     prop_assert!(around.start <= place.start && place.end <= around.end, "{place:?} is not in {around:?}");
     match &node.value {
-        Value::Perhaps(Some(inner)) => inside(text, inner, place),
-        Value::List(items) | Value::Tuple(_, items) => items.iter().try_for_each(|item| inside(text, item, place)),
-        Value::Record(_, fields) => fields.iter().try_for_each(|field| {
+        TreeValue::Perhaps(Some(inner)) => inside(text, inner, place),
+        TreeValue::List(items) | TreeValue::Tuple(_, items) => {
+            items.iter().try_for_each(|item| inside(text, item, place))
+        }
+        TreeValue::Record(_, fields) => fields.iter().try_for_each(|field| {
             prop_assert!(text.get(field.name.place.clone()).is_some(), "{:?}", field.name);
             inside(text, &field.node, place)
         }),
@@ -329,10 +331,10 @@ fn many_rewritings_are_well_written() {
 
 /// Checks a malicious text. It must end in a fault within a short time.
 #[track_caller]
-fn bomb(text: &str) -> Checked {
+fn bomb(text: &str) -> CheckedSession {
     let begun = Instant::now();
     let checked = check(text);
-    let told = render(&checked, Style::Plain);
+    let told = render(&checked, FaultStyle::Plain);
     let took = begun.elapsed();
     assert!(!checked.report.is_usable(), "{}", summary(&checked));
     assert!(told.len() < 1_000_000, "{} bytes told", told.len());
@@ -341,7 +343,7 @@ fn bomb(text: &str) -> Checked {
     checked
 }
 
-fn codes(checked: &Checked) -> Vec<Code> {
+fn codes(checked: &CheckedSession) -> Vec<FaultCode> {
     checked.report.faults.iter().map(|placed| placed.fault.code).collect()
 }
 
@@ -358,35 +360,42 @@ fn brackets_in_brackets_end_in_a_fault() {
                 let codes = [codes(&bomb(&text)), codes(&bomb(&with("work: \"30s\"", &text)))];
                 for codes in codes {
                     let told = |code| codes.contains(&code);
-                    assert!(told(Code::TooDeep) || told(Code::Syntax) || told(Code::WrongKind), "{codes:?}");
+                    assert!(
+                        told(FaultCode::TooDeep) || told(FaultCode::Syntax) || told(FaultCode::WrongKind),
+                        "{codes:?}"
+                    );
                 }
             }
         }
     }
     let balanced = with("work: \"30s\"", &format!("{}{}", "[".repeat(10_000), "]".repeat(10_000)));
-    assert_eq!(codes(&bomb(&balanced)), [Code::TooDeep]);
+    assert_eq!(codes(&bomb(&balanced)), [FaultCode::TooDeep]);
     bomb(&"/*".repeat(60_000));
 }
 
 #[test]
 fn numbers_beyond_all_reason_end_in_a_fault() {
     for (number, code) in [
-        ("4294967295", Code::NumberRange),
-        ("9223372036854775807", Code::NumberRange),
-        ("-9223372036854775808", Code::NumberRange),
-        ("0", Code::NumberRange),
-        ("9223372036854775808", Code::WrongKind),
-        ("340282366920938463463374607431768211456", Code::WrongKind),
-        ("1e308", Code::WrongKind),
-        ("1e999999999", Code::WrongKind),
-        ("inf", Code::WrongKind),
-        ("NaN", Code::WrongKind),
+        ("4294967295", FaultCode::NumberRange),
+        ("9223372036854775807", FaultCode::NumberRange),
+        ("-9223372036854775808", FaultCode::NumberRange),
+        ("0", FaultCode::NumberRange),
+        ("9223372036854775808", FaultCode::WrongKind),
+        ("340282366920938463463374607431768211456", FaultCode::WrongKind),
+        ("1e308", FaultCode::WrongKind),
+        ("1e999999999", FaultCode::WrongKind),
+        ("inf", FaultCode::WrongKind),
+        ("NaN", FaultCode::WrongKind),
     ] {
         assert_eq!(codes(&bomb(&with(&format!("work: \"30s\", rounds: {number}"), "\"squat\""))), [code], "{number}");
     }
     bomb(&with(&format!("work: \"30s\", rounds: {}", "9".repeat(1_000_000)), "\"squat\""));
     for length in ["99999999999h", "999999999999999999999999s", "1e308s", "9:99:99:99"] {
-        assert_eq!(codes(&bomb(&with(&format!("work: \"{length}\""), "\"squat\""))), [Code::BadLength], "{length}");
+        assert_eq!(
+            codes(&bomb(&with(&format!("work: \"{length}\""), "\"squat\""))),
+            [FaultCode::BadLength],
+            "{length}"
+        );
     }
 }
 
@@ -398,13 +407,13 @@ fn expanding_without_end_ends_in_a_fault() {
     {
         let text = with(&format!("work: \"45s\", rest: \"0s\", rounds: 1000, format: {format}"), &many);
         let codes = codes(&bomb(&text));
-        assert!(codes.contains(&Code::TooMuch), "{format}: {codes:?}");
+        assert!(codes.contains(&FaultCode::TooMuch), "{format}: {codes:?}");
     }
     let rungs = "\"1s\",".repeat(20_000);
     bomb(&with(&format!("rounds: 1000, format: ladder(rungs: [{rungs}], way: both)"), &many));
-    assert!(codes(&bomb(&with("work: \"1s\"", &"\"squat\",".repeat(300_000)))).contains(&Code::ListTooLong));
+    assert!(codes(&bomb(&with("work: \"1s\"", &"\"squat\",".repeat(300_000)))).contains(&FaultCode::ListTooLong));
     let blocks = "(name: \"A\", work: \"1s\", stations: [\"squat\"]),".repeat(20_000);
-    assert!(codes(&bomb(&format!("(title: \"Bomb\", blocks: [{blocks}])"))).contains(&Code::ListTooLong));
+    assert!(codes(&bomb(&format!("(title: \"Bomb\", blocks: [{blocks}])"))).contains(&FaultCode::ListTooLong));
 }
 
 /// Very many faults, of every kind that could get slower with each fault before it.
@@ -430,7 +439,7 @@ fn faults_without_end_take_time_in_proportion() {
 
 #[test]
 fn as_large_as_a_file_may_be() {
-    let most = usize::try_from(bounds::FILE).unwrap();
+    let most = usize::try_from(limits::FILE).unwrap();
     // Only some kinds of pieces, so that a build without optimisation is fast enough.
     for piece in
         [" ", "\n", "a", "1", "\"", "\\", "'", ",", ":", "(", "[", "//", "/*", "\"\n", "#\n", "a:1,", "\u{e9}", "\0"]
@@ -440,7 +449,7 @@ fn as_large_as_a_file_may_be() {
         let open = with("work: \"30s\"", "");
         bomb(&format!("{}{}", &open[..open.len() - 3], &text[..text.len() - 2 * open.len()]));
     }
-    assert_eq!(codes(&bomb(&" ".repeat(most + 1))), [Code::FileTooLarge]);
+    assert_eq!(codes(&bomb(&" ".repeat(most + 1))), [FaultCode::FileTooLarge]);
 }
 
 fn forecall(arguments: &[&str], input: &str) -> Output {
@@ -518,7 +527,7 @@ fn check_minds_what_it_is_told() {
 }
 
 /// A session with an example of a field in its record, and the other fields that the record needs.
-fn example(record: Record, field: &Field) -> String {
+fn example(record: RecordKind, field: &FieldInfo) -> String {
     let given = format!("{}: {}", field.name, field.example);
     let others = |names: &[&str]| -> String {
         let fields = names.iter().filter(|name| **name != field.name).filter_map(|name| record.field(name));
@@ -527,31 +536,33 @@ fn example(record: Record, field: &Field) -> String {
     let station = |what: &str| with("work: \"45s\"", what);
     let only_described = field.meaning.contains("Only with `name`");
     match record {
-        Record::Session => format!("({given}{})", others(&["title", "blocks"])),
-        Record::Block if field.name == "reps" => {
+        RecordKind::Session => format!("({given}{})", others(&["title", "blocks"])),
+        RecordKind::Block if field.name == "reps" => {
             format!("(title: \"T\", blocks: [({given}{})])", others(&["name", "stations"]))
         }
-        Record::Block => format!("(title: \"T\", blocks: [({given}{})])", others(&["name", "work", "stations"])),
-        Record::Station if field.name == "name" || only_described => {
+        RecordKind::Block => format!("(title: \"T\", blocks: [({given}{})])", others(&["name", "work", "stations"])),
+        RecordKind::Station if field.name == "name" || only_described => {
             station(&format!("({given}{})", others(&["name"])))
         }
-        Record::Station => station(&format!("({given}{})", others(&["move"]))),
-        Record::Owned if field.name == "shared" => {
+        RecordKind::Station => station(&format!("({given}{})", others(&["move"]))),
+        RecordKind::Owned if field.name == "shared" => {
             format!("(title: \"T\", kit: [({given}{})]{}", others(&["item"]), &station("\"squat\"")[14..])
         }
-        Record::Owned => {
+        RecordKind::Owned => {
             format!("(title: \"T\", kit: [({given}{})]{}", others(&["item", "each"]), &station("\"squat\"")[14..])
         }
-        Record::Allowance => {
+        RecordKind::Allowance => {
             format!("(title: \"T\", allow: [({given}{})]{}", others(&["rule", "why"]), &station("\"squat\"")[14..])
         }
-        Record::Kit => station(&format!("(move: \"squat\", kit: [({given}{})])", others(&["item"]))),
-        Record::Correction => station(&format!("(move: \"squat\", faults: [({given}{})])", others(&["fault", "fix"]))),
-        Record::Tier => station(&format!("(move: \"squat\", easier: ({given}{}))", others(&["what"]))),
-        Record::Emom => with(&format!("work: \"45s\", format: emom({given})"), "\"squat\""),
-        Record::Amrap => with(&format!("reps: 8, format: amrap({given})"), "\"squat\""),
-        Record::Ladder => with(&format!("format: ladder({given}{})", others(&["rungs"])), "\"squat\""),
-        Record::Intervals => {
+        RecordKind::Kit => station(&format!("(move: \"squat\", kit: [({given}{})])", others(&["item"]))),
+        RecordKind::Correction => {
+            station(&format!("(move: \"squat\", faults: [({given}{})])", others(&["fault", "fix"])))
+        }
+        RecordKind::Tier => station(&format!("(move: \"squat\", easier: ({given}{}))", others(&["what"]))),
+        RecordKind::Emom => with(&format!("work: \"45s\", format: emom({given})"), "\"squat\""),
+        RecordKind::Amrap => with(&format!("reps: 8, format: amrap({given})"), "\"squat\""),
+        RecordKind::Ladder => with(&format!("format: ladder({given}{})", others(&["rungs"])), "\"squat\""),
+        RecordKind::Intervals => {
             with(&format!("work: \"45s\", format: intervals({given}{})", others(&["count"])), "\"squat\"")
         }
     }
@@ -564,7 +575,7 @@ fn every_field_that_explain_names_is_accepted() {
     let mut record = None;
     let mut wrong = String::new();
     for line in overview.lines() {
-        if let Ok(heading) = Record::from_str(line) {
+        if let Ok(heading) = RecordKind::from_str(line) {
             record = Some(heading);
         } else if let Some(line) = line.strip_prefix("  ") {
             let record = record.unwrap();
@@ -573,15 +584,15 @@ fn every_field_that_explain_names_is_accepted() {
             let text = example(record, field);
             let checked = check(&text);
             if !checked.report.is_usable() {
-                wrong += &format!("{record}.{}\n{}\n", field.name, render(&checked, Style::Plain));
+                wrong += &format!("{record}.{}\n{}\n", field.name, render(&checked, FaultStyle::Plain));
             }
         }
     }
     assert!(wrong.is_empty(), "{wrong}");
-    assert_eq!(named, Record::iter().map(|record| record.fields().len()).sum::<usize>());
+    assert_eq!(named, RecordKind::iter().map(|record| record.fields().len()).sum::<usize>());
 
     let asked = forecall(&["explain", "block.rest"], "");
-    let example = format!("example     rest: {}", Record::Block.field("rest").unwrap().example);
+    let example = format!("example     rest: {}", RecordKind::Block.field("rest").unwrap().example);
     assert!(printed(&asked).contains(&example) && asked.status.success());
     assert_eq!(forecall(&["explain", "no-such"], "").status.code(), Some(1));
 }

@@ -5,10 +5,10 @@ use crate::pty;
 
 use std::process::{Command, Stdio};
 
-use class::schedule::{ENOUGH, Sample, Transition, Who};
+use class::schedule::{ENOUGH, SampleSubject, TransitionKind, TransitionSample};
 use class::time::Tick;
 use pty::{Home, Term, binary};
-use stage::rehearse::Kept;
+use stage::rehearse::MeasurementFile;
 
 const SESSION: &str = "// Quay
 (title: \"Quay test\", blocks: [
@@ -61,7 +61,7 @@ fn what_is_measured_is_kept_and_planned_by() {
         term.press(" ");
         assert_eq!(term.ends(), 0);
     }
-    let kept = Kept::in_folder(&home.0.path().join(".local/share/forecall")).read().unwrap();
+    let kept = MeasurementFile::in_folder(&home.0.path().join(".local/share/forecall")).read().unwrap();
     assert_eq!(kept.len(), ENOUGH);
     let mut took: Vec<u64> = kept.iter().map(|sample| sample.took.0 * 3 / 2).collect();
     took.sort_unstable();
@@ -159,7 +159,7 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
         .replace("        /* slow */ \"split-squat\",\n", "")
         .replace("by the door\n", "by the door\n        /* slow */ \"split-squat\",\n");
     assert_eq!(std::fs::read_to_string(home.file()).unwrap(), meant);
-    let kept = Kept::in_folder(&home.0.path().join(".local/share/forecall")).read().unwrap();
+    let kept = MeasurementFile::in_folder(&home.0.path().join(".local/share/forecall")).read().unwrap();
     assert_eq!(kept.len(), 2, "measured once, and again");
 }
 
@@ -208,9 +208,13 @@ fn the_read_through_has_a_page_a_station() {
 #[test]
 fn what_cannot_be_read_of_what_was_kept_is_passed_over() {
     let folder = tempfile::tempdir().unwrap();
-    let kept = Kept::in_folder(&folder.path().join("not/there/yet"));
+    let kept = MeasurementFile::in_folder(&folder.path().join("not/there/yet"));
     assert_eq!(kept.read().unwrap(), []);
-    let sample = |kind: &str, took| Sample { kind: kind.parse().unwrap(), took: Tick(took), who: Who::Coach };
+    let sample = |kind: &str, took| TransitionSample {
+        kind: kind.parse().unwrap(),
+        took: Tick(took),
+        who: SampleSubject::Coach,
+    };
     let samples = [sample("kit_up", 3_000), sample("to_floor+side", 5_000)];
     kept.add(&samples).unwrap();
     let file = folder.path().join("not/there/yet/transitions.jsonl");
@@ -221,7 +225,7 @@ fn what_cannot_be_read_of_what_was_kept_is_passed_over() {
     )
     .unwrap();
     assert_eq!(kept.read().unwrap(), samples);
-    assert_eq!(kept.forget(Some("kit_up".parse::<Transition>().unwrap())).unwrap(), 1);
+    assert_eq!(kept.forget(Some("kit_up".parse::<TransitionKind>().unwrap())).unwrap(), 1);
     assert_eq!(kept.read().unwrap(), samples[1..]);
     assert_eq!(kept.forget(None).unwrap(), 1);
     assert_eq!(kept.read().unwrap(), []);

@@ -5,17 +5,19 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::sync::Arc;
 
-use class::cue::{Lengths, Voicing, cue_up, opening_words, sounding};
+use class::cue::{SpeechLengths, SpeechSettings, audible_events, opening_words, plan_and_insert_cues};
 use class::movement::Catalogue;
-use class::schedule::{Audience, Schedule, What, compile};
+use class::schedule::{Audience, EventContent, Schedule, compile};
 use class::session::read;
 use class::time::Tick;
 use ebur128::{EbuR128, Mode};
 use sound::plan_of;
-use sound::render::{CEILING, Format, Loudness, Only, TARGET, Track, Unfit, Want, measure, write};
-use sound::{Pcm, Plan, Run, Score, Tones, render};
-use stage::lead::{Conductor, Opening, Press};
-use stage::runtime::{Clock, Effect, Input, Sounding, SteppedClock};
+use sound::render::{
+    CEILING, ClassTrack, FormatError, Loudness, SoundFormat, SoundKind, TARGET, TrackOptions, measure, write,
+};
+use sound::{Pcm, PlaybackRun, Score, SoundPlan, ToneSamples, render};
+use stage::lead::{ClassOpening, Conductor, LeadCommand};
+use stage::runtime::{Clock, StepEffect, StepInput, SteppedClock, UpcomingSounds};
 use symphonia::core::audio::SampleBuffer;
 
 /// Two stations with a switch of sides, calls and every kind of sound, 33 s long.
@@ -39,30 +41,35 @@ fn hum(text: &str) -> Option<Pcm> {
 }
 
 /// The voicing by which a class is planned for the hum.
-fn voicing(schedule: &Schedule) -> Voicing {
-    let mut lengths = Lengths::default();
+fn voicing(schedule: &Schedule) -> SpeechSettings {
+    let mut lengths = SpeechLengths::default();
     let texts = class::cue::texts(schedule);
     lengths.learn(texts.into_iter().filter_map(|text| Some((text.clone(), hum(&text)?.length()))));
-    Voicing { lengths, ..Voicing::default() }
+    SpeechSettings { lengths, ..SpeechSettings::default() }
 }
 
 /// A class that the hum speaks to.
-fn hummed(text: &str) -> (Schedule, Voicing) {
+fn hummed(text: &str) -> (Schedule, SpeechSettings) {
     let mut schedule = class(text);
     let voicing = voicing(&schedule);
-    cue_up(&mut schedule, Tick::ZERO, &voicing);
+    plan_and_insert_cues(&mut schedule, Tick::ZERO, &voicing);
     (schedule, voicing)
 }
 
-fn track(schedule: &Schedule, voicing: &Voicing, say: impl Fn(&str) -> Option<Pcm>, want: &Want) -> Track {
-    Track::new(schedule, &plan_of(&sounding(schedule, voicing), &say), everybody, want)
+fn track(
+    schedule: &Schedule,
+    voicing: &SpeechSettings,
+    say: impl Fn(&str) -> Option<Pcm>,
+    want: &TrackOptions,
+) -> ClassTrack {
+    ClassTrack::new(schedule, &plan_of(&audible_events(schedule, voicing), &say), everybody, want)
 }
 
-fn at(rate: u32) -> Want {
-    Want { rate, count_in: None }
+fn at(rate: u32) -> TrackOptions {
+    TrackOptions { rate, count_in: None }
 }
 
-fn written(track: &Track, format: Format, gain: f32) -> Vec<u8> {
+fn written(track: &ClassTrack, format: SoundFormat, gain: f32) -> Vec<u8> {
     let mut bytes = Vec::new();
     let mut last = 0;
     write(track, format, gain, &mut bytes, &mut |done| {
@@ -135,16 +142,16 @@ fn every_onset_in_the_file_is_within_a_frame_of_its_tick_at_any_rate() {
     let schedule = class(SHORT);
     // Two tones on one tick are one onset. "Ten" is a tone if nobody speaks.
     let tones = schedule.events.iter().filter(|event| match event.what {
-        What::Tone(_) => true,
-        What::Call(call) => call == class::schedule::Call::Ten,
-        What::Cue(_) => false,
+        EventContent::Tone(_) => true,
+        EventContent::Call(call) => call == class::schedule::TimeCall::Ten,
+        EventContent::Cue(_) => false,
     });
     let mut due: Vec<u64> = tones.map(|event| event.at.0).collect();
     due.dedup();
     assert!(due.len() >= 12, "{due:?}");
     for rate in [8_000, 11_025, 16_000, 44_100, 48_000, 96_000] {
-        let track = track(&schedule, &Voicing::default(), |_| None, &at(rate));
-        let samples = samples(&written(&track, Format::Wav, 1.0));
+        let track = track(&schedule, &SpeechSettings::default(), |_| None, &at(rate));
+        let samples = samples(&written(&track, SoundFormat::Wav, 1.0));
         assert_eq!(samples.len() as u64, track.frames());
         let gap = rate as usize / 5;
         let mut found = Vec::new();
@@ -169,22 +176,22 @@ fn every_onset_in_the_file_is_within_a_frame_of_its_tick_at_any_rate() {
 
 /// The parts that the conductor asks for when a class is led: the opening words, then the whole class. Each part comes
 /// with its time on the clock.
-fn led(text: &str, voicing: &Voicing) -> Vec<(u64, Sounding)> {
+fn led(text: &str, voicing: &SpeechSettings) -> Vec<(u64, UpcomingSounds)> {
     let wall = "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap();
     let mut clock = SteppedClock::new(wall);
-    let opening = Opening { voicing: voicing.clone(), ..Opening::default() };
+    let opening = ClassOpening { voicing: voicing.clone(), ..ClassOpening::default() };
     let mut conductor = Conductor::new(class(text), opening, clock.read());
     let mut parts = Vec::new();
-    let mut step = |inputs: &[Input<Press>], clock: &mut SteppedClock| {
+    let mut step = |inputs: &[StepInput<LeadCommand>], clock: &mut SteppedClock| {
         let now = clock.read();
         let at = now.at.0;
         for effect in conductor.step(now, inputs) {
-            if let Effect::Play(part) = effect {
+            if let StepEffect::Play(part) = effect {
                 parts.push((at, part));
             }
         }
     };
-    step(&[Input::Press(Press::Go)], &mut clock);
+    step(&[StepInput::Press(LeadCommand::Go)], &mut clock);
     for _ in 0..200 {
         clock.step(100);
         step(&[], &mut clock);
@@ -197,16 +204,17 @@ fn the_file_is_what_is_led_sample_for_sample() {
     let (schedule, voicing) = hummed(SHORT);
     let parts = led(SHORT, &voicing);
     let (_, part) = parts.iter().find(|(_, part)| part.events.len() > 1).expect("the class is played");
-    assert_eq!(part.events, sounding(&schedule, &voicing), "what sounds is what the conductor asks for");
-    let plan: Plan = plan_of(&part.events, &hum);
+    assert_eq!(part.events, audible_events(&schedule, &voicing), "what sounds is what the conductor asks for");
+    let plan: SoundPlan = plan_of(&part.events, &hum);
     for rate in [44_100, 48_000] {
-        let score = Arc::new(Score::new(&plan, &Run::from(Tick::ZERO), rate, &Tones::at(rate), everybody));
+        let score =
+            Arc::new(Score::new(&plan, &PlaybackRun::from(Tick::ZERO), rate, &ToneSamples::at(rate), everybody));
         let lead = Score::frame(Score::LEAD, rate, 1000);
         let gain = 0.77;
         let track = track(&schedule, &voicing, hum, &at(rate));
         let heard = render(score, lead..lead + track.frames());
         let wanted: Vec<i16> = heard.map(|sample| (sample * gain * 32768.0).round() as i16).collect();
-        assert!(samples(&written(&track, Format::Wav, gain)) == wanted, "at {rate}");
+        assert!(samples(&written(&track, SoundFormat::Wav, gain)) == wanted, "at {rate}");
     }
 }
 
@@ -219,12 +227,12 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
     // The conductor has the words said at once. Later it asks for the pips and the class, and says when they start.
     assert_eq!(opening.events.len(), 1);
     let plain = track(&schedule, &voicing, hum, &at(48_000));
-    let want = Want { rate: 48_000, count_in: Some(Some(words.clone())) };
+    let want = TrackOptions { rate: 48_000, count_in: Some(Some(words.clone())) };
     let counted_in = track(&schedule, &voicing, hum, &want);
     let before = counted_in.frames() - plain.frames();
     assert_eq!(before, (asked + counted.after_ms - opened) * 48);
     let (plain_samples, samples) =
-        (samples(&written(&plain, Format::Wav, 1.0)), samples(&written(&counted_in, Format::Wav, 1.0)));
+        (samples(&written(&plain, SoundFormat::Wav, 1.0)), samples(&written(&counted_in, SoundFormat::Wav, 1.0)));
     assert!(samples[before as usize..] == plain_samples);
     assert!(samples[..100].iter().any(|sample| *sample != 0), "the words come first");
     for second in [3, 2, 1] {
@@ -232,10 +240,10 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
         assert!(samples[pip - 480..pip].iter().all(|sample| *sample == 0), "silence before pip {second}");
         assert!(samples[pip..pip + 2].iter().any(|sample| *sample != 0), "pip {second}");
     }
-    let moved: Vec<u64> = plain.marks.iter().map(|mark| mark.frame + before).collect();
-    assert_eq!(counted_in.marks[0].frame, 0);
-    assert_eq!(counted_in.marks[1..].iter().map(|mark| mark.frame).collect::<Vec<_>>(), moved);
-    let nobody = track(&schedule, &voicing, hum, &Want { rate: 48_000, count_in: Some(None) });
+    let moved: Vec<u64> = plain.markers.iter().map(|mark| mark.frame + before).collect();
+    assert_eq!(counted_in.markers[0].frame, 0);
+    assert_eq!(counted_in.markers[1..].iter().map(|mark| mark.frame).collect::<Vec<_>>(), moved);
+    let nobody = track(&schedule, &voicing, hum, &TrackOptions { rate: 48_000, count_in: Some(None) });
     assert_eq!(nobody.frames() - plain.frames(), 5 * 48_000);
 }
 
@@ -243,8 +251,8 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
 fn tones_and_speech_apart_are_the_whole() {
     let (schedule, voicing) = hummed(SHORT);
     let whole = track(&schedule, &voicing, hum, &at(48_000));
-    let of = |track: &Track| samples(&written(track, Format::Wav, 1.0));
-    let (all, tones, speech) = (of(&whole), of(&whole.only(Only::Tones)), of(&whole.only(Only::Speech)));
+    let of = |track: &ClassTrack| samples(&written(track, SoundFormat::Wav, 1.0));
+    let (all, tones, speech) = (of(&whole), of(&whole.only(SoundKind::Tones)), of(&whole.only(SoundKind::Speech)));
     assert_eq!((all.len(), tones.len()), (tones.len(), speech.len()));
     assert!(tones.iter().any(|sample| *sample != 0) && speech.iter().any(|sample| *sample != 0));
     for (at, all) in all.iter().enumerate() {
@@ -274,8 +282,8 @@ fn every_span_has_a_cue_point_with_its_label() {
 fn every_label(text: &str) {
     let schedule = class(text);
     for rate in [44_100, 48_000] {
-        let track = track(&schedule, &Voicing::default(), |_| None, &at(rate));
-        let points = cue_points(&written(&track, Format::Wav, 1.0));
+        let track = track(&schedule, &SpeechSettings::default(), |_| None, &at(rate));
+        let points = cue_points(&written(&track, SoundFormat::Wav, 1.0));
         assert_eq!(points.len(), schedule.spans.len());
         for ((frame, label), span) in points.iter().zip(&schedule.spans) {
             let wanted = (span.start.0 as f64 * f64::from(rate) / 1000.0).round();
@@ -293,7 +301,7 @@ fn flac_is_the_same_samples_whatever_is_left_for_its_last_frame() {
     // Different rates leave last frames of different lengths, from 1 sample to nearly 4096.
     for rate in (8_000..8_200).step_by(13).chain([44_100, 48_000, 88_200, 96_000]) {
         let track = track(&schedule, &voicing, hum, &at(rate));
-        let (wav, flac) = (written(&track, Format::Wav, 0.9), written(&track, Format::Flac, 0.9));
+        let (wav, flac) = (written(&track, SoundFormat::Wav, 0.9), written(&track, SoundFormat::Flac, 0.9));
         assert!(decoded(&flac, "flac") == samples(&wav), "at {rate}: {} frames", track.frames());
         assert!(flac.len() < wav.len() / 2);
     }
@@ -311,20 +319,20 @@ fn loudness_is_brought_to_the_target_and_peaks_stay_under_the_ceiling() {
     let (schedule, voicing) = hummed(SHORT);
     let track = track(&schedule, &voicing, hum, &at(48_000));
     let measured = measure(&track, &mut |_| true).unwrap().unwrap();
-    for format in [Format::Wav, Format::Opus] {
+    for format in [SoundFormat::Wav, SoundFormat::Opus] {
         let levelled = measured.levelled(format);
         let bytes = written(&track, format, levelled.gain);
         let samples = match format {
-            Format::Opus => opus(&bytes),
+            SoundFormat::Opus => opus(&bytes),
             _ => samples(&bytes),
         };
         assert_eq!(samples.len() as u64, track.frames(), "{format:?}");
         let heard = heard(&samples, 48_000);
         assert!(heard.peak <= CEILING, "{format:?}: {heard:?}");
         assert!((heard.lufs - levelled.loudness.lufs).abs() < 0.3, "{format:?}: {heard:?}, not {levelled:?}");
-        assert!(levelled.held_down || (heard.lufs - TARGET).abs() < 0.3, "{format:?}: {heard:?}");
+        assert!(levelled.limited_by_peaks || (heard.lufs - TARGET).abs() < 0.3, "{format:?}: {heard:?}");
     }
-    assert!(measure(&track.only(Only::Tones), &mut |_| false).is_err(), "the watch stops it");
+    assert!(measure(&track.only(SoundKind::Tones), &mut |_| false).is_err(), "the watch stops it");
 }
 
 /// An Opus file decoded by the crate that wrote it. `tests/judges_of_sound.sh` checks Opus files with ffmpeg.
@@ -346,11 +354,11 @@ fn opus(bytes: &[u8]) -> Vec<i16> {
 #[test]
 fn what_a_format_cannot_hold_is_told_before() {
     let day = class(r#"(title: "t", blocks: [(name: "b", work: "1h", rounds: 23, stations: ["squat"])])"#);
-    let long = track(&day, &Voicing::default(), |_| None, &at(48_000));
-    assert_eq!(Format::Wav.fits(&long), Err(Unfit::TooLong));
-    assert_eq!(Format::Flac.fits(&long), Ok(()));
-    let odd = track(&day, &Voicing::default(), |_| None, &at(11_025));
-    assert_eq!((Format::Opus.fits(&odd), Format::Wav.fits(&odd)), (Err(Unfit::Rate), Ok(())));
+    let long = track(&day, &SpeechSettings::default(), |_| None, &at(48_000));
+    assert_eq!(SoundFormat::Wav.fits(&long), Err(FormatError::TooLong));
+    assert_eq!(SoundFormat::Flac.fits(&long), Ok(()));
+    let odd = track(&day, &SpeechSettings::default(), |_| None, &at(11_025));
+    assert_eq!((SoundFormat::Opus.fits(&odd), SoundFormat::Wav.fits(&odd)), (Err(FormatError::Rate), Ok(())));
 }
 
 /// The command in a folder, with its own home folder.

@@ -5,12 +5,14 @@ use std::process::{Command, Output};
 use std::sync::Arc;
 
 use class::check::{advice::advise, check};
-use class::compose::{Aim, Request, compose};
-use class::movement::{Catalogue, Item, Load};
+use class::compose::{ClassAim, ComposeRequest, compose};
+use class::movement::{Catalogue, KitItem, Load};
 use class::schedule::compile;
-use class::series::{Ask, BlockDone, Day, NoSeries, Step, Variable, Week, dates, days_of, plan};
+use class::series::{
+    BlockWork, DayArg, ProgressionVariable, SeriesError, SeriesRequest, SeriesWeek, WeekStep, dates, days_of, plan,
+};
 use class::session::fault::Severity;
-use class::session::{Amount, Kind, KitOwned, Session, Work, read};
+use class::session::{BlockKind, KitAmount, OwnedKit, Session, WorkAmount, read};
 use class::time::Tick;
 use jiff::civil::{Date, date};
 
@@ -32,12 +34,12 @@ const WINTER: &str = r#"(
 )
 "#;
 
-fn ask(days: &str, weeks: u32) -> Ask {
-    let days: Vec<Day> = days.split(',').map(|day| day.parse().unwrap()).collect();
-    Ask { weeks, days: days_of(&days), from: date(2026, 12, 1), nights: 2 }
+fn ask(days: &str, weeks: u32) -> SeriesRequest {
+    let days: Vec<DayArg> = days.split(',').map(|day| day.parse().unwrap()).collect();
+    SeriesRequest { weeks, days: days_of(&days), from: date(2026, 12, 1), nights: 2 }
 }
 
-fn warnings(week: &Week) -> Vec<String> {
+fn warnings(week: &SeriesWeek) -> Vec<String> {
     let mut found = check(&week.schedule);
     found.extend(advise(&week.schedule));
     found.into_iter().filter(|fault| fault.severity <= Severity::Warning).map(|fault| fault.message).collect()
@@ -59,22 +61,22 @@ fn warnings(week: &Week) -> Vec<String> {
 #[test]
 fn an_uneven_week_is_gone_on_from() {
     let done = [
-        BlockDone { name: "Legs".into(), planned: Tick::seconds(360), done: Tick::seconds(240) },
-        BlockDone { name: "Arms".into(), planned: Tick::seconds(160), done: Tick::seconds(130) },
-        BlockDone { name: "Raise".into(), planned: Tick::seconds(120), done: Tick::seconds(20) },
+        BlockWork { name: "Legs".into(), planned: Tick::seconds(360), done: Tick::seconds(240) },
+        BlockWork { name: "Arms".into(), planned: Tick::seconds(160), done: Tick::seconds(130) },
+        BlockWork { name: "Raise".into(), planned: Tick::seconds(120), done: Tick::seconds(20) },
     ];
     let weeks = plan(WINTER, Catalogue::built_in(), &ask("mon,thu", 6), &done).unwrap();
-    let steps: Vec<Step> = weeks.iter().map(|week| week.step).collect();
-    let advance = Step::Advance;
+    let steps: Vec<WeekStep> = weeks.iter().map(|week| week.step).collect();
+    let advance = WeekStep::Advance;
     assert_eq!(
         steps,
         [
-            Step::Begin,
-            advance(Variable::Tempo),
-            advance(Variable::Tier),
-            Step::Easier,
-            advance(Variable::Work),
-            advance(Variable::Rounds),
+            WeekStep::Begin,
+            advance(ProgressionVariable::Tempo),
+            advance(ProgressionVariable::Tier),
+            WeekStep::Easier,
+            advance(ProgressionVariable::Work),
+            advance(ProgressionVariable::Rounds),
         ]
     );
     let block = |week: usize, name: &str| {
@@ -84,8 +86,8 @@ fn an_uneven_week_is_gone_on_from() {
         (1..=6).map(|week| (block(week, "Legs").rounds, block(week, "Arms").rounds)).collect();
     assert_eq!(rounds, [(2, 2), (2, 2), (2, 2), (1, 1), (2, 2), (3, 2)]);
     let work = |week, name| match block(week, name).stations[0].work {
-        Work::Time(work) => work.0 / 1000,
-        Work::Reps(_) => 0,
+        WorkAmount::Time(work) => work.0 / 1000,
+        WorkAmount::Reps(_) => 0,
     };
     let works: Vec<(u64, u64)> = (1..=6).map(|week| (work(week, "Legs"), work(week, "Arms"))).collect();
     assert_eq!(works, [(40, 30), (40, 30), (40, 30), (40, 30), (45, 35), (45, 35)]);
@@ -105,7 +107,7 @@ fn an_uneven_week_is_gone_on_from() {
 
 #[test]
 fn a_class_that_was_done_as_planned_begins_as_it_is() {
-    let done = [BlockDone { name: "Legs".into(), planned: Tick::seconds(360), done: Tick::seconds(330) }];
+    let done = [BlockWork { name: "Legs".into(), planned: Tick::seconds(360), done: Tick::seconds(330) }];
     let weeks = plan(WINTER, Catalogue::built_in(), &ask("mon", 1), &done).unwrap();
     assert_eq!(weeks[0].text, WINTER.replace("\"Winter\"", "\"Winter, week 1\""));
 }
@@ -119,7 +121,9 @@ fn days_that_leave_too_few_nights_are_a_fault_that_says_so() {
         ("sat", 4, None),
     ] {
         match plan(WINTER, Catalogue::built_in(), &ask(days, weeks), &[]) {
-            Err(NoSeries::TooSoon(why)) => assert!(why.contains(fault.unwrap()) && why.contains("quadriceps"), "{why}"),
+            Err(SeriesError::TooSoon(why)) => {
+                assert!(why.contains(fault.unwrap()) && why.contains("quadriceps"), "{why}")
+            }
             other => assert!(fault.is_none() && other.is_ok(), "{days}: {other:?}"),
         }
     }
@@ -128,7 +132,9 @@ fn days_that_leave_too_few_nights_are_a_fault_that_says_so() {
 
 #[test]
 fn loads_go_up_only_where_there_are_heavier_ones() {
-    let step = |weeks: &[Week]| weeks.iter().find(|week| week.step == Step::Advance(Variable::Load)).cloned();
+    let step = |weeks: &[SeriesWeek]| {
+        weeks.iter().find(|week| week.step == WeekStep::Advance(ProgressionVariable::Load)).cloned()
+    };
     let weeks = plan(WINTER, Catalogue::built_in(), &ask("mon", 12), &[]).unwrap();
     let heavier = step(&weeks).unwrap();
     assert!(heavier.changes.iter().any(|change| change.contains("heavy kettlebell")), "{:?}", heavier.changes);
@@ -141,7 +147,7 @@ fn loads_go_up_only_where_there_are_heavier_ones() {
 /// The values of the six variables, over all stations of the main blocks.
 fn variables(session: &Session) -> [Vec<String>; 6] {
     let mut all: [Vec<String>; 6] = Default::default();
-    for block in session.blocks.iter().filter(|block| block.kind == Kind::Main) {
+    for block in session.blocks.iter().filter(|block| block.kind == BlockKind::Main) {
         all[3].push(block.rounds.to_string());
         for station in &block.stations {
             all[0].push(format!("{:?}", station.tempo));
@@ -156,15 +162,15 @@ fn variables(session: &Session) -> [Vec<String>; 6] {
 
 #[test]
 fn one_variable_at_a_time_and_every_week_checks_clean() {
-    let owned = |item: &str, load, count| KitOwned { item: Item(item.into()), load, amount: Amount::Each(count) };
+    let owned = |item: &str, load, count| OwnedKit { item: KitItem(item.into()), load, amount: KitAmount::Each(count) };
     let kit = vec![
         owned("kettlebell", Some(Load::Light), 1),
         owned("kettlebell", Some(Load::Heavy), 1),
         owned("band", None, 1),
         owned("mat", None, 1),
     ];
-    for (seed, aim) in [(1, Aim::Strength), (2, Aim::Conditioning), (3, Aim::Conditioning)] {
-        let request = Request { people: 6, kit: kit.clone(), aim, seed, ..Request::default() };
+    for (seed, aim) in [(1, ClassAim::Strength), (2, ClassAim::Conditioning), (3, ClassAim::Conditioning)] {
+        let request = ComposeRequest { people: 6, kit: kit.clone(), aim, seed, ..ComposeRequest::default() };
         let draft = compose(&request, Catalogue::built_in()).unwrap();
         let weeks = plan(&draft.text, Catalogue::built_in(), &ask("tue,fri", 9), &[]).unwrap();
         let mut before = variables(&weeks[0].schedule.session);
@@ -177,15 +183,15 @@ fn one_variable_at_a_time_and_every_week_checks_clean() {
             let now = variables(&week.schedule.session);
             let changed: Vec<usize> = (0..6).filter(|&at| now[at] != before[at]).collect();
             match week.step {
-                Step::Begin | Step::Same => assert_eq!(changed, [0; 0]),
-                Step::Easier => assert_eq!(week.number % 4, 0),
+                WeekStep::Begin | WeekStep::Same => assert_eq!(changed, [0; 0]),
+                WeekStep::Easier => assert_eq!(week.number % 4, 0),
                 // A new movement brings its own tempo and kit.
-                Step::Advance(Variable::Tier) => {
+                WeekStep::Advance(ProgressionVariable::Tier) => {
                     assert!(changed.contains(&1) && !changed.contains(&2) && !changed.contains(&3))
                 }
-                Step::Advance(variable) => assert_eq!(changed, [variable as usize]),
+                WeekStep::Advance(variable) => assert_eq!(changed, [variable as usize]),
             }
-            if week.step != Step::Easier {
+            if week.step != WeekStep::Easier {
                 before = now;
             }
         }
@@ -205,9 +211,9 @@ fn an_easier_week_checks_as_clean_as_the_class() {
     ])";
     let weeks = plan(UNEVEN, Catalogue::built_in(), &ask("mon", 4), &[]).unwrap();
     let fourth = &weeks[3];
-    assert_eq!(fourth.step, Step::Easier);
+    assert_eq!(fourth.step, WeekStep::Easier);
     assert!(fourth.changes.iter().all(|change| change.ends_with("a fifth less work")), "{:?}", fourth.changes);
-    let of = |week: &Week| (warnings(week), week.schedule.total());
+    let of = |week: &SeriesWeek| (warnings(week), week.schedule.total());
     let ((before, longer), (now, shorter)) = (of(&weeks[2]), of(fourth));
     assert!(now.len() <= before.len() && shorter < longer, "{before:?} {now:?}");
 }
@@ -215,9 +221,9 @@ fn an_easier_week_checks_as_clean_as_the_class() {
 #[test]
 fn what_cannot_be_advanced_says_so() {
     let easy = "(title: \"Easy\", blocks: [(name: \"Down\", kind: cool_down, work: \"50s\", stations: [\"cat-cow\"])])";
-    assert_eq!(plan(easy, Catalogue::built_in(), &ask("mon", 2), &[]), Err(NoSeries::Nothing));
-    assert!(matches!(plan("(", Catalogue::built_in(), &ask("mon", 2), &[]), Err(NoSeries::Faulty(_))));
-    assert!("moon".parse::<Day>().is_err());
+    assert_eq!(plan(easy, Catalogue::built_in(), &ask("mon", 2), &[]), Err(SeriesError::Nothing));
+    assert!(matches!(plan("(", Catalogue::built_in(), &ask("mon", 2), &[]), Err(SeriesError::Faulty(_))));
+    assert!("moon".parse::<DayArg>().is_err());
 }
 
 fn forecall(folder: &Path, arguments: &[&str]) -> Output {

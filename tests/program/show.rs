@@ -3,7 +3,7 @@
 use std::process::Command;
 
 use class::movement::Catalogue;
-use class::schedule::Costs;
+use class::schedule::ChangeoverCosts;
 use cli::session::open;
 
 const DEMOS: [&str; 4] = ["first-look", "frost-and-oars", "lunch-at-the-landing", "six-boats"];
@@ -54,7 +54,7 @@ fn the_demo_sessions_have_no_finding() {
     for demo in DEMOS {
         // Advice is tested in tests/advice.rs.
         let file = format!("{}/sessions/{demo}.ron", env!("CARGO_MANIFEST_DIR"));
-        let checked = open(file.as_ref(), Catalogue::built_in(), &[], &Costs::ESTIMATED).unwrap();
+        let checked = open(file.as_ref(), Catalogue::built_in(), &[], &ChangeoverCosts::ESTIMATED).unwrap();
         assert!(checked.report.faults.is_empty(), "{:?}", checked.report);
     }
 }

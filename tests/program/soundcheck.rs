@@ -6,34 +6,34 @@ use crate::pty;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use class::check::sight::{Sight, arc_minutes};
+use class::check::sight::{ViewingConditions, arc_minutes};
 use class::schedule::Audience;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use pty::{Home, Term, binary};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use sound::voice::Ready;
-use sound::{Dials, Format, Signal, State, Status};
-use stage::drawing::Look;
+use sound::voice::SpeechProgress;
+use sound::{DeviceLatencies, DeviceState, DeviceStatus, StreamFormat, ToneSignal};
+use stage::drawing::ScreenTheme;
 use stage::runtime::ClockTime;
 use stage::soundcheck::screen as picture;
-use stage::soundcheck::{Answer, Machine, Order, Page, SoundCheck, heard, verdict};
+use stage::soundcheck::{CoachAnswer, SoundCheck, SoundCheckOrder, SoundCheckPage, SystemStatus, test_sounds, verdict};
 use strum::IntoEnumIterator;
 
-fn playing(label: &'static str, device: &str) -> Status {
-    let format = Format { rate: 48_000, channels: 2, buffer: Some(4_800) };
-    Status { label, device: device.to_owned(), state: State::Playing, format: Some(format) }
+fn playing(label: &'static str, device: &str) -> DeviceStatus {
+    let format = StreamFormat { rate: 48_000, channels: 2, buffer: Some(4_800) };
+    DeviceStatus { label, device: device.to_owned(), state: DeviceState::Playing, format: Some(format) }
 }
 
-fn sight(distance: u32) -> Sight {
+fn sight(distance: u32) -> ViewingConditions {
     // The heights of the digits and names, in rows, on a screen of 24 rows.
-    Sight { distance, height: 174, rows: 24, digits: 7.0, names: 3.5 }
+    ViewingConditions { distance, height: 174, rows: 24, digits: 7.0, names: 3.5 }
 }
 
-fn machine() -> Machine {
-    Machine {
+fn machine() -> SystemStatus {
+    SystemStatus {
         devices: vec![playing("sound", "Hall speaker"), playing("earpiece", "Headset")],
-        voice: Some(Ready { done: 1, failed: 0, of: 1 }),
+        voice: Some(SpeechProgress { done: 1, failed: 0, of: 1 }),
         battery: Some((80, true)),
         may_sleep: false,
         sight: Some(sight(4_000)),
@@ -43,25 +43,25 @@ fn machine() -> Machine {
 /// A check with a clock and keys.
 struct Desk {
     check: SoundCheck,
-    machine: Machine,
+    machine: SystemStatus,
     now: u64,
 }
 
 impl Desk {
-    fn new(dials: Dials) -> Desk {
+    fn new(dials: DeviceLatencies) -> Desk {
         Desk { check: SoundCheck::new(dials, false, machine()), machine: machine(), now: 0 }
     }
 
-    fn press(&mut self, code: KeyCode) -> Vec<Order> {
+    fn press(&mut self, code: KeyCode) -> Vec<SoundCheckOrder> {
         self.check.step(ClockTime(self.now), self.machine.clone(), &[KeyEvent::new(code, KeyModifiers::NONE)])
     }
 
-    fn step(&mut self, ms: u64) -> Vec<Order> {
+    fn step(&mut self, ms: u64) -> Vec<SoundCheckOrder> {
         self.now += ms;
         self.check.step(ClockTime(self.now), self.machine.clone(), &[])
     }
 
-    fn to(&mut self, page: Page) -> Vec<Order> {
+    fn to(&mut self, page: SoundCheckPage) -> Vec<SoundCheckOrder> {
         let mut effects = Vec::new();
         while self.check.page() != page {
             effects = self.press(KeyCode::Tab);
@@ -71,7 +71,7 @@ impl Desk {
 
     fn shown(&self, columns: u16, rows: u16) -> String {
         let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal.draw(|frame| picture::draw(frame, &self.check, &Look::default())).unwrap();
+        terminal.draw(|frame| picture::draw(frame, &self.check, &ScreenTheme::default())).unwrap();
         let cells = terminal.backend().buffer().clone();
         let row = |y| (0..columns).map(|x| cells[(x, y)].symbol()).collect::<String>().trim_end().to_owned();
         (0..rows).map(row).collect::<Vec<_>>().join("\n")
@@ -87,37 +87,43 @@ fn lettering_is_as_large_as_the_standard_says() {
         assert!((found - minutes).abs() < 0.01, "{height} mm at {distance} m: {found}");
     }
     // A row of 24 on 174 mm is 7.25 mm; names of three and a half rows are 25.4 mm.
-    let (digits, names) = sight(4_000).minutes();
+    let (digits, names) = sight(4_000).arc_minutes();
     assert!((names - 21.8).abs() < 0.1 && (digits - 43.6).abs() < 0.2, "{digits} {names}");
     assert!(!sight(5_400).is_too_small() && sight(5_500).is_too_small());
-    assert!(sight(4_000).reaches().abs_diff(5_453) < 10, "{}", sight(4_000).reaches());
+    assert!(sight(4_000).reading_distance().abs_diff(5_453) < 10, "{}", sight(4_000).reading_distance());
 }
 
 #[test]
 fn each_sound_can_be_played_once_through() {
-    let mut desk = Desk::new(Dials::default());
-    desk.to(Page::Sounds);
-    let played: Vec<Order> = (0..heard().len()).flat_map(|_| desk.press(KeyCode::Char(' '))).collect();
-    for signal in Signal::iter() {
-        assert!(played.contains(&Order::Tone(signal, None)), "{signal}");
+    let mut desk = Desk::new(DeviceLatencies::default());
+    desk.to(SoundCheckPage::Sounds);
+    let played: Vec<SoundCheckOrder> = (0..test_sounds().len()).flat_map(|_| desk.press(KeyCode::Char(' '))).collect();
+    for signal in ToneSignal::iter() {
+        assert!(played.contains(&SoundCheckOrder::Tone(signal, None)), "{signal}");
     }
-    for effect in [Order::Sentence, Order::Tone(Signal::Start, Some(0)), Order::Tone(Signal::Start, Some(1))] {
+    for effect in [
+        SoundCheckOrder::Sentence,
+        SoundCheckOrder::Tone(ToneSignal::Start, Some(0)),
+        SoundCheckOrder::Tone(ToneSignal::Start, Some(1)),
+    ] {
         assert!(played.contains(&effect), "{effect:?}");
     }
-    assert_eq!(played.len(), heard().len());
+    assert_eq!(played.len(), test_sounds().len());
     assert_eq!(desk.check.marked(), 0, "and from the first again");
 }
 
 #[test]
 fn blink_and_click_meet_by_ten_milliseconds() {
-    let mut dials = Dials::default();
+    let mut dials = DeviceLatencies::default();
     dials.set("Hall speaker", Duration::from_millis(100));
     let mut desk = Desk::new(dials);
     desk.now = 700;
-    let first = |effects: &[Order]| effects.iter().find(|effect| matches!(effect, Order::Clicks { .. })).cloned();
+    let first = |effects: &[SoundCheckOrder]| {
+        effects.iter().find(|effect| matches!(effect, SoundCheckOrder::Clicks { .. })).cloned()
+    };
     // The engine was started with this dial, so the clicks are not sent any earlier than the dial says.
-    let clicks = |first, ears, earlier| Some(Order::Clicks { first: ClockTime(first), ears, earlier });
-    assert_eq!(first(&desk.to(Page::Timing)), clicks(3_200, Audience::Class, 0));
+    let clicks = |first, ears, earlier| Some(SoundCheckOrder::Clicks { first: ClockTime(first), ears, earlier });
+    assert_eq!(first(&desk.to(SoundCheckPage::Timing)), clicks(3_200, Audience::Class, 0));
     assert!(desk.check.blinks());
     assert_eq!(desk.check.changes_in(), Some(200));
     desk.step(200);
@@ -134,30 +140,30 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     assert_eq!(first(&desk.press(KeyCode::Char('e'))), clicks(5_700, Audience::Coach, 0));
     assert_eq!(first(&desk.press(KeyCode::Char('+'))), clicks(5_700, Audience::Coach, 10));
     let left = desk.press(KeyCode::Tab);
-    let Some(Order::Keep(kept)) = left.first() else { panic!("{left:?}") };
+    let Some(SoundCheckOrder::Keep(kept)) = left.first() else { panic!("{left:?}") };
     assert_eq!(kept.of("Hall speaker"), Duration::from_millis(70));
     assert_eq!(kept.of("Headset"), Duration::from_millis(10));
     // Dials that are saved already are not saved again.
     desk.press(KeyCode::BackTab);
-    assert!(!desk.press(KeyCode::Tab).iter().any(|effect| matches!(effect, Order::Keep(_))));
+    assert!(!desk.press(KeyCode::Tab).iter().any(|effect| matches!(effect, SoundCheckOrder::Keep(_))));
 }
 
 #[test]
 fn a_dial_stays_within_its_bounds() {
-    let mut desk = Desk::new(Dials::default());
-    desk.to(Page::Timing);
+    let mut desk = Desk::new(DeviceLatencies::default());
+    desk.to(SoundCheckPage::Timing);
     desk.press(KeyCode::Char('-'));
-    assert_eq!(desk.check.dialled().unwrap().1, 0);
+    assert_eq!(desk.check.device_adjusted().unwrap().1, 0);
     for _ in 0..300 {
         desk.press(KeyCode::Char('+'));
     }
-    assert_eq!(desk.check.dialled().unwrap().1, 2_000);
+    assert_eq!(desk.check.device_adjusted().unwrap().1, 2_000);
 }
 
 #[test]
 fn a_key_of_a_remote_control_is_named_and_does_nothing_else() {
-    let mut desk = Desk::new(Dials::default());
-    desk.to(Page::Keys);
+    let mut desk = Desk::new(DeviceLatencies::default());
+    desk.to(SoundCheckPage::Keys);
     for (code, says) in [
         (KeyCode::PageDown, "does nothing in class"),
         (KeyCode::Right, "End this station or rest now"),
@@ -165,7 +171,7 @@ fn a_key_of_a_remote_control_is_named_and_does_nothing_else() {
         (KeyCode::Enter, "Start, pause, resume"),
     ] {
         assert_eq!(desk.press(code), []);
-        assert_eq!(desk.check.page(), Page::Keys);
+        assert_eq!(desk.check.page(), SoundCheckPage::Keys);
         let shown = desk.shown(80, 24).replace('\n', " ");
         assert!(shown.contains(says), "{code}: {shown}");
     }
@@ -173,25 +179,25 @@ fn a_key_of_a_remote_control_is_named_and_does_nothing_else() {
 
 #[test]
 fn what_is_not_ready_is_said_in_one_line() {
-    let ready = |machine: &Machine| verdict(machine, Answer::Yes, Answer::None);
+    let ready = |machine: &SystemStatus| verdict(machine, CoachAnswer::Yes, CoachAnswer::None);
     assert_eq!(ready(&machine()).line(), "Ready.");
-    let without = |state: State| {
+    let without = |state: DeviceState| {
         let mut machine = machine();
-        machine.devices[0] = Status { state, device: String::new(), format: None, ..machine.devices[0].clone() };
+        machine.devices[0] = DeviceStatus { state, device: String::new(), format: None, ..machine.devices[0].clone() };
         ready(&machine).line()
     };
-    assert_eq!(without(State::Missing("no sound device".into())), "Not ready: no sound (no sound device).");
-    assert_eq!(without(State::Opening), "Not ready: the sound is still connecting.");
+    assert_eq!(without(DeviceState::Missing("no sound device".into())), "Not ready: no sound (no sound device).");
+    assert_eq!(without(DeviceState::Opening), "Not ready: the sound is still connecting.");
     let mut low = machine();
     low.battery = Some((29, false));
     assert_eq!(ready(&low).line(), "Not ready: the battery is at 29 % and not plugged in.");
     low.battery = Some((30, false));
-    low.voice = Some(Ready { done: 0, failed: 1, of: 1 });
+    low.voice = Some(SpeechProgress { done: 0, failed: 1, of: 1 });
     low.sight = Some(sight(8_000));
     assert_eq!(ready(&low).line(), "Not ready: the voice does not speak; the screen cannot be read from 8 m.");
     let mut open = machine();
     open.may_sleep = true;
-    let line = verdict(&open, Answer::None, Answer::No).line();
+    let line = verdict(&open, CoachAnswer::None, CoachAnswer::No).line();
     assert_eq!(
         line,
         "Not ready: the other end does not hear the tones. Still to check: that the laptop stays awake; that everything \
@@ -201,8 +207,8 @@ fn what_is_not_ready_is_said_in_one_line() {
 
 #[test]
 fn distance_is_the_coachs_to_choose() {
-    let mut desk = Desk::new(Dials::default());
-    desk.to(Page::Sight);
+    let mut desk = Desk::new(DeviceLatencies::default());
+    desk.to(SoundCheckPage::Sight);
     for _ in 0..8 {
         desk.press(KeyCode::Char('+'));
     }
@@ -213,15 +219,15 @@ fn distance_is_the_coachs_to_choose() {
 
 #[test]
 fn the_pages() {
-    let mut desk = Desk::new(Dials::default());
+    let mut desk = Desk::new(DeviceLatencies::default());
     let mut pages = String::new();
-    for page in Page::iter() {
+    for page in SoundCheckPage::iter() {
         desk.to(page);
         pages += &format!("---- {page:?}\n{}\n", desk.shown(80, 24));
     }
     insta::assert_snapshot!("pages", pages);
     // Every page can be drawn in a terminal of any size.
-    for page in Page::iter().collect::<Vec<_>>().into_iter().rev() {
+    for page in SoundCheckPage::iter().collect::<Vec<_>>().into_iter().rev() {
         while desk.check.page() != page {
             desk.press(KeyCode::BackTab);
         }

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::Output;
 
-use sound::voice::Choice;
+use sound::voice::VoiceChoice;
 
 fn forecall(home: &Path, arguments: &[&str]) -> Output {
     std::process::Command::new(env!("CARGO_BIN_EXE_forecall"))
@@ -33,7 +33,7 @@ fn voices_are_listed() {
     let output = forecall(home.path(), &["voices"]);
     assert!(output.status.success());
     let told = String::from_utf8(output.stdout).expect("text");
-    for (name, _) in Choice::known() {
+    for (name, _) in VoiceChoice::known() {
         assert!(told.lines().any(|line| line.split_whitespace().next() == Some(name)), "{name} in {told}");
     }
     assert!(told.lines().any(|line| line.starts_with("own") && line.contains("speaks")), "{told}");

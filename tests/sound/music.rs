@@ -13,10 +13,14 @@ use class::schedule::Audience;
 use class::time::Tick;
 use ebur128::{EbuR128, Mode};
 use proptest::prelude::*;
-use sound::music::{AHEAD, ATTACK, BRIDGE, Deck, FADE, Feed, Frame, LOUDNESS, RELEASE, Reel, SWELL, Tape, files, tape};
+use sound::music::{
+    AHEAD, ATTACK, BRIDGE, FADE, LOUDNESS, MusicRequest, MusicRingReader, MusicRingWriter, PlaylistFeed, RELEASE,
+    SWELL, StereoFrame, files, tape,
+};
 use sound::{
-    Bus, Conduct, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull, Renderer, Run, Score,
-    Settings, Signal, Sound, Sounding, Tones, loudness,
+    AudioDevice, DeviceError, EngineSettings, EngineVolumes, FrameClock, LossNotifier, OpenedStream, Pcm, PlannedSound,
+    PlaybackRun, RenderOrder, Renderer, RendererControl, Score, SoundBus, SoundContent, SoundEngine, SoundPlan,
+    StreamCallback, ToneSamples, ToneSignal, loudness,
 };
 use tempfile::TempDir;
 
@@ -36,11 +40,11 @@ fn wav(path: &Path, rate: u32, frames: impl Iterator<Item = [f64; 2]>) -> PathBu
     path.to_owned()
 }
 
-fn feed(files: &[PathBuf], rate: u32) -> Feed {
-    Feed::new(files.into(), 0, rate)
+fn feed(files: &[PathBuf], rate: u32) -> PlaylistFeed {
+    PlaylistFeed::new(files.into(), 0, rate)
 }
 
-fn read(feed: &mut Feed, frames: usize) -> Vec<Frame> {
+fn read(feed: &mut PlaylistFeed, frames: usize) -> Vec<StereoFrame> {
     let mut out = vec![[0.0; 2]; frames];
     let count = feed.read(&mut out);
     out.truncate(count);
@@ -50,31 +54,33 @@ fn read(feed: &mut Feed, frames: usize) -> Vec<Frame> {
 /// A device of two channels that plays music under a score.
 struct Device {
     renderer: Renderer,
-    conduct: Conduct,
-    levels: Arc<Levels>,
-    deck: Arc<Deck>,
-    reel: Reel,
-    feed: Feed,
+    conduct: RendererControl,
+    levels: Arc<EngineVolumes>,
+    deck: Arc<MusicRequest>,
+    reel: MusicRingWriter,
+    feed: PlaylistFeed,
 }
 
 impl Device {
     /// Music is on the tape and should play. Frame 0 is the tick from which the sounds run.
-    fn new(feed: Feed, sounds: Vec<Sound>) -> Device {
-        let levels = Arc::new(Levels::default());
-        let deck = Arc::new(Deck::default());
-        let (mut renderer, mut conduct) = Renderer::new(RATE, 2, levels.clone(), Line::fixed(RATE));
-        let (reel, tape): (Reel, Tape) = tape(RATE, deck.clone());
+    fn new(feed: PlaylistFeed, sounds: Vec<PlannedSound>) -> Device {
+        let levels = Arc::new(EngineVolumes::default());
+        let deck = Arc::new(MusicRequest::default());
+        let (mut renderer, mut conduct) = Renderer::new(RATE, 2, levels.clone(), FrameClock::fixed(RATE));
+        let (reel, tape): (MusicRingWriter, MusicRingReader) = tape(RATE, deck.clone());
         renderer.add_music(tape);
-        let plan: Plan = sounds.into_iter().collect();
-        let score = Score::new(&plan, &Run::from(Tick::ZERO), RATE, &Tones::at(RATE), |ear| ear == Audience::Class);
+        let plan: SoundPlan = sounds.into_iter().collect();
+        let score = Score::new(&plan, &PlaybackRun::from(Tick::ZERO), RATE, &ToneSamples::at(RATE), |ear| {
+            ear == Audience::Class
+        });
         let zero = -i64::try_from(Score::LEAD.0).unwrap() * 1_000_000;
-        conduct.give(Order::Play { score: Arc::new(score), zero, on: 0 });
+        conduct.send(RenderOrder::Play { score: Arc::new(score), zero, on: 0 });
         deck.load(Some(0));
         deck.play(Some(0));
         Device { renderer, conduct, levels, deck, reel, feed }
     }
 
-    fn play(&mut self, frames: usize) -> Vec<Frame> {
+    fn play(&mut self, frames: usize) -> Vec<StereoFrame> {
         let mut out = vec![[0.0; 2]; frames];
         for part in out.chunks_mut(4_800) {
             self.reel.fill(&mut self.feed);
@@ -85,8 +91,8 @@ impl Device {
     }
 }
 
-fn sound(at: u64, what: Sounding) -> Sound {
-    Sound { at: Tick(at), audience: Audience::Class, what }
+fn sound(at: u64, what: SoundContent) -> PlannedSound {
+    PlannedSound { at: Tick(at), audience: Audience::Class, what }
 }
 
 /// Something like a voice, levelled as all speech is.
@@ -111,7 +117,7 @@ fn noise() -> impl Iterator<Item = f64> {
     })
 }
 
-fn lufs(frames: &[Frame]) -> f64 {
+fn lufs(frames: &[StereoFrame]) -> f64 {
     let mut meter = EbuR128::new(2, RATE, Mode::I).unwrap();
     meter.add_frames_f32(frames.as_flattened()).unwrap();
     meter.loudness_global().unwrap()
@@ -165,7 +171,7 @@ fn every_kind_of_file_plays_a_second_of_its_sine() {
             _ => 0.08,
         };
         let silent = out[4_800..].chunk_by(|one, next| one[0].abs() < 1e-3 && next[0].abs() < 1e-3);
-        let longest = silent.map(<[Frame]>::len).max().unwrap() as f64 / f64::from(RATE);
+        let longest = silent.map(<[StereoFrame]>::len).max().unwrap() as f64 / f64::from(RATE);
         assert!(longest < gap, "{ending}: a gap of {:.1} ms", longest * 1000.0);
     }
 }
@@ -235,7 +241,7 @@ fn a_long_file_takes_the_memory_of_two_seconds() {
     let folder = tempfile::tempdir().unwrap();
     let rate = 8_000;
     let long = numbered(folder.path(), "long.wav", rate, 600);
-    let (mut reel, _tape) = tape(rate, Arc::new(Deck::default()));
+    let (mut reel, _tape) = tape(rate, Arc::new(MusicRequest::default()));
     let mut feed = feed(&[long], rate);
     assert_eq!(reel.capacity(), (AHEAD.as_secs() * u64::from(rate)) as usize);
     assert!(reel.fill(&mut feed), "full, and there is more");
@@ -257,8 +263,8 @@ fn apart(folder: &Path) -> PathBuf {
 }
 
 /// The amplitude of that music in each 10 ms, which is three waves.
-fn heights(out: &[Frame]) -> Vec<f64> {
-    let height = |part: &[Frame]| {
+fn heights(out: &[StereoFrame]) -> Vec<f64> {
+    let height = |part: &[StereoFrame]| {
         let energy: f64 = part.iter().map(|[left, right]| f64::from((left - right) / 2.0).powi(2)).sum();
         (2.0 * energy / part.len() as f64).sqrt()
     };
@@ -271,8 +277,8 @@ fn music_is_down_before_anything_sounds_and_comes_up_after_it() {
     let file = apart(folder.path());
     let spoken = buzz(2.0);
     let said = spoken.length().as_secs_f64();
-    let pips = [9_000, 10_000, 11_000].map(|at| sound(at, Sounding::Tone(Signal::Pip)));
-    let sounds = [vec![sound(3_000, Sounding::Speech(spoken))], pips.to_vec()].concat();
+    let pips = [9_000, 10_000, 11_000].map(|at| sound(at, SoundContent::Tone(ToneSignal::Pip)));
+    let sounds = [vec![sound(3_000, SoundContent::Speech(spoken))], pips.to_vec()].concat();
     let mut device = Device::new(feed(&[file], RATE), sounds);
     let out = device.play(15 * RATE as usize);
     let heights = heights(&out);
@@ -303,9 +309,9 @@ fn music_is_down_before_anything_sounds_and_comes_up_after_it() {
 #[test]
 fn music_that_begins_under_a_tone_begins_under_it_and_at_its_volume() {
     let folder = tempfile::tempdir().unwrap();
-    let tone = sound(0, Sounding::Tone(Signal::Start));
+    let tone = sound(0, SoundContent::Tone(ToneSignal::Start));
     let mut device = Device::new(feed(&[apart(folder.path())], RATE), vec![tone]);
-    device.levels.set(Bus::Music, 0.5);
+    device.levels.set(SoundBus::Music, 0.5);
     let heights = heights(&device.play(2 * RATE as usize));
     let depth = |at: usize| heights[at] / heights[150];
     let wanted = f64::from(loudness::UNDER);
@@ -319,8 +325,8 @@ fn music_stays_under_speech_that_the_coach_has_set_softer() {
     let file = apart(folder.path());
     for volume in [1.0f32, 0.49, 0.01] {
         let mut device =
-            Device::new(feed(std::slice::from_ref(&file), RATE), vec![sound(2_000, Sounding::Speech(buzz(2.0)))]);
-        device.levels.set(Bus::Speech, volume);
+            Device::new(feed(std::slice::from_ref(&file), RATE), vec![sound(2_000, SoundContent::Speech(buzz(2.0)))]);
+        device.levels.set(SoundBus::Speech, volume);
         let heights = heights(&device.play(4 * RATE as usize));
         let wanted = f64::from(loudness::UNDER * volume);
         assert!((heights[250] / heights[100] / wanted - 1.0).abs() < 0.02, "at {volume}");
@@ -335,13 +341,13 @@ fn speech_is_fifteen_decibels_over_the_loudest_of_the_music() {
     let frames = noise().zip(noise().skip(12_345)).take(20 * RATE as usize).enumerate();
     let file = wav(&folder.path().join("swell.wav"), RATE, frames.map(|(n, (a, b))| [swell(n) * a, swell(n) * b]));
     let led = |music: f32| {
-        let cue = vec![sound(18_000, Sounding::Speech(buzz(1.5)))];
+        let cue = vec![sound(18_000, SoundContent::Speech(buzz(1.5)))];
         let mut device = Device::new(feed(std::slice::from_ref(&file), RATE), cue);
-        device.levels.set(Bus::Music, music);
+        device.levels.set(SoundBus::Music, music);
         device.play(20 * RATE as usize)
     };
     let (both, speech) = (led(1.0), led(0.0));
-    let music: Vec<Frame> =
+    let music: Vec<StereoFrame> =
         both.iter().zip(&speech).map(|(both, speech)| [both[0] - speech[0], both[1] - speech[1]]).collect();
     let cue = 18 * RATE as usize..19 * RATE as usize;
     let over = lufs(&speech[cue.clone()]) - lufs(&music[cue]);
@@ -371,7 +377,7 @@ fn numbered(folder: &Path, name: &str, rate: u32, seconds: u32) -> PathBuf {
 }
 
 /// The numbers of the frames that sound.
-fn numbers(out: &[Frame]) -> Vec<i64> {
+fn numbers(out: &[StereoFrame]) -> Vec<i64> {
     let sounding = out.iter().filter(|frame| frame[1].abs() > 1e-9);
     sounding.map(|[left, right]| (f64::from(*left) / f64::from(*right) * 16_384.0).round() as i64).collect()
 }
@@ -414,7 +420,7 @@ fn mute_silences_music_and_a_step_of_its_volume_is_a_ramp() {
     let folder = tempfile::tempdir().unwrap();
     let mut device = Device::new(feed(&[apart(folder.path())], RATE), vec![]);
     let full = heights(&device.play(48_000))[90];
-    device.levels.set(Bus::Music, 0.25);
+    device.levels.set(SoundBus::Music, 0.25);
     let out = device.play(48_000);
     assert!((heights(&out)[50] / full - 0.25).abs() < 1e-3);
     let step = out.windows(2).map(|pair| (pair[1][0] - pair[0][0]).abs()).fold(0.0, f32::max);
@@ -428,8 +434,9 @@ fn a_mono_device_has_both_channels_and_further_ones_none() {
     let folder = tempfile::tempdir().unwrap();
     let file = wav(&folder.path().join("l.wav"), RATE, (0..96_000).map(|n| [0.5 * f64::from(n % 2), 0.0]));
     let shape = |channels: u16| {
-        let deck = Arc::new(Deck::default());
-        let (mut renderer, _conduct) = Renderer::new(RATE, channels, Arc::new(Levels::default()), Line::fixed(RATE));
+        let deck = Arc::new(MusicRequest::default());
+        let (mut renderer, _conduct) =
+            Renderer::new(RATE, channels, Arc::new(EngineVolumes::default()), FrameClock::fixed(RATE));
         let (mut reel, tape) = tape(RATE, deck.clone());
         renderer.add_music(tape);
         deck.load(Some(0));
@@ -458,9 +465,9 @@ proptest! {
             numbered(folder.path(), "n.wav", RATE, 5);
             folder
         });
-        let mut device = Device::new(feed(&[FOLDER.path().join("n.wav")], RATE), vec![sound(500, Sounding::Tone(Signal::Opened))]);
+        let mut device = Device::new(feed(&[FOLDER.path().join("n.wav")], RATE), vec![sound(500, SoundContent::Tone(ToneSignal::Opened))]);
         // The tone is on both channels and would hide the numbers.
-        device.levels.set(Bus::Tones, 0.0);
+        device.levels.set(SoundBus::Tones, 0.0);
         device.deck.hush();
         device.play(2_000);
         let mut heard = Vec::new();
@@ -468,7 +475,7 @@ proptest! {
             match what {
                 0 => device.deck.hush(),
                 1 => device.deck.play(None),
-                2 => drop(device.conduct.give(Order::Tick(Signal::Taken))),
+                2 => drop(device.conduct.send(RenderOrder::Tick(ToneSignal::Taken))),
                 _ => device.deck.play(Some(0)),
             }
             heard.extend(numbers(&device.play(frames)));
@@ -504,13 +511,13 @@ fn the_files_of_a_list_are_plain_files_of_music_in_order() {
 /// A test device that pulls every 2 ms and passes on what it gets. When `lose` is set it is lost, once. After that it
 /// has another rate.
 struct TestDevice {
-    out: Sender<Vec<Frame>>,
+    out: Sender<Vec<StereoFrame>>,
     lose: Arc<AtomicBool>,
     rate: u32,
 }
 
 impl TestDevice {
-    fn new() -> (Box<TestDevice>, Receiver<Vec<Frame>>, Arc<AtomicBool>) {
+    fn new() -> (Box<TestDevice>, Receiver<Vec<StereoFrame>>, Arc<AtomicBool>) {
         let (out, heard) = channel();
         let lose = Arc::new(AtomicBool::new(false));
         (Box::new(TestDevice { out, lose: lose.clone(), rate: 44_100 }), heard, lose)
@@ -526,8 +533,12 @@ impl Drop for Stop {
     }
 }
 
-impl Outlet for TestDevice {
-    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
+impl AudioDevice for TestDevice {
+    fn open(
+        &mut self,
+        source: &mut dyn FnMut(u32, u16) -> StreamCallback,
+        lost: LossNotifier,
+    ) -> Result<OpenedStream, DeviceError> {
         let mut pull = source(self.rate, 2);
         self.rate = RATE;
         let ended = Stop(Arc::default());
@@ -543,7 +554,7 @@ impl Outlet for TestDevice {
                 std::thread::park_timeout(Duration::from_millis(2));
             }
         });
-        Ok(Opened { name: "bench".to_owned(), buffer: None, stream: Box::new(ended) })
+        Ok(OpenedStream { name: "bench".to_owned(), buffer: None, stream: Box::new(ended) })
     }
 }
 
@@ -555,11 +566,11 @@ fn the_engine_changes_from_list_to_list_and_never_mixes_them() {
     let two = wav(&folder.path().join("two.wav"), RATE, (0..96_000).map(|n| [0.0, sine(n)]));
     let (device, heard, _) = TestDevice::new();
     let music = vec![[one].as_slice().into(), [two].as_slice().into()];
-    let engine = Engine::on(device, None, &Settings { music, ..Settings::default() });
+    let engine = SoundEngine::on(device, None, &EngineSettings { music, ..EngineSettings::default() });
     let begun = Instant::now();
     // Waits until the channel sounds, or for None until nothing sounds, and returns everything heard until then.
     let until = |channel: Option<usize>| {
-        let mut all: Vec<Frame> = Vec::new();
+        let mut all: Vec<StereoFrame> = Vec::new();
         loop {
             assert!(begun.elapsed() < Duration::from_secs(30), "waited for {channel:?}");
             let buffer = heard.recv_timeout(Duration::from_secs(10)).expect("the device pulls");
@@ -596,8 +607,8 @@ fn music_comes_back_with_a_device_that_was_lost() {
     let folder = tempfile::tempdir().unwrap();
     let one = wav(&folder.path().join("one.wav"), RATE, (0..96_000).map(|n| [sine(n); 2]));
     let (device, heard, lose) = TestDevice::new();
-    let settings = Settings { music: vec![[one].as_slice().into()], ..Settings::default() };
-    let engine = Engine::on(device, None, &settings);
+    let settings = EngineSettings { music: vec![[one].as_slice().into()], ..EngineSettings::default() };
+    let engine = SoundEngine::on(device, None, &settings);
     engine.music(Some(0));
     // True if it is heard within 10 s.
     let is_heard = || {

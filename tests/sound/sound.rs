@@ -9,17 +9,18 @@ use class::schedule::Audience;
 use class::time::Tick;
 use rodio::Source as _;
 use sound::{
-    Asked, Bus, Clip, Conduct, Dials, Engine, Levels, Line, Lost, NoSound, Opened, Order, Outlet, Pcm, Plan, Pull,
-    Renderer, Run, Score, Settings, Signal, Sound, Sounding, State, Tones, loudness, render,
+    AudioDevice, BufferRequest, DeviceError, DeviceLatencies, DeviceState, EngineSettings, EngineVolumes, FrameClock,
+    LossNotifier, NoteClip, OpenedStream, Pcm, PlannedSound, PlaybackRun, RenderOrder, Renderer, RendererControl,
+    Score, SoundBus, SoundContent, SoundEngine, SoundPlan, StreamCallback, ToneSamples, ToneSignal, loudness, render,
 };
 use strum::IntoEnumIterator;
 
-fn tone(at: Tick, signal: Signal) -> Sound {
-    Sound { at, audience: Audience::Class, what: Sounding::Tone(signal) }
+fn tone(at: Tick, signal: ToneSignal) -> PlannedSound {
+    PlannedSound { at, audience: Audience::Class, what: SoundContent::Tone(signal) }
 }
 
-fn speech(at: Tick, pcm: &Pcm) -> Sound {
-    Sound { at, audience: Audience::Class, what: Sounding::Speech(pcm.clone()) }
+fn speech(at: Tick, pcm: &Pcm) -> PlannedSound {
+    PlannedSound { at, audience: Audience::Class, what: SoundContent::Speech(pcm.clone()) }
 }
 
 /// Something like a voice: a buzz with a beat, levelled as all speech is.
@@ -33,24 +34,24 @@ fn buzz(seconds: f64) -> Pcm {
     Pcm::levelled(rate, samples.collect()).expect("a buzz is sound")
 }
 
-fn score(plan: &Plan, run: Run, rate: u32) -> Arc<Score> {
-    Arc::new(Score::new(plan, &run, rate, &Tones::at(rate), |ear| ear == Audience::Class))
+fn score(plan: &SoundPlan, run: PlaybackRun, rate: u32) -> Arc<Score> {
+    Arc::new(Score::new(plan, &run, rate, &ToneSamples::at(rate), |ear| ear == Audience::Class))
 }
 
-fn renderer(rate: u32, line: Line) -> (Renderer, Conduct) {
-    Renderer::new(rate, 1, Arc::new(Levels::default()), line)
+fn renderer(rate: u32, line: FrameClock) -> (Renderer, RendererControl) {
+    Renderer::new(rate, 1, Arc::new(EngineVolumes::default()), line)
 }
 
 /// A class of 45 minutes: in each minute the same pips, starts and rests, at odd milliseconds.
-fn class() -> Vec<(Tick, Signal)> {
+fn class() -> Vec<(Tick, ToneSignal)> {
     (0..45 * 60)
         .filter_map(|second: u64| {
             let at = Tick(second * 1000 + second * 7 % 13);
             match second % 60 {
-                0 => Some((at, Signal::Start)),
-                27..=29 | 57..=59 => Some((at, Signal::Pip)),
-                30 => Some((at, Signal::Switch)),
-                45 => Some((at, Signal::Rest)),
+                0 => Some((at, ToneSignal::Start)),
+                27..=29 | 57..=59 => Some((at, ToneSignal::Pip)),
+                30 => Some((at, ToneSignal::Switch)),
+                45 => Some((at, ToneSignal::Rest)),
                 _ => None,
             }
         })
@@ -77,9 +78,9 @@ fn onsets(samples: impl Iterator<Item = f32>, gap: u64) -> Vec<u64> {
 #[test]
 fn every_onset_of_a_class_is_within_a_frame_of_its_tick() {
     let sounds = class();
-    let plan: Plan = sounds.iter().map(|&(at, signal)| tone(at, signal)).collect();
+    let plan: SoundPlan = sounds.iter().map(|&(at, signal)| tone(at, signal)).collect();
     for rate in [44_100, 48_000, 96_000] {
-        let score = score(&plan, Run::from(Tick::ZERO), rate);
+        let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
         let lead = Score::frame(Score::LEAD, rate, 1000);
         let end = score.end();
         let found = onsets(render(score, lead..end), u64::from(rate) / 5);
@@ -95,14 +96,14 @@ fn every_onset_of_a_class_is_within_a_frame_of_its_tick() {
 #[test]
 fn a_device_that_drifts_is_followed_in_silence_and_to_a_millisecond() {
     let sounds = class();
-    let plan: Plan = sounds.iter().map(|&(at, signal)| tone(at, signal)).collect();
+    let plan: SoundPlan = sounds.iter().map(|&(at, signal)| tone(at, signal)).collect();
     let rate = 48_000u32;
-    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
     for ppm in [-200.0, 200.0] {
-        let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
+        let (mut renderer, mut conduct) = renderer(rate, FrameClock::new(rate));
         let begins = 6.0;
         let lead = Score::LEAD.0 as f64 / 1000.0;
-        conduct.give(Order::Play { score: score.clone(), zero: ((begins - lead) * 1e9) as i64, on: 0 });
+        conduct.send(RenderOrder::Play { score: score.clone(), zero: ((begins - lead) * 1e9) as i64, on: 0 });
         // The device plays fewer or more frames a second than it reports. Each is heard 80 ms after it is asked for.
         let pace = f64::from(rate) * (1.0 + ppm * 1e-6);
         let heard = |frame: f64| frame / pace + 0.08;
@@ -112,7 +113,7 @@ fn a_device_that_drifts_is_followed_in_silence_and_to_a_millisecond() {
         for frame in (0..(pace * (45.0 * 60.0 + 8.0)) as u64).step_by(buffer.len()) {
             let moves = renderer.corrections();
             let sounded = !renderer.is_silent();
-            let asked = Asked { at: ((heard(frame as f64) - 0.08) * 1e9) as i64, delay: 80_000_000 };
+            let asked = BufferRequest { at: ((heard(frame as f64) - 0.08) * 1e9) as i64, delay: 80_000_000 };
             renderer.pull(&mut buffer, Some(asked));
             let throughout = buffer.iter().all(|sample| sample.abs() > 1e-3);
             assert!(!(sounded && throughout && renderer.corrections() > moves), "moved inside a sound");
@@ -144,11 +145,11 @@ fn a_device_that_drifts_is_followed_in_silence_and_to_a_millisecond() {
 #[test]
 fn a_device_that_answers_late_does_not_move_the_sound() {
     let rate = 48_000u32;
-    let plan: Plan = (0..240).map(|half| tone(Tick(half * 500), Signal::Pip)).collect();
-    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let plan: SoundPlan = (0..240).map(|half| tone(Tick(half * 500), ToneSignal::Pip)).collect();
+    let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
     for seed in 1..=10u64 {
-        let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
-        conduct.give(Order::Play { score: score.clone(), zero: -4_000_000_000, on: 0 });
+        let (mut renderer, mut conduct) = renderer(rate, FrameClock::new(rate));
+        conduct.send(RenderOrder::Play { score: score.clone(), zero: -4_000_000_000, on: 0 });
         let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);
         let mut chance = |of: u64| {
             state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
@@ -163,7 +164,7 @@ fn a_device_that_answers_late_does_not_move_the_sound() {
             let mut late = || if busy && chance(10) < 8 { chance(8_000_000) as i64 } else { chance(100_000) as i64 };
             let (asked_late, told_late) = (late(), late());
             let early = if chance(20) == 0 { 100_000_000 } else { 0 };
-            let asked = Asked { at: heard - 200_000_000 + asked_late, delay: 200_000_000 + told_late - early };
+            let asked = BufferRequest { at: heard - 200_000_000 + asked_late, delay: 200_000_000 + told_late - early };
             renderer.pull(&mut buffer, Some(asked));
             out.extend_from_slice(&buffer);
         }
@@ -178,10 +179,15 @@ fn a_device_that_answers_late_does_not_move_the_sound() {
 
 #[test]
 fn as_a_source_it_gives_the_same_samples() {
-    let plan: Plan = [tone(Tick(0), Signal::BlockEnd)].into_iter().collect();
+    let plan: SoundPlan = [tone(Tick(0), ToneSignal::BlockEnd)].into_iter().collect();
     let of = |channels: u16| {
-        let (renderer, mut conduct) = Renderer::new(48_000, channels, Arc::new(Levels::default()), Line::fixed(48_000));
-        conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), 48_000), zero: -5_000_000_000, on: 0 });
+        let (renderer, mut conduct) =
+            Renderer::new(48_000, channels, Arc::new(EngineVolumes::default()), FrameClock::fixed(48_000));
+        conduct.send(RenderOrder::Play {
+            score: score(&plan, PlaybackRun::from(Tick::ZERO), 48_000),
+            zero: -5_000_000_000,
+            on: 0,
+        });
         renderer
     };
     for channels in [1, 2, 6] {
@@ -197,16 +203,20 @@ fn as_a_source_it_gives_the_same_samples() {
 #[test]
 fn sound_follows_a_device_that_holds_more_of_it_than_before() {
     let rate = 48_000;
-    let plan: Plan = (0..40).map(|second| tone(Tick::seconds(second), Signal::Pip)).collect();
-    let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
-    conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -4_000_000_000, on: 0 });
+    let plan: SoundPlan = (0..40).map(|second| tone(Tick::seconds(second), ToneSignal::Pip)).collect();
+    let (mut renderer, mut conduct) = renderer(rate, FrameClock::new(rate));
+    conduct.send(RenderOrder::Play {
+        score: score(&plan, PlaybackRun::from(Tick::ZERO), rate),
+        zero: -4_000_000_000,
+        on: 0,
+    });
     // The device still takes its frames evenly, but from the tenth second on plays each one later, as with other
     // earphones.
     let delay = |frame: u64| if frame < 480_000 { 80_000_000 } else { 230_000_000 };
     let mut out = Vec::new();
     let mut buffer = [0f32; 2400];
     for frame in (0..48_000 * 30).step_by(buffer.len()) {
-        renderer.pull(&mut buffer, Some(Asked { at: frame as i64 * 1_000_000 / 48, delay: delay(frame) }));
+        renderer.pull(&mut buffer, Some(BufferRequest { at: frame as i64 * 1_000_000 / 48, delay: delay(frame) }));
         out.extend_from_slice(&buffer);
     }
     let found = onsets(out.into_iter(), 9600).into_iter();
@@ -217,17 +227,17 @@ fn sound_follows_a_device_that_holds_more_of_it_than_before() {
 
 #[test]
 fn what_a_device_lost_is_skipped_at_the_next_pause() {
-    let plan: Plan = (0..40).map(|second| tone(Tick::seconds(second), Signal::Pip)).collect();
+    let plan: SoundPlan = (0..40).map(|second| tone(Tick::seconds(second), ToneSignal::Pip)).collect();
     let rate = 48_000;
-    let score = score(&plan, Run::from(Tick::ZERO), rate);
-    let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
-    conduct.give(Order::Play { score, zero: -4_000_000_000, on: 0 });
+    let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
+    let (mut renderer, mut conduct) = renderer(rate, FrameClock::new(rate));
+    conduct.send(RenderOrder::Play { score, zero: -4_000_000_000, on: 0 });
     // Every frame is heard 250 ms later from the tenth second on.
     let heard = |frame: u64| frame as f64 / 48_000.0 + if frame < 480_000 { 0.0 } else { 0.25 };
     let mut out = Vec::new();
     let mut buffer = [0f32; 2400];
     for frame in (0..48_000 * 30).step_by(buffer.len()) {
-        renderer.pull(&mut buffer, Some(Asked { at: (heard(frame) * 1e9) as i64, delay: 0 }));
+        renderer.pull(&mut buffer, Some(BufferRequest { at: (heard(frame) * 1e9) as i64, delay: 0 }));
         out.extend_from_slice(&buffer);
     }
     let found = onsets(out.into_iter(), 9600).into_iter().map(heard);
@@ -238,14 +248,14 @@ fn what_a_device_lost_is_skipped_at_the_next_pause() {
 #[test]
 fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
     let rate = 48_000;
-    let one = score(&[tone(Tick(0), Signal::ClassEnd)].into_iter().collect(), Run::from(Tick::ZERO), rate);
-    let two = score(&[tone(Tick(0), Signal::Pip)].into_iter().collect(), Run::from(Tick::ZERO), rate);
+    let one = score(&[tone(Tick(0), ToneSignal::ClassEnd)].into_iter().collect(), PlaybackRun::from(Tick::ZERO), rate);
+    let two = score(&[tone(Tick(0), ToneSignal::Pip)].into_iter().collect(), PlaybackRun::from(Tick::ZERO), rate);
     for on in [30_000u64, 30_001, 30_017, 31_999] {
-        let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
-        conduct.give(Order::Play { score: one.clone(), zero: -5_000_000_000, on: 0 });
+        let (mut renderer, mut conduct) = renderer(rate, FrameClock::fixed(rate));
+        conduct.send(RenderOrder::Play { score: one.clone(), zero: -5_000_000_000, on: 0 });
         // The second score starts exactly on the frame `on`.
-        let zero = Line::fixed(rate).nanos(on) - 5_000_000_000;
-        conduct.give(Order::Play { score: two.clone(), zero, on });
+        let zero = FrameClock::fixed(rate).nanos(on) - 5_000_000_000;
+        conduct.send(RenderOrder::Play { score: two.clone(), zero, on });
         let mut out = vec![0f32; 48_000];
         renderer.pull(&mut out, None);
         // The first score without the change.
@@ -259,7 +269,7 @@ fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
         }
         let steps = |samples: &[f32]| samples.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
         assert!(steps(&out[on - 10..on + 300]) < 0.08, "no click");
-        assert_eq!(conduct.clear(), 2, "the first, silent score and the one replaced");
+        assert_eq!(conduct.free_returned(), 2, "the first, silent score and the one replaced");
     }
 }
 
@@ -267,19 +277,19 @@ fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
 fn what_is_in_the_new_score_too_goes_on_without_a_seam() {
     let rate = 48_000;
     let voice = buzz(3.0);
-    let sounds = [tone(Tick(0), Signal::Start), speech(Tick(1_300), &voice), tone(Tick(5_000), Signal::Pip)];
-    let plan: Plan = sounds.into_iter().collect();
-    let old = score(&plan, Run::from(Tick::ZERO), rate);
+    let sounds = [tone(Tick(0), ToneSignal::Start), speech(Tick(1_300), &voice), tone(Tick(5_000), ToneSignal::Pip)];
+    let plan: SoundPlan = sounds.into_iter().collect();
+    let old = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
     let alone: Vec<f32> = render(old.clone(), 240_000..480_000).collect();
     // Within a tone, within speech, and just after speech started, when a note could start a second time.
     for at in [200u64, 1_303, 1_450, 3_017] {
-        let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
-        conduct.give(Order::Play { score: old.clone(), zero: -5_000_000_000, on: 0 });
+        let (mut renderer, mut conduct) = renderer(rate, FrameClock::fixed(rate));
+        conduct.send(RenderOrder::Play { score: old.clone(), zero: -5_000_000_000, on: 0 });
         let mut out = vec![0f32; at as usize * 48];
         renderer.pull(&mut out, None);
-        let run = Run { goes_on: true, ..Run::from(Tick(at)) };
+        let run = PlaybackRun { keeps_sounding: true, ..PlaybackRun::from(Tick(at)) };
         let zero = at as i64 * 1_000_000 - 5_000_000_000;
-        conduct.give(Order::Play { score: score(&plan, run, rate), zero, on: 0 });
+        conduct.send(RenderOrder::Play { score: score(&plan, run, rate), zero, on: 0 });
         let mut after = vec![0f32; 240_000 - out.len()];
         renderer.pull(&mut after, None);
         out.extend(after);
@@ -290,13 +300,17 @@ fn what_is_in_the_new_score_too_goes_on_without_a_seam() {
 #[test]
 fn silence_comes_within_five_milliseconds_of_the_buffer() {
     let rate = 48_000;
-    let plan: Plan = [tone(Tick(0), Signal::Start), speech(Tick(700), &buzz(3.0))].into_iter().collect();
+    let plan: SoundPlan = [tone(Tick(0), ToneSignal::Start), speech(Tick(700), &buzz(3.0))].into_iter().collect();
     for second in [0.2, 1.5] {
-        let (mut renderer, mut conduct) = renderer(rate, Line::fixed(rate));
-        conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -5_000_000_000, on: 0 });
+        let (mut renderer, mut conduct) = renderer(rate, FrameClock::fixed(rate));
+        conduct.send(RenderOrder::Play {
+            score: score(&plan, PlaybackRun::from(Tick::ZERO), rate),
+            zero: -5_000_000_000,
+            on: 0,
+        });
         let mut before = vec![0f32; (second * 48_000.0) as usize];
         renderer.pull(&mut before, None);
-        conduct.give(Order::Play { score: Arc::new(Score::silent(rate)), zero: 0, on: 0 });
+        conduct.send(RenderOrder::Play { score: Arc::new(Score::silent(rate)), zero: 0, on: 0 });
         let mut after = vec![0f32; 2400];
         renderer.pull(&mut after, None);
         assert!(before[before.len() - 200..].iter().any(|sample| sample.abs() > 0.05));
@@ -307,20 +321,26 @@ fn silence_comes_within_five_milliseconds_of_the_buffer() {
 #[test]
 fn the_callback_neither_allocates_nor_frees() {
     let rate = 44_100;
-    let plan: Plan = (0..20)
-        .flat_map(|third| [tone(Tick::seconds(3 * third), Signal::Rest), speech(Tick::seconds(3 * third), &buzz(0.4))])
+    let plan: SoundPlan = (0..20)
+        .flat_map(|third| {
+            [tone(Tick::seconds(3 * third), ToneSignal::Rest), speech(Tick::seconds(3 * third), &buzz(0.4))]
+        })
         .collect();
-    let (mut renderer, mut conduct) = renderer(rate, Line::new(rate));
+    let (mut renderer, mut conduct) = renderer(rate, FrameClock::new(rate));
     let mut buffer = vec![0f32; 2205];
     for step in 0..400u64 {
         // Orders are given outside the callback. In the callback scores are taken, replaced and given back.
         if step.is_multiple_of(7) {
-            conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -5_000_000_000, on: 0 });
-            conduct.give(Order::Tick(Signal::Taken));
+            conduct.send(RenderOrder::Play {
+                score: score(&plan, PlaybackRun::from(Tick::ZERO), rate),
+                zero: -5_000_000_000,
+                on: 0,
+            });
+            conduct.send(RenderOrder::Tick(ToneSignal::Taken));
         }
         // The device stops once for 90 ms, so that the line moves.
         let heard = step as i64 * 50_000_000 + if step > 200 { 90_000_000 } else { 0 };
-        assert_no_alloc(|| renderer.pull(&mut buffer, Some(Asked { at: heard, delay: 0 })));
+        assert_no_alloc(|| renderer.pull(&mut buffer, Some(BufferRequest { at: heard, delay: 0 })));
     }
     assert!(renderer.corrections() > 0);
 }
@@ -328,15 +348,15 @@ fn the_callback_neither_allocates_nor_frees() {
 #[test]
 fn nothing_clips_and_one_gives_way_where_tone_and_speech_meet() {
     let rate = 48_000;
-    let tones = Tones::at(rate);
-    let all = Signal::iter().enumerate().flat_map(|(at, signal)| {
+    let tones = ToneSamples::at(rate);
+    let all = ToneSignal::iter().enumerate().flat_map(|(at, signal)| {
         let at = Tick::seconds(4 * at as u64);
         [speech(at, &buzz(3.0)), tone(at + Tick(1000), signal)]
     });
-    let plan: Plan = all.collect();
-    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let plan: SoundPlan = all.collect();
+    let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
     for (at, note) in score.notes.iter().enumerate() {
-        if let Clip::Tone(signal, _) = &note.clip {
+        if let NoteClip::Tone(signal, _) = &note.clip {
             let before = &score.notes[at - 1];
             if signal.is_boundary() {
                 assert_eq!(before.end(), note.start, "speech ends where {signal} begins");
@@ -348,14 +368,14 @@ fn nothing_clips_and_one_gives_way_where_tone_and_speech_meet() {
     }
     let peak = render(score.clone(), 0..score.end()).fold(0.0, |peak: f32, sample| peak.max(sample.abs()));
     assert!(peak < 0.95, "{peak}");
-    assert_eq!(tones.get(Signal::Pip).len(), 4800, "a pip is a tenth of a second");
-    assert_eq!(tones.get(Signal::Start).len(), 24_000, "the mark is half a second: the Greenwich Time Signal");
+    assert_eq!(tones.get(ToneSignal::Pip).len(), 4800, "a pip is a tenth of a second");
+    assert_eq!(tones.get(ToneSignal::Start).len(), 24_000, "the mark is half a second: the Greenwich Time Signal");
 }
 
 #[test]
 fn tones_are_level_and_lie_where_everybody_hears() {
     // The share of energy between 500 Hz and 3 kHz, by simple Fourier sums.
-    for signal in Signal::iter() {
+    for signal in ToneSignal::iter() {
         let samples = signal.samples(16_000);
         let samples = &samples[..samples.len().min(8_000)];
         let energy = |from: usize, to: usize| -> f64 {
@@ -398,16 +418,16 @@ fn loudness_is_that_of_the_standard() {
 fn speech_waits_for_the_tone_of_its_tick_and_is_dropped_when_too_late() {
     let rate = 48_000;
     let (long, short) = (buzz(2.0), buzz(0.5));
-    let plan: Plan = [
+    let plan: SoundPlan = [
         speech(Tick(1000), &long),
-        tone(Tick(1000), Signal::Rest),
+        tone(Tick(1000), ToneSignal::Rest),
         speech(Tick(3500), &short),
         speech(Tick(9000), &long),
         speech(Tick(9500), &short),
     ]
     .into_iter()
     .collect();
-    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
     let starts: Vec<u64> = score.notes.iter().map(|note| note.start).collect();
     let lead = 5 * 48_000;
     assert_eq!(starts[0], lead + 48_000);
@@ -419,9 +439,10 @@ fn speech_waits_for_the_tone_of_its_tick_and_is_dropped_when_too_late() {
 #[test]
 fn a_count_in_has_three_pips_and_a_mark() {
     let rate = 48_000;
-    let plan: Plan = [tone(Tick(60_000), Signal::Start), tone(Tick(90_000), Signal::Rest)].into_iter().collect();
+    let plan: SoundPlan =
+        [tone(Tick(60_000), ToneSignal::Start), tone(Tick(90_000), ToneSignal::Rest)].into_iter().collect();
     for from in [Tick(60_000), Tick(70_000)] {
-        let run = Run { count_in: true, ..Run::from(from) };
+        let run = PlaybackRun { count_in: true, ..PlaybackRun::from(from) };
         let score = score(&plan, run, rate);
         let starts: Vec<(u64, bool)> =
             score.notes.iter().take(4).map(|note| (note.start / 48, note.frames == 24_000)).collect();
@@ -432,14 +453,18 @@ fn a_count_in_has_three_pips_and_a_mark() {
 #[test]
 fn volumes_ramp_and_mute_is_silent() {
     let rate = 48_000;
-    let levels = Arc::new(Levels::default());
-    let (mut renderer, mut conduct) = Renderer::new(rate, 2, levels.clone(), Line::fixed(rate));
-    let plan: Plan = [tone(Tick(0), Signal::ClassEnd)].into_iter().collect();
-    conduct.give(Order::Play { score: score(&plan, Run::from(Tick::ZERO), rate), zero: -5_000_000_000, on: 0 });
+    let levels = Arc::new(EngineVolumes::default());
+    let (mut renderer, mut conduct) = Renderer::new(rate, 2, levels.clone(), FrameClock::fixed(rate));
+    let plan: SoundPlan = [tone(Tick(0), ToneSignal::ClassEnd)].into_iter().collect();
+    conduct.send(RenderOrder::Play {
+        score: score(&plan, PlaybackRun::from(Tick::ZERO), rate),
+        zero: -5_000_000_000,
+        on: 0,
+    });
     let mut out = vec![0f32; 2 * 48_000 / 10];
     renderer.pull(&mut out, None);
     assert!(out.chunks(2).all(|frame| frame[0] == frame[1]), "both channels carry it");
-    levels.set(Bus::Speech, 0.0);
+    levels.set(SoundBus::Speech, 0.0);
     levels.mute(true);
     renderer.pull(&mut out, None);
     assert!(out[2 * 960 + 256..].iter().all(|sample| *sample == 0.0), "silent within 20 ms");
@@ -448,16 +473,16 @@ fn volumes_ramp_and_mute_is_silent() {
 #[test]
 fn a_step_of_volume_is_a_ramp_without_a_click_and_of_one_bus_alone() {
     let rate = 48_000;
-    let plan: Plan = [tone(Tick(0), Signal::ClassEnd), speech(Tick(2_000), &buzz(1.0))].into_iter().collect();
-    let score = score(&plan, Run::from(Tick::ZERO), rate);
+    let plan: SoundPlan = [tone(Tick(0), ToneSignal::ClassEnd), speech(Tick(2_000), &buzz(1.0))].into_iter().collect();
+    let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
     let played = |change: Option<(usize, f32)>| -> Vec<f32> {
-        let levels = Arc::new(Levels::default());
-        let (mut renderer, mut conduct) = Renderer::new(rate, 1, levels.clone(), Line::fixed(rate));
-        conduct.give(Order::Play { score: score.clone(), zero: -5_000_000_000, on: 0 });
+        let levels = Arc::new(EngineVolumes::default());
+        let (mut renderer, mut conduct) = Renderer::new(rate, 1, levels.clone(), FrameClock::fixed(rate));
+        conduct.send(RenderOrder::Play { score: score.clone(), zero: -5_000_000_000, on: 0 });
         let mut out = vec![0f32; 4 * 48_000];
         let (before, after) = out.split_at_mut(change.map_or(0, |(at, _)| at));
         renderer.pull(before, None);
-        change.iter().for_each(|&(_, volume)| levels.set(Bus::Tones, volume));
+        change.iter().for_each(|&(_, volume)| levels.set(SoundBus::Tones, volume));
         renderer.pull(after, None);
         out
     };
@@ -507,13 +532,17 @@ impl Drop for Stop {
     }
 }
 
-impl Outlet for TestDevice {
-    fn open(&mut self, source: &mut dyn FnMut(u32, u16) -> Pull, lost: Lost) -> Result<Opened, NoSound> {
+impl AudioDevice for TestDevice {
+    fn open(
+        &mut self,
+        source: &mut dyn FnMut(u32, u16) -> StreamCallback,
+        lost: LossNotifier,
+    ) -> Result<OpenedStream, DeviceError> {
         self.opened.fetch_add(1, Ordering::Relaxed);
         let mut manners = self.manners.lock().expect("no thread failed");
         let manner = if manners.len() > 1 { manners.remove(0) } else { manners[0] };
         if manner == Manner::Missing {
-            return Err(NoSound::NoDevice);
+            return Err(DeviceError::NoDevice);
         }
         let mut pull = source(48_000, 2);
         let ended = Arc::new(AtomicUsize::new(0));
@@ -534,15 +563,15 @@ impl Outlet for TestDevice {
                 std::thread::park_timeout(Duration::from_millis(10));
             }
         });
-        Ok(Opened { name: "bench".to_owned(), buffer: None, stream: Box::new(Stop(ended)) })
+        Ok(OpenedStream { name: "bench".to_owned(), buffer: None, stream: Box::new(Stop(ended)) })
     }
 }
 
-fn engine(manners: &[Manner]) -> (Engine, Arc<AtomicUsize>) {
+fn engine(manners: &[Manner]) -> (SoundEngine, Arc<AtomicUsize>) {
     let opened = Arc::new(AtomicUsize::new(0));
     let manners = Arc::new(Mutex::new(manners.to_vec()));
     let device = TestDevice { manners, opened: opened.clone(), sounded: Arc::default() };
-    (Engine::on(Box::new(device), None, &Settings::default()), opened)
+    (SoundEngine::on(Box::new(device), None, &EngineSettings::default()), opened)
 }
 
 /// Waits for something that another thread does, 10 s at most.
@@ -557,31 +586,32 @@ fn until(what: &str, mut done: impl FnMut() -> bool) {
 #[test]
 fn without_a_device_the_class_is_told_once_and_nothing_spins() {
     let (engine, opened) = engine(&[Manner::Missing]);
-    let plan: Arc<Plan> = Arc::new([tone(Tick(0), Signal::Start)].into_iter().collect());
+    let plan: Arc<SoundPlan> = Arc::new([tone(Tick(0), ToneSignal::Start)].into_iter().collect());
     let mut reports = Vec::new();
     let begun = Instant::now();
     until("three looks", || {
-        engine.play(&plan, Run::from(Tick::ZERO), Instant::now());
+        engine.play(&plan, PlaybackRun::from(Tick::ZERO), Instant::now());
         reports.extend(engine.reports());
         opened.load(Ordering::Relaxed) >= 3
     });
     assert!(begun.elapsed() > Duration::from_millis(1500), "orders do not shorten the wait between attempts");
     assert_eq!(reports.len(), 1, "{reports:?}");
-    assert!(matches!(engine.status()[0].state, State::Missing(_)));
+    assert!(matches!(engine.status()[0].state, DeviceState::Missing(_)));
 }
 
 #[test]
 fn what_is_dialled_in_for_a_device_is_sent_earlier() {
-    let mut dials = Dials::default();
+    let mut dials = DeviceLatencies::default();
     dials.set("bench", Duration::from_secs(2));
     let sounded = Arc::new(Mutex::new(None));
     let manners = Arc::new(Mutex::new(vec![Manner::Plays]));
     let device = TestDevice { manners, opened: Arc::default(), sounded: sounded.clone() };
-    let engine = Engine::on(Box::new(device), None, &Settings { dials, ..Settings::default() });
+    let engine = SoundEngine::on(Box::new(device), None, &EngineSettings { dials, ..EngineSettings::default() });
     // A tone every 4 s: a busy computer may be late for the first ones.
-    let plan: Arc<Plan> = Arc::new((0..20).map(|tone_at| tone(Tick::seconds(4 * tone_at), Signal::Start)).collect());
+    let plan: Arc<SoundPlan> =
+        Arc::new((0..20).map(|tone_at| tone(Tick::seconds(4 * tone_at), ToneSignal::Start)).collect());
     let first = Instant::now();
-    engine.play(&plan, Run::from(Tick::ZERO), first);
+    engine.play(&plan, PlaybackRun::from(Tick::ZERO), first);
     until("a sound", || sounded.lock().expect("no thread failed").is_some());
     let sent = sounded.lock().expect("no thread failed").expect("a sound");
     let before = 4_000 - sent.duration_since(first).as_millis() % 4_000;
@@ -598,17 +628,17 @@ fn a_device_that_floods_errors_is_told_once_and_sound_comes_back() {
         reports.len() >= 2
     });
     assert!(reports[0].0.contains("disconnected") && reports[1].0.contains("back"), "{reports:?}");
-    assert_eq!(engine.status()[0].state, State::Playing);
+    assert_eq!(engine.status()[0].state, DeviceState::Playing);
 }
 
 #[test]
 fn a_device_that_never_pulls_is_given_up() {
     let (engine, _) = engine(&[Manner::NeverPulls, Manner::Plays]);
-    let plan: Arc<Plan> = Arc::new(Plan::default());
+    let plan: Arc<SoundPlan> = Arc::new(SoundPlan::default());
     let mut reports = Vec::new();
     until("sound to come back", || {
         // More orders than its ring buffer holds.
-        engine.play(&plan, Run::from(Tick::ZERO), Instant::now());
+        engine.play(&plan, PlaybackRun::from(Tick::ZERO), Instant::now());
         reports.extend(engine.reports());
         reports.iter().any(|report| report.0.contains("back"))
     });
@@ -616,20 +646,20 @@ fn a_device_that_never_pulls_is_given_up() {
 
 #[test]
 fn one_channel_alone_carries_a_tone() {
-    let levels = Arc::new(Levels::default());
-    let (mut renderer, mut conduct) = Renderer::new(48_000, 2, levels.clone(), Line::fixed(48_000));
+    let levels = Arc::new(EngineVolumes::default());
+    let (mut renderer, mut conduct) = Renderer::new(48_000, 2, levels.clone(), FrameClock::fixed(48_000));
     for (only, left, right) in [(Some(0), true, false), (Some(1), false, true), (None, true, true)] {
         levels.set_only(only);
-        conduct.give(Order::Tick(Signal::Pip));
+        conduct.send(RenderOrder::Tick(ToneSignal::Pip));
         let mut buffer = [0f32; 2 * 9_600];
         renderer.pull(&mut buffer, None);
         let sounds = |channel: usize| buffer.iter().skip(channel).step_by(2).any(|sample| *sample != 0.0);
         assert_eq!((sounds(0), sounds(1)), (left, right), "{only:?}");
     }
     // A mono device plays the tone whatever the channel.
-    let (mut renderer, mut conduct) = Renderer::new(48_000, 1, levels.clone(), Line::fixed(48_000));
+    let (mut renderer, mut conduct) = Renderer::new(48_000, 1, levels.clone(), FrameClock::fixed(48_000));
     levels.set_only(Some(1));
-    conduct.give(Order::Tick(Signal::Pip));
+    conduct.send(RenderOrder::Tick(ToneSignal::Pip));
     let mut buffer = [0f32; 9_600];
     renderer.pull(&mut buffer, None);
     assert!(buffer.iter().any(|sample| *sample != 0.0));
@@ -637,8 +667,8 @@ fn one_channel_alone_carries_a_tone() {
 
 #[test]
 fn a_loudspeaker_is_kept_awake_by_what_nobody_hears() {
-    let levels = Arc::new(Levels::default());
-    let (mut renderer, _conduct) = Renderer::new(48_000, 2, levels.clone(), Line::fixed(48_000));
+    let levels = Arc::new(EngineVolumes::default());
+    let (mut renderer, _conduct) = Renderer::new(48_000, 2, levels.clone(), FrameClock::fixed(48_000));
     let mut buffer = vec![0f32; 2 * 48_000];
     renderer.pull(&mut buffer, None);
     assert!(buffer.iter().all(|sample| *sample == 0.0), "nothing is added unless it is asked for");

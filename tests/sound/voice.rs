@@ -5,7 +5,7 @@ use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant, SystemTime};
 
 use proptest::prelude::*;
-use sound::voice::{Cache, Choice, Pace, Setup, Speech, Voice, VoiceFault, text};
+use sound::voice::{Speech, SpeechCache, SpeechSetup, Voice, VoiceChoice, VoiceFault, VoiceSpeed, text};
 use sound::{Pcm, loudness};
 
 const CUE: &str = "Next: split squat, left first. Bell down. Stand a long step away from the wall.";
@@ -15,7 +15,7 @@ fn soon() -> Instant {
 }
 
 fn voice(name: &str, folder: &tempfile::TempDir) -> Box<dyn Voice> {
-    name.parse::<Choice>().expect("a voice").voice(folder.path(), Pace::default())
+    name.parse::<VoiceChoice>().expect("a voice").voice(folder.path(), VoiceSpeed::default())
 }
 
 fn folder() -> tempfile::TempDir {
@@ -193,12 +193,12 @@ fn a_voice_that_is_not_there_is_named() {
 #[test]
 fn names_of_voices() {
     for name in ["own", "espeak-ng", "espeak-ng:en-us", "flite", "flite:slt", "say", "command:cat 'a file'"] {
-        assert!(name.parse::<Choice>().is_ok(), "{name}");
+        assert!(name.parse::<VoiceChoice>().is_ok(), "{name}");
     }
     for name in
         ["", "owl", "own:er", "espeak-ng:", "espeak-ng:--path", "flite:-o", "command:", "command: ", "command:a 'b"]
     {
-        assert!(name.parse::<Choice>().is_err(), "{name}");
+        assert!(name.parse::<VoiceChoice>().is_err(), "{name}");
     }
 }
 
@@ -330,7 +330,7 @@ fn age(folder: &tempfile::TempDir, seconds: u64) {
 #[test]
 fn speech_is_kept_by_voice_and_text() {
     let folder = folder();
-    let cache = Cache::new(folder.path(), Cache::USUAL_BOUND);
+    let cache = SpeechCache::new(folder.path(), SpeechCache::USUAL_BOUND);
     cache.put("own", "ten", &clip(1)).expect("kept");
     assert_eq!(cache.get("own", "ten"), Some(clip(1)));
     // Joined without lengths, the second pair would be the same letters.
@@ -343,7 +343,7 @@ fn speech_is_kept_by_voice_and_text() {
 fn what_was_used_longest_ago_goes_first() {
     let folder = folder();
     // Room for two clips of 2,000 bytes with their headers, not for three.
-    let cache = Cache::new(folder.path(), 5_000);
+    let cache = SpeechCache::new(folder.path(), 5_000);
     cache.put("own", "one", &clip(1)).expect("kept");
     age(&folder, 200);
     cache.put("own", "two", &clip(2)).expect("kept");
@@ -362,7 +362,7 @@ fn what_was_used_longest_ago_goes_first() {
 #[test]
 fn a_broken_clip_counts_as_none() {
     let folder = folder();
-    let cache = Cache::new(folder.path(), Cache::USUAL_BOUND);
+    let cache = SpeechCache::new(folder.path(), SpeechCache::USUAL_BOUND);
     cache.put("own", "ten", &clip(1)).expect("kept");
     let path = fs::read_dir(folder.path()).expect("a folder").next().expect("one").expect("a clip").path();
     let whole = fs::read(&path).expect("bytes");
@@ -394,9 +394,9 @@ impl Voice for Let {
     }
 }
 
-fn speech(cache: Option<Cache>) -> (std::sync::mpsc::Sender<()>, Speech) {
+fn speech(cache: Option<SpeechCache>) -> (std::sync::mpsc::Sender<()>, Speech) {
     let (let_it, lets) = channel();
-    (let_it, Speech::start(Setup { voice: Box::new(Let(lets)), cache }))
+    (let_it, Speech::start(SpeechSetup { voice: Box::new(Let(lets)), cache }))
 }
 
 /// Waits until this many texts are made or have failed.
@@ -473,7 +473,7 @@ fn a_voice_that_says_nothing_any_more_is_given_up() {
 #[test]
 fn speech_of_an_earlier_class_needs_no_voice() {
     let folder = folder();
-    let cache = Cache::new(folder.path(), Cache::USUAL_BOUND);
+    let cache = SpeechCache::new(folder.path(), SpeechCache::USUAL_BOUND);
     let (let_it, first) = speech(Some(cache.clone()));
     let_it.send(()).expect("a voice");
     first.prepare(["ten"]);
@@ -490,7 +490,7 @@ fn a_folder_that_cannot_be_used_only_keeps_nothing() {
     let folder = folder();
     let file = folder.path().join("file");
     fs::write(&file, "no folder").expect("written");
-    let (let_it, speech) = speech(Some(Cache::new(&file.join("speech"), Cache::USUAL_BOUND)));
+    let (let_it, speech) = speech(Some(SpeechCache::new(&file.join("speech"), SpeechCache::USUAL_BOUND)));
     let_it.send(()).expect("a voice");
     let_it.send(()).expect("a voice");
     speech.prepare(["ten", "switch"]);

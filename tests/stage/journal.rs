@@ -6,29 +6,31 @@ use std::io;
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
-use class::change::Change;
+use class::change::LiveChange;
 use class::check::check;
 use class::movement::Catalogue;
-use class::recording::{Clock as Passed, Stood};
-use class::schedule::{Event, Purpose, Schedule, Span, What, compile};
+use class::recording::{ExportClock as Passed, TimeStop};
+use class::schedule::{EventContent, Schedule, ScheduleEvent, Span, SpanPurpose, compile};
 use class::session::fault::Severity;
 use class::time::Tick;
-use journal::Told;
+use journal::TimedHappening;
 use journal::{
-    Disk, Ended, Fault, Header, Journal, Kept, Left, Opening as Opened, Plan, Ran, Text, VERSION, What as Written,
-    read, replay,
+    ClassEnding, Journal, JournalContents, JournalEvent as Written, JournalFault, JournalHeader, JournalStore,
+    LedClass, OpeningRecord as Opened, PlannedClass, ReplayedClass, StoredFile, VERSION, read, replay,
 };
-use paper::export::{Unwritten, as_session};
+use paper::export::{SessionExportError, as_session};
 use proptest::prelude::*;
-use sound::Bus;
-use stage::lead::{Conductor, Opening, Phase, Press};
-use stage::runtime::{Clock, Display, Ending, Incoming, Input, Inputs, NoAudio, SteppedClock, Watcher, run};
+use sound::SoundBus;
+use stage::lead::{ClassOpening, ClassPhase, Conductor, LeadCommand};
+use stage::runtime::{
+    Clock, DisplayKind, DisplayOutput, Incoming, InputSource, NoAudio, RunEnding, StepInput, SteppedClock, run,
+};
 
 /// A disk in memory.
 #[derive(Clone, Default)]
 struct Memory(Arc<Mutex<Vec<u8>>>);
 
-impl Disk for Memory {
+impl JournalStore for Memory {
     fn append(&mut self, lines: &[u8]) -> io::Result<()> {
         self.0.lock().unwrap().extend(lines);
         Ok(())
@@ -38,7 +40,7 @@ impl Disk for Memory {
         Ok(())
     }
 
-    fn twin(&self) -> io::Result<Box<dyn Disk>> {
+    fn try_clone(&self) -> io::Result<Box<dyn JournalStore>> {
         Ok(Box::new(self.clone()))
     }
 }
@@ -53,12 +55,12 @@ impl Memory {
 struct Script {
     clock: SteppedClock,
     at: u64,
-    left: Vec<(u64, Press)>,
+    left: Vec<(u64, LeadCommand)>,
     until: u64,
 }
 
-impl Inputs<Press> for Script {
-    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Press>> {
+impl InputSource<LeadCommand> for Script {
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<LeadCommand>> {
         let at_most = u64::try_from(at_most.as_millis()).unwrap().max(1);
         let next = self.left.first().map_or(self.until, |(at, _)| *at);
         let ms = next.saturating_sub(self.at).min(at_most);
@@ -68,27 +70,27 @@ impl Inputs<Press> for Script {
             return vec![Incoming::End(9)];
         }
         let due = self.left.partition_point(|(at, _)| *at <= self.at);
-        self.left.drain(..due).map(|(_, press)| Incoming::Input(Input::Press(press))).collect()
+        self.left.drain(..due).map(|(_, press)| Incoming::Input(StepInput::Press(press))).collect()
     }
 }
 
 /// Nobody watches.
 struct Unseen;
 
-impl Display<Conductor> for Unseen {
-    fn watcher(&self) -> Watcher {
-        Watcher::Lines
+impl DisplayOutput<Conductor> for Unseen {
+    fn watcher(&self) -> DisplayKind {
+        DisplayKind::Lines
     }
-    fn stays(&self) -> bool {
+    fn stays_after_class(&self) -> bool {
         true
     }
-    fn tell(&mut self, _: &Told, _: &Conductor) -> io::Result<()> {
+    fn tell(&mut self, _: &TimedHappening, _: &Conductor) -> io::Result<()> {
         Ok(())
     }
     fn show(&mut self, _: &Conductor) -> io::Result<()> {
         Ok(())
     }
-    fn forget(&mut self) -> io::Result<()> {
+    fn redraw_all(&mut self) -> io::Result<()> {
         Ok(())
     }
     fn suspend(&mut self) -> io::Result<()> {
@@ -107,13 +109,13 @@ const SMALL: &str = r#"(
   ],
 )"#;
 
-fn header(text: &str) -> Header {
-    let mut header = Header {
+fn header(text: &str) -> JournalHeader {
+    let mut header = JournalHeader {
         journal: VERSION,
         program: "test".into(),
         wall: "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap(),
         speed: 1,
-        session: Text::new("class.ron".into(), text.into()),
+        session: StoredFile::new("class.ron".into(), text.into()),
         movements: vec![],
         learned: vec![],
         opening: Opened::default(),
@@ -125,62 +127,63 @@ fn header(text: &str) -> Header {
 }
 
 /// Leads a class by a script. Returns its state and the bytes of its journal.
-fn led(text: &str, script: &[(u64, Press)], until: u64) -> (Conductor, Vec<u8>) {
+fn led(text: &str, script: &[(u64, LeadCommand)], until: u64) -> (Conductor, Vec<u8>) {
     led_by(text, script, until, false)
 }
 
-fn led_by(text: &str, script: &[(u64, Press)], until: u64, unattended: bool) -> (Conductor, Vec<u8>) {
+fn led_by(text: &str, script: &[(u64, LeadCommand)], until: u64, unattended: bool) -> (Conductor, Vec<u8>) {
     let header = header(text);
-    let plan = Plan::of(&header).unwrap();
+    let plan = PlannedClass::of(&header).unwrap();
     let mut clock = SteppedClock::new(header.wall.clone());
-    let opening = Opening { movements: plan.catalogue.iter().cloned().collect(), unattended, ..Opening::default() };
+    let opening =
+        ClassOpening { movements: plan.catalogue.iter().cloned().collect(), unattended, ..ClassOpening::default() };
     let mut conductor = Conductor::new(plan.schedule, opening, clock.read());
     let disk = Memory::default();
-    let to: Box<dyn Disk> = Box::new(disk.clone());
+    let to: Box<dyn JournalStore> = Box::new(disk.clone());
     let mut journal =
         Some(Journal::new(header, Box::new(move || Ok(("test".into(), to))), |why| panic!("not kept: {why}")));
     let mut inputs = Script { clock: clock.clone(), at: 0, left: script.to_vec(), until };
     let ending = run(&mut conductor, &mut clock, &mut inputs, &mut Unseen, &mut NoAudio, &mut journal).unwrap();
-    assert!(matches!(ending, Ending::Signal(9) | Ending::Quit | Ending::Done));
+    assert!(matches!(ending, RunEnding::Signal(9) | RunEnding::Quit | RunEnding::Done));
     drop(journal);
     (conductor, disk.bytes())
 }
 
-fn replayed(bytes: &[u8]) -> (Kept, Left) {
+fn replayed(bytes: &[u8]) -> (JournalContents, ReplayedClass) {
     let kept = read(bytes).unwrap();
-    let left = replay(&Plan::of(&kept.header).unwrap(), &kept).unwrap();
+    let left = replay(&PlannedClass::of(&kept.header).unwrap(), &kept).unwrap();
     (kept, left)
 }
 
 /// Tones and calls. Cues are planned again when a class is resumed, so they may differ.
-fn sounds(schedule: &Schedule) -> Vec<&Event> {
-    schedule.events.iter().filter(|event| !matches!(event.what, What::Cue(_))).collect()
+fn sounds(schedule: &Schedule) -> Vec<&ScheduleEvent> {
+    schedule.events.iter().filter(|event| !matches!(event.what, EventContent::Cue(_))).collect()
 }
 
-fn assert_same(conductor: &Conductor, left: &Left) {
+fn assert_same(conductor: &Conductor, left: &ReplayedClass) {
     let (led, again) = (conductor.schedule(), left.course.schedule());
     assert_eq!(led.spans, again.spans);
     assert_eq!(led.session, again.session);
     assert_eq!(sounds(led), sounds(again));
-    let behind = conductor.now().less(left.now);
+    let behind = conductor.now().saturating_sub(left.now);
     assert!(left.now <= conductor.now() && behind.0 <= 1_000, "{behind:?} behind at {:?}", conductor.now());
 }
 
 #[test]
 fn a_class_can_be_read_from_its_journal_at_any_time() {
     let script = [
-        (1_000, Press::Go),
-        (2_500, Press::Go),
-        (14_000, Press::Longer),
-        (30_000, Press::Flag),
-        (37_000, Press::Go),
-        (50_000, Press::Next),
-        (55_000, Press::Go),
-        (70_000, Press::Go),
-        (72_000, Press::Undo),
-        (75_000, Press::More),
-        (90_000, Press::Mute),
-        (95_000, Press::Back),
+        (1_000, LeadCommand::Go),
+        (2_500, LeadCommand::Go),
+        (14_000, LeadCommand::Longer),
+        (30_000, LeadCommand::Mark),
+        (37_000, LeadCommand::Go),
+        (50_000, LeadCommand::Next),
+        (55_000, LeadCommand::Go),
+        (70_000, LeadCommand::Go),
+        (72_000, LeadCommand::Undo),
+        (75_000, LeadCommand::More),
+        (90_000, LeadCommand::Mute),
+        (95_000, LeadCommand::Back),
     ];
     for until in (100..150_000).step_by(3_300) {
         let (conductor, bytes) = led(SMALL, &script, until);
@@ -193,12 +196,12 @@ fn a_class_can_be_read_from_its_journal_at_any_time() {
         assert_same(&conductor, &left);
         let moment = conductor.moment();
         assert_eq!((left.muted, left.level.unwrap_or(moment.level)), (moment.muted, moment.level));
-        let stands = matches!(moment.phase, Phase::Held { .. } | Phase::Gate { .. });
+        let stands = matches!(moment.phase, ClassPhase::Paused { .. } | ClassPhase::Gate { .. });
         assert_eq!(
-            left.stands_since.is_some(),
-            stands || matches!(moment.phase, Phase::CountIn { .. }) && left.now > Tick::ZERO
+            left.halted_since.is_some(),
+            stands || matches!(moment.phase, ClassPhase::CountIn { .. }) && left.now > Tick::ZERO
         );
-        if left.stands_since.is_none() {
+        if left.halted_since.is_none() {
             assert_eq!(left.lost_ms, moment.lost_ms);
         }
     }
@@ -219,61 +222,61 @@ const LONG: &str = r#"(title: "Long", slot: "90m", people: 12, kit: [(item: "ket
 ])"#;
 
 /// Every key except those that end the class. The key for offers comes more often, because offers are stepped through.
-const KEYS: &[Press] = &[
-    Press::Offer,
-    Press::Offer,
-    Press::Offer,
-    Press::Offer,
-    Press::Offer,
-    Press::Offer,
-    Press::OfferUndo,
-    Press::Go,
-    Press::Go,
-    Press::Go,
-    Press::Go,
-    Press::Close,
-    Press::No,
-    Press::Next,
-    Press::Back,
-    Press::Again,
-    Press::Longer,
-    Press::Shorter,
-    Press::Undo,
-    Press::Redo,
-    Press::Less,
-    Press::More,
-    Press::Mute,
-    Press::NotNow,
-    Press::SayAgain,
-    Press::Flag,
-    Press::AllReady,
-    Press::Softer(Bus::Speech),
-    Press::Louder(Bus::Music),
-    Press::Stop,
-    Press::Far,
-    Press::Help,
-    Press::Quit,
-    Press::Suspend,
+const KEYS: &[LeadCommand] = &[
+    LeadCommand::Offer,
+    LeadCommand::Offer,
+    LeadCommand::Offer,
+    LeadCommand::Offer,
+    LeadCommand::Offer,
+    LeadCommand::Offer,
+    LeadCommand::OfferUndo,
+    LeadCommand::Go,
+    LeadCommand::Go,
+    LeadCommand::Go,
+    LeadCommand::Go,
+    LeadCommand::Close,
+    LeadCommand::No,
+    LeadCommand::Next,
+    LeadCommand::Back,
+    LeadCommand::Again,
+    LeadCommand::Longer,
+    LeadCommand::Shorter,
+    LeadCommand::Undo,
+    LeadCommand::Redo,
+    LeadCommand::Less,
+    LeadCommand::More,
+    LeadCommand::Mute,
+    LeadCommand::NotNow,
+    LeadCommand::SayAgain,
+    LeadCommand::Mark,
+    LeadCommand::AllReady,
+    LeadCommand::Softer(SoundBus::Speech),
+    LeadCommand::Louder(SoundBus::Music),
+    LeadCommand::Stop,
+    LeadCommand::Far,
+    LeadCommand::Help,
+    LeadCommand::Quit,
+    LeadCommand::Suspend,
 ];
 
 /// `count` random keys, each at most `apart` milliseconds after the one before, and the time of the last one.
-fn random_keys(seed: u64, count: usize, apart: u64) -> (Vec<(u64, Press)>, u64) {
+fn random_keys(seed: u64, count: usize, apart: u64) -> (Vec<(u64, LeadCommand)>, u64) {
     let mut state = seed;
     let mut random = |below: u64| {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (state >> 33) % below
     };
-    let mut script = vec![(100, Press::Go), (1_000, Press::Go)];
+    let mut script = vec![(100, LeadCommand::Go), (1_000, LeadCommand::Go)];
     let mut at = 1_000;
     while script.len() < count {
         at += 1 + random(apart);
         if random(3) == 0 {
             // As a coach does: steps through the offers and applies one.
             for _ in 0..1 + random(18) {
-                script.push((at, Press::Offer));
+                script.push((at, LeadCommand::Offer));
                 at += 100 + random(900);
             }
-            script.push((at, Press::Go));
+            script.push((at, LeadCommand::Go));
         } else {
             script.push((at, KEYS[random(KEYS.len() as u64) as usize]));
         }
@@ -293,10 +296,10 @@ fn five_hundred_keys_leave_a_journal_that_gives_the_class_again() {
         let (kept, left) = replayed(&bytes);
         assert!(!kept.torn && kept.records.len() > 400, "{}", kept.records.len());
         assert_same(&conductor, &left);
-        assert_eq!(left.course.ledger(), conductor.course().ledger());
+        assert_eq!(left.course.side_debts(), conductor.course().side_debts());
         for record in &kept.records {
             if let Written::Changed { change, .. } = &record.what {
-                let change = format!("{:?}", Change::from(change));
+                let change = format!("{:?}", LiveChange::from(change));
                 changes.insert(change.split([' ', '{', '(']).next().unwrap().to_owned());
             }
         }
@@ -322,13 +325,13 @@ fn five_hundred_keys_leave_a_journal_that_gives_the_class_again() {
 }
 
 /// The class as a session file, and as it ran.
-fn written_again(bytes: &[u8]) -> (Result<String, Unwritten>, Schedule, Plan) {
+fn written_again(bytes: &[u8]) -> (Result<String, SessionExportError>, Schedule, PlannedClass) {
     let (kept, left) = replayed(bytes);
-    let plan = Plan::of(&kept.header).unwrap();
-    let Some(ran) = Ran::of(&kept, &left) else {
-        return (Err(Unwritten::Nothing), plan.schedule.clone(), plan);
+    let plan = PlannedClass::of(&kept.header).unwrap();
+    let Some(ran) = LedClass::of(&kept, &left) else {
+        return (Err(SessionExportError::Nothing), plan.schedule.clone(), plan);
     };
-    let ran = ran.cut(ran.course.clone());
+    let ran = ran.trim_to_run(ran.course.clone());
     let text = as_session(&kept.header.session.text, &plan.schedule, &ran, &plan.catalogue, &["as it was".into()]);
     (text, ran, plan)
 }
@@ -348,7 +351,7 @@ fn in_order(text: &str, catalogue: &Catalogue) -> Schedule {
 /// The seconds of work of each movement.
 fn by_movement(schedule: &Schedule) -> BTreeMap<String, i64> {
     let mut work = BTreeMap::new();
-    for span in schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
+    for span in schedule.spans.iter().filter(|span| span.purpose == SpanPurpose::Work) {
         let name = schedule.station_of(span).map_or(String::new(), |station| station.movement.name.clone());
         *work.entry(name).or_default() += span.length().0 as i64;
     }
@@ -375,7 +378,7 @@ fn sessions() -> Vec<(String, String)> {
 fn a_class_led_as_planned_is_written_as_its_file() {
     for (name, text) in sessions() {
         let until = header(&text).plan_ms;
-        let (_, bytes) = led_by(&text, &[(100, Press::Go)], until + 20_000, true);
+        let (_, bytes) = led_by(&text, &[(100, LeadCommand::Go)], until + 20_000, true);
         let (written, ran, plan) = written_again(&bytes);
         assert_eq!(ran.total().0, until, "{name}");
         let again = in_order(&written.unwrap(), &plan.catalogue);
@@ -404,8 +407,8 @@ fn done_as_written(seeds: std::ops::Range<u64>) {
             all += 1;
             let (_, bytes) = led(&text, &script, at + 1_000);
             let (written, ran, plan) = written_again(&bytes);
-            let work = || ran.spans.iter().filter(|span| span.purpose == Purpose::Work);
-            if written == Err(Unwritten::Nothing) {
+            let work = || ran.spans.iter().filter(|span| span.purpose == SpanPurpose::Work);
+            if written == Err(SessionExportError::Nothing) {
                 assert!(work().all(|span| span.length() < Tick::seconds(20)), "{name}: {:?}", ran.spans);
                 continue;
             }
@@ -429,7 +432,7 @@ fn done_as_written(seeds: std::ops::Range<u64>) {
             // At least from the first work that surely counts to the last, and no longer than the whole class.
             let long = || work().filter(|span| span.length() >= Tick::seconds(40));
             let least = long().next_back().map_or(0, |last| (last.end - long().next().unwrap().start).0);
-            let most = work().next_back().map_or(Tick::ZERO, |last| last.end).less(ran.spans[0].start).0;
+            let most = work().next_back().map_or(Tick::ZERO, |last| last.end).saturating_sub(ran.spans[0].start).0;
             assert!(
                 (least.saturating_sub(2_000)..=most + 2_000).contains(&again.total().0),
                 "{name}: {least} {most}\n{text}"
@@ -441,26 +444,26 @@ fn done_as_written(seeds: std::ops::Range<u64>) {
 
 #[test]
 fn a_class_that_came_to_its_end_says_so() {
-    let script = [(1_000, Press::Go), (1_800, Press::Go), (20_000, Press::Go)];
+    let script = [(1_000, LeadCommand::Go), (1_800, LeadCommand::Go), (20_000, LeadCommand::Go)];
     let (_, bytes) = led(SMALL, &script, 400_000);
     let (_, left) = replayed(&bytes);
-    assert_eq!(left.ended, Some(Ended::Done));
+    assert_eq!(left.ended, Some(ClassEnding::Done));
 }
 
 #[test]
 fn another_version_is_told_from_a_broken_file() {
-    let (_, bytes) = led(SMALL, &[(1_000, Press::Go)], 9_000);
+    let (_, bytes) = led(SMALL, &[(1_000, LeadCommand::Go)], 9_000);
     let text = String::from_utf8(bytes).unwrap();
     let fault = |from: &str, to: &str| read(text.replacen(from, to, 1).as_bytes()).unwrap_err();
-    assert_eq!(fault("\"journal\":1", "\"journal\":2"), Fault::Version(2));
-    assert_eq!(fault("Quay test", "Quay tent"), Fault::Altered("session"));
-    assert_eq!(read(b""), Err(Fault::Empty));
-    assert_eq!(read(b"# my notes\n"), Err(Fault::NoJournal));
-    assert_eq!(read(&text.as_bytes()[..40]), Err(Fault::NotBegun));
+    assert_eq!(fault("\"journal\":1", "\"journal\":2"), JournalFault::Version(2));
+    assert_eq!(fault("Quay test", "Quay tent"), JournalFault::Altered("session"));
+    assert_eq!(read(b""), Err(JournalFault::Empty));
+    assert_eq!(read(b"# my notes\n"), Err(JournalFault::NoJournal));
+    assert_eq!(read(&text.as_bytes()[..40]), Err(JournalFault::NotBegun));
     // A record in the middle that cannot be read is a fault, not an incomplete last line.
     let lines: Vec<&str> = text.lines().collect();
     let garbled = [lines[0], "{\"at\":0,\"wha", lines[1]].join("\n") + "\n";
-    assert_eq!(read(garbled.as_bytes()), Err(Fault::Garbled(2)));
+    assert_eq!(read(garbled.as_bytes()), Err(JournalFault::Garbled(2)));
 }
 
 proptest! {
@@ -469,12 +472,12 @@ proptest! {
     /// Cut off anywhere, the complete lines are read, and the class is at most as far as it was.
     #[test]
     fn a_journal_cut_off_anywhere_is_read_as_far_as_it_goes(cut in any::<prop::sample::Index>()) {
-        let (conductor, bytes) = led(SMALL, &[(1_000, Press::Go), (2_000, Press::Go), (9_000, Press::Longer)], 12_000);
+        let (conductor, bytes) = led(SMALL, &[(1_000, LeadCommand::Go), (2_000, LeadCommand::Go), (9_000, LeadCommand::Longer)], 12_000);
         let first = bytes.iter().position(|byte| *byte == b'\n').unwrap() + 1;
         let cut = first + cut.index(bytes.len() - first + 1);
         let kept = read(&bytes[..cut]).unwrap();
         prop_assert_eq!(kept.torn, kept.whole != cut as u64);
-        let left = replay(&Plan::of(&kept.header).unwrap(), &kept).unwrap();
+        let left = replay(&PlannedClass::of(&kept.header).unwrap(), &kept).unwrap();
         prop_assert!(left.now <= conductor.now());
     }
 
@@ -484,7 +487,7 @@ proptest! {
         changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6),
         swap in any::<(prop::sample::Index, prop::sample::Index)>(),
     ) {
-        let (_, bytes) = led(SMALL, &[(1_000, Press::Go), (2_000, Press::Go), (9_000, Press::Longer), (11_000, Press::Undo)], 14_000);
+        let (_, bytes) = led(SMALL, &[(1_000, LeadCommand::Go), (2_000, LeadCommand::Go), (9_000, LeadCommand::Longer), (11_000, LeadCommand::Undo)], 14_000);
         let mut garbled = bytes.clone();
         for (at, byte) in changes {
             let at = at.index(garbled.len());
@@ -494,7 +497,7 @@ proptest! {
         let (a, b) = (swap.0.index(lines.len()), swap.1.index(lines.len()));
         lines.swap(a, b);
         for bytes in [garbled, lines.concat()] {
-            if let Ok(kept) = read(&bytes) && let Ok(plan) = Plan::of(&kept.header) {
+            if let Ok(kept) = read(&bytes) && let Ok(plan) = PlannedClass::of(&kept.header) {
                 let _ = replay(&plan, &kept);
             }
         }
@@ -506,27 +509,28 @@ fn the_time_that_passed_is_that_of_the_wall() {
     let text = r#"(title: "t", blocks: [(name: "x", work: "20s", rest: "10s", stations: ["squat", "plank"])])"#;
     // Counted in until 6 s. Paused from 16 to 31 s (count-in included), at 10 s of class time. Muted at 35 s, at 14 s
     // of class time.
-    let script = [(1_000, Press::Go), (16_000, Press::Go), (26_000, Press::Go), (35_000, Press::Mute)];
+    let script =
+        [(1_000, LeadCommand::Go), (16_000, LeadCommand::Go), (26_000, LeadCommand::Go), (35_000, LeadCommand::Mute)];
     let (_, bytes) = led(text, &script, 100_000);
     let (kept, left) = replayed(&bytes);
-    let ran = Ran::of(&kept, &left).unwrap();
-    assert_eq!((ran.from, ran.until, left.ended), (Tick::ZERO, Tick::seconds(50), Some(Ended::Done)));
-    let [(at, ms)] = ran.stood[..] else { panic!("{:?}", ran.stood) };
+    let ran = LedClass::of(&kept, &left).unwrap();
+    assert_eq!((ran.from, ran.until, left.ended), (Tick::ZERO, Tick::seconds(50), Some(ClassEnding::Done)));
+    let [(at, ms)] = ran.halts[..] else { panic!("{:?}", ran.halts) };
     assert!(at.0.abs_diff(10_000) <= 300 && ms.abs_diff(15_000) <= 300, "{at:?} {ms}");
-    let clock = Passed::of_wall(ran.from, [Stood { at, length: Tick(ms) }]);
+    let clock = Passed::real_time(ran.from, [TimeStop { at, length: Tick(ms) }]);
     let wall = |what: fn(&Written) -> bool| kept.records.iter().find(|record| what(&record.what)).unwrap().wall;
     let passed = wall(|what| matches!(what, Written::Span(_))).duration_until(wall(|what| *what == Written::Done));
     let told = clock.ends(ran.until).unwrap();
     assert!(u64::try_from(passed.as_millis()).unwrap().abs_diff(told.0) <= 300, "{passed:?} {told:?}");
     // What was muted is not reported as said.
-    let cut = ran.cut(ran.course.clone());
+    let cut = ran.trim_to_run(ran.course.clone());
     assert_eq!(cut.spans, ran.course.spans);
     let muted = ran.muted[0].start;
     assert!(muted.0.abs_diff(14_000) <= 300 && cut.events.iter().all(|event| event.at < muted), "{muted:?}");
     assert!(!cut.events.is_empty() && cut.events.len() < ran.course.events.len());
     // A class that was ended early has only what ran.
-    let ran = Ran { from: Tick::seconds(5), until: Tick::seconds(35), ..ran };
-    let cut = ran.cut(ran.course.clone());
+    let ran = LedClass { from: Tick::seconds(5), until: Tick::seconds(35), ..ran };
+    let cut = ran.trim_to_run(ran.course.clone());
     let ends = (cut.spans.first().unwrap(), cut.spans.last().unwrap());
     assert_eq!((ends.0.start, ends.0.reps, ends.1.end), (Tick::seconds(5), None, Tick::seconds(35)));
 }

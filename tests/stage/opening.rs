@@ -2,25 +2,25 @@
 
 use crate::classes;
 
-use class::movement::{Item, KitNeed};
+use class::movement::{KitItem, NeededKit};
 use class::schedule::{Schedule, compile};
-use class::session::{Format, Transitions};
+use class::session::{BlockFormat, TransitionMode};
 use class::time::Tick;
 use classes::{block, session, station};
-use stage::lead::opening::{place, time_of_day, time_to_end};
+use stage::lead::opening::{start_tick, time_of_day, time_to_end};
 
 /// Blocks named Raise (2 × 40 s, 10 s between them), Hinge (60 s, an added transition, 60 s) and Raised finish (30 s).
 fn class() -> Schedule {
     let mut first = station("march", Tick::seconds(40));
     first.rest = Tick::seconds(10);
-    let mut raise = block(Format::Circuit, vec![first, station("sweep", Tick::seconds(40))]);
+    let mut raise = block(BlockFormat::Circuit, vec![first, station("sweep", Tick::seconds(40))]);
     raise.name = "Raise".into();
     let mut bell = station("deadlift", Tick::seconds(60));
-    bell.kit = vec![KitNeed { item: Item("kettlebell".into()), load: None, count: 1 }];
-    let mut hinge = block(Format::Circuit, vec![station("squat", Tick::seconds(60)), bell]);
+    bell.kit = vec![NeededKit { item: KitItem("kettlebell".into()), load: None, count: 1 }];
+    let mut hinge = block(BlockFormat::Circuit, vec![station("squat", Tick::seconds(60)), bell]);
     hinge.name = "Hinge".into();
-    hinge.transitions = Transitions::Added;
-    let mut finish = block(Format::Circuit, vec![station("sprint", Tick::seconds(30))]);
+    hinge.transitions = TransitionMode::Added;
+    let mut finish = block(BlockFormat::Circuit, vec![station("sprint", Tick::seconds(30))]);
     finish.name = "Raised finish".into();
     compile(session(vec![raise, hinge, finish]))
 }
@@ -30,28 +30,28 @@ fn a_block_goes_by_name_letter_or_number() {
     let class = class();
     let b = Tick::seconds(90);
     for text in ["B", "b", "2", "Hinge", "hinge", "hin", " B "] {
-        assert_eq!(place(&class, text), Ok(b), "{text}");
+        assert_eq!(start_tick(&class, text), Ok(b), "{text}");
     }
     // A whole name wins over the beginning of another name.
-    assert_eq!(place(&class, "raise"), Ok(Tick::ZERO));
-    let no = place(&class, "Swing").unwrap_err();
+    assert_eq!(start_tick(&class, "raise"), Ok(Tick::ZERO));
+    let no = start_tick(&class, "Swing").unwrap_err();
     assert!(no.contains("A Raise, B Hinge, C Raised finish"), "{no}");
     for text in ["", "D", "0", "rais", "."] {
-        assert!(place(&class, text).is_err(), "{text}");
+        assert!(start_tick(&class, text).is_err(), "{text}");
     }
 }
 
 #[test]
 fn a_station_goes_by_number_and_its_change_over_comes_along() {
     let class = class();
-    assert_eq!(place(&class, "A.2"), Ok(Tick::seconds(50)));
-    let change = class.spans.iter().find(|span| span.start == place(&class, "Hinge.2").unwrap()).unwrap();
+    assert_eq!(start_tick(&class, "A.2"), Ok(Tick::seconds(50)));
+    let change = class.spans.iter().find(|span| span.start == start_tick(&class, "Hinge.2").unwrap()).unwrap();
     assert_eq!(change.purpose.to_string(), "transition");
-    assert_eq!(place(&class, "A.3").unwrap_err(), "this block has stations 1 to 2");
-    assert_eq!(place(&class, "C.2").unwrap_err(), "this block has one station");
-    assert!(place(&class, "A.x").is_err());
-    assert!(place(&class, "A.0").is_err());
-    assert!(place(&class, "A.99999999999999999999").is_err());
+    assert_eq!(start_tick(&class, "A.3").unwrap_err(), "this block has stations 1 to 2");
+    assert_eq!(start_tick(&class, "C.2").unwrap_err(), "this block has one station");
+    assert!(start_tick(&class, "A.x").is_err());
+    assert!(start_tick(&class, "A.0").is_err());
+    assert!(start_tick(&class, "A.99999999999999999999").is_err());
 }
 
 #[test]

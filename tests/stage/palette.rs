@@ -6,7 +6,7 @@ use crate::svg;
 use class::session::block_letter;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use stage::drawing::{Colours, Look};
+use stage::drawing::{ColourDepth, ScreenTheme};
 use stage::lead::screen::draw;
 
 /// The relative luminance of `#rrggbb`. WCAG 2.2, with the threshold 0.04045 of its erratum.
@@ -60,10 +60,10 @@ fn of_the_published_hues_blue_alone_is_too_dark() {
 #[test]
 fn all_text_reads() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
-    for colours in [Colours::True, Colours::Many, Colours::Sixteen] {
+    for colours in [ColourDepth::True, ColourDepth::Many, ColourDepth::Sixteen] {
         for (name, moment) in boathouse::moments(&schedule, &machine) {
             let mut terminal = Terminal::new(TestBackend::new(120, 35)).unwrap();
-            terminal.draw(|frame| draw(frame, &moment, &Look { colours })).unwrap();
+            terminal.draw(|frame| draw(frame, &moment, &ScreenTheme { colours })).unwrap();
             for cell in &terminal.backend().buffer().content {
                 let symbol = cell.symbol();
                 // Only large lettering is made of these characters; strips and the guide use others.
@@ -82,15 +82,18 @@ fn all_text_reads() {
 fn the_environment_chooses_the_colours() {
     let look = |set: &[(&str, &str)]| {
         let get = |name: &str| set.iter().find(|(key, _)| *key == name).map(|(_, value)| (*value).to_owned());
-        Look::from_env(get).colours
+        ScreenTheme::from_env(get).colours
     };
-    assert_eq!(look(&[("TERM", "xterm-256color"), ("COLORTERM", "truecolor")]), Colours::True);
-    assert_eq!(look(&[("TERM", "xterm-256color")]), Colours::Many);
-    assert_eq!(look(&[("TERM", "linux")]), Colours::Sixteen);
-    assert_eq!(look(&[("TERM", "dumb")]), Colours::Without);
-    assert_eq!(look(&[("TERM", "xterm-256color"), ("COLORTERM", "truecolor"), ("NO_COLOR", "1")]), Colours::Without);
+    assert_eq!(look(&[("TERM", "xterm-256color"), ("COLORTERM", "truecolor")]), ColourDepth::True);
+    assert_eq!(look(&[("TERM", "xterm-256color")]), ColourDepth::Many);
+    assert_eq!(look(&[("TERM", "linux")]), ColourDepth::Sixteen);
+    assert_eq!(look(&[("TERM", "dumb")]), ColourDepth::Without);
+    assert_eq!(
+        look(&[("TERM", "xterm-256color"), ("COLORTERM", "truecolor"), ("NO_COLOR", "1")]),
+        ColourDepth::Without
+    );
     // no-color.org: the variable counts only if it is not empty.
-    assert_eq!(look(&[("TERM", "xterm-256color"), ("NO_COLOR", "")]), Colours::Many);
+    assert_eq!(look(&[("TERM", "xterm-256color"), ("NO_COLOR", "")]), ColourDepth::Many);
 }
 
 #[test]

@@ -1,18 +1,18 @@
 //! Rehearsals of the changeovers of a class, on a stepped clock.
 
-use class::cue::Voicing;
-use class::draft::Draft;
+use class::cue::SpeechSettings;
 use class::movement::Catalogue;
-use class::schedule::{Costs, Doing, GROUP, Purpose, Who};
+use class::schedule::{Activity, ChangeoverCosts, GROUP, SampleSubject, SpanPurpose};
 use class::session::read;
+use class::session_draft::SessionDraft;
 use class::time::Tick;
-use stage::rehearse::{Press, Rehearsal, Settings, Stage, Window, boundaries};
-use stage::runtime::{Clock, Effect, Ending, Input, SteppedClock};
+use stage::rehearse::{Rehearsal, RehearsalSettings, RehearsalStage, RehearsalWindow, RehearseCommand, boundaries};
+use stage::runtime::{Clock, RunEnding, StepEffect, StepInput, SteppedClock};
 
-const SETTINGS: Settings = Settings {
-    window: Window { before: Tick::seconds(15), after: Tick::seconds(10) },
+const SETTINGS: RehearsalSettings = RehearsalSettings {
+    window: RehearsalWindow { before: Tick::seconds(15), after: Tick::seconds(10) },
     all: true,
-    who: Who::Coach,
+    who: SampleSubject::Coach,
     group: GROUP,
 };
 
@@ -32,15 +32,15 @@ fn demos() -> Vec<(String, String)> {
 }
 
 fn rehearsal(text: &str, clock: &mut SteppedClock) -> Rehearsal<'static> {
-    let draft = Draft::new(text.to_owned(), Catalogue::built_in(), Costs::ESTIMATED).unwrap();
-    Rehearsal::new(draft, Voicing::default(), SETTINGS, clock.read()).unwrap()
+    let draft = SessionDraft::new(text.to_owned(), Catalogue::built_in(), ChangeoverCosts::ESTIMATED).unwrap();
+    Rehearsal::new(draft, SpeechSettings::default(), SETTINGS, clock.read()).unwrap()
 }
 
-fn press(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, press: Press) -> Vec<Effect> {
-    rehearsal.step(clock.read(), &[Input::Press(press)])
+fn press(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, press: RehearseCommand) -> Vec<StepEffect> {
+    rehearsal.step(clock.read(), &[StepInput::Press(press)])
 }
 
-fn pass(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, ms: u64) -> Vec<Effect> {
+fn pass(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, ms: u64) -> Vec<StepEffect> {
     clock.step(ms);
     rehearsal.step(clock.read(), &[])
 }
@@ -58,23 +58,23 @@ fn each_transition_is_shown_from_before_its_boundary_to_after_it() {
     for (name, text) in demos() {
         let mut clock = clock();
         let mut rehearsal = rehearsal(&text, &mut clock);
-        let schedule = rehearsal.view().schedule.clone();
+        let schedule = rehearsal.moment().schedule.clone();
         let all = boundaries(&schedule, true);
-        press(&mut rehearsal, &mut clock, Press::Ready);
+        press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
         for (index, boundary) in all.iter().enumerate() {
-            let view = rehearsal.view();
+            let view = rehearsal.moment();
             assert_eq!((view.index, view.count, view.boundary), (index, all.len(), *boundary), "{name}");
-            assert_eq!(view.now, boundary.at.less(Tick::seconds(15)), "{name}");
+            assert_eq!(view.now, boundary.at.saturating_sub(Tick::seconds(15)), "{name}");
             assert_eq!(schedule.spans[boundary.before].end, boundary.at);
             let until = boundary.at - view.now;
             pass(&mut rehearsal, &mut clock, until.0);
             pass(&mut rehearsal, &mut clock, 4_200);
-            press(&mut rehearsal, &mut clock, Press::Ready);
-            assert_eq!(rehearsal.view().took, Some(Tick(4_200)), "{name}");
-            let left = schedule.total().less(boundary.at + Tick(4_200)).0.min(5_800);
+            press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
+            assert_eq!(rehearsal.moment().took, Some(Tick(4_200)), "{name}");
+            let left = schedule.total().saturating_sub(boundary.at + Tick(4_200)).0.min(5_800);
             pass(&mut rehearsal, &mut clock, left);
         }
-        assert_eq!(rehearsal.view().stage, Stage::Table, "{name}");
+        assert_eq!(rehearsal.moment().stage, RehearsalStage::Table, "{name}");
         let (rows, outcome) = (rehearsal.table(), rehearsal.outcome());
         assert_eq!((rows.len(), outcome.samples.len(), outcome.write), (all.len(), all.len(), None));
         for row in rows {
@@ -90,8 +90,8 @@ fn every_change_of_movement_has_its_boundary() {
     for (_, text) in demos() {
         let mut clock = clock();
         let rehearsal = rehearsal(&text, &mut clock);
-        let schedule = rehearsal.view().schedule;
-        let work: Vec<_> = schedule.spans.iter().filter(|span| span.purpose == Purpose::Work).collect();
+        let schedule = rehearsal.moment().schedule;
+        let work: Vec<_> = schedule.spans.iter().filter(|span| span.purpose == SpanPurpose::Work).collect();
         let changes = work.windows(2).filter(|pair| !pair[1].gate && pair[1].change.needs > Tick::ZERO).count();
         let costly = boundaries(schedule, true).iter().filter(|boundary| boundary.needs > Tick::ZERO).count();
         assert_eq!(costly, changes);
@@ -102,11 +102,11 @@ fn every_change_of_movement_has_its_boundary() {
 fn who_is_not_ready_is_waited_for_and_then_left_unmeasured() {
     let mut clock = clock();
     let mut rehearsal = rehearsal(TWO, &mut clock);
-    press(&mut rehearsal, &mut clock, Press::Ready);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
     pass(&mut rehearsal, &mut clock, 15_000 + 29_999);
-    assert_eq!(rehearsal.view().index, 0);
+    assert_eq!(rehearsal.moment().index, 0);
     pass(&mut rehearsal, &mut clock, 1);
-    assert_eq!((rehearsal.view().index, rehearsal.view().took), (1, None));
+    assert_eq!((rehearsal.moment().index, rehearsal.moment().took), (1, None));
     assert_eq!(rehearsal.table()[0].took, None);
 }
 
@@ -114,58 +114,58 @@ fn who_is_not_ready_is_waited_for_and_then_left_unmeasured() {
 fn ready_before_the_boundary_is_not_counted() {
     let mut clock = clock();
     let mut rehearsal = rehearsal(TWO, &mut clock);
-    press(&mut rehearsal, &mut clock, Press::Ready);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
     pass(&mut rehearsal, &mut clock, 14_000);
-    press(&mut rehearsal, &mut clock, Press::Ready);
-    assert_eq!(rehearsal.view().took, None);
-    assert!(rehearsal.view().message.is_some());
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
+    assert_eq!(rehearsal.moment().took, None);
+    assert!(rehearsal.moment().message.is_some());
     pass(&mut rehearsal, &mut clock, 1_000);
-    press(&mut rehearsal, &mut clock, Press::Ready);
-    assert_eq!(rehearsal.view().took, Some(Tick::ZERO));
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
+    assert_eq!(rehearsal.moment().took, Some(Tick::ZERO));
 }
 
 #[test]
 fn back_again_and_next_begin_a_transition_anew() {
     let mut clock = clock();
     let mut rehearsal = rehearsal(TWO, &mut clock);
-    press(&mut rehearsal, &mut clock, Press::Ready);
-    let begins = rehearsal.view().now;
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
+    let begins = rehearsal.moment().now;
     pass(&mut rehearsal, &mut clock, 9_000);
-    press(&mut rehearsal, &mut clock, Press::Again);
-    assert_eq!((rehearsal.view().index, rehearsal.view().now), (0, begins));
-    press(&mut rehearsal, &mut clock, Press::Next);
-    assert_eq!(rehearsal.view().index, 1);
-    press(&mut rehearsal, &mut clock, Press::Back);
-    assert_eq!((rehearsal.view().index, rehearsal.view().now), (0, begins));
-    press(&mut rehearsal, &mut clock, Press::Back);
-    assert_eq!(rehearsal.view().index, 0);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Again);
+    assert_eq!((rehearsal.moment().index, rehearsal.moment().now), (0, begins));
+    press(&mut rehearsal, &mut clock, RehearseCommand::Next);
+    assert_eq!(rehearsal.moment().index, 1);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Back);
+    assert_eq!((rehearsal.moment().index, rehearsal.moment().now), (0, begins));
+    press(&mut rehearsal, &mut clock, RehearseCommand::Back);
+    assert_eq!(rehearsal.moment().index, 0);
 }
 
 #[test]
 fn a_hold_is_no_part_of_what_is_measured() {
     let mut clock = clock();
     let mut rehearsal = rehearsal(TWO, &mut clock);
-    press(&mut rehearsal, &mut clock, Press::Ready);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
     pass(&mut rehearsal, &mut clock, 17_000);
-    press(&mut rehearsal, &mut clock, Press::Hold);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Pause);
     pass(&mut rehearsal, &mut clock, 60_000);
-    press(&mut rehearsal, &mut clock, Press::Hold);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Pause);
     pass(&mut rehearsal, &mut clock, 3_000);
-    press(&mut rehearsal, &mut clock, Press::Ready);
-    assert_eq!(rehearsal.view().took, Some(Tick::seconds(5)));
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
+    assert_eq!(rehearsal.moment().took, Some(Tick::seconds(5)));
 }
 
 #[test]
 fn only_what_lies_ahead_in_its_part_sounds() {
     let mut clock = clock();
     let mut rehearsal = rehearsal(TWO, &mut clock);
-    let effects = press(&mut rehearsal, &mut clock, Press::Ready);
-    let [Effect::Play(sounding)] = effects.as_slice() else { panic!("{effects:?}") };
+    let effects = press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
+    let [StepEffect::Play(sounding)] = effects.as_slice() else { panic!("{effects:?}") };
     assert_eq!((sounding.from, sounding.after_ms), (Tick::seconds(25), 0));
     assert!(!sounding.events.is_empty());
     assert!(sounding.events.iter().all(|event| event.at >= Tick::seconds(25) && event.at < Tick::seconds(70)));
-    assert_eq!(press(&mut rehearsal, &mut clock, Press::Mute), [Effect::Hush]);
-    let effects = press(&mut rehearsal, &mut clock, Press::Next);
+    assert_eq!(press(&mut rehearsal, &mut clock, RehearseCommand::Mute), [StepEffect::Hush]);
+    let effects = press(&mut rehearsal, &mut clock, RehearseCommand::Next);
     assert!(effects.is_empty(), "muted: {effects:?}");
 }
 
@@ -183,35 +183,35 @@ fn rest_is_added_where_it_is_taken_from() {
         (3, "rest_after: \"5s\"", Tick::seconds(5)),
     ];
     for (index, written, more) in expected {
-        press(&mut rehearsal, &mut clock, Press::Again);
-        while rehearsal.view().index < index {
-            press(&mut rehearsal, &mut clock, Press::Next);
+        press(&mut rehearsal, &mut clock, RehearseCommand::Again);
+        while rehearsal.moment().index < index {
+            press(&mut rehearsal, &mut clock, RehearseCommand::Next);
         }
-        while rehearsal.view().index > index {
-            press(&mut rehearsal, &mut clock, Press::Back);
+        while rehearsal.moment().index > index {
+            press(&mut rehearsal, &mut clock, RehearseCommand::Back);
         }
-        let before = rehearsal.view().boundary;
-        press(&mut rehearsal, &mut clock, Press::MoreRest);
-        let view = rehearsal.view();
+        let before = rehearsal.moment().boundary;
+        press(&mut rehearsal, &mut clock, RehearseCommand::MoreRest);
+        let view = rehearsal.moment();
         assert_eq!((view.index, view.changes), (index, 1), "{:?}", view.message);
         let rest = |boundary: stage::rehearse::Boundary, rehearsal: &Rehearsal| {
-            let spans = &rehearsal.view().schedule.spans;
+            let spans = &rehearsal.moment().schedule.spans;
             spans[boundary.before + 1..boundary.after].iter().map(|span| span.length()).sum::<Tick>()
         };
         let after = rest(view.boundary, &rehearsal);
         rehearsal_ends_with(&mut rehearsal, &mut clock, written);
-        press(&mut rehearsal, &mut clock, Press::Back);
-        press(&mut rehearsal, &mut clock, Press::Undo);
+        press(&mut rehearsal, &mut clock, RehearseCommand::Back);
+        press(&mut rehearsal, &mut clock, RehearseCommand::Undo);
         assert_eq!(after, rest(before, &rehearsal) + more);
-        assert_eq!(rehearsal.view().changes, 0);
+        assert_eq!(rehearsal.moment().changes, 0);
     }
 }
 
 /// Ends the rehearsal at its table and checks that the text to write contains `written`.
 fn rehearsal_ends_with(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, written: &str) {
-    press(rehearsal, clock, Press::Quit);
-    assert_eq!(rehearsal.view().stage, Stage::Table);
-    press(rehearsal, clock, Press::Yes);
+    press(rehearsal, clock, RehearseCommand::Quit);
+    assert_eq!(rehearsal.moment().stage, RehearsalStage::Table);
+    press(rehearsal, clock, RehearseCommand::Yes);
     let text = rehearsal.outcome().write.unwrap();
     assert!(text.contains(written), "{text}");
 }
@@ -220,19 +220,19 @@ fn rehearsal_ends_with(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, writ
 fn a_station_moves_and_the_rehearsal_goes_along() {
     let mut clock = clock();
     let mut rehearsal = rehearsal(TWO, &mut clock);
-    press(&mut rehearsal, &mut clock, Press::Ready);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
     let to = |rehearsal: &Rehearsal| {
-        let view = rehearsal.view();
+        let view = rehearsal.moment();
         let after = &view.schedule.spans[view.boundary.after];
         view.schedule.station_of(after).unwrap().movement.id.clone()
     };
     assert_eq!(to(&rehearsal), "plank");
-    press(&mut rehearsal, &mut clock, Press::Later);
-    assert_eq!(rehearsal.view().changes, 0, "the station is the last already");
-    press(&mut rehearsal, &mut clock, Press::Earlier);
-    assert_eq!(rehearsal.view().changes, 1);
-    press(&mut rehearsal, &mut clock, Press::Quit);
-    press(&mut rehearsal, &mut clock, Press::Yes);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Later);
+    assert_eq!(rehearsal.moment().changes, 0, "the station is the last already");
+    press(&mut rehearsal, &mut clock, RehearseCommand::Earlier);
+    assert_eq!(rehearsal.moment().changes, 1);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Quit);
+    press(&mut rehearsal, &mut clock, RehearseCommand::Yes);
     let text = rehearsal.outcome().write.unwrap();
     let session = read(&text, Catalogue::built_in()).session.unwrap();
     let ids: Vec<_> = session.blocks[0].stations.iter().map(|station| station.movement.id.as_str()).collect();
@@ -243,12 +243,16 @@ fn a_station_moves_and_the_rehearsal_goes_along() {
 #[test]
 fn nothing_is_written_unless_the_coach_says_so() {
     let mut clock = clock();
-    for answer in [Press::No, Press::Interrupt, Press::Ready] {
+    for answer in [RehearseCommand::No, RehearseCommand::Interrupt, RehearseCommand::Ready] {
         let mut rehearsal = rehearsal(TWO, &mut clock);
-        press(&mut rehearsal, &mut clock, Press::MoreRest);
-        press(&mut rehearsal, &mut clock, Press::Quit);
+        press(&mut rehearsal, &mut clock, RehearseCommand::MoreRest);
+        press(&mut rehearsal, &mut clock, RehearseCommand::Quit);
         let effects = press(&mut rehearsal, &mut clock, answer);
-        assert_eq!(effects == [Effect::End(Ending::Done)], answer != Press::Ready, "space does not answer a question");
+        assert_eq!(
+            effects == [StepEffect::End(RunEnding::Done)],
+            answer != RehearseCommand::Ready,
+            "space does not answer a question"
+        );
         assert_eq!(rehearsal.outcome().write, None);
     }
 }
@@ -257,8 +261,8 @@ fn nothing_is_written_unless_the_coach_says_so() {
 /// the text to write makes a class.
 #[test]
 fn any_presses_leave_a_class() {
-    use Press::*;
-    let presses = [Ready, Next, Back, Again, Tight, MoreRest, LessRest, Earlier, Later, Undo, Redo, Hold, Mute, Quit];
+    use RehearseCommand::*;
+    let presses = [Ready, Next, Back, Again, Tight, MoreRest, LessRest, Earlier, Later, Undo, Redo, Pause, Mute, Quit];
     let mut seed = 7u64;
     let mut random = |below: usize| {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
@@ -271,10 +275,10 @@ fn any_presses_leave_a_class() {
             pass(&mut rehearsal, &mut clock, random(20_000) as u64);
             let pressed = presses[random(presses.len())];
             press(&mut rehearsal, &mut clock, pressed);
-            let view = rehearsal.view();
+            let view = rehearsal.moment();
             assert!(view.index < view.count, "{name}");
             assert_eq!(boundaries(view.schedule, true)[view.index], view.boundary, "{name} {pressed:?}");
-            assert_ne!(view.schedule.spans[view.boundary.after].doing, Doing::Nothing);
+            assert_ne!(view.schedule.spans[view.boundary.after].activity, Activity::Nothing);
         }
         press(&mut rehearsal, &mut clock, Quit);
         press(&mut rehearsal, &mut clock, Yes);

@@ -7,17 +7,17 @@ use std::io;
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
-use class::movement::{Guide, Item, KitNeed, Load, Position, Sides};
+use class::movement::{KitItem, Load, NeededKit, Position, Sides, TempoGuide};
 use class::schedule::compile;
-use class::session::{Format, Session, Start, Work};
-use class::time::{Starts, Tick};
+use class::session::{BlockFormat, BlockStart, Session, WorkAmount};
+use class::time::{FirstPhase, Tick};
 use classes::{block, movement, session, station, station_of};
-use sound::{Bus, Signal};
-use stage::lead::plain::Lines;
-use stage::lead::{Conductor, Opening, Phase, Press};
+use sound::{SoundBus, ToneSignal};
+use stage::lead::plain_display::PlainDisplay;
+use stage::lead::{ClassOpening, ClassPhase, Conductor, LeadCommand};
 use stage::runtime::{
-    AudioOutput, Clock, ClockTime, Ending, Incoming, Input, Inputs, News, NoAudio, NoRecorder, ScreenDisplay, Sounding,
-    SteppedClock, run, terminal,
+    AudioNews, AudioOutput, Clock, ClockTime, Incoming, InputSource, NoAudio, NoRecorder, RunEnding, ScreenDisplay,
+    StepInput, SteppedClock, UpcomingSounds, run, terminal,
 };
 use std::sync::Arc;
 
@@ -25,18 +25,18 @@ use std::sync::Arc;
 struct Script {
     clock: SteppedClock,
     at: u64,
-    left: Vec<(u64, Incoming<Press>)>,
+    left: Vec<(u64, Incoming<LeadCommand>)>,
     waits: Rc<Cell<u32>>,
 }
 
 impl Script {
-    fn new(clock: &SteppedClock, script: &[(u64, Incoming<Press>)]) -> Script {
+    fn new(clock: &SteppedClock, script: &[(u64, Incoming<LeadCommand>)]) -> Script {
         Script { clock: clock.clone(), at: 0, left: script.to_vec(), waits: Rc::default() }
     }
 }
 
-impl Inputs<Press> for Script {
-    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<Press>> {
+impl InputSource<LeadCommand> for Script {
+    fn wait(&mut self, at_most: Duration) -> Vec<Incoming<LeadCommand>> {
         self.waits.set(self.waits.get() + 1);
         assert!(self.waits.get() < 100_000, "the loop spins");
         let at_most = u64::try_from(at_most.as_millis()).unwrap();
@@ -53,7 +53,7 @@ impl Inputs<Press> for Script {
 struct Noted(Rc<RefCell<Vec<String>>>);
 
 impl AudioOutput for Noted {
-    fn play(&mut self, sounding: &Sounding, _: Instant) {
+    fn play(&mut self, sounding: &UpcomingSounds, _: Instant) {
         let count = sounding.events.len();
         self.0.borrow_mut().push(format!("{:?} in {} ms, {count} events", sounding.from, sounding.after_ms));
     }
@@ -62,11 +62,11 @@ impl AudioOutput for Noted {
         self.0.borrow_mut().push("hush".into());
     }
 
-    fn signal(&mut self, signal: Signal) {
+    fn signal(&mut self, signal: ToneSignal) {
         self.0.borrow_mut().push(format!("signal {signal}"));
     }
 
-    fn volume(&mut self, bus: Bus, percent: u8) {
+    fn volume(&mut self, bus: SoundBus, percent: u8) {
         self.0.borrow_mut().push(format!("{bus} {percent} %"));
     }
 
@@ -78,13 +78,13 @@ impl AudioOutput for Noted {
         self.0.borrow_mut().push("ring out".into());
     }
 
-    fn news(&mut self) -> Vec<News> {
+    fn news(&mut self) -> Vec<AudioNews> {
         Vec::new()
     }
 }
 
-fn press(at: u64, press: Press) -> (u64, Incoming<Press>) {
-    (at, Incoming::Input(Input::Press(press)))
+fn press(at: u64, press: LeadCommand) -> (u64, Incoming<LeadCommand>) {
+    (at, Incoming::Input(StepInput::Press(press)))
 }
 
 fn clock() -> SteppedClock {
@@ -94,77 +94,77 @@ fn clock() -> SteppedClock {
 /// A class in which every kind of line occurs.
 fn small() -> Arc<Session> {
     let mut swing = movement("swing", Position::Standing);
-    swing.kit = vec![KitNeed { item: Item("kettlebell".into()), load: Some(Load::Heavy), count: 1 }];
-    swing.guide = Some(Guide {
+    swing.kit = vec![NeededKit { item: KitItem("kettlebell".into()), load: Some(Load::Heavy), count: 1 }];
+    swing.guide = Some(TempoGuide {
         tempo: "1-0-1-0".parse().unwrap(),
-        starts: Starts::Lift,
+        starts: FirstPhase::Lift,
         lower: "lower".into(),
         lift: "lift".into(),
     });
     let mut bridge = movement("bridge", Position::Supine);
     bridge.sides = Sides::LeftThenRight;
-    let mut swing = station_of(swing, Work::Time(Tick::seconds(20)));
+    let mut swing = station_of(swing, WorkAmount::Time(Tick::seconds(20)));
     swing.rest = Tick::seconds(10);
-    let bridge = station_of(bridge, Work::Time(Tick::seconds(40)));
-    let mut a = block(Format::Circuit, vec![swing, bridge]);
+    let bridge = station_of(bridge, WorkAmount::Time(Tick::seconds(40)));
+    let mut a = block(BlockFormat::Circuit, vec![swing, bridge]);
     a.name = "Hinge".into();
     a.rounds = 2;
     a.round_rest = Tick::seconds(15);
     a.rest_after = Tick::seconds(20);
     let mut b =
-        block(Format::Amrap { time: Tick::seconds(60) }, vec![station("row", Tick(1)), station("hop", Tick(1))]);
+        block(BlockFormat::Amrap { time: Tick::seconds(60) }, vec![station("row", Tick(1)), station("hop", Tick(1))]);
     b.name = "Finish".into();
-    b.start = Start::OnKey;
+    b.start = BlockStart::OnKey;
     b.briefing = Tick::seconds(10);
     let mut session = Arc::unwrap_or_clone(session(vec![a, b]));
     session.emergency = Some("Boathouse, river side door; call 112".into());
     Arc::new(session)
 }
 
-fn lines(session: Arc<Session>, opening: Opening, script: &[(u64, Incoming<Press>)]) -> (Ending, String) {
+fn lines(session: Arc<Session>, opening: ClassOpening, script: &[(u64, Incoming<LeadCommand>)]) -> (RunEnding, String) {
     let mut clock = clock();
     let mut inputs = Script::new(&clock, script);
     let mut conductor = Conductor::new(compile(session), opening, clock.read());
     let mut out = Vec::new();
-    let mut front = Lines::new(&mut out, false);
+    let mut front = PlainDisplay::new(&mut out, false);
     let ending = run(&mut conductor, &mut clock, &mut inputs, &mut front, &mut NoAudio, &mut NoRecorder).unwrap();
     (ending, String::from_utf8(out).unwrap())
 }
 
 #[test]
 fn a_class_nobody_attends_runs_through_in_lines() {
-    let opening = Opening { begins: Some(ClockTime(5_000)), unattended: true, ..Opening::default() };
+    let opening = ClassOpening { begins: Some(ClockTime(5_000)), unattended: true, ..ClassOpening::default() };
     let (ending, out) = lines(small(), opening, &[]);
-    assert_eq!(ending, Ending::Done);
+    assert_eq!(ending, RunEnding::Done);
     insta::assert_snapshot!(out);
 }
 
 #[test]
 fn a_class_with_keys_in_lines() {
     let script = [
-        press(3_000, Press::Go),
-        press(5_000, Press::Go),
-        press(9_000, Press::Next),
-        press(21_000, Press::Go),
-        press(28_000, Press::Go),
-        press(34_000, Press::Back),
-        press(36_000, Press::Less),
-        press(37_000, Press::Mute),
-        press(38_000, Press::Mute),
-        press(40_000, Press::Stop),
-        press(41_000, Press::Quit),
-        press(42_000, Press::Yes),
+        press(3_000, LeadCommand::Go),
+        press(5_000, LeadCommand::Go),
+        press(9_000, LeadCommand::Next),
+        press(21_000, LeadCommand::Go),
+        press(28_000, LeadCommand::Go),
+        press(34_000, LeadCommand::Back),
+        press(36_000, LeadCommand::Less),
+        press(37_000, LeadCommand::Mute),
+        press(38_000, LeadCommand::Mute),
+        press(40_000, LeadCommand::Stop),
+        press(41_000, LeadCommand::Quit),
+        press(42_000, LeadCommand::Yes),
     ];
-    let (ending, out) = lines(small(), Opening::default(), &script);
-    assert_eq!(ending, Ending::Quit);
+    let (ending, out) = lines(small(), ClassOpening::default(), &script);
+    assert_eq!(ending, RunEnding::Quit);
     insta::assert_snapshot!(out);
 }
 
 #[test]
 fn a_signal_ends_a_class_at_once() {
-    let script = [press(0, Press::Go), (12_000, Incoming::End(15))];
-    let (ending, out) = lines(small(), Opening::default(), &script);
-    assert_eq!(ending, Ending::Signal(15));
+    let script = [press(0, LeadCommand::Go), (12_000, Incoming::End(15))];
+    let (ending, out) = lines(small(), ClassOpening::default(), &script);
+    assert_eq!(ending, RunEnding::Signal(15));
     // Class time is at 7 s then, and there is no line for anything later.
     assert!(out.lines().all(|line| line.trim_start() < "0:08"), "{out}");
 }
@@ -181,21 +181,32 @@ fn lines_that_nobody_reads_end_the_class() {
         }
     }
     let mut clock = clock();
-    let mut inputs = Script::new(&clock, &[press(0, Press::Go)]);
-    let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
-    let ended =
-        run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(Gone, false), &mut NoAudio, &mut NoRecorder);
+    let mut inputs = Script::new(&clock, &[press(0, LeadCommand::Go)]);
+    let mut conductor = Conductor::new(compile(small()), ClassOpening::default(), clock.read());
+    let ended = run(
+        &mut conductor,
+        &mut clock,
+        &mut inputs,
+        &mut PlainDisplay::new(Gone, false),
+        &mut NoAudio,
+        &mut NoRecorder,
+    );
     assert_eq!(ended.unwrap_err().kind(), io::ErrorKind::BrokenPipe);
 }
 
 #[test]
 fn the_room_is_told_where_from_and_when() {
     let mut clock = clock();
-    let script = [press(0, Press::Go), press(10_000, Press::Go), press(11_000, Press::Go), (17_000, Incoming::End(1))];
+    let script = [
+        press(0, LeadCommand::Go),
+        press(10_000, LeadCommand::Go),
+        press(11_000, LeadCommand::Go),
+        (17_000, Incoming::End(1)),
+    ];
     let mut inputs = Script::new(&clock, &script);
-    let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
+    let mut conductor = Conductor::new(compile(small()), ClassOpening::default(), clock.read());
     let mut room = Noted::default();
-    run(&mut conductor, &mut clock, &mut inputs, &mut Lines::new(io::sink(), false), &mut room, &mut NoRecorder)
+    run(&mut conductor, &mut clock, &mut inputs, &mut PlainDisplay::new(io::sink(), false), &mut room, &mut NoRecorder)
         .unwrap();
     let noted = room.0.borrow();
     let from: Vec<&str> = noted.iter().map(|line| line.split(',').next().unwrap()).collect();
@@ -244,13 +255,13 @@ fn nothing_is_written_while_nothing_looks_different() {
 fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     use ratatui::backend::TestBackend;
     let mut clock = clock();
-    let script = [press(0, Press::Go), (65_000, Incoming::End(1))];
+    let script = [press(0, LeadCommand::Go), (65_000, Incoming::End(1))];
     let mut inputs = Script::new(&clock, &script);
     let waits = inputs.waits.clone();
-    let mut conductor = Conductor::new(compile(small()), Opening::default(), clock.read());
+    let mut conductor = Conductor::new(compile(small()), ClassOpening::default(), clock.read());
     let phases = RefCell::new(Vec::new());
     let backend = Infallible(TestBackend::new(20, 2));
-    let face = |conductor: &Conductor| stage::lead::screen::face(&conductor.moment());
+    let face = |conductor: &Conductor| stage::lead::screen::fingerprint(&conductor.moment());
     let mut picture = ScreenDisplay::new(backend, face, |frame: &mut ratatui::Frame, conductor: &Conductor| {
         let moment = conductor.moment();
         phases.borrow_mut().push(moment.phase);
@@ -263,7 +274,7 @@ fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     let seen: Vec<u64> = phases
         .iter()
         .filter_map(|phase| match phase {
-            Phase::CountIn { left_ms } => Some(*left_ms),
+            ClassPhase::CountIn { left_ms } => Some(*left_ms),
             _ => None,
         })
         .collect();

@@ -5,9 +5,9 @@ use crate::svg;
 
 use std::sync::Arc;
 
-use class::change::{Course, Reach};
+use class::change::{ChangeReach, Course};
 use class::movement::{Movement, Sides};
-use class::schedule::{Doing, Purpose, Side, Span, compile};
+use class::schedule::{Activity, Span, SpanPurpose, WorkingSide, compile};
 use class::session::Station;
 use class::time::Tick;
 use proptest::prelude::*;
@@ -15,13 +15,13 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::Color;
-use stage::drawing::{Colours, Lettering, Look, SCALES, Size};
-use stage::lead::screen::{draw, face};
-use stage::lead::{Changed, Moment, Phase, View};
+use stage::drawing::{ColourDepth, LetterSize, Lettering, SCALES, ScreenTheme};
+use stage::lead::screen::{draw, fingerprint};
+use stage::lead::{ClassChanges, ClassPhase, Moment, ScreenView};
 
-fn drawn(moment: &Moment, (width, height): (u16, u16), colours: Colours) -> Buffer {
+fn drawn(moment: &Moment, (width, height): (u16, u16), colours: ColourDepth) -> Buffer {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    terminal.draw(|frame| draw(frame, moment, &Look { colours })).unwrap();
+    terminal.draw(|frame| draw(frame, moment, &ScreenTheme { colours })).unwrap();
     terminal.backend().buffer().clone()
 }
 
@@ -58,7 +58,7 @@ fn every_phase_at_every_size() {
         let sizes = if PHASES.contains(&name) { &SIZES[..] } else { &SIZES[1..2] };
         let pictures = sizes
             .iter()
-            .map(|&size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, Colours::Without))));
+            .map(|&size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, ColourDepth::Without))));
         insta::assert_snapshot!(name, pictures.collect::<Vec<_>>().join("\n"));
     }
 }
@@ -67,22 +67,22 @@ fn every_phase_at_every_size() {
 /// movement replaced by another, and something cut. Returns where the class is now, and the course.
 fn changed() -> (Tick, Course) {
     let start = |course: &Course, station: usize, round: u32| {
-        let wanted = (1, Doing::Station(station), round, Purpose::Work);
-        let found = |span: &&Span| (span.block, span.doing, span.round, span.purpose) == wanted;
+        let wanted = (1, Activity::Station(station), round, SpanPurpose::Work);
+        let found = |span: &&Span| (span.block, span.activity, span.round, span.purpose) == wanted;
         course.schedule().spans.iter().find(found).expect("the class has this station").start
     };
     let right = |course: &Course, station: usize| {
         let first = start(course, station, 0);
-        course.schedule().spans.iter().find(|span| span.start > first && span.side == Side::Right).unwrap().start
+        course.schedule().spans.iter().find(|span| span.start > first && span.side == WorkingSide::Right).unwrap().start
     };
     let mut course = Course::new(boathouse::schedule());
-    course = course.stretch(Tick::seconds(5), 15_000, Reach::This).unwrap();
+    course = course.adjust_length(Tick::seconds(5), 15_000, ChangeReach::Current).unwrap();
     course = course.next(right(&course, 1) + Tick::seconds(30));
     course = course.again(start(&course, 2, 0) + Tick::seconds(25));
     let now = start(&course, 3, 0) + Tick::seconds(15);
     let instead = Station { sides: Sides::LeftThenRight, ..course.schedule().session.blocks[1].stations[0].clone() };
     course = course.swap(now, 1, 2, instead);
-    let end = course.schedule().total().less(Tick::seconds(70));
+    let end = course.schedule().total().saturating_sub(Tick::seconds(70));
     (now, course.cut(now, end).course)
 }
 
@@ -90,23 +90,26 @@ fn changed() -> (Tick, Course) {
 #[test]
 fn what_was_changed_is_marked() {
     let (now, course) = changed();
-    let (marks, debts) = (course.marks(), course.ledger());
-    let changed = Changed { plan: Some(course.plan()), marks: &marks, debts: &debts, ..Changed::default() };
+    let (marks, debts) = (course.deviations(), course.side_debts());
+    let changed =
+        ClassChanges { plan: Some(course.plan()), deviations: &marks, debts: &debts, ..ClassChanges::default() };
     let moment = Moment { changed, ..boathouse::running(course.schedule(), now, &[]) };
     let pictures =
-        SIZES.map(|size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, Colours::Without))));
+        SIZES.map(|size| format!("{} x {}\n{}", size.0, size.1, rows(&drawn(&moment, size, ColourDepth::Without))));
     insta::assert_snapshot!("changed", pictures.join("\n"));
-    for (size, colours) in SIZES.into_iter().zip([Colours::Sixteen, Colours::Without, Colours::Many, Colours::True]) {
+    for (size, colours) in
+        SIZES.into_iter().zip([ColourDepth::Sixteen, ColourDepth::Without, ColourDepth::Many, ColourDepth::True])
+    {
         let strips = |moment: &Moment| rows(&drawn(moment, size, colours)).lines().skip(1).take(9).collect::<String>();
         let count = |text: &str| ["+", "−", "≠", "×"].map(|sign| text.matches(sign).count());
         let [longer, shorter, other, gone] = count(&strips(&moment));
         // Longer: the raise and the station done again. Shorter: the skipped station. Other: the replaced one. Gone:
         // the cut.
         assert!(longer >= 2 && shorter >= 1 && other >= 1 && gone >= 1, "{:?}\n{}", size, strips(&moment));
-        let planned = Moment { changed: Changed::default(), ..moment.clone() };
+        let planned = Moment { changed: ClassChanges::default(), ..moment.clone() };
         assert_eq!(count(&strips(&planned)), [0; 4], "{size:?}");
-        assert_ne!(face(&moment), face(&planned));
-        let far = |moment: &Moment| rows(&drawn(&Moment { view: View::Far, ..moment.clone() }, size, colours));
+        assert_ne!(fingerprint(&moment), fingerprint(&planned));
+        let far = |moment: &Moment| rows(&drawn(&Moment { view: ScreenView::Far, ..moment.clone() }, size, colours));
         assert_eq!(far(&moment), far(&planned), "{size:?}");
     }
 }
@@ -115,7 +118,7 @@ fn what_was_changed_is_marked() {
 fn a_small_terminal_says_what_it_needs() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     let moment = boathouse::running(&schedule, Tick::seconds(5), &machine);
-    insta::assert_snapshot!("too_small", rows(&drawn(&moment, (40, 10), Colours::Without)));
+    insta::assert_snapshot!("too_small", rows(&drawn(&moment, (40, 10), ColourDepth::Without)));
 }
 
 /// Without colours the screen has the same letters, and no colour at all.
@@ -124,9 +127,9 @@ fn grey_shows_the_same() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     for (name, moment) in boathouse::moments(&schedule, &machine) {
         for size in [SIZES[1], SIZES[3]] {
-            let grey = drawn(&moment, size, Colours::Without);
+            let grey = drawn(&moment, size, ColourDepth::Without);
             assert!(grey.content.iter().all(|cell| (cell.fg, cell.bg) == (Color::Reset, Color::Reset)), "{name}");
-            for colours in [Colours::True, Colours::Many, Colours::Sixteen] {
+            for colours in [ColourDepth::True, ColourDepth::Many, ColourDepth::Sixteen] {
                 assert_eq!(rows(&grey), rows(&drawn(&moment, size, colours)), "{name}");
             }
         }
@@ -138,8 +141,8 @@ fn grey_shows_the_same() {
 fn the_far_view_is_safe_for_the_class() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     for (name, moment) in boathouse::moments(&schedule, &machine) {
-        let far = Moment { view: View::Far, message: Some("xylophone"), spare_ms: Some(-95_000), ..moment };
-        let text = rows(&drawn(&far, (160, 45), Colours::Without));
+        let far = Moment { view: ScreenView::Far, message: Some("xylophone"), spare_ms: Some(-95_000), ..moment };
+        let text = rows(&drawn(&far, (160, 45), ColourDepth::Without));
         for word in ["knee", "wrist", "horn", "over", "xylophone", "hand on the box", "lost"] {
             assert!(!text.contains(word), "{name} shows {word}");
         }
@@ -156,10 +159,12 @@ fn the_pane_cuts_nothing() {
     session.blocks[0].stations[0].movement = Arc::new(movement);
     session.blocks[0].stations[0].prompts = vec![words[..30].join(" "), words[30..60].join(" ")];
     session.blocks[0].stations[0].faults[0].fix = words[60..].join(" ");
-    session.blocks[0].stations[0].work = class::session::Work::Time(Tick::seconds(120));
+    session.blocks[0].stations[0].work = class::session::WorkAmount::Time(Tick::seconds(120));
     let schedule = compile(Arc::new(session));
     let seen: String = (0..100)
-        .map(|second| rows(&drawn(&boathouse::running(&schedule, Tick::seconds(second), &[]), (80, 24), Colours::True)))
+        .map(|second| {
+            rows(&drawn(&boathouse::running(&schedule, Tick::seconds(second), &[]), (80, 24), ColourDepth::True))
+        })
         .collect();
     for word in words {
         assert!(seen.contains(&word), "{word}");
@@ -171,7 +176,7 @@ fn the_pane_cuts_nothing() {
 fn the_longest_texts_are_all_seen() {
     let line = |tag: &str| {
         let words: String = (0..40).map(|n| format!("{tag}{n:02} ")).collect();
-        let line: String = words.chars().take(class::session::bounds::LINE).collect();
+        let line: String = words.chars().take(class::session::limits::LINE).collect();
         // The limit may cut the last word.
         line[..line.rfind(' ').unwrap()].to_owned()
     };
@@ -187,17 +192,17 @@ fn the_longest_texts_are_all_seen() {
     station.faults[0].fix = line("fb");
     station.easier.as_mut().unwrap().what = line("ea");
     station.harder.as_mut().unwrap().what = line("ha");
-    station.work = class::session::Work::Time(Tick::seconds(600));
+    station.work = class::session::WorkAmount::Time(Tick::seconds(600));
     let tags = ["pa", "pb", "pc", "pd", "pe", "pf", "fa", "fb", "ea", "ha"];
     let mut schedule = compile(Arc::new(session));
-    let voicing = class::cue::Voicing { level: Some(class::session::Level::Full), ..Default::default() };
-    let cues = class::cue::cue_up(&mut schedule, Tick::ZERO, &voicing);
+    let voicing = class::cue::SpeechSettings { level: Some(class::session::SpeechLevel::Full), ..Default::default() };
+    let cues = class::cue::plan_and_insert_cues(&mut schedule, Tick::ZERO, &voicing);
     for size in [(80, 24), (160, 45), (200, 60)] {
         // The pane is about this station until the last third.
         let seen: String = (0..400)
             .map(|second| {
                 let moment = boathouse::running(&schedule, Tick::seconds(second), &[]);
-                rows(&drawn(&Moment { cues: &cues, ..moment }, size, Colours::Without))
+                rows(&drawn(&Moment { cues: &cues, ..moment }, size, ColourDepth::Without))
             })
             .collect();
         for word in tags.iter().flat_map(|tag| line(tag).split(' ').map(str::to_owned).collect::<Vec<_>>()) {
@@ -214,13 +219,13 @@ fn the_list_of_what_is_said_has_its_mark_and_turns_to_what_comes() {
     let cues = boathouse::cues();
     let shown = |now: Tick| {
         let moment = Moment { cues, ..boathouse::running(&schedule, now, &[]) };
-        rows(&drawn(&moment, (160, 45), Colours::Without))
+        rows(&drawn(&moment, (160, 45), ColourDepth::Without))
     };
     let work = schedule.spans.iter().position(|span| span.length() >= Tick::seconds(40)).unwrap();
     let span = &schedule.spans[work];
     let next = &schedule.spans[schedule.work_from(work + 1).unwrap()];
     let marks = |text: &str| text.matches('▸').count();
-    let early = shown(span.working_from() + Tick::seconds(1));
+    let early = shown(span.work_start() + Tick::seconds(1));
     assert_eq!(marks(&early), 1, "{early}");
     let late = shown(Tick(span.end.0 - span.length().0 / 4));
     let setup = &schedule.station_of(next).unwrap().movement.setup;
@@ -234,18 +239,18 @@ fn the_ready_screen_turns_its_pages() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     for begins_in_ms in [None, Some(90_000)] {
         let ready = |waited_ms| Moment {
-            phase: Phase::Ready { begins_in_ms, waited_ms },
+            phase: ClassPhase::Ready { begins_in_ms, waited_ms },
             ..boathouse::running(&schedule, Tick::ZERO, &machine)
         };
         let seen: String =
-            (0..60).map(|second| rows(&drawn(&ready(second * 1000), (60, 18), Colours::Without))).collect();
+            (0..60).map(|second| rows(&drawn(&ready(second * 1000), (60, 18), ColourDepth::Without))).collect();
         for (label, value) in &machine {
             for word in [label.as_str()].into_iter().chain(value.split(' ')) {
                 assert!(seen.contains(word), "{label}: {value}");
             }
         }
         let mut pictures: Vec<String> =
-            (0..60).map(|second| rows(&drawn(&ready(second * 1000), (60, 18), Colours::Without))).collect();
+            (0..60).map(|second| rows(&drawn(&ready(second * 1000), (60, 18), ColourDepth::Without))).collect();
         pictures.dedup();
         assert!((5..=12).contains(&pictures.len()), "a page stays a while: {}", pictures.len());
     }
@@ -291,13 +296,13 @@ proptest! {
         let schedule = compile(Arc::new(session));
         let machine = [(text.clone(), more.clone())];
         let phase = [
-            Phase::Ready { begins_in_ms: Some(any_ms % 100_000_000), waited_ms: any_ms },
-            Phase::Ready { begins_in_ms: None, waited_ms: any_ms },
-            Phase::CountIn { left_ms: any_ms % 5000 }, Phase::Running, Phase::Gate { waited_ms: any_ms },
-            Phase::Held { for_ms: any_ms, stopped: mirror }, Phase::Done,
+            ClassPhase::Ready { begins_in_ms: Some(any_ms % 100_000_000), waited_ms: any_ms },
+            ClassPhase::Ready { begins_in_ms: None, waited_ms: any_ms },
+            ClassPhase::CountIn { left_ms: any_ms % 5000 }, ClassPhase::Running, ClassPhase::Gate { waited_ms: any_ms },
+            ClassPhase::Paused { for_ms: any_ms, stopped: mirror }, ClassPhase::Done,
         ][phase];
-        let view = [View::Coach, View::Far, View::Help, View::Quit][view];
-        let colours = [Colours::True, Colours::Many, Colours::Sixteen, Colours::Without][colours];
+        let view = [ScreenView::Coach, ScreenView::Far, ScreenView::Help, ScreenView::Quit][view];
+        let colours = [ColourDepth::True, ColourDepth::Many, ColourDepth::Sixteen, ColourDepth::Without][colours];
         let now = Tick(schedule.total().0 * thousandth / 1000);
         let moment = Moment {
             phase, view, spare_ms: spare, lost_ms: any_ms, message: Some(&text),
@@ -309,29 +314,29 @@ proptest! {
     /// No letter is lost, no line is wider than its room, and large lettering is no higher than its room.
     #[test]
     fn lettering_is_never_cut(text in any_text(), columns in 2u16..200, rows in 0u16..40, scale in 0usize..6) {
-        let lettering = Lettering::fit(&text, columns, rows, Size::Large(SCALES[scale]));
+        let lettering = Lettering::fit(&text, columns, rows, LetterSize::Large(SCALES[scale]));
         let letters = |text: &str| text.split_whitespace().collect::<String>();
-        let whole = if lettering.size == Size::Plain { letters(&text) } else { letters(&text.to_uppercase()) };
+        let whole = if lettering.size == LetterSize::Plain { letters(&text) } else { letters(&text.to_uppercase()) };
         prop_assert_eq!(letters(&lettering.lines.concat()), whole);
         for line in &lettering.lines {
             prop_assert!(lettering.size.columns(line).unwrap() <= columns, "{:?}", lettering);
         }
-        prop_assert!(lettering.size == Size::Plain || lettering.rows() <= rows);
+        prop_assert!(lettering.size == LetterSize::Plain || lettering.rows() <= rows);
     }
 
     /// Two moments with the same face look the same.
     #[test]
     fn the_same_face_is_the_same_picture(at in 0u64..=1_000_000, more in 0u64..1100, held: bool, far: bool) {
         let schedule = boathouse::schedule();
-        let view = if far { View::Far } else { View::Coach };
+        let view = if far { ScreenView::Far } else { ScreenView::Coach };
         let from = schedule.total().0 * at / 1_000_000;
         let moments = [from, from + more].map(|now| {
-            let phase = if held { Phase::Held { for_ms: now, stopped: false } } else { Phase::Running };
+            let phase = if held { ClassPhase::Paused { for_ms: now, stopped: false } } else { ClassPhase::Running };
             let (spare_ms, now) = (Some(40_000 - now as i64), if held { from } else { now });
             Moment { phase, view, spare_ms, ..boathouse::running(&schedule, Tick(now), &[]) }
         });
-        if face(&moments[0]) == face(&moments[1]) {
-            prop_assert_eq!(drawn(&moments[0], (80, 24), Colours::True), drawn(&moments[1], (80, 24), Colours::True));
+        if fingerprint(&moments[0]) == fingerprint(&moments[1]) {
+            prop_assert_eq!(drawn(&moments[0], (80, 24), ColourDepth::True), drawn(&moments[1], (80, 24), ColourDepth::True));
         }
     }
 }
@@ -343,8 +348,8 @@ fn the_face_changes_as_often_as_the_picture() {
     for (name, faces) in [("rest", 3), ("work", 9), ("held", 1)] {
         let moments = boathouse::moments(&schedule, &machine);
         let (_, moment) = moments.into_iter().find(|(at, _)| *at == name).unwrap();
-        let faces_seen = (0..2000).map(|ms| face(&Moment { now: Tick(moment.now.0 + ms), ..moment.clone() }));
-        let mut faces_seen: Vec<u64> = if name == "held" { vec![face(&moment)] } else { faces_seen.collect() };
+        let faces_seen = (0..2000).map(|ms| fingerprint(&Moment { now: Tick(moment.now.0 + ms), ..moment.clone() }));
+        let mut faces_seen: Vec<u64> = if name == "held" { vec![fingerprint(&moment)] } else { faces_seen.collect() };
         faces_seen.dedup();
         assert!(faces_seen.len() <= faces && faces_seen.len() >= faces - 1, "{name}: {}", faces_seen.len());
     }
@@ -357,7 +362,7 @@ fn pictures() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     for (name, moment) in boathouse::moments(&schedule, &machine) {
         for size in SIZES {
-            for colours in [Colours::True, Colours::Without] {
+            for colours in [ColourDepth::True, ColourDepth::Without] {
                 let file = format!("{name}-{}x{}-{colours:?}.svg", size.0, size.1);
                 let path = std::path::Path::new(&folder).join(file);
                 std::fs::write(path, svg::svg(&drawn(&moment, size, colours))).unwrap();

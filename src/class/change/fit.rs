@@ -1,9 +1,9 @@
 //! Fit: new lengths for the spans still to come, so that the class ends on time.
 
-use super::course::{Course, Owed};
-use super::families::Family;
-use crate::schedule::{Side, Span};
-use crate::session::Kind;
+use super::course::{Course, UpcomingSpan};
+use super::span_families::SpanFamily;
+use crate::schedule::{Span, WorkingSide};
+use crate::session::BlockKind;
 use crate::time::Tick;
 
 /// Ending up to this much early is as good as ending on time (est.).
@@ -11,10 +11,10 @@ pub(super) const EARLY: Tick = Tick::seconds(30);
 
 /// The result of a fit.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Fit {
+pub struct FitResult {
     pub course: Course,
     /// The families of the spans still to come, each with its new length.
-    pub lengths: Vec<(Family, Tick)>,
+    pub lengths: Vec<(SpanFamily, Tick)>,
     /// The time left over that was added to the cool-down. The cool-down grows to its longest allowed length at most.
     pub left_over: Tick,
     /// How much later than wanted the class still ends, when even the shortest lengths are too long.
@@ -29,31 +29,31 @@ impl Course {
     /// add up.
     ///
     /// The time left over is added to the last cool-down. Without a cool-down the class ends early.
-    pub fn fit(&self, now: Tick, end: Tick) -> Fit {
+    pub fn fit(&self, now: Tick, end: Tick) -> FitResult {
         let Some(current) = self.schedule().span_at(now) else {
             let course = self.clone();
             let total = course.schedule().total();
-            return Fit {
+            return FitResult {
                 course,
                 lengths: vec![],
                 left_over: Tick::ZERO,
-                late: total.less(end),
-                early: end.less(total),
+                late: total.saturating_sub(end),
+                early: end.saturating_sub(total),
             };
         };
         let families = self.families(current);
         let movable: Tick = families.iter().flat_map(|family| &family.spans).map(|&span| self.length(span)).sum();
         let constant = self.schedule().total() - movable;
         let time = end.0 as i64 - constant.0 as i64;
-        let mut lengths: Vec<(Family, Tick)> = {
+        let mut lengths: Vec<(SpanFamily, Tick)> = {
             let best = best_lengths(&families, time);
             families.into_iter().zip(best).collect()
         };
         let filled: i64 = lengths.iter().map(|(family, length)| (family.count * length.0) as i64).sum();
-        let left_over = self.give_cool_down(&mut lengths, Tick(u64::try_from(time - filled).unwrap_or(0)));
+        let left_over = self.give_left_over_to_cool_down(&mut lengths, Tick(u64::try_from(time - filled).unwrap_or(0)));
         let course = self.with_lengths(now, current, &lengths);
         let total = course.schedule().total();
-        Fit { course, lengths, left_over, late: total.less(end), early: end.less(total) }
+        FitResult { course, lengths, left_over, late: total.saturating_sub(end), early: end.saturating_sub(total) }
     }
 
     fn length(&self, span: usize) -> Tick {
@@ -61,23 +61,23 @@ impl Course {
     }
 
     /// Adds the time left over to the last cool-down, up to its longest allowed length. Returns how much was added.
-    fn give_cool_down(&self, lengths: &mut [(Family, Tick)], left_over: Tick) -> Tick {
-        let is_cool_down = |family: &Family| {
+    fn give_left_over_to_cool_down(&self, lengths: &mut [(SpanFamily, Tick)], left_over: Tick) -> Tick {
+        let is_cool_down = |family: &SpanFamily| {
             let block = &self.schedule().session.blocks[self.schedule().spans[family.spans[0]].block];
-            family.stretch.is_protected() && block.kind == Kind::CoolDown
+            family.stretch.is_protected() && block.kind == BlockKind::CoolDown
         };
         let Some((family, length)) = lengths.iter_mut().rev().find(|(family, _)| is_cool_down(family)) else {
             return Tick::ZERO;
         };
         let longest = family.allowed.last().copied().unwrap_or(*length);
-        let given = left_over.min(longest.less(*length));
+        let given = left_over.min(longest.saturating_sub(*length));
         *length += given;
         given
     }
 
     /// The course with these lengths for the spans still to come.
-    fn with_lengths(&self, now: Tick, current: usize, lengths: &[(Family, Tick)]) -> Course {
-        let mut owed: Vec<Owed> = self.from(current).collect();
+    fn with_lengths(&self, now: Tick, current: usize, lengths: &[(SpanFamily, Tick)]) -> Course {
+        let mut owed: Vec<UpcomingSpan> = self.upcoming_from(current).collect();
         for (family, length) in lengths {
             let planned: Vec<&Span> =
                 family.spans.iter().filter_map(|&span| Some(&self.plan().spans[self.origin(span)?.plan])).collect();
@@ -85,16 +85,16 @@ impl Course {
                 if family.stretch.is_protected() { shares(&planned, *length) } else { vec![*length; planned.len()] };
             for ((&span, planned), share) in family.spans.iter().zip(planned).zip(shares) {
                 let owed = &mut owed[span - current];
-                owed.span = self.as_planned(&owed.span, planned, share);
+                owed.span = self.reshaped(&owed.span, planned, share);
             }
         }
-        self.go_on(now, owed)
+        self.continue_span_then(now, owed)
     }
 
     /// A span with another length. It is resized from the planned span, so that nothing is rounded twice.
-    pub(super) fn as_planned(&self, span: &Span, planned: &Span, length: Tick) -> Span {
+    pub(super) fn reshaped(&self, span: &Span, planned: &Span, length: Tick) -> Span {
         let tempo = self.schedule().station_of(span).and_then(|station| station.tempo);
-        let shape = if length == planned.length() { planned.clone() } else { planned.resized(length, tempo) };
+        let shape = if length == planned.length() { planned.clone() } else { planned.with_length(length, tempo) };
         Span {
             start: Tick::ZERO,
             end: length,
@@ -115,8 +115,8 @@ fn shares(planned: &[&Span], length: Tick) -> Vec<Tick> {
         let left = units.iter_mut().find(|unit| {
             unit.len() == 1 && {
                 let other = planned[unit[0]];
-                (other.side, span.side) == (Side::Left, Side::Right)
-                    && (other.doing, other.round, other.length()) == (span.doing, span.round, span.length())
+                (other.side, span.side) == (WorkingSide::Left, WorkingSide::Right)
+                    && (other.activity, other.round, other.length()) == (span.activity, span.round, span.length())
             }
         });
         match left {
@@ -144,7 +144,7 @@ fn shares(planned: &[&Span], length: Tick) -> Vec<Tick> {
 }
 
 /// How bad a choice of lengths is, apart from its sum. Lower is better; the fields are compared in order.
-type Badness = (u64, u64, u64);
+type FitPenalty = (u64, u64, u64);
 
 /// The lengths that fill `time` milliseconds best: one for each family, out of its allowed lengths. The choice is the
 /// exact optimum.
@@ -157,12 +157,12 @@ type Badness = (u64, u64, u64);
 /// Method: a table over the sums that can be reached, built family by family from the last. For a given sum, the
 /// criteria that depend on the sum are known, and the others add up over the families. The run time grows with families
 /// × allowed lengths × reachable sums.
-pub fn best_lengths(families: &[Family], time: i64) -> Vec<Tick> {
+pub fn best_lengths(families: &[SpanFamily], time: i64) -> Vec<Tick> {
     let least: u64 = families.iter().map(|family| family.count * shortest(family).0).sum();
     let Some(room) = time.checked_sub_unsigned(least).and_then(|room| u64::try_from(room).ok()) else {
         return families.iter().map(shortest).collect();
     };
-    let above = |family: &Family, length: Tick| family.count * (length - shortest(family)).0;
+    let above = |family: &SpanFamily, length: Tick| family.count * (length - shortest(family)).0;
     let unit = families
         .iter()
         .flat_map(|family| family.allowed.iter().map(move |&length| above(family, length)))
@@ -171,16 +171,16 @@ pub fn best_lengths(families: &[Family], time: i64) -> Vec<Tick> {
     let longest: u64 = families.iter().filter_map(|f| f.allowed.last().map(|&length| above(f, length))).sum();
     let sums = usize::try_from(room.min(longest) / unit).unwrap_or(usize::MAX - 1) + 1;
 
-    let mut best: Vec<Option<Badness>> = vec![None; sums];
+    let mut best: Vec<Option<FitPenalty>> = vec![None; sums];
     best[0] = Some((0, 0, 0));
     let mut choices: Vec<Vec<usize>> = Vec::with_capacity(families.len());
     for family in families.iter().rev() {
-        let mut next: Vec<Option<Badness>> = vec![None; sums];
+        let mut next: Vec<Option<FitPenalty>> = vec![None; sums];
         let mut chosen = vec![0usize; sums];
         // From the longest on, so that the longest of equal lengths is kept.
         for (choice, &length) in family.allowed.iter().enumerate().rev() {
             let step = (above(family, length) / unit) as usize;
-            let worse = badness(family, length);
+            let worse = penalty(family, length);
             for sum in step..sums {
                 let Some(rest) = best[sum - step] else { continue };
                 let whole = (rest.0 + worse.0, rest.1 + worse.1, rest.2 + worse.2);
@@ -208,13 +208,13 @@ pub fn best_lengths(families: &[Family], time: i64) -> Vec<Tick> {
     lengths
 }
 
-fn shortest(family: &Family) -> Tick {
+fn shortest(family: &SpanFamily) -> Tick {
     family.allowed.first().copied().unwrap_or(family.length)
 }
 
 /// What a length of a family adds to the badness: protected ticks changed, families changed, weighted squares of the
 /// change.
-fn badness(family: &Family, length: Tick) -> Badness {
+fn penalty(family: &SpanFamily, length: Tick) -> FitPenalty {
     let change = length.0.abs_diff(family.length.0);
     let thousandths = 1000 * change / family.length.0.max(1);
     let protected = if family.stretch.is_protected() { family.count * change } else { 0 };

@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use super::course::{Course, Length, Owed};
-use crate::movement::{KitNeed, Movement, Sides, Tier};
-use crate::schedule::{Doing, Purpose, Side};
-use crate::session::{Amount, Session, Station};
+use super::course::{Course, LengthSource, UpcomingSpan};
+use crate::movement::{Movement, NeededKit, Sides, Tier};
+use crate::schedule::{Activity, SpanPurpose, WorkingSide};
+use crate::session::{KitAmount, Session, Station};
 use crate::time::Tick;
 
 impl Course {
@@ -14,8 +14,8 @@ impl Course {
     pub fn station_to_swap(&self, now: Tick) -> Option<(usize, usize)> {
         let schedule = self.schedule();
         let span = &schedule.spans[schedule.work_from(schedule.span_at(now)?)?];
-        match span.doing {
-            Doing::Station(station) => Some((span.block, station)),
+        match span.activity {
+            Activity::Station(station) => Some((span.block, station)),
             _ => None,
         }
     }
@@ -24,7 +24,7 @@ impl Course {
     /// not as the old one is, need only kit that people have, and not be in the block already. Preferred is the same
     /// position, then no other kit, then more prime muscles in common, then the first by id. None when no movement
     /// fits.
-    pub fn stand_in(&self, block: usize, station: usize, movements: &[Arc<Movement>]) -> Option<Station> {
+    pub fn best_swap(&self, block: usize, station: usize, movements: &[Arc<Movement>]) -> Option<Station> {
         let session = &self.schedule().session;
         let stations = &session.blocks.get(block)?.stations;
         let old = stations.get(station)?;
@@ -32,7 +32,7 @@ impl Course {
             new.pattern == old.movement.pattern
                 && one_sided(new.sides) == one_sided(old.sides)
                 && stations.iter().all(|station| station.movement.id != new.id)
-                && new.kit.iter().all(|need| has(session, need))
+                && new.kit.iter().all(|need| has_kit(session, need))
         };
         let rank = |new: &&Arc<Movement>| {
             let common = new.prime.iter().filter(|muscle| old.movement.prime.contains(muscle)).count();
@@ -40,14 +40,14 @@ impl Course {
             (new.position != old.movement.position, other_kit, std::cmp::Reverse(common), new.id.clone())
         };
         let best = movements.iter().filter(fits).min_by_key(rank)?;
-        Some(in_place_of(old, best))
+        Some(with_movement(old, best))
     }
 
     /// A station that does `new` with the old station's work, rest and place. None when there is no such station, or
     /// when one of the two movements is one-sided and the other is not.
-    pub fn standing_in(&self, block: usize, station: usize, new: &Arc<Movement>) -> Option<Station> {
+    pub fn swapped_station(&self, block: usize, station: usize, new: &Arc<Movement>) -> Option<Station> {
         let old = self.schedule().session.blocks.get(block)?.stations.get(station)?;
-        (one_sided(new.sides) == one_sided(old.sides)).then(|| in_place_of(old, new))
+        (one_sided(new.sides) == one_sided(old.sides)).then(|| with_movement(old, new))
     }
 
     /// A station that shows everybody the easier option, with the old movement as the harder option. None when the
@@ -59,7 +59,7 @@ impl Course {
         let harder = Some(Tier { what: old.movement.name.clone(), movement: Some(old.movement.id.clone()) });
         let fits = named.filter(|new| one_sided(new.sides) == one_sided(old.sides));
         Some(match fits {
-            Some(new) => Station { harder, ..in_place_of(old, new) },
+            Some(new) => Station { harder, ..with_movement(old, new) },
             None => {
                 let mut prompts = vec![tier.what.clone()];
                 prompts.extend(old.prompts.iter().cloned());
@@ -83,47 +83,47 @@ impl Course {
         let (tempo, sides) = (new.tempo, new.sides);
         stations.push(new);
         let running = &schedule.spans[current];
-        let is_it = (running.block, running.doing) == (block, Doing::Station(station));
-        let splits = is_it && running.purpose == Purpose::Work && now > running.start;
-        let mut owed: Vec<Owed> = self.from(current).collect();
+        let is_it = (running.block, running.activity) == (block, Activity::Station(station));
+        let splits = is_it && running.purpose == SpanPurpose::Work && now > running.start;
+        let mut owed: Vec<UpcomingSpan> = self.upcoming_from(current).collect();
         if splits {
-            owed[0].span = running.rest_from(now);
-            if owed[0].origin.length != Length::PutIn {
-                owed[0].origin.length = Length::Part;
+            owed[0].span = running.after(now);
+            if owed[0].origin.length != LengthSource::Inserted {
+                owed[0].origin.length = LengthSource::Partial;
             }
         }
         // A running rest keeps showing the station that it showed when it began.
         let from = usize::from(!splits && now > running.start);
         for item in owed.iter_mut().skip(from).filter(|item| item.span.block == block) {
             let span = &mut item.span;
-            if span.doing != Doing::Station(station) {
+            if span.activity != Activity::Station(station) {
                 continue;
             }
-            span.doing = Doing::Station(to);
-            if span.purpose == Purpose::Work {
+            span.activity = Activity::Station(to);
+            if span.purpose == SpanPurpose::Work {
                 match (span.side, sides) {
-                    (Side::Both, Sides::Alternating) => span.side = Side::Alternating,
-                    (Side::Alternating, Sides::Together) => span.side = Side::Both,
+                    (WorkingSide::Both, Sides::Alternating) => span.side = WorkingSide::Alternating,
+                    (WorkingSide::Alternating, Sides::Together) => span.side = WorkingSide::Both,
                     _ => {}
                 }
                 let working = match span.side {
-                    Side::Alternating => Tick(span.length().less(span.settle).0 / 2),
-                    Side::LeftThenRight { each, .. } => each,
-                    _ => span.length().less(span.settle),
+                    WorkingSide::Alternating => Tick(span.length().saturating_sub(span.settle).0 / 2),
+                    WorkingSide::LeftThenRight { each, .. } => each,
+                    _ => span.length().saturating_sub(span.settle),
                 };
-                let whole = item.origin.length != Length::Part;
+                let whole = item.origin.length != LengthSource::Partial;
                 span.reps = tempo.filter(|_| whole).map(|tempo| tempo.reps_in(working));
             }
         }
         let mut course = self.with_session(Arc::new(session));
         course.swaps.push((block, station, to));
-        let owed = course.joined(owed);
-        if splits { course.owe(now, owed) } else { course.go_on(now, owed) }
+        let owed = course.with_changeovers_rejoined(owed);
+        if splits { course.end_span_then(now, owed) } else { course.continue_span_then(now, owed) }
     }
 }
 
 /// A station that does `new` with the old station's work, rest and place.
-fn in_place_of(old: &Station, new: &Arc<Movement>) -> Station {
+fn with_movement(old: &Station, new: &Arc<Movement>) -> Station {
     let tempo = new.guide.as_ref().map(|guide| guide.tempo);
     Station {
         movement: Arc::clone(new),
@@ -149,11 +149,11 @@ fn one_sided(sides: Sides) -> bool {
 }
 
 /// Whether the session's kit gives everybody what a movement needs.
-fn has(session: &Session, need: &KitNeed) -> bool {
+fn has_kit(session: &Session, need: &NeededKit) -> bool {
     session.kit.iter().any(|owned| {
         let enough = match owned.amount {
-            Amount::Each(each) => each >= u32::from(need.count),
-            Amount::Shared(all) => session.people.is_none_or(|people| all >= people * u32::from(need.count)),
+            KitAmount::Each(each) => each >= u32::from(need.count),
+            KitAmount::Shared(all) => session.people.is_none_or(|people| all >= people * u32::from(need.count)),
         };
         owned.item == need.item && (need.load.is_none() || owned.load == need.load) && enough
     })

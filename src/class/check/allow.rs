@@ -1,6 +1,6 @@
 //! Findings that the coach allows, for a block or for the whole class.
 
-use crate::session::fault::{Code, Fault, Here, Severity};
+use crate::session::fault::{Fault, FaultCode, LazyPath, Severity};
 use crate::session::{Allowance, Session};
 
 /// Marks the allowed findings; a block's own allowance goes before the session's. Returns a finding for each allowance
@@ -8,7 +8,7 @@ use crate::session::{Allowance, Session};
 /// something on one day and nothing on another.
 pub(super) fn allow(session: &Session, found: &mut [Fault]) -> Vec<Fault> {
     let mut idle = Vec::new();
-    let top = Here::FILE;
+    let top = LazyPath::FILE;
     let blocks = top.field("blocks");
     for (index, block) in session.blocks.iter().enumerate() {
         let block_here = blocks.item(index);
@@ -19,7 +19,7 @@ pub(super) fn allow(session: &Session, found: &mut [Fault]) -> Vec<Fault> {
 }
 
 fn mark(
-    here: &Here<'_>,
+    here: &LazyPath<'_>,
     allowances: &[Allowance],
     found: &mut [Fault],
     idle: &mut Vec<Fault>,
@@ -34,7 +34,7 @@ fn mark(
         if !is_used && !allowance.rule.is_of_elsewhere() {
             let at = here.item(index).value();
             let message = format!("{} is allowed here, but finds nothing", allowance.rule);
-            let fault = Fault { severity: Severity::Info, ..Fault::new(Code::AllowsNothing, at, message) };
+            let fault = Fault { severity: Severity::Info, ..Fault::new(FaultCode::AllowsNothing, at, message) };
             idle.push(fault.help("delete this allowance"));
         }
     }
@@ -49,7 +49,7 @@ mod tests {
 
     #[test]
     fn every_rule_may_be_allowed_and_nothing_else() {
-        for code in Code::iter() {
+        for code in FaultCode::iter() {
             assert_eq!(code.is_advice(), RULES.iter().any(|rule| rule.code == code), "{code}");
         }
     }

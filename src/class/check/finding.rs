@@ -1,6 +1,6 @@
 //! What was found in a session file, as a list tells it.
 
-use crate::session::fault::{Placed, Report, Severity};
+use crate::session::fault::{FaultReport, PlacedFault, Severity};
 
 /// Something that `check` finds.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -14,9 +14,9 @@ pub struct Finding {
 }
 
 /// The findings in a text, each with its line, except those that the coach allows.
-pub fn findings(text: &str, report: &Report) -> Vec<Finding> {
+pub fn findings(text: &str, report: &FaultReport) -> Vec<Finding> {
     let line = |at: usize| text.as_bytes()[..at.min(text.len())].iter().filter(|byte| **byte == b'\n').count() + 1;
-    let finding = |placed: &Placed| Finding {
+    let finding = |placed: &PlacedFault| Finding {
         severity: placed.fault.severity,
         line: placed.place.as_ref().map(|place| line(place.start)),
         message: placed.fault.message.clone(),

@@ -6,7 +6,7 @@ pub mod advice;
 mod allow;
 mod finding;
 mod kit;
-mod mind;
+mod look_after;
 pub mod past;
 pub mod recovery;
 mod reps;
@@ -14,16 +14,16 @@ pub mod sight;
 mod slot;
 
 pub use finding::{Finding, findings};
-pub use kit::short_of;
-pub use past::{Past, PastClass, Worked};
-use sight::Sight;
+pub use kit::shortage;
+pub use past::{PastClass, PastClasses, PastWork};
+use sight::ViewingConditions;
 
 use crate::schedule::Schedule;
-use crate::session::fault::{Code, Fault, Here, Severity, Spot};
+use crate::session::fault::{Fault, FaultCode, FaultSpot, LazyPath, Severity};
 
 /// A rule that is not advice. It cannot be allowed, because the class would then not be what the file says.
-pub struct About {
-    pub code: Code,
+pub struct CheckRule {
+    pub code: FaultCode,
     pub severity: Severity,
     /// Where the rule comes from.
     pub source: &'static str,
@@ -32,8 +32,8 @@ pub struct About {
 }
 
 /// All rules that are not advice.
-pub const ABOUT: &[About] =
-    &[slot::ABOUT, reps::TEMPO, reps::SIDES, kit::MISSING, kit::ONE_WEIGHT, mind::ABOUT, recovery::ABOUT];
+pub const ABOUT: &[CheckRule] =
+    &[slot::ABOUT, reps::TEMPO, reps::SIDES, kit::MISSING, kit::ONE_WEIGHT, look_after::ABOUT, recovery::ABOUT];
 
 /// Checks a schedule against all rules that look only at the class.
 pub fn check(schedule: &Schedule) -> Vec<Fault> {
@@ -41,14 +41,14 @@ pub fn check(schedule: &Schedule) -> Vec<Fault> {
     slot::check(schedule, &mut found);
     reps::check(schedule, &mut found);
     kit::check(&schedule.session, &mut found);
-    mind::check(&schedule.session, &mut found);
+    look_after::check(&schedule.session, &mut found);
     found
 }
 
 /// Further findings for a coach who plans a class: advice, muscles that need rest after earlier classes and, when
 /// `sight` is given, whether the screen can be read. Findings that the session allows are marked as allowed. Each
 /// allowance that allows nothing adds a finding.
-pub fn advised(schedule: &Schedule, past: &Past, sight: Option<&Sight>) -> Vec<Fault> {
+pub fn advised(schedule: &Schedule, past: &PastClasses, sight: Option<&ViewingConditions>) -> Vec<Fault> {
     let mut found = advice::advise_after(schedule, past);
     found.extend(sight.into_iter().flat_map(advice::advise_screen));
     recovery::check(schedule, past, &mut found);
@@ -58,8 +58,8 @@ pub fn advised(schedule: &Schedule, past: &Past, sight: Option<&Sight>) -> Vec<F
 }
 
 /// The spot of a station in the file, or of one of its fields.
-fn station_spot(block: usize, station: usize, field: Option<&'static str>) -> Spot {
-    let top = Here::FILE;
+fn station_spot(block: usize, station: usize, field: Option<&'static str>) -> FaultSpot {
+    let top = LazyPath::FILE;
     let blocks = top.field("blocks");
     let block = blocks.item(block);
     let stations = block.field("stations");

@@ -21,7 +21,7 @@ pub fn metres(millimetres: u32) -> String {
 
 /// A screen, and the distance from which people read it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sight {
+pub struct ViewingConditions {
     /// From the screen to the people who read it, in millimetres.
     pub distance: u32,
     /// The height of the visible part of the screen, in millimetres.
@@ -33,12 +33,12 @@ pub struct Sight {
     pub names: f64,
 }
 
-impl Sight {
+impl ViewingConditions {
     /// The distances that can be set, in millimetres.
     pub const DISTANCES: std::ops::RangeInclusive<u32> = 500..=30_000;
 
     /// The heights of digits and of names, in minutes of arc.
-    pub fn minutes(&self) -> (f64, f64) {
+    pub fn arc_minutes(&self) -> (f64, f64) {
         let row = f64::from(self.height) / f64::from(self.rows.max(1));
         let minutes = |rows: f64| arc_minutes(rows * row, f64::from(self.distance));
         (minutes(self.digits), minutes(self.names))
@@ -46,14 +46,14 @@ impl Sight {
 
     /// Whether digits or names are too small to be read easily.
     pub fn is_too_small(&self) -> bool {
-        let (digits, names) = self.minutes();
+        let (digits, names) = self.arc_minutes();
         digits.min(names) < LEAST
     }
 
     /// The largest distance from which both can be read easily, in millimetres.
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "it is above zero and within sight")]
-    pub fn reaches(&self) -> u32 {
-        let (digits, names) = self.minutes();
+    pub fn reading_distance(&self) -> u32 {
+        let (digits, names) = self.arc_minutes();
         (f64::from(self.distance) * digits.min(names) / LEAST) as u32
     }
 }

@@ -2,19 +2,21 @@
 
 use std::sync::Arc;
 
-use super::balance::{Spread, deal, spreads};
-use super::draft::{Draft, DraftBlock, DraftStation, text, title};
-use super::frame::Frame;
+use super::candidate_pool::{
+    CandidatePool, MovementRole, PatternFamily, bits, is_tier_of, may_serve_as, off_aim, off_focus, wants_care,
+};
+use super::composed_class::{ComposedBlock, ComposedClass, ComposedStation, text, title};
+use super::family_balance::{SpreadLimits, deal_to_blocks, spreads};
+use super::frame::ClassFrame;
 use super::objective::Cost;
-use super::room::{Family, Role, Room, bits, is_tier_of, may, off_aim, off_focus, wants_care};
-use super::search::{Circuit, Item, Slot, Verdict, best};
-use super::{Locked, NoDraft, Place, Request, why};
+use super::order_search::{BlockProblem, OpenPlace, OrderVerdict, StationCandidate, best};
+use super::{ComposeError, ComposeRequest, KeptMovement, StationPlace, reasons};
 use crate::check::{advice::advise, check};
 use crate::fnv::fnv;
 use crate::movement::{Catalogue, Movement};
 use crate::schedule::compile;
 use crate::session::fault::Severity;
-use crate::session::{Kind, read};
+use crate::session::{BlockKind, read};
 use crate::time::Tick;
 
 /// The number of spreads over the families that are tried, the most even first.
@@ -26,21 +28,21 @@ const BLOCKS: usize = 96;
 
 /// Fills a frame with movements.
 pub(super) struct Composer<'a> {
-    pub(super) request: &'a Request,
+    pub(super) request: &'a ComposeRequest,
     catalogue: &'a Catalogue,
-    pub(super) frame: Frame,
+    pub(super) frame: ClassFrame,
     /// Whether the last main block is a rotation.
     rotation: bool,
-    pub(super) room: Room,
-    pub(super) items: Vec<Item>,
+    pub(super) pool: CandidatePool,
+    pub(super) items: Vec<StationCandidate>,
     pub(super) rank: Vec<u64>,
     /// The locked stations of the main blocks: place, with blocks counted from 0, and item. None for any place.
-    main_ties: Vec<(Option<Place>, usize)>,
-    pub(super) end_ties: Vec<(Place, usize)>,
+    main_ties: Vec<(Option<StationPlace>, usize)>,
+    pub(super) end_ties: Vec<(StationPlace, usize)>,
     /// The family of each station of the main blocks.
-    families: Vec<Vec<Family>>,
+    families: Vec<Vec<PatternFamily>>,
     /// The one place that is filled again while all others stay.
-    open: Option<Place>,
+    open: Option<StationPlace>,
     pub(super) barred: Vec<String>,
     /// The items of the main blocks filled so far.
     pub(super) chosen: Vec<Vec<usize>>,
@@ -49,15 +51,15 @@ pub(super) struct Composer<'a> {
     /// The number of block searches so far.
     searched: usize,
     refused: Option<String>,
-    done: Option<Vec<DraftBlock>>,
+    done: Option<Vec<ComposedBlock>>,
 }
 
 impl<'a> Composer<'a> {
-    pub(super) fn new(request: &'a Request, catalogue: &'a Catalogue, frame: Frame) -> Composer<'a> {
+    pub(super) fn new(request: &'a ComposeRequest, catalogue: &'a Catalogue, frame: ClassFrame) -> Composer<'a> {
         let people = u64::from(request.people.max(1));
         let in_group = people.div_ceil(frame.main.stations as u64);
-        let all = Room::of(request, catalogue, people);
-        let groups = Room::of(request, catalogue, in_group);
+        let all = CandidatePool::of(request, catalogue, people);
+        let groups = CandidatePool::of(request, catalogue, in_group);
         // A rotation makes sense when some kit is enough for a group, but not for everybody.
         let rotation = people >= frame.main.stations as u64 && groups.kinds.len() > all.kinds.len();
         let room = if rotation { groups } else { all };
@@ -69,7 +71,7 @@ impl<'a> Composer<'a> {
             rotation,
             items,
             rank,
-            room,
+            pool: room,
             main_ties: Vec::new(),
             end_ties: Vec::new(),
             families: Vec::new(),
@@ -86,13 +88,13 @@ impl<'a> Composer<'a> {
     }
 
     /// Composes the best class in this frame.
-    pub(super) fn compose(&mut self) -> Result<Draft, NoDraft> {
-        self.tie(&self.request.locked)?;
+    pub(super) fn compose(&mut self) -> Result<ComposedClass, ComposeError> {
+        self.tie_kept_movements(&self.request.locked)?;
         let main = self.frame.main;
-        let mut there: Vec<Vec<Family>> = vec![Vec::new(); main.blocks];
+        let mut there: Vec<Vec<PatternFamily>> = vec![Vec::new(); main.blocks];
         let mut fewest = [0; 6];
         for &(place, item) in &self.main_ties {
-            let family = Family::of(&self.room.movements[item]);
+            let family = PatternFamily::of(&self.pool.movements[item]);
             let family = family.ok_or_else(|| self.cannot_keep(item, "its pattern does not belong in a main block"))?;
             fewest[family as usize] += 1;
             let block =
@@ -100,71 +102,76 @@ impl<'a> Composer<'a> {
             there[block.unwrap_or(0)].push(family);
         }
         let (mut most, mut asked, mut rank) = ([0; 6], [0; 6], [0; 6]);
-        for (index, movement) in self.room.movements.iter().enumerate() {
-            if let Some(family) = Family::of(movement).filter(|_| self.may_be(index, Role::Main)) {
+        for (index, movement) in self.pool.movements.iter().enumerate() {
+            if let Some(family) = PatternFamily::of(movement).filter(|_| self.may_serve_as(index, MovementRole::Main)) {
                 most[family as usize] += 1;
                 asked[family as usize] += usize::from(off_focus(movement, &self.request.focus) == 0);
             }
         }
-        for family in Family::ALL {
+        for family in PatternFamily::ALL {
             rank[family as usize] = self::rank(self.request.seed, &family.to_string());
         }
         let few = Tick::seconds(119).0 / (main.work.0 * u64::from(main.rounds)).max(1);
         let stations = main.blocks * main.stations;
-        let spread = Spread { stations, most, fewest, asked, few: few as usize + 1, rank };
+        let spread = SpreadLimits { stations, most, fewest, asked, few: few as usize + 1, rank };
         for counts in spreads(&spread).into_iter().take(SPREADS) {
-            let Some(families) = deal(&counts, main.blocks, main.stations, &there) else { continue };
+            let Some(families) = deal_to_blocks(&counts, main.blocks, main.stations, &there) else { continue };
             self.families = families;
             self.block();
             if let Some(blocks) = self.done.take() {
-                return Ok(self.drafted(blocks));
+                return Ok(self.composed(blocks));
             }
             if self.is_enough() {
                 break;
             }
         }
         let refused = self.refused.take().map(|why| format!(": {why}"));
-        Err(NoDraft::TooFew(refused.unwrap_or_default()))
+        Err(ComposeError::TooFew(refused.unwrap_or_default()))
     }
 
     /// The draft with another movement at one station.
-    pub(super) fn another(&mut self, draft: &Draft, place: Place) -> Result<Draft, NoDraft> {
-        let station = draft.at(place).ok_or(NoDraft::NoOther)?;
+    pub(super) fn swap_station(
+        &mut self,
+        draft: &ComposedClass,
+        place: StationPlace,
+    ) -> Result<ComposedClass, ComposeError> {
+        let station = draft.at(place).ok_or(ComposeError::NoSwap)?;
         let others = draft.places().filter(|other| *other != place);
-        let keep = others.filter_map(|at| Some(Locked { movement: draft.at(at)?.movement.id.clone(), at: Some(at) }));
-        self.tie(&keep.collect::<Vec<_>>())?;
+        let keep =
+            others.filter_map(|at| Some(KeptMovement { movement: draft.at(at)?.movement.id.clone(), at: Some(at) }));
+        self.tie_kept_movements(&keep.collect::<Vec<_>>())?;
         self.barred = draft.barred.clone();
         self.barred.push(station.movement.id.clone());
         self.open = Some(place);
-        let mains = draft.blocks.iter().filter(|block| block.kind == Kind::Main);
+        let mains = draft.blocks.iter().filter(|block| block.kind == BlockKind::Main);
         self.families = mains
-            .map(|block| block.stations.iter().filter_map(|station| Family::of(&station.movement)).collect())
+            .map(|block| block.stations.iter().filter_map(|station| PatternFamily::of(&station.movement)).collect())
             .collect();
         self.block();
         match self.done.take() {
-            Some(blocks) => Ok(Draft { title: draft.title.clone(), ..self.drafted(blocks) }),
-            None => Err(NoDraft::NoOther),
+            Some(blocks) => Ok(ComposedClass { title: draft.title.clone(), ..self.composed(blocks) }),
+            None => Err(ComposeError::NoSwap),
         }
     }
 
-    fn drafted(&self, blocks: Vec<DraftBlock>) -> Draft {
+    fn composed(&self, blocks: Vec<ComposedBlock>) -> ComposedClass {
         let title = title(self.request);
-        let blocks = why::with_reasons(self, blocks);
-        let text = text(self.request, &title, &self.room.kit, &blocks);
+        let blocks = reasons::with_reasons(self, blocks);
+        let text = text(self.request, &title, &self.pool.kit, &blocks);
         let gap = self.gaps.iter().zip(1..).find(|((cost, bound), _)| cost > bound).map(|((cost, bound), block)| {
             let first = cost.parts().into_iter().zip(bound.parts()).find(|(cost, bound)| cost != bound);
             let (what, by) = first.map_or(("", 0), |((what, cost), (_, bound))| (what, cost.abs_diff(bound)));
             format!("main block {block}: the search was stopped; the best block may have up to {by} fewer {what}")
         });
-        Draft { title, blocks, text, gap, frame: self.frame.clone(), barred: self.barred.clone() }
+        ComposedClass { title, blocks, text, gap, frame: self.frame.clone(), barred: self.barred.clone() }
     }
 
     /// Finds the locked movements, and the places they belong to.
-    fn tie(&mut self, locked: &[Locked]) -> Result<(), NoDraft> {
+    fn tie_kept_movements(&mut self, locked: &[KeptMovement]) -> Result<(), ComposeError> {
         for locked in locked {
-            let item = self.room.movements.iter().position(|movement| movement.id == locked.movement);
+            let item = self.pool.movements.iter().position(|movement| movement.id == locked.movement);
             let item = item.ok_or_else(|| {
-                NoDraft::CannotKeep(locked.movement.clone(), "the kit or a region to look after rules it out")
+                ComposeError::CannotKeep(locked.movement.clone(), "the kit or a region to look after rules it out")
             })?;
             let blocks = self.frame.main.blocks;
             match locked.at {
@@ -172,8 +179,8 @@ impl<'a> Composer<'a> {
                 Some(at) if at.block > blocks + 1 || at.station >= self.frame.main.stations => {
                     return Err(self.cannot_keep(item, "a class of this length has no such place"));
                 }
-                at if self.may_be(item, Role::Main) => {
-                    let at = at.map(|at| Place { block: at.block - 1, ..at });
+                at if self.may_serve_as(item, MovementRole::Main) => {
+                    let at = at.map(|at| StationPlace { block: at.block - 1, ..at });
                     self.main_ties.push((at, item));
                 }
                 _ => return Err(self.cannot_keep(item, "it does not fit a main block")),
@@ -182,12 +189,12 @@ impl<'a> Composer<'a> {
         Ok(())
     }
 
-    fn cannot_keep(&self, item: usize, why: &'static str) -> NoDraft {
-        NoDraft::CannotKeep(self.room.movements[item].name.clone(), why)
+    fn cannot_keep(&self, item: usize, why: &'static str) -> ComposeError {
+        ComposeError::CannotKeep(self.pool.movements[item].name.clone(), why)
     }
 
-    pub(super) fn may_be(&self, item: usize, role: Role) -> bool {
-        may(&self.room.movements[item], role, self.request.aim)
+    pub(super) fn may_serve_as(&self, item: usize, role: MovementRole) -> bool {
+        may_serve_as(&self.pool.movements[item], role, self.request.aim)
     }
 
     pub(super) fn is_rotation(&self, block: usize) -> bool {
@@ -200,7 +207,7 @@ impl<'a> Composer<'a> {
         block: usize,
         before: &[usize],
         apart: &'c dyn Fn(usize, usize) -> bool,
-    ) -> Circuit<'c> {
+    ) -> BlockProblem<'c> {
         let rotation = self.is_rotation(block);
         let tied: Vec<(Option<usize>, usize)> = self
             .main_ties
@@ -210,36 +217,36 @@ impl<'a> Composer<'a> {
             .collect();
         let mut families = self.families[block].clone();
         families.sort_by_key(|family| (*family as u64 + self.request.seed % 6 + block as u64) % 6);
-        let mut slots: Vec<Slot> = Vec::new();
+        let mut slots: Vec<OpenPlace> = Vec::new();
         for &(at, item) in &tied {
-            let own = families.iter().position(|family| Some(*family) == Family::of(&self.room.movements[item]));
+            let own = families.iter().position(|family| Some(*family) == PatternFamily::of(&self.pool.movements[item]));
             own.map(|own| families.remove(own));
-            slots.push(Slot { pool: vec![item], at });
+            slots.push(OpenPlace { pool: vec![item], at });
         }
         let open = self.open.filter(|open| open.block == block + 1).map(|open| open.station);
         for family in families {
             let pool = (0..self.items.len()).filter(|&item| {
-                let movement = &self.room.movements[item];
-                Family::of(movement) == Some(family)
-                    && self.may_be(item, Role::Main)
-                    && (rotation || self.room.for_all[item])
+                let movement = &self.pool.movements[item];
+                PatternFamily::of(movement) == Some(family)
+                    && self.may_serve_as(item, MovementRole::Main)
+                    && (rotation || self.pool.for_all[item])
                     && !before.iter().any(|&before| before == item || apart(before, item))
                     && !self.main_ties.iter().any(|(_, tied)| *tied == item)
                     && !self.end_ties.iter().any(|(_, tied)| *tied == item)
                     && !self.barred.contains(&movement.id)
             });
-            slots.push(Slot { pool: pool.collect(), at: open });
+            slots.push(OpenPlace { pool: pool.collect(), at: open });
         }
         let blocks = self.frame.main.blocks;
         let used = before.iter().fold(0, |used, &item| used | self.items[item].uses);
-        let kinds = (self.room.kinds.len() * (block + 1)).div_ceil(blocks) as u32;
+        let kinds = (self.pool.kinds.len() * (block + 1)).div_ceil(blocks) as u32;
         let again = self.frame.main.rounds > 1;
-        Circuit { items: &self.items, slots, again, walking: rotation, used, kinds, apart, rank: &self.rank }
+        BlockProblem { items: &self.items, slots, again, walking: rotation, used, kinds, apart, rank: &self.rank }
     }
 
     /// The block for a locked movement that has no place: one that has a station of its family.
     fn loose_block(&self, item: usize) -> usize {
-        let family = Family::of(&self.room.movements[item]);
+        let family = PatternFamily::of(&self.pool.movements[item]);
         let loose = self.main_ties.iter().filter(|(at, _)| at.is_none()).map(|(_, item)| *item);
         let nth = loose.take_while(|other| *other != item).count();
         let has = |block: &usize| self.families[*block].iter().any(|other| Some(*other) == family);
@@ -253,29 +260,29 @@ impl<'a> Composer<'a> {
     }
 
     /// Fills the next main block and all blocks after it.
-    fn block(&mut self) -> Verdict {
+    fn block(&mut self) -> OrderVerdict {
         let block = self.chosen.len();
         if block == self.frame.main.blocks {
             return self.finish();
         }
         self.searched += 1;
         if self.is_enough() {
-            return Verdict::Stop;
+            return OrderVerdict::Stop;
         }
-        let movements = self.room.movements.clone();
+        let movements = self.pool.movements.clone();
         let apart = move |a: usize, b: usize| is_tier_of(&movements[a], &movements[b]);
         let before: Vec<usize> = self.chosen.concat();
         // Copies, since the search reads these while `self` changes.
         let items = self.items.clone();
         let rank = self.rank.clone();
         let of_block = self.circuit(block, &before, &apart);
-        let circuit = Circuit { items: &items, rank: &rank, apart: &apart, ..of_block };
+        let circuit = BlockProblem { items: &items, rank: &rank, apart: &apart, ..of_block };
         let turn = circuit.again && circuit.slots.iter().all(|slot| slot.at.is_none());
         let found = {
             let slots = circuit.slots.clone();
-            let circuit = Circuit { slots, ..circuit };
+            let circuit = BlockProblem { slots, ..circuit };
             best(&circuit, &mut |order| {
-                self.chosen.push(if turn { turned(order, &items, &rank) } else { order.to_vec() });
+                self.chosen.push(if turn { rotated_by_seed(order, &items, &rank) } else { order.to_vec() });
                 let verdict = self.block();
                 self.chosen.pop();
                 verdict
@@ -284,23 +291,23 @@ impl<'a> Composer<'a> {
         match found {
             Some(found) => {
                 self.gaps[block] = (found.cost, found.bound);
-                Verdict::Taken
+                OrderVerdict::Taken
             }
-            None if self.is_enough() => Verdict::Stop,
-            None => Verdict::Refused,
+            None if self.is_enough() => OrderVerdict::Stop,
+            None => OrderVerdict::Refused,
         }
     }
 
     /// Adds the warm-up and the cool-down to the main blocks, and checks the whole class.
-    fn finish(&mut self) -> Verdict {
+    fn finish(&mut self) -> OrderVerdict {
         self.checks += 1;
         if self.checks > CHECKS {
-            return Verdict::Stop;
+            return OrderVerdict::Stop;
         }
-        let Some((warm_up, cool_down)) = self.ends() else { return Verdict::Refused };
+        let Some((warm_up, cool_down)) = self.ends() else { return OrderVerdict::Refused };
         let station =
-            |item: &usize| DraftStation { movement: Arc::clone(&self.room.movements[*item]), why: Vec::new() };
-        let end = |name: &str, kind: Kind, work: Tick, items: &[usize]| DraftBlock {
+            |item: &usize| ComposedStation { movement: Arc::clone(&self.pool.movements[*item]), why: Vec::new() };
+        let end = |name: &str, kind: BlockKind, work: Tick, items: &[usize]| ComposedBlock {
             name: name.to_owned(),
             kind,
             rotation: false,
@@ -310,30 +317,30 @@ impl<'a> Composer<'a> {
             stations: items.iter().map(station).collect(),
         };
         let main = self.frame.main;
-        let mut blocks = vec![end("Warm-up", Kind::WarmUp, self.frame.warm_up.work, &warm_up)];
+        let mut blocks = vec![end("Warm-up", BlockKind::WarmUp, self.frame.warm_up.work, &warm_up)];
         for (index, items) in self.chosen.iter().enumerate() {
             let rotation = self.is_rotation(index);
             let name = if rotation { "Rotation".to_owned() } else { format!("Circuit {}", index + 1) };
             let (work, rest, rounds) = (main.work, main.rest, main.rounds);
             let stations = items.iter().map(station).collect();
-            blocks.push(DraftBlock { name, kind: Kind::Main, rotation, work, rest, rounds, stations });
+            blocks.push(ComposedBlock { name, kind: BlockKind::Main, rotation, work, rest, rounds, stations });
         }
-        blocks.push(end("Cool-down", Kind::CoolDown, self.frame.cool_down.work, &cool_down));
-        match self.refusal(&blocks) {
+        blocks.push(end("Cool-down", BlockKind::CoolDown, self.frame.cool_down.work, &cool_down));
+        match self.rule_broken(&blocks) {
             None => {
                 self.done = Some(blocks);
-                Verdict::Taken
+                OrderVerdict::Taken
             }
             Some(why) => {
                 self.refused = Some(why);
-                Verdict::Refused
+                OrderVerdict::Refused
             }
         }
     }
 
     /// The first finding of at least warning level on a class. None when the class is good.
-    fn refusal(&self, blocks: &[DraftBlock]) -> Option<String> {
-        let text = text(self.request, &title(self.request), &self.room.kit, blocks);
+    fn rule_broken(&self, blocks: &[ComposedBlock]) -> Option<String> {
+        let text = text(self.request, &title(self.request), &self.pool.kit, blocks);
         let reading = read(&text, self.catalogue);
         let mut faults = reading.faults;
         if let Some(session) = reading.session {
@@ -352,7 +359,7 @@ fn rank(seed: u64, id: &str) -> u64 {
 }
 
 /// A round of stations, begun at a station that is not on the floor if there is one. The seed chooses which.
-fn turned(order: &[usize], items: &[Item], rank: &[u64]) -> Vec<usize> {
+fn rotated_by_seed(order: &[usize], items: &[StationCandidate], rank: &[u64]) -> Vec<usize> {
     let first = (0..order.len()).min_by_key(|&at| (items[order[at]].floor, rank[order[at]])).unwrap_or(0);
     let mut turned = order.to_vec();
     turned.rotate_left(first);
@@ -360,10 +367,10 @@ fn turned(order: &[usize], items: &[Item], rank: &[u64]) -> Vec<usize> {
 }
 
 /// The movements of a room, as items of the search.
-pub(super) fn items(room: &Room, request: &Request) -> Vec<Item> {
-    let mut handfuls: Vec<Vec<crate::movement::KitNeed>> = Vec::new();
+pub(super) fn items(room: &CandidatePool, request: &ComposeRequest) -> Vec<StationCandidate> {
+    let mut handfuls: Vec<Vec<crate::movement::NeededKit>> = Vec::new();
     let item = |movement: &Arc<Movement>| {
-        let mut kit: Vec<_> = movement.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();
+        let mut kit: Vec<_> = movement.kit.iter().filter(|need| !need.item.stays_on_floor()).cloned().collect();
         kit.sort();
         let known = handfuls.iter().position(|other| *other == kit);
         let kit = known.unwrap_or_else(|| {
@@ -374,7 +381,7 @@ pub(super) fn items(room: &Room, request: &Request) -> Vec<Item> {
             + Cost::off_aim(u64::from(off_aim(movement, request.aim)))
             + Cost::care(u64::from(wants_care(movement, request)))
             + Cost::repeats(u64::from(request.last.contains(&movement.id)));
-        Item {
+        StationCandidate {
             own,
             prime: if movement.loaded { bits(&movement.prime) } else { 0 },
             kit,

@@ -1,27 +1,27 @@
 //! Composing: a whole class for a coach's request, chosen from the catalogue by an exact search.
 //!
 //! [`objective`] defines what makes a class good. [`compose`] gives the best class for a request, the same one every
-//! time. [`another`] swaps the movement of one station and leaves all others as they are.
+//! time. [`swap_station`] swaps the movement of one station and leaves all others as they are.
 
-mod around;
-mod balance;
+mod candidate_pool;
+mod composed_class;
 mod composer;
-mod draft;
-pub mod ends;
+mod family_balance;
 mod frame;
-pub mod like;
+pub mod kit_text;
 pub mod objective;
+pub mod order_search;
+pub mod pool_selection;
+mod reasons;
 mod request;
-mod room;
-pub mod search;
-pub mod typed;
-mod why;
+pub mod similar;
+mod warm_up_cool_down;
 
 use std::ops::RangeInclusive;
 
-pub use draft::{Draft, DraftBlock, DraftStation};
-pub use request::{Aim, Locked, NoDraft, Place, Request};
-pub use room::Family;
+pub use candidate_pool::PatternFamily;
+pub use composed_class::{ComposedBlock, ComposedClass, ComposedStation};
+pub use request::{ClassAim, ComposeError, ComposeRequest, KeptMovement, StationPlace};
 
 use crate::movement::Catalogue;
 use crate::time::Tick;
@@ -36,18 +36,18 @@ pub const SLOTS: RangeInclusive<Tick> = frame::SHORTEST..=frame::LONGEST;
 /// # Errors
 /// When the slot is too short or too long, when a locked movement is unknown or cannot be in its place, or when too few
 /// movements fit.
-pub fn compose(request: &Request, catalogue: &Catalogue) -> Result<Draft, NoDraft> {
+pub fn compose(request: &ComposeRequest, catalogue: &Catalogue) -> Result<ComposedClass, ComposeError> {
     if request.slot < frame::SHORTEST {
-        return Err(NoDraft::TooShort(frame::SHORTEST));
+        return Err(ComposeError::TooShort(frame::SHORTEST));
     }
     if request.slot > frame::LONGEST {
-        return Err(NoDraft::TooLong(frame::LONGEST));
+        return Err(ComposeError::TooLong(frame::LONGEST));
     }
     if let Some(locked) = request.locked.iter().find(|locked| catalogue.get(&locked.movement).is_none()) {
-        return Err(NoDraft::UnknownMovement(locked.movement.clone()));
+        return Err(ComposeError::UnknownMovement(locked.movement.clone()));
     }
     let frames = frame::frames(request.slot, request.aim);
-    let mut why_not = NoDraft::TooFew(String::new());
+    let mut why_not = ComposeError::TooFew(String::new());
     for frame in frames.into_iter().take(FRAMES) {
         let mut composer = Composer::new(request, catalogue, frame);
         match composer.compose() {
@@ -63,8 +63,13 @@ pub fn compose(request: &Request, catalogue: &Catalogue) -> Result<Draft, NoDraf
 ///
 /// # Errors
 /// When no other movement fits there, or there is no such place.
-pub fn another(request: &Request, catalogue: &Catalogue, draft: &Draft, place: Place) -> Result<Draft, NoDraft> {
-    Composer::new(request, catalogue, draft.frame.clone()).another(draft, place)
+pub fn swap_station(
+    request: &ComposeRequest,
+    catalogue: &Catalogue,
+    draft: &ComposedClass,
+    place: StationPlace,
+) -> Result<ComposedClass, ComposeError> {
+    Composer::new(request, catalogue, draft.frame.clone()).swap_station(draft, place)
 }
 
 /// The number of frames that are tried when the best ones cannot be filled.

@@ -3,43 +3,43 @@
 use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
 use crate::movement::{Muscle, Region};
-use crate::session::KitOwned;
+use crate::session::OwnedKit;
 use crate::time::Tick;
 
 /// What a coach asks for.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Request {
+pub struct ComposeRequest {
     /// The title of the class. None for a title made from the aim, the seed and the focus muscles.
     pub title: Option<String>,
     /// How long the room is booked for.
     pub slot: Tick,
     pub people: u32,
     /// The kit in the room. Empty means a mat for each person.
-    pub kit: Vec<KitOwned>,
-    pub aim: Aim,
+    pub kit: Vec<OwnedKit>,
+    pub aim: ClassAim,
     /// The focus muscles: the class works them more than others.
     pub focus: Vec<Muscle>,
     /// The regions and states to look after.
-    pub mind: Vec<Region>,
+    pub look_after: Vec<Region>,
     /// Chooses between equally good classes.
     pub seed: u64,
     /// The movements that the class must contain.
-    pub locked: Vec<Locked>,
+    pub locked: Vec<KeptMovement>,
     /// The movements of the last class, by id.
     pub last: Vec<String>,
 }
 
-impl Default for Request {
+impl Default for ComposeRequest {
     /// 45 minutes for one person without kit.
-    fn default() -> Request {
-        Request {
+    fn default() -> ComposeRequest {
+        ComposeRequest {
             title: None,
             slot: Tick::seconds(45 * 60),
             people: 1,
             kit: Vec::new(),
-            aim: Aim::default(),
+            aim: ClassAim::default(),
             focus: Vec::new(),
-            mind: Vec::new(),
+            look_after: Vec::new(),
             seed: 0,
             locked: Vec::new(),
             last: Vec::new(),
@@ -50,7 +50,7 @@ impl Default for Request {
 /// What a class trains.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Display, EnumIter, EnumString, IntoStaticStr)]
 #[strum(serialize_all = "snake_case")]
-pub enum Aim {
+pub enum ClassAim {
     /// Weights or bands, and rests at least as long as the work.
     Strength,
     /// Work that keeps people moving, and short rests.
@@ -60,23 +60,23 @@ pub enum Aim {
 
 /// A movement that the draft must contain.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Locked {
+pub struct KeptMovement {
     /// The movement's id.
     pub movement: String,
     /// Its place. None for anywhere in the main blocks.
-    pub at: Option<Place>,
+    pub at: Option<StationPlace>,
 }
 
 /// A station of a draft, by index of the block and of the station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Place {
+pub struct StationPlace {
     pub block: usize,
     pub station: usize,
 }
 
 /// Why there is no draft.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NoDraft {
+pub enum ComposeError {
     #[error("a class with a warm-up and a cool-down takes at least {}", crate::time::spoken_length(*.0))]
     TooShort(Tick),
     #[error("the longest class that can be composed takes {}", crate::time::spoken_length(*.0))]
@@ -90,5 +90,5 @@ pub enum NoDraft {
     #[error("too few movements fit this kit and the regions to look after{0}")]
     TooFew(String),
     #[error("no other movement fits there without a warning from check")]
-    NoOther,
+    NoSwap,
 }

@@ -1,7 +1,7 @@
 //! Numbers and lengths of time as words.
 
 use crate::time::Tick;
-use crate::words::{Counted, WORDS};
+use crate::words::{CountedWord, WORDS};
 
 /// A whole number in words: `seventy-five`. A number above 999,999 stays in digits.
 pub fn number_words(number: u64) -> String {
@@ -42,12 +42,12 @@ pub fn length_words(length: Tick) -> String {
         _ => [(seconds / 3600, &lengths.hour), (seconds / 60 % 60, &lengths.minute), (seconds % 60, &lengths.second)],
     };
     let said: Vec<String> =
-        parts.iter().filter(|(count, _)| *count > 0).map(|(count, unit)| counted(*count, unit)).collect();
-    if said.is_empty() { counted(0, &lengths.second) } else { said.join(" ") }
+        parts.iter().filter(|(count, _)| *count > 0).map(|(count, unit)| number_and_unit(*count, unit)).collect();
+    if said.is_empty() { number_and_unit(0, &lengths.second) } else { said.join(" ") }
 }
 
-pub(super) fn counted(count: u64, unit: &Counted) -> String {
-    let Counted(one, many) = unit;
+pub(super) fn number_and_unit(count: u64, unit: &CountedWord) -> String {
+    let CountedWord(one, many) = unit;
     format!("{} {}", number_words(count), if count == 1 { one } else { many })
 }
 

@@ -1,19 +1,19 @@
 //! The planner: which cues of a unit are said, in which wording and when. The result is the exact optimum.
 
-use super::timing::{self, Cost, DISTANCE, Part};
-use super::unit::{Placed, RANKS, Score, Unit};
+use super::planning_unit::{PlacedCue, PlacementScore, PlanningUnit, RANKS};
+use super::timing::{self, DISTANCE, TimedCue, TimingCost};
 use crate::time::Tick;
 
 /// The planner's result for a unit.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Placement {
-    pub score: Score,
+pub struct UnitPlacement {
+    pub score: PlacementScore,
     /// For each wish of the unit, in order. None when the cue is left unsaid.
-    pub placed: Vec<Option<Placed>>,
+    pub placed: Vec<Option<PlacedCue>>,
 }
 
 /// Places the cues of a unit. Of all placements that keep the unit's windows, gaps and talk room, this is the one with
-/// the lowest [`Score`]. Among equal scores, the cues come as early as possible, compared in the order of their ids
+/// the lowest [`PlacementScore`]. Among equal scores, the cues come as early as possible, compared in the order of their ids
 /// (full before terse, unsaid last). The result is therefore unique.
 ///
 /// For the talk room, a cue counts as spoken in the work span if it starts there.
@@ -21,11 +21,11 @@ pub struct Placement {
 /// The search branches on the cues in order of rank. Each cue is said in full, said tersely or left unsaid, in the work
 /// span or outside it. A branch is given up when the cues it has already chosen score worse than the best placement
 /// known: a further cue never makes a score better.
-pub fn plan(unit: &Unit) -> Placement {
-    let mut by_rank: Vec<usize> = (0..unit.wishes.len()).collect();
-    by_rank.sort_by_key(|&id| unit.wishes[id].rank);
-    let turns: Vec<Turn> = by_rank.iter().map(|&id| turn(unit, id)).collect();
-    let mut search = Search {
+pub fn plan(unit: &PlanningUnit) -> UnitPlacement {
+    let mut by_rank: Vec<usize> = (0..unit.wanted.len()).collect();
+    by_rank.sort_by_key(|&id| unit.wanted[id].rank);
+    let turns: Vec<CueDecision> = by_rank.iter().map(|&id| turn(unit, id)).collect();
+    let mut search = PlacementSearch {
         unit,
         allowance: unit.allowance(),
         quiet_wanted: unit.wants_quiet(),
@@ -33,32 +33,32 @@ pub fn plan(unit: &Unit) -> Placement {
         terse: Vec::new(),
         best: None,
     };
-    search.branch(&turns, Tally::default(), timing::cost(unit, &[], None));
+    search.branch(&turns, BranchTally::default(), timing::cost(unit, &[], None));
     // Saying nothing is a placement too, so there is always a result.
     let (score, order) = search.best.unwrap_or_default();
     let placed = order.into_iter().map(|placed| (placed != UNSAID).then_some(placed)).collect();
-    Placement { score, placed }
+    UnitPlacement { score, placed }
 }
 
 /// An unsaid cue. It compares as later than any placed cue.
-const UNSAID: Placed = Placed { at: Tick(u64::MAX), terse: true };
+const UNSAID: PlacedCue = PlacedCue { at: Tick(u64::MAX), terse: true };
 
 /// A cue to decide on, with the ways to say it, the full wording first.
-struct Turn {
+struct CueDecision {
     rank: usize,
-    choices: Vec<Choice>,
+    choices: Vec<WordingChoice>,
 }
 
 /// One way to say a cue.
-struct Choice {
-    part: Part,
+struct WordingChoice {
+    part: TimedCue,
     terse: bool,
     in_work: bool,
 }
 
 /// Totals of the choices made so far in a branch.
 #[derive(Clone, Copy, Default)]
-struct Tally {
+struct BranchTally {
     must_unsaid: u32,
     unsaid: [u32; RANKS],
     terse: u32,
@@ -67,37 +67,37 @@ struct Tally {
     others: Tick,
 }
 
-struct Search<'a> {
-    unit: &'a Unit,
+struct PlacementSearch<'a> {
+    unit: &'a PlanningUnit,
     allowance: Tick,
     quiet_wanted: bool,
     /// The cues said in this branch.
-    chosen: Vec<Part>,
+    chosen: Vec<TimedCue>,
     /// For each of them, whether it is terse.
     terse: Vec<bool>,
-    best: Option<(Score, Vec<Placed>)>,
+    best: Option<(PlacementScore, Vec<PlacedCue>)>,
 }
 
-fn turn(unit: &Unit, id: usize) -> Turn {
-    let wish = &unit.wishes[id];
+fn turn(unit: &PlanningUnit, id: usize) -> CueDecision {
+    let wish = &unit.wanted[id];
     let ideal = unit.nearest_step(wish.ideal);
     let wordings = [Some((wish.full, false)), wish.terse.map(|length| (length, true))];
     let mut choices = Vec::new();
     for (length, terse) in wordings.into_iter().flatten() {
         let (inside, outside): (Vec<u64>, Vec<u64>) =
-            unit.starts(wish, length).into_iter().partition(|&step| unit.in_work(unit.tick(step)));
+            unit.starts(wish, length).into_iter().partition(|&step| unit.in_work(unit.tick_of_step(step)));
         for (starts, in_work) in [(inside, true), (outside, false)] {
             if !starts.is_empty() {
-                choices.push(Choice { part: Part { id, length, ideal, starts }, terse, in_work });
+                choices.push(WordingChoice { part: TimedCue { id, length, ideal, starts }, terse, in_work });
             }
         }
     }
-    Turn { rank: usize::from(wish.rank), choices }
+    CueDecision { rank: usize::from(wish.rank), choices }
 }
 
-impl Search<'_> {
+impl PlacementSearch<'_> {
     /// Decides on the cues in `turns`. `cost`: the cost of the best times for the cues chosen so far.
-    fn branch(&mut self, turns: &[Turn], tally: Tally, cost: Cost) {
+    fn branch(&mut self, turns: &[CueDecision], tally: BranchTally, cost: TimingCost) {
         if cost.any.is_none() {
             return;
         }
@@ -118,7 +118,7 @@ impl Search<'_> {
             if choice.in_work {
                 let spoken = if turn.rank == 0 { &mut said.must } else { &mut said.others };
                 *spoken += choice.part.length;
-                if turn.rank > 0 && said.others > self.allowance.less(said.must) {
+                if turn.rank > 0 && said.others > self.allowance.saturating_sub(said.must) {
                     continue;
                 }
             }
@@ -136,10 +136,10 @@ impl Search<'_> {
         self.branch(later, unsaid, cost);
     }
 
-    fn score(&self, tally: &Tally, cost: Cost) -> Score {
+    fn score(&self, tally: &BranchTally, cost: TimingCost) -> PlacementScore {
         let no_quiet = self.quiet_wanted && cost.quiet.is_none();
         let cost = if self.quiet_wanted { cost.quiet.or(cost.any) } else { cost.any };
-        Score {
+        PlacementScore {
             must_unsaid: tally.must_unsaid,
             no_quiet,
             unsaid: tally.unsaid,
@@ -149,16 +149,16 @@ impl Search<'_> {
     }
 
     /// Among the cheapest placements of the chosen cues, the one with the earliest times in the order of their ids.
-    fn earliest(&self, no_quiet: bool) -> Vec<Placed> {
+    fn earliest(&self, no_quiet: bool) -> Vec<PlacedCue> {
         let mut parts = self.chosen.clone();
-        let mut order = vec![UNSAID; self.unit.wishes.len()];
+        let mut order = vec![UNSAID; self.unit.wanted.len()];
         for (id, placed) in order.iter_mut().enumerate() {
             let Some(place) = parts.iter().position(|part| part.id == id) else { continue };
             let cost = timing::cost(self.unit, &parts, Some(id));
             let cost = if self.quiet_wanted && !no_quiet { cost.quiet } else { cost.any };
             let step = cost.unwrap_or(0) & ((1 << DISTANCE) - 1);
             parts[place].starts = vec![step];
-            *placed = Placed { at: self.unit.tick(step), terse: self.terse[place] };
+            *placed = PlacedCue { at: self.unit.tick_of_step(step), terse: self.terse[place] };
         }
         order
     }

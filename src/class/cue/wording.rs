@@ -1,41 +1,41 @@
 //! The sentences of the cues, made from the word list and the class.
 
-use super::changes::{changeover_phrases, side_word};
-use super::numbers::{counted, length_words, number_words};
-use crate::movement::{Caution, Correction, Instead, Sides};
-use crate::schedule::{Doing, Purpose, Schedule, Side, Span};
-use crate::session::{Format, Station, Work};
+use super::changeover_words::{changeover_phrases, side_word};
+use super::numbers::{length_words, number_and_unit, number_words};
+use crate::movement::{Caution, CautionAlternative, Correction, Sides};
+use crate::schedule::{Activity, Schedule, Span, SpanPurpose, WorkingSide};
+use crate::session::{BlockFormat, Station, WorkAmount};
 use crate::words::{WORDS, fill};
 
 /// A sentence, with a terse wording for when there is little time.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Sentence {
+pub(super) struct CueSentence {
     pub full: String,
     pub terse: Option<String>,
 }
 
-impl Sentence {
-    fn whole(full: &str) -> Sentence {
-        Sentence { full: capital(full), terse: None }
+impl CueSentence {
+    fn full_only(full: &str) -> CueSentence {
+        CueSentence { full: capital(full), terse: None }
     }
 
-    fn or(self, terse: &str) -> Sentence {
+    fn with_terse(self, terse: &str) -> CueSentence {
         let terse = capital(terse);
         let shorter = terse.len() < self.full.len() && !terse.is_empty();
-        Sentence { terse: shorter.then_some(terse), ..self }
+        CueSentence { terse: shorter.then_some(terse), ..self }
     }
 }
 
 /// Chooses between wordings by the class's seed. It never chooses the same wording of a list twice in a row.
-pub(super) struct Chooser {
+pub(super) struct WordingChooser {
     seed: u64,
     /// For each list, the wording used last.
     used: Vec<&'static str>,
 }
 
-impl Chooser {
-    pub fn new(seed: u64) -> Chooser {
-        Chooser { seed, used: Vec::new() }
+impl WordingChooser {
+    pub fn new(seed: u64) -> WordingChooser {
+        WordingChooser { seed, used: Vec::new() }
     }
 
     /// A wording of a list for a span. It depends on the span's place in the session and not on its tick, so that a
@@ -44,33 +44,34 @@ impl Chooser {
         let used = self.used.iter().position(|used| list.iter().any(|wording| wording == used));
         let last = used.map(|place| self.used.swap_remove(place));
         let fresh: Vec<&'static String> = list.iter().filter(|wording| Some(wording.as_str()) != last).collect();
-        let doing = match span.doing {
-            Doing::Station(station) => station as u64,
-            Doing::Turn(turn) => turn as u64,
-            Doing::AllAtOwnPace | Doing::Nothing => 0,
+        let doing = match span.activity {
+            Activity::Station(station) => station as u64,
+            Activity::Turn(turn) => turn as u64,
+            Activity::AllAtOwnPace | Activity::Nothing => 0,
         };
-        let place = [span.block as u64, u64::from(span.round), doing, u64::from(span.side == Side::Right)];
-        let number = place.iter().fold(self.seed, |number, part| scatter(number ^ scatter(*part)));
+        let place = [span.block as u64, u64::from(span.round), doing, u64::from(span.side == WorkingSide::Right)];
+        let number = place.iter().fold(self.seed, |number, part| mix_bits(number ^ mix_bits(*part)));
         let wording = fresh[(number % fresh.len() as u64) as usize];
         self.used.push(wording);
         wording
     }
 
     /// What comes next, with everything that has to be changed for it. A must-say cue.
-    pub fn next(&mut self, schedule: &Schedule, from: Option<&Span>, to: &Span) -> Sentence {
+    pub fn next(&mut self, schedule: &Schedule, from: Option<&Span>, to: &Span) -> CueSentence {
         let words = &WORDS.cue.sentences;
         let block = schedule.block_of(to);
-        let turns = matches!(to.doing, Doing::Turn(_));
+        let turns = matches!(to.activity, Activity::Turn(_));
         if turns && from.is_some_and(|from| from.block == to.block) {
-            return Sentence::whole(self.choose(&words.rotate, to)).or(self.choose(&words.rotate_terse, to));
+            return CueSentence::full_only(self.choose(&words.rotate, to))
+                .with_terse(self.choose(&words.rotate_terse, to));
         }
-        let (what, terse) = what(schedule, from, to);
+        let (what, terse) = next_work_words(schedule, from, to);
         let number = number_words(u64::from(to.round) + 1);
         let wording = match from {
             None => &words.first,
             Some(from) if from.block != to.block => self.choose(&words.next_block, to),
             // Sets are not announced as rounds: the station changes.
-            Some(from) if from.round < to.round && block.format != Format::Sets => {
+            Some(from) if from.round < to.round && block.format != BlockFormat::Sets => {
                 self.choose(if to.round + 1 == schedule.passes(to) { &words.last_round } else { &words.next_round }, to)
             }
             Some(_) => self.choose(&words.next, to),
@@ -78,11 +79,11 @@ impl Chooser {
         let begins_sentence = wording.contains(". {what}");
         let what = if begins_sentence { capital(&what) } else { what };
         let full = fill(wording, &[("what", &what), ("block", &block.name), ("number", &number)]);
-        Sentence::whole(&full).or(&terse)
+        CueSentence::full_only(&full).with_terse(&terse)
     }
 
     /// The same station again, with the number of the round. None when there is only one round.
-    pub fn again(&mut self, schedule: &Schedule, to: &Span) -> Option<Sentence> {
+    pub fn again(&mut self, schedule: &Schedule, to: &Span) -> Option<CueSentence> {
         let total = schedule.passes(to);
         if to.round >= total || total < 2 {
             return None;
@@ -90,50 +91,51 @@ impl Chooser {
         let (number, total) = (number_words(u64::from(to.round) + 1), number_words(u64::from(total)));
         let fillings = [("number", number.as_str()), ("total", total.as_str())];
         let full = fill(self.choose(&WORDS.cue.sentences.again, to), &fillings);
-        Some(Sentence::whole(&full).or(&fill(&WORDS.cue.sentences.again_terse, &fillings)))
+        Some(CueSentence::full_only(&full).with_terse(&fill(&WORDS.cue.sentences.again_terse, &fillings)))
     }
 
     /// The other side comes next.
-    pub fn side(&mut self, span: &Span, side: Side) -> Sentence {
+    pub fn side(&mut self, span: &Span, side: WorkingSide) -> CueSentence {
         let side = [("side", side_word(side).unwrap_or_default())];
         let full = fill(self.choose(&WORDS.cue.sentences.side, span), &side);
-        Sentence::whole(&full).or(&fill(self.choose(&WORDS.cue.sentences.side_terse, span), &side))
+        CueSentence::full_only(&full).with_terse(&fill(self.choose(&WORDS.cue.sentences.side_terse, span), &side))
     }
 
     /// The length of a rest after a set, a round or a block.
-    pub fn rest(&mut self, schedule: &Schedule, rest: &Span) -> Sentence {
+    pub fn rest(&mut self, schedule: &Schedule, rest: &Span) -> CueSentence {
         let words = &WORDS.cue.sentences;
         let list = match rest.purpose {
-            Purpose::BlockRest => &words.block_end,
-            _ if schedule.block_of(rest).format == Format::Sets => &words.set_end,
+            SpanPurpose::BlockRest => &words.block_end,
+            _ if schedule.block_of(rest).format == BlockFormat::Sets => &words.set_end,
             _ => &words.round_end,
         };
         let length = length_words(rest.length());
         let wording = self.choose(list, rest);
         let begins_sentence = wording.contains(". {length}");
         let full = fill(wording, &[("length", &if begins_sentence { capital(&length) } else { length.clone() })]);
-        Sentence::whole(&full).or(&fill(&words.rest_terse, &[("length", &length)]))
+        CueSentence::full_only(&full).with_terse(&fill(&words.rest_terse, &[("length", &length)]))
     }
 
     /// The last station has begun.
-    pub fn class_end(&mut self, span: &Span) -> Sentence {
-        Sentence::whole(self.choose(&WORDS.cue.sentences.class_end, span))
+    pub fn class_end(&mut self, span: &Span) -> CueSentence {
+        CueSentence::full_only(self.choose(&WORDS.cue.sentences.class_end, span))
     }
 
     /// A fault to watch for, for the coach's ear.
-    pub fn watch(&mut self, span: &Span, correction: &Correction) -> Sentence {
+    pub fn watch(&mut self, span: &Span, correction: &Correction) -> CueSentence {
         let fillings = [("fault", correction.fault.as_str()), ("fix", correction.fix.as_str())];
-        Sentence::whole(&fill(self.choose(&WORDS.cue.sentences.watch, span), &fillings)).or(&correction.fix)
+        CueSentence::full_only(&fill(self.choose(&WORDS.cue.sentences.watch, span), &fillings))
+            .with_terse(&correction.fix)
     }
 }
 
 /// The first station of the class, with the kit for it: `First, march on the spot, forty seconds`. It is said in the
 /// count-in, since no span comes before. None for a class that opens with a briefing: it is then said in the briefing.
-pub(super) fn opening(schedule: &Schedule) -> Option<Sentence> {
-    let first = schedule.spans.first().filter(|span| span.purpose == Purpose::Work)?;
-    let (whole, terse) = what(schedule, None, first);
+pub(super) fn opening(schedule: &Schedule) -> Option<CueSentence> {
+    let first = schedule.spans.first().filter(|span| span.purpose == SpanPurpose::Work)?;
+    let (whole, terse) = next_work_words(schedule, None, first);
     let first = |what: &str| fill(&WORDS.cue.sentences.first, &[("what", what)]);
-    Some(Sentence::whole(&first(&whole)).or(&terse))
+    Some(CueSentence::full_only(&first(&whole)).with_terse(&terse))
 }
 
 /// What the program says about the first station before the class begins, in full wording.
@@ -143,12 +145,12 @@ pub fn opening_words(schedule: &Schedule) -> Option<String> {
 
 /// What is done in a span, in full and in terse wording. The full wording has the movement, the changes for it, the
 /// side that begins and, if that is new, how long or how often.
-fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String) {
+fn next_work_words(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String) {
     let words = &WORDS.cue.sentences;
     let block = schedule.block_of(to);
-    let (name, short) = match (schedule.station_of(to), to.doing) {
+    let (name, short) = match (schedule.station_of(to), to.activity) {
         (Some(station), _) => (station.movement.spoken_name().to_owned(), short_name(station)),
-        (None, Doing::AllAtOwnPace) => {
+        (None, Activity::AllAtOwnPace) => {
             let names: Vec<&str> = block.stations.iter().map(|station| station.movement.spoken_name()).collect();
             (fill(&words.own_pace, &[("movements", &listed(&names))]), words.own_pace_terse.clone())
         }
@@ -173,23 +175,23 @@ fn what(schedule: &Schedule, from: Option<&Span>, to: &Span) -> (String, String)
 fn amount(schedule: &Schedule, span: &Span) -> String {
     let station = schedule.station_of(span);
     let amount = match station.map(|station| station.work) {
-        Some(Work::Reps(reps)) => counted(u64::from(reps), &WORDS.cue.sentences.reps),
+        Some(WorkAmount::Reps(reps)) => number_and_unit(u64::from(reps), &WORDS.cue.sentences.reps),
         _ => length_words(span.length()),
     };
     let by_side = station.is_some_and(|station| match station.work {
-        Work::Reps(_) => station.sides != Sides::Together,
-        Work::Time(_) => station.sides == Sides::EachSide,
+        WorkAmount::Reps(_) => station.sides != Sides::Together,
+        WorkAmount::Time(_) => station.sides == Sides::EachSide,
     });
     if by_side { fill(&WORDS.cue.sentences.a_side, &[("amount", &amount)]) } else { amount }
 }
 
 /// The side that begins, when everybody does the same station. None in a rotation, where only some people have sides.
 fn first_side(span: &Span) -> Option<&'static str> {
-    if !matches!(span.doing, Doing::Station(_)) {
+    if !matches!(span.activity, Activity::Station(_)) {
         return None;
     }
     match span.side {
-        Side::LeftThenRight { .. } => side_word(Side::Left),
+        WorkingSide::LeftThenRight { .. } => side_word(WorkingSide::Left),
         side => side_word(side),
     }
 }
@@ -201,16 +203,19 @@ fn short_name(station: &Station) -> String {
 }
 
 /// The alternative for these regions. All must have the same alternative.
-pub(super) fn mind(alike: &[&Caution]) -> Sentence {
+pub(super) fn alternative(alike: &[&Caution]) -> CueSentence {
     let words = &WORDS.cue.sentences;
     let regions: Vec<&str> = alike.iter().map(|caution| WORDS.cue.regions[&caution.region].said.as_str()).collect();
     let instead = match alike.first().map(|caution| &caution.instead) {
-        Some(Instead::Movement { name, .. }) => fill(&words.instead, &[("movement", name)]),
-        Some(Instead::Text(text)) => text.clone(),
-        Some(Instead::LeaveOut) => words.leave_out.clone(),
+        Some(CautionAlternative::Movement { name, .. }) => fill(&words.instead, &[("movement", name)]),
+        Some(CautionAlternative::Text(text)) => text.clone(),
+        Some(CautionAlternative::LeaveOut) => words.leave_out.clone(),
         None => String::new(),
     };
-    Sentence::whole(&fill(&words.mind, &[("regions", &either(&regions, &words.list_or)), ("instead", &instead)]))
+    CueSentence::full_only(&fill(
+        &words.alternative,
+        &[("regions", &either(&regions, &words.list_or)), ("instead", &instead)],
+    ))
 }
 
 /// These parts joined by "or". Words that all of them begin with are said once: `for sore knees or hips`.
@@ -226,21 +231,21 @@ fn either(parts: &[&str], or: &str) -> String {
 }
 
 /// The easier and harder options of a station: both the first time, then alternating. `occurrence` counts from 0.
-pub(super) fn tiers(station: &Station, occurrence: usize) -> Option<Sentence> {
+pub(super) fn tiers(station: &Station, occurrence: usize) -> Option<CueSentence> {
     let words = &WORDS.cue.sentences;
     let easier = station.easier.as_ref().map(|tier| fill(&words.easier, &[("easier", &tier.what)]));
     let harder = station.harder.as_ref().map(|tier| fill(&words.harder, &[("harder", &tier.what)]));
     if let (Some(easy), Some(hard), Some(terse), 0) = (&station.easier, &station.harder, &easier, occurrence) {
         let both = fill(&words.tiers, &[("easier", &easy.what), ("harder", &hard.what)]);
-        return Some(Sentence::whole(&both).or(terse));
+        return Some(CueSentence::full_only(&both).with_terse(terse));
     }
     let one = if occurrence % 2 == 1 { harder.or(easier) } else { easier.or(harder) };
-    one.map(|sentence| Sentence::whole(&sentence))
+    one.map(|sentence| CueSentence::full_only(&sentence))
 }
 
 /// A text of the catalogue or of the coach, as a sentence.
-pub(super) fn as_written(text: &str) -> Sentence {
-    Sentence::whole(text.trim().trim_end_matches('.'))
+pub(super) fn as_written(text: &str) -> CueSentence {
+    CueSentence::full_only(text.trim().trim_end_matches('.'))
 }
 
 fn listed(names: &[&str]) -> String {
@@ -257,7 +262,7 @@ fn capital(text: &str) -> String {
 }
 
 /// Spreads a number over all 64 bits (the mixing step of the SplitMix64 generator).
-fn scatter(number: u64) -> u64 {
+fn mix_bits(number: u64) -> u64 {
     let number = number.wrapping_add(0x9e37_79b9_7f4a_7c15);
     let number = (number ^ (number >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     let number = (number ^ (number >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);

@@ -5,10 +5,10 @@ use std::fmt;
 use std::sync::{Arc, LazyLock};
 
 use super::check;
-use super::file::MovementFile;
-use super::{Caution, Correction, Guide, Instead, Item, KitNeed, Movement, Tier};
-use crate::near::{nearest, nearest_of};
-use crate::time::{Starts, Tempo};
+use super::file::MovementRon;
+use super::{Caution, CautionAlternative, Correction, KitItem, Movement, NeededKit, TempoGuide, Tier};
+use crate::nearest_name::{nearest, nearest_of};
+use crate::time::{FirstPhase, Tempo};
 
 /// The movements that come with forecall, as a file.
 pub const BUILT_IN: &str = include_str!("../../../assets/movements.ron");
@@ -21,7 +21,7 @@ pub const MOST_MOVEMENTS: usize = 5_000;
 
 /// A file of movements, read into memory by the shell.
 #[derive(Clone, Copy, Debug)]
-pub struct Source<'a> {
+pub struct CatalogueSource<'a> {
     /// The name that faults give: the path of the file.
     pub name: &'a str,
     pub text: &'a str,
@@ -29,10 +29,10 @@ pub struct Source<'a> {
 
 /// A fault in a file of movements.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fault {
-    /// The [`Source::name`] of the file.
+pub struct CatalogueFault {
+    /// The [`CatalogueSource::name`] of the file.
     pub file: String,
-    pub place: Place,
+    pub place: CatalogueFaultPlace,
     /// The line and the column, both from 1, when RON cannot read the text. None for other faults.
     pub at: Option<(usize, usize)>,
     pub message: String,
@@ -42,7 +42,7 @@ pub struct Fault {
 
 /// The path of the wrong value in the file: `[3].faults[0][1]`.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Place {
+pub struct CatalogueFaultPlace {
     /// The index of the movement, from 0. None for the file as a whole.
     pub movement: Option<usize>,
     pub field: Option<&'static str>,
@@ -50,7 +50,7 @@ pub struct Place {
     pub items: Vec<usize>,
 }
 
-impl fmt::Display for Place {
+impl fmt::Display for CatalogueFaultPlace {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.movement.map_or(Ok(()), |index| write!(f, "[{index}]"))?;
         self.field.map_or(Ok(()), |field| write!(f, ".{field}"))?;
@@ -58,7 +58,7 @@ impl fmt::Display for Place {
     }
 }
 
-impl fmt::Display for Fault {
+impl fmt::Display for CatalogueFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.file)?;
         if let Some((line, column)) = self.at {
@@ -80,7 +80,7 @@ pub struct Catalogue {
 }
 
 /// A movement and where it is written. Used while a catalogue is built.
-pub(super) struct Entry {
+pub(super) struct CatalogueEntry {
     pub movement: Movement,
     /// Index into the sources.
     pub source: usize,
@@ -101,8 +101,8 @@ impl Catalogue {
     ///
     /// # Errors
     /// All faults of all files.
-    pub fn with(own: &[Source]) -> Result<Catalogue, Vec<Fault>> {
-        let mut sources = vec![Source { name: "built-in movements", text: BUILT_IN }];
+    pub fn with(own: &[CatalogueSource]) -> Result<Catalogue, Vec<CatalogueFault>> {
+        let mut sources = vec![CatalogueSource { name: "built-in movements", text: BUILT_IN }];
         sources.extend_from_slice(own);
         Catalogue::read(&sources)
     }
@@ -111,9 +111,9 @@ impl Catalogue {
     ///
     /// # Errors
     /// All faults of all files.
-    pub fn read(sources: &[Source]) -> Result<Catalogue, Vec<Fault>> {
+    pub fn read(sources: &[CatalogueSource]) -> Result<Catalogue, Vec<CatalogueFault>> {
         let mut faults = Vec::new();
-        let mut entries: Vec<Entry> = Vec::new();
+        let mut entries: Vec<CatalogueEntry> = Vec::new();
         let mut by_id: BTreeMap<String, usize> = BTreeMap::new();
         for (source, file) in sources.iter().enumerate() {
             let read = match parse(file) {
@@ -124,8 +124,8 @@ impl Catalogue {
                 }
             };
             for (index, written) in read.into_iter().enumerate() {
-                check::alone(&written, file.name, index, &mut faults);
-                let entry = Entry { movement: build(written), source, index };
+                check::check_one(&written, file.name, index, &mut faults);
+                let entry = CatalogueEntry { movement: build(written), source, index };
                 match by_id.get(&entry.movement.id) {
                     Some(&known) if entries[known].source == source => {
                         let first = entries[known].index;
@@ -149,9 +149,9 @@ impl Catalogue {
             }
         }
         let names: Vec<&str> = sources.iter().map(|source| source.name).collect();
-        check::together(&entries, &by_id, &names, &mut faults);
+        check::check_all(&entries, &by_id, &names, &mut faults);
         if faults.is_empty() {
-            name_instead(&mut entries, &by_id);
+            name_alternatives(&mut entries, &by_id);
             Ok(Catalogue { movements: entries.into_iter().map(|entry| Arc::new(entry.movement)).collect(), by_id })
         } else {
             Err(faults)
@@ -186,10 +186,10 @@ impl Catalogue {
 }
 
 /// Fills in the names of the movements that cautions give as alternatives.
-fn name_instead(entries: &mut [Entry], by_id: &BTreeMap<String, usize>) {
+fn name_alternatives(entries: &mut [CatalogueEntry], by_id: &BTreeMap<String, usize>) {
     let names: Vec<String> = entries.iter().map(|entry| entry.movement.name.clone()).collect();
     for caution in entries.iter_mut().flat_map(|entry| &mut entry.movement.cautions) {
-        if let Instead::Movement { id, name } = &mut caution.instead
+        if let CautionAlternative::Movement { id, name } = &mut caution.instead
             && let Some(&index) = by_id.get(id.as_str())
         {
             name.clone_from(&names[index]);
@@ -203,15 +203,21 @@ pub(super) fn names(movement: &Movement) -> impl Iterator<Item = &str> {
 }
 
 /// Reads one file.
-fn parse(file: &Source) -> Result<Vec<MovementFile>, Box<Fault>> {
+fn parse(file: &CatalogueSource) -> Result<Vec<MovementRon>, Box<CatalogueFault>> {
     let whole = |message: String, at, help: Option<String>| {
-        Box::new(Fault { file: file.name.to_owned(), place: Place::default(), at, message, help })
+        Box::new(CatalogueFault {
+            file: file.name.to_owned(),
+            place: CatalogueFaultPlace::default(),
+            at,
+            message,
+            help,
+        })
     };
     if file.text.len() > LARGEST_FILE {
         return Err(whole(format!("the file is larger than {} MB", LARGEST_FILE >> 20), None, None));
     }
     let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
-    let read: Vec<MovementFile> = options.from_str(file.text).map_err(|error| {
+    let read: Vec<MovementRon> = options.from_str(file.text).map_err(|error| {
         let at = error.span.start;
         let (message, help) = in_words(&error.code);
         whole(message, Some((at.line, at.col)), help)
@@ -230,10 +236,10 @@ fn in_words(error: &ron::Error) -> (String, Option<String>) {
     };
     match error {
         ron::Error::NoSuchStructField { expected, found, .. } => {
-            (format!("no field is called `{}`", check::cut(found)), Some(near(found, expected)))
+            (format!("no field is called `{}`", check::excerpt(found)), Some(near(found, expected)))
         }
         ron::Error::NoSuchEnumVariant { expected, found, .. } => {
-            (format!("`{}` is not known here", check::cut(found)), Some(near(found, expected)))
+            (format!("`{}` is not known here", check::excerpt(found)), Some(near(found, expected)))
         }
         ron::Error::MissingStructField { field, .. } => (format!("`{field}` is missing"), None),
         ron::Error::DuplicateStructField { field, .. } => (format!("`{field}` is written twice"), None),
@@ -241,13 +247,13 @@ fn in_words(error: &ron::Error) -> (String, Option<String>) {
     }
 }
 
-/// Builds a movement from its written form and fills in the defaults. [`check::alone`] reports its faults.
-fn build(written: MovementFile) -> Movement {
+/// Builds a movement from its written form and fills in the defaults. [`check::check_one`] reports its faults.
+fn build(written: MovementRon) -> Movement {
     let guide = written.tempo.as_deref().and_then(|tempo| tempo.parse::<Tempo>().ok()).map(|tempo| {
         let (lower, lift) = written.phases.clone().unwrap_or_else(|| ("lower".to_owned(), "lift".to_owned()));
-        Guide { tempo, starts: written.starts.unwrap_or(Starts::Lower), lower, lift }
+        TempoGuide { tempo, starts: written.starts.unwrap_or(FirstPhase::Lower), lower, lift }
     });
-    let tier = |tier: super::file::TierFile| Tier { what: tier.what, movement: tier.movement };
+    let tier = |tier: super::file::CatalogueTierRon| Tier { what: tier.what, movement: tier.movement };
     Movement {
         short: short(&written),
         id: written.id,
@@ -259,7 +265,7 @@ fn build(written: MovementFile) -> Movement {
         kit: written
             .kit
             .into_iter()
-            .map(|kit| KitNeed { item: Item(kit.item), load: kit.load, count: kit.count })
+            .map(|kit| NeededKit { item: KitItem(kit.item), load: kit.load, count: kit.count })
             .collect(),
         sides: written.sides,
         prime: written.prime,
@@ -281,25 +287,25 @@ fn build(written: MovementFile) -> Movement {
 }
 
 /// The name for large lettering: `short`, or the name in capitals when `short` is omitted.
-pub(super) fn short(written: &MovementFile) -> String {
+pub(super) fn short(written: &MovementRon) -> String {
     written.short.clone().unwrap_or_else(|| written.name.to_uppercase())
 }
 
-impl From<super::file::InsteadFile> for Instead {
-    fn from(written: super::file::InsteadFile) -> Instead {
-        use super::file::InsteadFile;
+impl From<super::file::CatalogueInsteadRon> for CautionAlternative {
+    fn from(written: super::file::CatalogueInsteadRon) -> CautionAlternative {
+        use super::file::CatalogueInsteadRon;
         match written {
             // [`name_instead`] sets the name once the whole catalogue is read.
-            InsteadFile::Movement(id) => Instead::Movement { name: id.clone(), id },
-            InsteadFile::Text(text) => Instead::Text(text),
-            InsteadFile::LeaveOut => Instead::LeaveOut,
+            CatalogueInsteadRon::Movement(id) => CautionAlternative::Movement { name: id.clone(), id },
+            CatalogueInsteadRon::Text(text) => CautionAlternative::Text(text),
+            CatalogueInsteadRon::LeaveOut => CautionAlternative::LeaveOut,
         }
     }
 }
 
-impl Fault {
+impl CatalogueFault {
     /// Adds what to write instead.
-    pub(super) fn helped(mut self, help: String) -> Fault {
+    pub(super) fn helped(mut self, help: String) -> CatalogueFault {
         self.help = Some(help);
         self
     }

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
-use super::catalogue::{Entry, Fault, Place, short};
-use super::file::{InsteadFile, MovementFile, TierFile};
-use super::{Instead, Movement, Pattern};
-use crate::near::nearest_of;
+use super::catalogue::{CatalogueEntry, CatalogueFault, CatalogueFaultPlace, short};
+use super::file::{CatalogueInsteadRon, CatalogueTierRon, MovementRon};
+use super::{CautionAlternative, Movement, Pattern};
+use crate::nearest_name::nearest_of;
 use crate::time::{Tempo, TempoFault};
 
 /// The maximum length of an id or a name, in characters.
@@ -25,21 +25,21 @@ const LONGEST_LIST: usize = 20;
 const MOST_PIECES: u8 = 10;
 
 /// A fault in a field of a movement.
-pub(super) fn fault(file: &str, index: usize, field: &'static str, items: &[usize], message: String) -> Fault {
-    let place = Place { movement: Some(index), field: Some(field), items: items.to_vec() };
-    Fault { file: file.to_owned(), place, at: None, message, help: None }
+pub(super) fn fault(file: &str, index: usize, field: &'static str, items: &[usize], message: String) -> CatalogueFault {
+    let place = CatalogueFaultPlace { movement: Some(index), field: Some(field), items: items.to_vec() };
+    CatalogueFault { file: file.to_owned(), place, at: None, message, help: None }
 }
 
 /// Checks a movement by itself.
-pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &mut Vec<Fault>) {
+pub(super) fn check_one(written: &MovementRon, file: &str, index: usize, faults: &mut Vec<CatalogueFault>) {
     let mut say = |field: &'static str, items: &[usize], message: String, help: Option<String>| {
-        faults.push(Fault { help, ..fault(file, index, field, items, message) });
+        faults.push(CatalogueFault { help, ..fault(file, index, field, items, message) });
     };
     if !is_id(&written.id) {
         say(
             "id",
             &[],
-            format!("`{}` is not an id", cut(&written.id)),
+            format!("`{}` is not an id", excerpt(&written.id)),
             Some(format!("use lower-case letters, digits and single hyphens, at most {LONGEST_NAME} characters")),
         );
     }
@@ -83,7 +83,7 @@ pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &m
         line(field, &[], &tier.what, LONGEST_LINE);
     }
     for (place, (_, instead)) in written.cautions.iter().enumerate() {
-        if let InsteadFile::Text(text) = instead {
+        if let CatalogueInsteadRon::Text(text) = instead {
             line("cautions", &[place], text, LONGEST_LINE);
         }
     }
@@ -154,10 +154,15 @@ pub(super) fn alone(written: &MovementFile, file: &str, index: usize, faults: &m
 }
 
 /// Checks the references from movements to other movements.
-pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files: &[&str], faults: &mut Vec<Fault>) {
+pub(super) fn check_all(
+    entries: &[CatalogueEntry],
+    by_id: &BTreeMap<String, usize>,
+    files: &[&str],
+    faults: &mut Vec<CatalogueFault>,
+) {
     for entry in entries {
         let own = &entry.movement;
-        let mut named = |field: &'static str, items: &[usize], id: &str| -> Option<&Entry> {
+        let mut named = |field: &'static str, items: &[usize], id: &str| -> Option<&CatalogueEntry> {
             let at = |message| fault(files[entry.source], entry.index, field, items, message);
             if id == own.id {
                 faults
@@ -167,7 +172,7 @@ pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files
             let found = by_id.get(id).map(|&index| &entries[index]);
             if found.is_none() {
                 let near = nearest_of(id, by_id.keys().map(|known| (known.as_str(), known)));
-                let fault = at(format!("there is no movement `{}`", cut(id)));
+                let fault = at(format!("there is no movement `{}`", excerpt(id)));
                 faults.push(match near {
                     Some((_, near)) => fault.helped(format!("did you mean `{near}`?")),
                     None => fault,
@@ -182,7 +187,7 @@ pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files
         }
         let mut unsafe_ones = Vec::new();
         for (place, caution) in own.cautions.iter().enumerate() {
-            let Instead::Movement { id, .. } = &caution.instead else { continue };
+            let CautionAlternative::Movement { id, .. } = &caution.instead else { continue };
             let Some(other) = named("cautions", &[place], id) else { continue };
             if other.movement.cautions.iter().any(|theirs| theirs.region == caution.region) {
                 // The fault is reported in the later of the two files, because that is the one a coach can change.
@@ -199,7 +204,7 @@ pub(super) fn together(entries: &[Entry], by_id: &BTreeMap<String, usize>, files
     }
 }
 
-fn tiers(written: &MovementFile) -> impl Iterator<Item = (&'static str, &TierFile)> {
+fn tiers(written: &MovementRon) -> impl Iterator<Item = (&'static str, &CatalogueTierRon)> {
     let easier = written.easier.as_ref().map(|tier| ("easier", tier));
     easier.into_iter().chain(written.harder.as_ref().map(|tier| ("harder", tier)))
 }
@@ -213,7 +218,7 @@ pub(super) fn is_id(text: &str) -> bool {
 }
 
 /// The first 40 characters of a wrong text, for a message.
-pub(super) fn cut(text: &str) -> String {
+pub(super) fn excerpt(text: &str) -> String {
     let short: String = text.chars().filter(|c| !c.is_control()).take(LONGEST_NAME).collect();
     if text.chars().count() > LONGEST_NAME { short + "…" } else { short }
 }

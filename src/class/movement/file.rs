@@ -21,12 +21,12 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserializer, Error, MapAccess, Visitor};
 
 use super::{Load, Muscle, Pattern, Position, Region, Sides};
-use crate::time::Starts;
+use crate::time::FirstPhase;
 
 /// One movement of a file.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct MovementFile {
+pub(super) struct MovementRon {
     pub id: String,
     pub name: String,
     #[serde(default)]
@@ -38,7 +38,7 @@ pub(super) struct MovementFile {
     pub pattern: Pattern,
     pub position: Position,
     #[serde(default)]
-    pub kit: Vec<KitFile>,
+    pub kit: Vec<CatalogueKitRon>,
     #[serde(default = "together")]
     pub sides: Sides,
     pub prime: Vec<Muscle>,
@@ -51,7 +51,7 @@ pub(super) struct MovementFile {
     #[serde(default)]
     pub tempo: Option<String>,
     #[serde(default)]
-    pub starts: Option<Starts>,
+    pub starts: Option<FirstPhase>,
     #[serde(default)]
     pub phases: Option<(String, String)>,
     pub setup: String,
@@ -59,11 +59,11 @@ pub(super) struct MovementFile {
     #[serde(default)]
     pub faults: Vec<(String, String)>,
     #[serde(default)]
-    pub easier: Option<TierFile>,
+    pub easier: Option<CatalogueTierRon>,
     #[serde(default)]
-    pub harder: Option<TierFile>,
+    pub harder: Option<CatalogueTierRon>,
     #[serde(default)]
-    pub cautions: Vec<(Region, InsteadFile)>,
+    pub cautions: Vec<(Region, CatalogueInsteadRon)>,
 }
 
 fn together() -> Sides {
@@ -76,7 +76,7 @@ fn yes() -> bool {
 
 /// `"kettlebell"`, or `(item: "kettlebell", load: heavy, count: 2)`.
 #[derive(Debug)]
-pub(super) struct KitFile {
+pub(super) struct CatalogueKitRon {
     pub item: String,
     pub load: Option<Load>,
     pub count: u8,
@@ -84,7 +84,7 @@ pub(super) struct KitFile {
 
 /// `"hand on the box"`, or `(what: "hand on the box", movement: "split-squat-held")`.
 #[derive(Debug)]
-pub(super) struct TierFile {
+pub(super) struct CatalogueTierRon {
     pub what: String,
     pub movement: Option<String>,
 }
@@ -92,7 +92,7 @@ pub(super) struct TierFile {
 /// `movement("id")`, `text("words")` or `leave_out`.
 #[derive(Debug, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub(super) enum InsteadFile {
+pub(super) enum CatalogueInsteadRon {
     Movement(String),
     Text(String),
     LeaveOut,
@@ -100,7 +100,7 @@ pub(super) enum InsteadFile {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct KitWhole {
+struct CatalogueKitFields {
     item: String,
     #[serde(default)]
     load: Option<Load>,
@@ -114,7 +114,7 @@ fn one() -> u8 {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct TierWhole {
+struct CatalogueTierFields {
     what: String,
     #[serde(default)]
     movement: Option<String>,
@@ -128,7 +128,7 @@ struct WordOrFields<T> {
 
 impl<'de, T> Visitor<'de> for WordOrFields<T>
 where
-    T: WholeOf,
+    T: FromFields,
     T::Whole: Deserialize<'de>,
 {
     type Value = T;
@@ -147,39 +147,39 @@ where
 }
 
 /// A value that may also be written as fields in brackets.
-trait WholeOf {
+trait FromFields {
     type Whole;
     fn from_whole(whole: Self::Whole) -> Self;
 }
 
-impl WholeOf for KitFile {
-    type Whole = KitWhole;
-    fn from_whole(whole: KitWhole) -> KitFile {
-        KitFile { item: whole.item, load: whole.load, count: whole.count }
+impl FromFields for CatalogueKitRon {
+    type Whole = CatalogueKitFields;
+    fn from_whole(whole: CatalogueKitFields) -> CatalogueKitRon {
+        CatalogueKitRon { item: whole.item, load: whole.load, count: whole.count }
     }
 }
 
-impl WholeOf for TierFile {
-    type Whole = TierWhole;
-    fn from_whole(whole: TierWhole) -> TierFile {
-        TierFile { what: whole.what, movement: whole.movement }
+impl FromFields for CatalogueTierRon {
+    type Whole = CatalogueTierFields;
+    fn from_whole(whole: CatalogueTierFields) -> CatalogueTierRon {
+        CatalogueTierRon { what: whole.what, movement: whole.movement }
     }
 }
 
-impl<'de> Deserialize<'de> for KitFile {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<KitFile, D::Error> {
+impl<'de> Deserialize<'de> for CatalogueKitRon {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<CatalogueKitRon, D::Error> {
         from.deserialize_any(WordOrFields {
             expecting: "a piece of kit: \"band\" or (item: \"kettlebell\", load: heavy, count: 2)",
-            word: |item| KitFile { item, load: None, count: 1 },
+            word: |item| CatalogueKitRon { item, load: None, count: 1 },
         })
     }
 }
 
-impl<'de> Deserialize<'de> for TierFile {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<TierFile, D::Error> {
+impl<'de> Deserialize<'de> for CatalogueTierRon {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<CatalogueTierRon, D::Error> {
         from.deserialize_any(WordOrFields {
             expecting: "an option: \"hand on the box\" or (what: \"knees down\", movement: \"push-up-kneeling\")",
-            word: |what| TierFile { what, movement: None },
+            word: |what| CatalogueTierRon { what, movement: None },
         })
     }
 }

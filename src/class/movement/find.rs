@@ -7,11 +7,11 @@ use nucleo_matcher::pattern::{Atom, AtomKind, CaseMatching, Normalization};
 use nucleo_matcher::{Config, Matcher, Utf32Str};
 
 use super::catalogue::names;
-use super::{Catalogue, Instead, Movement, Muscle, Pattern, Position, Region};
+use super::{Catalogue, CautionAlternative, Movement, Muscle, Pattern, Position, Region};
 
 /// What to look for. A movement must match every field that is given.
 #[derive(Clone, Debug, Default)]
-pub struct Query {
+pub struct MovementQuery {
     /// Words from its names, muscles, kit, pattern or position, in any order. Typing mistakes are allowed.
     pub words: String,
     pub pattern: Option<Pattern>,
@@ -21,25 +21,25 @@ pub struct Query {
     /// A muscle it works, as a prime mover or helping.
     pub muscle: Option<Muscle>,
     /// Regions to look after. No movement is hidden because of them; the movements that suit come first.
-    pub mind: Vec<Region>,
+    pub look_after: Vec<Region>,
 }
 
-/// The [`Query::kit`] that finds movements without kit, or with only a mat.
+/// The [`MovementQuery::kit`] that finds movements without kit, or with only a mat.
 pub const NO_KIT: &str = "none";
 
 /// A movement that was found.
 #[derive(Clone, Debug)]
-pub struct Hit<'a> {
+pub struct MovementHit<'a> {
     pub movement: &'a Arc<Movement>,
     /// How well the words match, from 1 to [`EXACT`]; [`EXACT`] when the query has no words.
     pub fit: u32,
     /// For each region to look after that the movement has a caution for: what to do instead.
-    pub minded: Vec<(Region, &'a Instead)>,
+    pub alternatives: Vec<(Region, &'a CautionAlternative)>,
 }
 
 /// How well a movement suits people who go easy on the regions of a query, best first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Suits {
+pub enum Suitability {
     /// The movement has no caution for these regions.
     AsItIs,
     /// Every caution for these regions has an alternative.
@@ -48,13 +48,15 @@ pub enum Suits {
     NotAll,
 }
 
-impl Hit<'_> {
+impl MovementHit<'_> {
     /// How well it suits people who go easy on the regions of the query.
-    pub fn suits(&self) -> Suits {
-        match self.minded.as_slice() {
-            [] => Suits::AsItIs,
-            minded if minded.iter().any(|(_, instead)| **instead == Instead::LeaveOut) => Suits::NotAll,
-            _ => Suits::WithCare,
+    pub fn suits(&self) -> Suitability {
+        match self.alternatives.as_slice() {
+            [] => Suitability::AsItIs,
+            minded if minded.iter().any(|(_, instead)| **instead == CautionAlternative::LeaveOut) => {
+                Suitability::NotAll
+            }
+            _ => Suitability::WithCare,
         }
     }
 }
@@ -64,37 +66,37 @@ pub const EXACT: u32 = 1000;
 
 /// All movements that match a query. They are sorted by how well they suit the regions to look after, then by how well
 /// the words match, then prime movers before helping muscles, then in the order of the catalogue.
-pub fn find<'a>(catalogue: &'a Catalogue, query: &Query) -> Vec<Hit<'a>> {
-    let mut words = Words::new(&query.words);
-    let mut hits: Vec<Hit> = catalogue
+pub fn find<'a>(catalogue: &'a Catalogue, query: &MovementQuery) -> Vec<MovementHit<'a>> {
+    let mut words = QueryWords::new(&query.words);
+    let mut hits: Vec<MovementHit> = catalogue
         .iter()
         .filter(|movement| query.admits(movement))
         .filter_map(|movement| {
             let fit = words.fit(movement)?;
-            let cautions = movement.cautions.iter().filter(|caution| query.mind.contains(&caution.region));
+            let cautions = movement.cautions.iter().filter(|caution| query.look_after.contains(&caution.region));
             let minded = cautions.map(|caution| (caution.region, &caution.instead)).collect();
-            Some(Hit { movement, fit, minded })
+            Some(MovementHit { movement, fit, alternatives: minded })
         })
         .collect();
-    let helps = |hit: &Hit| query.muscle.is_some_and(|muscle| !hit.movement.prime.contains(&muscle));
+    let helps = |hit: &MovementHit| query.muscle.is_some_and(|muscle| !hit.movement.prime.contains(&muscle));
     hits.sort_by_key(|hit| (hit.suits(), Reverse(hit.fit), helps(hit)));
     hits
 }
 
 /// The movements that a text names, best first. Stricter than [`find`]: every word must match a word in a name of the
 /// movement or of its kit, and at least one word must match a name of the movement. Typing mistakes are allowed.
-pub fn named<'a>(catalogue: &'a Catalogue, text: &str) -> Vec<Hit<'a>> {
-    let mut words = Words::new(text);
+pub fn named<'a>(catalogue: &'a Catalogue, text: &str) -> Vec<MovementHit<'a>> {
+    let mut words = QueryWords::new(text);
     if words.whole.is_empty() {
         return Vec::new();
     }
-    let hit = |movement| Some(Hit { movement, fit: words.names_fit(movement)?, minded: Vec::new() });
-    let mut hits: Vec<Hit> = catalogue.iter().filter_map(hit).collect();
+    let hit = |movement| Some(MovementHit { movement, fit: words.names_fit(movement)?, alternatives: Vec::new() });
+    let mut hits: Vec<MovementHit> = catalogue.iter().filter_map(hit).collect();
     hits.sort_by_key(|hit| Reverse(hit.fit));
     hits
 }
 
-impl Query {
+impl MovementQuery {
     fn admits(&self, movement: &Movement) -> bool {
         let uses = |item: &str| movement.kit.iter().any(|need| need.item.0.eq_ignore_ascii_case(item));
         self.pattern.is_none_or(|pattern| movement.pattern == pattern)
@@ -111,19 +113,19 @@ impl Query {
 const LONGEST: usize = 100;
 
 /// The words of a query, prepared for comparison.
-struct Words {
+struct QueryWords {
     /// The whole query, without spaces and hyphens.
     whole: String,
     each: Vec<(String, Atom)>,
     matcher: Matcher,
 }
 
-impl Words {
-    fn new(text: &str) -> Words {
+impl QueryWords {
+    fn new(text: &str) -> QueryWords {
         let text: String = text.chars().take(LONGEST).collect::<String>().to_lowercase();
         let atom = |word: &str| Atom::new(word, CaseMatching::Ignore, Normalization::Smart, AtomKind::Fuzzy, false);
-        Words {
-            whole: squash(&text),
+        QueryWords {
+            whole: without_spaces(&text),
             each: split(&text).map(|word| (word.to_owned(), atom(word))).collect(),
             matcher: Matcher::new(Config::DEFAULT),
         }
@@ -155,7 +157,7 @@ impl Words {
     }
 
     fn by_name(&self, movement: &Movement) -> Option<u32> {
-        names(movement).filter_map(|name| self.whole_fit(&squash(&name.to_lowercase()))).max()
+        names(movement).filter_map(|name| self.whole_fit(&without_spaces(&name.to_lowercase()))).max()
     }
 
     /// Compares the whole query with a whole name. This also allows misplaced spaces and letters swapped across spaces.
@@ -266,6 +268,6 @@ fn split(text: &str) -> impl Iterator<Item = &str> {
     text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty())
 }
 
-fn squash(text: &str) -> String {
+fn without_spaces(text: &str) -> String {
     split(text).collect()
 }

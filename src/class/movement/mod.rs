@@ -6,13 +6,13 @@ mod file;
 mod find;
 mod words;
 
-pub use catalogue::{BUILT_IN, Catalogue, Fault, LARGEST_FILE, Place, Source};
-pub use find::{EXACT, Hit, NO_KIT, Query, Suits, find, named};
-pub use words::{Item, Load, Muscle, Pattern, Position, Region, Sides};
+pub use catalogue::{BUILT_IN, Catalogue, CatalogueFault, CatalogueFaultPlace, CatalogueSource, LARGEST_FILE};
+pub use find::{EXACT, MovementHit, MovementQuery, NO_KIT, Suitability, find, named};
+pub use words::{KitItem, Load, Muscle, Pattern, Position, Region, Sides};
 
 use std::fmt;
 
-use crate::time::{Starts, Tempo, Tick};
+use crate::time::{FirstPhase, Tempo, Tick};
 
 /// The time that a switch of sides takes; our estimate.
 pub const SIDE_SWITCH: Tick = Tick::seconds(2);
@@ -34,7 +34,7 @@ pub struct Movement {
     /// The position in which the work is done.
     pub position: Position,
     /// What each person needs.
-    pub kit: Vec<KitNeed>,
+    pub kit: Vec<NeededKit>,
     pub sides: Sides,
     /// The muscles that do most of the work.
     pub prime: Vec<Muscle>,
@@ -45,7 +45,7 @@ pub struct Movement {
     /// Whether it needs balance or overhead skill under load. People lose that skill when they are tired.
     pub skill: bool,
     /// None for holds and carries, which have no repetitions.
-    pub guide: Option<Guide>,
+    pub guide: Option<TempoGuide>,
     /// How to get into position, in one sentence.
     pub setup: String,
     /// Two to five short prompts for the coach to say.
@@ -73,15 +73,15 @@ impl Movement {
 
 /// One piece of kit a movement needs.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct KitNeed {
-    pub item: Item,
+pub struct NeededKit {
+    pub item: KitItem,
     /// None when any load will do, or when the item has no loads.
     pub load: Option<Load>,
     /// The number for each person, from 1.
     pub count: u8,
 }
 
-impl fmt::Display for KitNeed {
+impl fmt::Display for NeededKit {
     /// As a person says it: `kettlebell`, `heavy kettlebell`, `2 light dumbbells`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&counted(self.count.into(), self.load, &self.item))
@@ -89,7 +89,7 @@ impl fmt::Display for KitNeed {
 }
 
 /// A number of pieces of kit, as a person says it: `2 light dumbbells`.
-pub fn counted(count: u32, load: Option<Load>, item: &Item) -> String {
+pub fn counted(count: u32, load: Option<Load>, item: &KitItem) -> String {
     let count_words = if count > 1 { format!("{count} ") } else { String::new() };
     let load = load.map_or_else(String::new, |load| format!("{load} "));
     let plural = match (count, item.0.as_str()) {
@@ -102,10 +102,10 @@ pub fn counted(count: u32, load: Option<Load>, item: &Item) -> String {
 
 /// The tempo guide of a movement with repetitions.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Guide {
+pub struct TempoGuide {
     /// The usual tempo.
     pub tempo: Tempo,
-    pub starts: Starts,
+    pub starts: FirstPhase,
     /// What the lowering phase is called: `lower`, `return`.
     pub lower: String,
     /// What the lifting phase is called: `lift`, `pull`.
@@ -134,12 +134,12 @@ pub struct Tier {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Caution {
     pub region: Region,
-    pub instead: Instead,
+    pub instead: CautionAlternative,
 }
 
 /// What anyone who goes easy on a region does instead.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Instead {
+pub enum CautionAlternative {
     /// Another movement of the catalogue. `name` is its printed name.
     Movement { id: String, name: String },
     /// A change in the same movement: `bell by the horn`.

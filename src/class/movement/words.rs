@@ -47,9 +47,9 @@ impl Position {
     }
 
     /// Whether the work is done on the floor with this kit. Sitting on a mat is on the floor, on a chair it is not.
-    pub fn on_floor_with<'a>(self, kit: impl IntoIterator<Item = &'a Item>) -> bool {
-        let mut kit = kit.into_iter().filter(|item| item.lies_out()).peekable();
-        let sits_low = self == Position::Seated && kit.peek().is_some() && kit.all(Item::is_mat);
+    pub fn on_floor_with<'a>(self, kit: impl IntoIterator<Item = &'a KitItem>) -> bool {
+        let mut kit = kit.into_iter().filter(|item| item.stays_on_floor()).peekable();
+        let sits_low = self == Position::Seated && kit.peek().is_some() && kit.all(KitItem::is_mat);
         self.on_floor() || sits_low
     }
 }
@@ -92,11 +92,11 @@ words! {
 /// The name of a kind of kit: `kettlebell`, `band`, `box`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct Item(pub String);
+pub struct KitItem(pub String);
 
-impl Item {
+impl KitItem {
     /// Whether it stays in place while it is used, such as a mat, a box or a chair. Nobody picks it up or puts it down.
-    pub fn lies_out(&self) -> bool {
+    pub fn stays_on_floor(&self) -> bool {
         self.is_mat() || matches!(self.0.as_str(), "box" | "chair" | "bench" | "step" | "wall")
     }
 
@@ -106,7 +106,7 @@ impl Item {
     }
 }
 
-impl fmt::Display for Item {
+impl fmt::Display for KitItem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)
     }

@@ -3,15 +3,15 @@
 use std::collections::BTreeMap;
 
 use super::transition::{KitChange, PositionChange};
-use super::{Changeover, Floor, Learned, Side, Transition};
-use crate::movement::{Item, KitNeed, Load, Position, SIDE_SWITCH};
+use super::{Changeover, FloorChange, LearnedTransitions, TransitionKind, WorkingSide};
+use crate::movement::{KitItem, Load, NeededKit, Position, SIDE_SWITCH};
 use crate::time::Tick;
 
 /// The time that a changeover needs. A kind of changeover that was measured often enough needs the measured time. For
 /// the others this table counts. Its times for kit and position are added up. The side is switched and the place is
 /// walked to in the same time, so the longest of the three counts: kit and position, side, place.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Costs {
+pub struct ChangeoverCosts {
     pub side: Tick,
     pub kit_down: Tick,
     pub kit_up: Tick,
@@ -21,12 +21,12 @@ pub struct Costs {
     pub turn_over: Tick,
     pub other_position: Tick,
     pub place: Tick,
-    pub learned: Learned,
+    pub learned: LearnedTransitions,
 }
 
-impl Costs {
+impl ChangeoverCosts {
     /// Our estimates, used until a group has been measured.
-    pub const ESTIMATED: Costs = Costs {
+    pub const ESTIMATED: ChangeoverCosts = ChangeoverCosts {
         side: SIDE_SWITCH,
         kit_down: Tick::seconds(3),
         kit_up: Tick::seconds(4),
@@ -36,17 +36,17 @@ impl Costs {
         turn_over: Tick::seconds(4),
         other_position: Tick::seconds(2),
         place: Tick::seconds(8),
-        learned: Learned::NOTHING,
+        learned: LearnedTransitions::NOTHING,
     };
 
     /// The time that a changeover needs.
     pub fn of(&self, change: &Changeover) -> Tick {
-        let kind = Transition::of(change);
-        self.learned.get(kind).map_or_else(|| self.by_table(kind), |measured| measured.needs)
+        let kind = TransitionKind::of(change);
+        self.learned.measured_need(kind).map_or_else(|| self.estimate(kind), |measured| measured.needs)
     }
 
     /// The time that a kind of transition needs by the table.
-    pub fn by_table(&self, kind: Transition) -> Tick {
+    pub fn estimate(&self, kind: TransitionKind) -> Tick {
         let kit = kind.kit.map_or(Tick::ZERO, |kit| match kit {
             KitChange::KitDown => self.kit_down,
             KitChange::KitUp => self.kit_up,
@@ -68,10 +68,10 @@ impl Costs {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Stance {
     pub(super) movement: String,
-    pub(super) kit: Vec<KitNeed>,
+    pub(super) kit: Vec<NeededKit>,
     pub(super) position: Position,
     pub(super) place: Option<String>,
-    pub(super) side: Side,
+    pub(super) side: WorkingSide,
 }
 
 impl Stance {
@@ -83,7 +83,7 @@ impl Stance {
 impl Changeover {
     /// The changeover from one stance to the next. Before the first stance of a class everybody stands with empty hands
     /// and has time to get ready, so the first changeover needs no time.
-    pub(super) fn between(before: Option<&Stance>, after: &Stance, costs: &Costs) -> Changeover {
+    pub(super) fn between(before: Option<&Stance>, after: &Stance, costs: &ChangeoverCosts) -> Changeover {
         let held = before.map_or(&[][..], |stance| &stance.kit);
         let (down, up) = kit_change(held, &after.kit);
         let from = before.map_or(Position::Standing, |stance| stance.position);
@@ -91,17 +91,17 @@ impl Changeover {
         let movement = before.is_none_or(|stance| stance.movement != after.movement);
         let other_side = matches!(
             (before.map(|stance| stance.side), after.side),
-            (Some(Side::Left), Side::Right) | (Some(Side::Right), Side::Left)
+            (Some(WorkingSide::Left), WorkingSide::Right) | (Some(WorkingSide::Right), WorkingSide::Left)
         );
         let place = after.place.clone().filter(|_| before.is_none_or(|stance| stance.place != after.place));
         let mut change = Changeover {
             down,
             up,
-            off: lying(held, &after.kit, from),
-            onto: lying(&after.kit, held, after.position),
+            off: kit_left_out(held, &after.kit, from),
+            onto: kit_left_out(&after.kit, held, after.position),
             floor: match (was_down, after.on_floor()) {
-                (false, true) => Some(Floor::Down),
-                (true, false) => Some(Floor::Up),
+                (false, true) => Some(FloorChange::Down),
+                (true, false) => Some(FloorChange::Up),
                 _ => None,
             },
             position: (from != after.position).then_some((from, after.position)),
@@ -131,9 +131,9 @@ impl Changeover {
 
 /// The items of `kit` that lie out and are not in `other`, each once. When `position` is on the floor, mats are not
 /// included: the change of position covers the way to the mat, and nobody leaves a mat to stay on the floor.
-fn lying(kit: &[KitNeed], other: &[KitNeed], position: Position) -> Vec<Item> {
-    let mut items: Vec<Item> = Vec::new();
-    for item in kit.iter().map(|need| &need.item).filter(|item| item.lies_out()) {
+fn kit_left_out(kit: &[NeededKit], other: &[NeededKit], position: Position) -> Vec<KitItem> {
+    let mut items: Vec<KitItem> = Vec::new();
+    for item in kit.iter().map(|need| &need.item).filter(|item| item.stays_on_floor()) {
         let has = other.iter().any(|need| need.item == *item) || items.contains(item);
         let is_no_matter = has || (item.is_mat() && position.on_floor());
         if !is_no_matter {
@@ -145,18 +145,18 @@ fn lying(kit: &[KitNeed], other: &[KitNeed], position: Position) -> Vec<Item> {
 
 /// The kit to put down and the kit to pick up between two stances, each in order of item and load. Items that lie out
 /// do not count, because nobody holds them.
-fn kit_change(before: &[KitNeed], after: &[KitNeed]) -> (Vec<KitNeed>, Vec<KitNeed>) {
-    let mut balance: BTreeMap<(&Item, Option<Load>), i32> = BTreeMap::new();
-    for need in before.iter().filter(|need| !need.item.lies_out()) {
+fn kit_change(before: &[NeededKit], after: &[NeededKit]) -> (Vec<NeededKit>, Vec<NeededKit>) {
+    let mut balance: BTreeMap<(&KitItem, Option<Load>), i32> = BTreeMap::new();
+    for need in before.iter().filter(|need| !need.item.stays_on_floor()) {
         *balance.entry((&need.item, need.load)).or_default() -= i32::from(need.count);
     }
-    for need in after.iter().filter(|need| !need.item.lies_out()) {
+    for need in after.iter().filter(|need| !need.item.stays_on_floor()) {
         *balance.entry((&need.item, need.load)).or_default() += i32::from(need.count);
     }
     let pick = |sign: i32| {
         let wanted = balance.iter().filter(|&(_, &count)| count * sign > 0);
         wanted
-            .map(|(&(item, load), &count)| KitNeed {
+            .map(|(&(item, load), &count)| NeededKit {
                 item: item.clone(),
                 load,
                 count: u8::try_from(count.unsigned_abs()).unwrap_or(u8::MAX),

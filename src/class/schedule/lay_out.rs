@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Costs, Event, Schedule, Span, calls, tones};
+use super::{ChangeoverCosts, Schedule, ScheduleEvent, Span, calls, tones};
 use crate::session::Session;
 use crate::time::Tick;
 
@@ -11,7 +11,7 @@ use crate::time::Tick;
 ///
 /// A live change passes in the past spans and those still to do. A span that has not moved keeps all its ticks. `costs`
 /// are the costs from which the lengths of the transitions were taken.
-pub fn lay_out(session: Arc<Session>, costs: Arc<Costs>, spans: Vec<Span>) -> Schedule {
+pub fn lay_out(session: Arc<Session>, costs: Arc<ChangeoverCosts>, spans: Vec<Span>) -> Schedule {
     let mut at = Tick::ZERO;
     let mut laid = Vec::with_capacity(spans.len());
     for mut span in spans {
@@ -30,6 +30,6 @@ pub fn lay_out(session: Arc<Session>, costs: Arc<Costs>, spans: Vec<Span>) -> Sc
         tones::of_span(&laid, index, calls, &mut events);
         calls::of_span(&laid, index, calls, &mut events);
     }
-    events.sort_by_key(Event::order);
+    events.sort_by_key(ScheduleEvent::order);
     Schedule { session, costs, spans: laid, events }
 }

@@ -4,21 +4,21 @@ use std::collections::BTreeMap;
 
 use strum::{Display, EnumString};
 
-use super::Transition;
+use super::TransitionKind;
 use crate::time::Tick;
 
 /// One measured transition, from the end of the work before it until people are ready.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Sample {
-    pub kind: Transition,
+pub struct TransitionSample {
+    pub kind: TransitionKind,
     pub took: Tick,
-    pub who: Who,
+    pub who: SampleSubject,
 }
 
 /// Who was measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Display, EnumString)]
 #[strum(serialize_all = "snake_case")]
-pub enum Who {
+pub enum SampleSubject {
     /// The coach, in a rehearsal.
     Coach,
     /// A class.
@@ -27,11 +27,11 @@ pub enum Who {
 
 /// The measured time of each kind of transition. Kinds with fewer than [`ENOUGH`] samples are left out.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub struct Learned(BTreeMap<Transition, Measured>);
+pub struct LearnedTransitions(BTreeMap<TransitionKind, MeasuredNeed>);
 
 /// The measured time of a kind of transition.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Measured {
+pub struct MeasuredNeed {
     pub needs: Tick,
     /// The number of samples.
     pub samples: usize,
@@ -46,25 +46,25 @@ pub const GROUP: u32 = 150;
 /// Measured times are rounded up to a multiple of this, in milliseconds. A plan needs nothing finer.
 const STEP: u64 = 500;
 
-impl FromIterator<(Transition, Measured)> for Learned {
-    fn from_iter<I: IntoIterator<Item = (Transition, Measured)>>(kinds: I) -> Learned {
-        Learned(kinds.into_iter().collect())
+impl FromIterator<(TransitionKind, MeasuredNeed)> for LearnedTransitions {
+    fn from_iter<I: IntoIterator<Item = (TransitionKind, MeasuredNeed)>>(kinds: I) -> LearnedTransitions {
+        LearnedTransitions(kinds.into_iter().collect())
     }
 }
 
-impl Learned {
+impl LearnedTransitions {
     /// Nothing measured.
-    pub const NOTHING: Learned = Learned(BTreeMap::new());
+    pub const NOTHING: LearnedTransitions = LearnedTransitions(BTreeMap::new());
 
     /// The times from samples. For each kind with at least [`ENOUGH`] samples it is the time in which three of four
     /// were ready (75th percentile by nearest rank), rounded up to the next half second. `group` percent of the coach's
     /// time counts as the time of a group.
-    pub fn from_samples(samples: impl IntoIterator<Item = Sample>, group: u32) -> Learned {
-        let mut by_kind: BTreeMap<Transition, Vec<u64>> = BTreeMap::new();
-        for Sample { kind, took, who } in samples {
+    pub fn from_samples(samples: impl IntoIterator<Item = TransitionSample>, group: u32) -> LearnedTransitions {
+        let mut by_kind: BTreeMap<TransitionKind, Vec<u64>> = BTreeMap::new();
+        for TransitionSample { kind, took, who } in samples {
             let took = match who {
-                Who::Coach => took.0.saturating_mul(u64::from(group)) / 100,
-                Who::Group => took.0,
+                SampleSubject::Coach => took.0.saturating_mul(u64::from(group)) / 100,
+                SampleSubject::Group => took.0,
             };
             by_kind.entry(kind).or_default().push(took);
         }
@@ -72,18 +72,18 @@ impl Learned {
         let measured = enough.map(|(kind, mut took)| {
             took.sort_unstable();
             let third_quarter = took[(took.len() * 3).div_ceil(4) - 1];
-            (kind, Measured { needs: Tick(third_quarter.div_ceil(STEP) * STEP), samples: took.len() })
+            (kind, MeasuredNeed { needs: Tick(third_quarter.div_ceil(STEP) * STEP), samples: took.len() })
         });
-        Learned(measured.collect())
+        LearnedTransitions(measured.collect())
     }
 
     /// The measured time of a kind. None when it has too few samples.
-    pub fn get(&self, kind: Transition) -> Option<Measured> {
+    pub fn measured_need(&self, kind: TransitionKind) -> Option<MeasuredNeed> {
         self.0.get(&kind).copied()
     }
 
     /// Every kind with enough samples.
-    pub fn iter(&self) -> impl Iterator<Item = (Transition, Measured)> {
+    pub fn iter(&self) -> impl Iterator<Item = (TransitionKind, MeasuredNeed)> {
         self.0.iter().map(|(&kind, &measured)| (kind, measured))
     }
 }

@@ -1,32 +1,32 @@
 //! The schedule: every span, call, tone and cue of a class, with its tick.
 
-mod anew;
 mod calls;
 mod changeover;
 mod compile;
 mod lay_out;
 mod learned;
-mod part;
+mod rejoin;
+mod span_parts;
 mod tones;
 mod transition;
 mod unroll;
-mod work;
+mod work_shape;
 
-pub use anew::{change_between, change_to, in_reps, resettled};
-pub use changeover::Costs;
+pub use changeover::ChangeoverCosts;
 pub use compile::{compile, compile_with};
 pub use lay_out::lay_out;
-pub use learned::{ENOUGH, GROUP, Learned, Measured, Sample, Who};
-pub use transition::{KitChange, PositionChange, Transition, UnknownTransition};
-pub use work::MODERATE;
+pub use learned::{ENOUGH, GROUP, LearnedTransitions, MeasuredNeed, SampleSubject, TransitionSample};
+pub use rejoin::{change_between, change_to, in_reps, with_settle};
+pub use transition::{KitChange, PositionChange, TransitionKind, UnknownTransition};
+pub use work_shape::MODERATE;
 
 use std::sync::Arc;
 
 use serde::Serialize;
 use strum::{Display, EnumString};
 
-use crate::movement::{Item, KitNeed, Position};
-use crate::session::{Block, Format, Session, Station};
+use crate::movement::{KitItem, NeededKit, Position};
+use crate::session::{Block, BlockFormat, Session, Station};
 use crate::time::Tick;
 
 /// A class laid out in time. Later stages work with the schedule alone.
@@ -34,11 +34,11 @@ use crate::time::Tick;
 pub struct Schedule {
     pub session: Arc<Session>,
     /// The costs from which the lengths of transitions are taken, also after a live change.
-    pub costs: Arc<Costs>,
+    pub costs: Arc<ChangeoverCosts>,
     /// Contiguous and half-open, from tick 0 to the total. Every span has at least one tick.
     pub spans: Vec<Span>,
-    /// Sorted by [`Event::order`].
-    pub events: Vec<Event>,
+    /// Sorted by [`ScheduleEvent::order`].
+    pub events: Vec<ScheduleEvent>,
 }
 
 /// A half-open range of ticks with one purpose.
@@ -47,14 +47,14 @@ pub struct Span {
     pub start: Tick,
     /// The first tick after the span.
     pub end: Tick,
-    pub purpose: Purpose,
+    pub purpose: SpanPurpose,
     /// Index into the session's blocks.
     pub block: usize,
     /// The pass of the block that it belongs to, from 0 and below [`Block::passes`].
     pub round: u32,
     /// Who does what in it. In a rest, transition or briefing: what comes next in the same block.
-    pub doing: Doing,
-    pub side: Side,
+    pub activity: Activity,
+    pub side: WorkingSide,
     /// The time at the start of a work span in which people still get ready.
     pub settle: Tick,
     /// The number of whole repetitions that fit at the tempo, for each side unless both work together. None without a
@@ -70,7 +70,7 @@ pub struct Span {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Display, EnumString)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Purpose {
+pub enum SpanPurpose {
     /// The coach explains; nobody works.
     Briefing,
     Work,
@@ -84,16 +84,16 @@ pub enum Purpose {
     Transition,
 }
 
-impl Purpose {
+impl SpanPurpose {
     /// Whether it is one of the three rests.
     pub fn is_rest(self) -> bool {
-        matches!(self, Purpose::Rest | Purpose::RoundRest | Purpose::BlockRest)
+        matches!(self, SpanPurpose::Rest | SpanPurpose::RoundRest | SpanPurpose::BlockRest)
     }
 }
 
 /// Who does what in a span.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Doing {
+pub enum Activity {
     /// Everybody does this station, by index into the block's stations.
     Station(usize),
     /// Everybody goes through all of the block's stations at their own pace.
@@ -106,7 +106,7 @@ pub enum Doing {
 
 /// Which side works in a span.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Side {
+pub enum WorkingSide {
     /// Both together.
     Both,
     /// Left and right alternate, one repetition each.
@@ -124,49 +124,49 @@ pub enum Side {
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Changeover {
     /// Kit to put down.
-    pub down: Vec<KitNeed>,
+    pub down: Vec<NeededKit>,
     /// Kit to pick up.
-    pub up: Vec<KitNeed>,
+    pub up: Vec<NeededKit>,
     /// Items that stay in place and that people leave: a box, a chair. Not a mat from which people get up anyway.
-    pub off: Vec<Item>,
+    pub off: Vec<KitItem>,
     /// Items that stay in place and that people go to. Not a mat on to which people get down anyway.
-    pub onto: Vec<Item>,
+    pub onto: Vec<KitItem>,
     /// The old and the new position, when they differ.
     pub position: Option<(Position, Position)>,
     /// Whether people get down to the floor or up from it.
-    pub floor: Option<Floor>,
+    pub floor: Option<FloorChange>,
     /// The new side, when the same movement continues on the other side.
-    pub side: Option<Side>,
+    pub side: Option<WorkingSide>,
     /// The new place in the room, when it differs.
     pub place: Option<String>,
     /// Whether the movement differs from the one before.
     pub movement: bool,
-    /// The time that it needs, by [`Costs`].
+    /// The time that it needs, by [`ChangeoverCosts`].
     pub needs: Tick,
 }
 
 /// Down to the floor, or up from it to the feet or a chair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Floor {
+pub enum FloorChange {
     Down,
     Up,
 }
 
 /// Something that sounds or is said at a tick.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Event {
+pub struct ScheduleEvent {
     pub at: Tick,
     /// Index into the schedule's spans: the span that it is about. Its tick is in that span or at the end of it.
     pub span: usize,
-    pub what: What,
+    pub what: EventContent,
 }
 
 /// What sounds or is said.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum What {
+pub enum EventContent {
     Tone(Tone),
     /// A call of the time left. Module `cue` has its words.
-    Call(Call),
+    Call(TimeCall),
     /// An instruction.
     Cue(Cue),
 }
@@ -199,7 +199,7 @@ pub enum Tone {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Display)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Call {
+pub enum TimeCall {
     Switch,
     End,
     Ten,
@@ -247,13 +247,13 @@ pub enum Audience {
     Coach,
 }
 
-impl Event {
+impl ScheduleEvent {
     /// The sorting key of events: by tick, then by span, then tones before calls before cues.
     pub fn order(&self) -> (Tick, usize, u8) {
         let what = match self.what {
-            What::Tone(_) => 0,
-            What::Call(_) => 1,
-            What::Cue(_) => 2,
+            EventContent::Tone(_) => 0,
+            EventContent::Call(_) => 1,
+            EventContent::Cue(_) => 2,
         };
         (self.at, self.span, what)
     }
@@ -263,14 +263,14 @@ impl Schedule {
     /// The number of rounds in the block of a span: [`Block::passes`] until a live change adds or drops a round. In
     /// straight sets it is the number of sets of the span's station; a rest belongs to the work before it.
     pub fn passes(&self, span: &Span) -> u32 {
-        let of_block = |other: &&Span| other.block == span.block && other.purpose == Purpose::Work;
+        let of_block = |other: &&Span| other.block == span.block && other.purpose == SpanPurpose::Work;
         let work = || self.spans.iter().filter(of_block);
         let of = match (&self.block_of(span).format, span.purpose) {
-            (Format::Sets, Purpose::Work) => Some(span.doing),
-            (Format::Sets, _) => work().rfind(|other| other.start < span.start).map(|other| other.doing),
+            (BlockFormat::Sets, SpanPurpose::Work) => Some(span.activity),
+            (BlockFormat::Sets, _) => work().rfind(|other| other.start < span.start).map(|other| other.activity),
             _ => None,
         };
-        let alike = work().filter(|other| of.is_none_or(|doing| other.doing == doing));
+        let alike = work().filter(|other| of.is_none_or(|doing| other.activity == doing));
         alike.map(|other| other.round + 1).max().unwrap_or(0)
     }
 
@@ -287,7 +287,7 @@ impl Schedule {
 
     /// The index of the first work span at or after an index.
     pub fn work_from(&self, from: usize) -> Option<usize> {
-        (from..self.spans.len()).find(|&index| self.spans[index].purpose == Purpose::Work)
+        (from..self.spans.len()).find(|&index| self.spans[index].purpose == SpanPurpose::Work)
     }
 
     /// The block of a span.
@@ -297,8 +297,8 @@ impl Schedule {
 
     /// The station of a span in which everybody does the same. None for other spans.
     pub fn station_of(&self, span: &Span) -> Option<&Station> {
-        match span.doing {
-            Doing::Station(index) => self.session.blocks[span.block].stations.get(index),
+        match span.activity {
+            Activity::Station(index) => self.session.blocks[span.block].stations.get(index),
             _ => None,
         }
     }
@@ -311,31 +311,31 @@ impl Span {
     }
 
     /// The tick on which the settle ends and the work itself begins.
-    pub fn working_from(&self) -> Tick {
+    pub fn work_start(&self) -> Tick {
         self.start + self.settle
     }
 
     /// The side that works on a tick of the span.
-    pub fn side_at(&self, now: Tick) -> Side {
-        match (self.side, self.switch_at()) {
-            (Side::LeftThenRight { .. }, Some(switch_at)) if now < switch_at => Side::Left,
-            (Side::LeftThenRight { .. }, _) => Side::Right,
+    pub fn side_at(&self, now: Tick) -> WorkingSide {
+        match (self.side, self.switch_start()) {
+            (WorkingSide::LeftThenRight { .. }, Some(switch_at)) if now < switch_at => WorkingSide::Left,
+            (WorkingSide::LeftThenRight { .. }, _) => WorkingSide::Right,
             (side, _) => side,
         }
     }
 
     /// The tick on which the switch from left to right begins. None in a span without a switch.
-    pub fn switch_at(&self) -> Option<Tick> {
+    pub fn switch_start(&self) -> Option<Tick> {
         match self.side {
-            Side::LeftThenRight { each, .. } => Some(self.working_from() + each),
+            WorkingSide::LeftThenRight { each, .. } => Some(self.work_start() + each),
             _ => None,
         }
     }
 
     /// The tick on which the right side begins. None in a span without a switch.
-    pub fn right_at(&self) -> Option<Tick> {
+    pub fn right_start(&self) -> Option<Tick> {
         match self.side {
-            Side::LeftThenRight { each, switch } => Some(self.working_from() + each + switch),
+            WorkingSide::LeftThenRight { each, switch } => Some(self.work_start() + each + switch),
             _ => None,
         }
     }

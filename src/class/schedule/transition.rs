@@ -5,12 +5,12 @@ use std::str::FromStr;
 
 use strum::{Display, EnumIter, EnumString, IntoEnumIterator};
 
-use super::{Changeover, Floor};
+use super::{Changeover, FloorChange};
 use crate::movement::Position;
 
 /// A kind of transition. Written as its parts: `kit_swap+to_floor`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
-pub struct Transition {
+pub struct TransitionKind {
     pub kit: Option<KitChange>,
     pub position: Option<PositionChange>,
     /// The side changes.
@@ -46,16 +46,16 @@ const PLACE: &str = "place";
 /// A transition in which only the movement changes.
 const NOTHING: &str = "nothing";
 
-impl Transition {
+impl TransitionKind {
     /// The kind of a changeover.
-    pub fn of(change: &Changeover) -> Transition {
+    pub fn of(change: &Changeover) -> TransitionKind {
         let kit = match (change.down.is_empty(), change.up.is_empty()) {
             (true, true) => None,
             (false, true) => Some(KitChange::KitDown),
             (true, false) => Some(KitChange::KitUp),
             (false, false) => Some(KitChange::KitSwap),
         };
-        Transition {
+        TransitionKind {
             kit,
             position: PositionChange::of(change),
             side: change.side.is_some(),
@@ -64,12 +64,12 @@ impl Transition {
     }
 
     /// All kinds.
-    pub fn all() -> impl Iterator<Item = Transition> {
+    pub fn all() -> impl Iterator<Item = TransitionKind> {
         let kits = || std::iter::once(None).chain(KitChange::iter().map(Some));
         let positions = || std::iter::once(None).chain(PositionChange::iter().map(Some));
         kits().flat_map(move |kit| {
             positions().flat_map(move |position| {
-                [(false, false), (true, false), (false, true), (true, true)].map(|(side, place)| Transition {
+                [(false, false), (true, false), (false, true), (true, true)].map(|(side, place)| TransitionKind {
                     kit,
                     position,
                     side,
@@ -86,8 +86,8 @@ impl PositionChange {
     fn of(change: &Changeover) -> Option<PositionChange> {
         use Position::{Prone, Supine};
         match (change.floor, change.position) {
-            (Some(Floor::Down), _) => Some(PositionChange::ToFloor),
-            (Some(Floor::Up), _) => Some(PositionChange::FromFloor),
+            (Some(FloorChange::Down), _) => Some(PositionChange::ToFloor),
+            (Some(FloorChange::Up), _) => Some(PositionChange::FromFloor),
             (None, Some((Supine, Prone) | (Prone, Supine))) => Some(PositionChange::TurnOver),
             (None, None) if change.off.is_empty() && change.onto.is_empty() => None,
             (None, _) => Some(PositionChange::OtherPosition),
@@ -95,7 +95,7 @@ impl PositionChange {
     }
 }
 
-impl fmt::Display for Transition {
+impl fmt::Display for TransitionKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let parts = [
             self.kit.map(|kit| kit.to_string()),
@@ -113,10 +113,10 @@ impl fmt::Display for Transition {
 #[error("not a kind of transition")]
 pub struct UnknownTransition;
 
-impl FromStr for Transition {
+impl FromStr for TransitionKind {
     type Err = UnknownTransition;
 
-    fn from_str(text: &str) -> Result<Transition, UnknownTransition> {
-        Transition::all().find(|kind| kind.to_string() == text).ok_or(UnknownTransition)
+    fn from_str(text: &str) -> Result<TransitionKind, UnknownTransition> {
+        TransitionKind::all().find(|kind| kind.to_string() == text).ok_or(UnknownTransition)
     }
 }

@@ -1,41 +1,41 @@
 //! Unrolls a session into spans with lengths.
 
 use super::changeover::Stance;
-use super::work::{Shape, shape};
-use super::{Changeover, Costs, Doing, Purpose, Side, Span};
-use crate::movement::{KitNeed, Position, Sides};
-use crate::session::{Block, Format, Session, Start, Station, Transitions, Work};
+use super::work_shape::{WorkShape, shape};
+use super::{Activity, Changeover, ChangeoverCosts, Span, SpanPurpose, WorkingSide};
+use crate::movement::{NeededKit, Position, Sides};
+use crate::session::{Block, BlockFormat, BlockStart, Session, Station, TransitionMode, WorkAmount};
 use crate::time::Tick;
 
 /// One turn of work in a block, and the rest after it.
-struct Turn {
+struct BlockTurn {
     round: u32,
-    doing: Doing,
-    work: Work,
-    rest: Option<(Purpose, Tick)>,
+    doing: Activity,
+    work: WorkAmount,
+    rest: Option<(SpanPurpose, Tick)>,
 }
 
 /// Unrolls a session. Each span starts at 0 and ends at its length; the spans are laid end to end afterwards.
-pub(super) fn unroll(session: &Session, costs: &Costs) -> Vec<Span> {
-    let mut unrolling = Unrolling { costs, spans: Vec::new(), before: None, paid: Tick::ZERO };
+pub(super) fn unroll(session: &Session, costs: &ChangeoverCosts) -> Vec<Span> {
+    let mut unrolling = Unroller { costs, spans: Vec::new(), before: None, paid: Tick::ZERO };
     let last = session.blocks.len().saturating_sub(1);
     for (index, block) in session.blocks.iter().enumerate() {
         unrolling.block(index, block);
         if index < last {
             unrolling.rest(
                 index,
-                Purpose::BlockRest,
+                SpanPurpose::BlockRest,
                 block.rest_after,
                 block.passes().saturating_sub(1),
-                Doing::Nothing,
+                Activity::Nothing,
             );
         }
     }
     unrolling.spans
 }
 
-struct Unrolling<'a> {
-    costs: &'a Costs,
+struct Unroller<'a> {
+    costs: &'a ChangeoverCosts,
     spans: Vec<Span>,
     /// The stance of everybody in the last work span.
     before: Option<Stance>,
@@ -43,20 +43,20 @@ struct Unrolling<'a> {
     paid: Tick,
 }
 
-impl Unrolling<'_> {
+impl Unroller<'_> {
     fn block(&mut self, index: usize, block: &Block) {
         let turns = turns(block);
         if let Some(first) = turns.first() {
-            self.rest(index, Purpose::Briefing, block.briefing, 0, first.doing);
+            self.rest(index, SpanPurpose::Briefing, block.briefing, 0, first.doing);
         }
-        let gate = block.start == Start::OnKey;
+        let gate = block.start == BlockStart::OnKey;
         if gate {
             // The coach presses the key when everybody is in place, so the first changeover needs no time.
             self.paid = Tick(u64::MAX / 2);
         }
         let first_turn = self.spans.len();
         for (place, turn) in turns.iter().enumerate() {
-            let leads_to = turns.get(place + 1).map_or(Doing::Nothing, |next| next.doing);
+            let leads_to = turns.get(place + 1).map_or(Activity::Nothing, |next| next.doing);
             self.turn(index, block, turn, leads_to);
         }
         if gate && let Some(span) = self.spans.get_mut(first_turn) {
@@ -64,27 +64,27 @@ impl Unrolling<'_> {
         }
     }
 
-    fn turn(&mut self, index: usize, block: &Block, turn: &Turn, leads_to: Doing) {
+    fn turn(&mut self, index: usize, block: &Block, turn: &BlockTurn, leads_to: Activity) {
         let stations = block.stations.as_slice();
         let work_from = self.spans.len();
         match turn.doing {
-            Doing::Station(station) if stations[station].sides == Sides::EachSide => {
+            Activity::Station(station) if stations[station].sides == Sides::EachSide => {
                 self.each_side(index, block, turn, &stations[station]);
             }
-            Doing::Station(station) => {
+            Activity::Station(station) => {
                 let station = &stations[station];
-                let after = stance(station, Side::Both);
+                let after = stance(station, WorkingSide::Both);
                 self.work(index, block, turn, station.sides, station, after);
             }
-            Doing::AllAtOwnPace | Doing::Turn(_) => self.together(index, block, turn),
-            Doing::Nothing => {}
+            Activity::AllAtOwnPace | Activity::Turn(_) => self.together(index, block, turn),
+            Activity::Nothing => {}
         }
         let spent: Tick = self.spans[work_from..].iter().map(Span::length).sum();
         match (&block.format, turn.rest) {
-            (Format::Emom { every }, _) => {
+            (BlockFormat::Emom { every }, _) => {
                 // When each side has its own span, `each_side` has already filled the minute of the left side.
                 let minutes = Tick(spent.0.div_ceil(every.0.max(1)) * every.0);
-                self.rest(index, Purpose::Rest, minutes - spent, turn.round, leads_to);
+                self.rest(index, SpanPurpose::Rest, minutes - spent, turn.round, leads_to);
             }
             (_, Some((purpose, length))) => self.rest(index, purpose, length, turn.round, leads_to),
             (_, None) => {}
@@ -92,40 +92,41 @@ impl Unrolling<'_> {
     }
 
     /// A span for each side, with equal work. Both spans get the longer of the two settles.
-    fn each_side(&mut self, index: usize, block: &Block, turn: &Turn, station: &Station) {
+    fn each_side(&mut self, index: usize, block: &Block, turn: &BlockTurn, station: &Station) {
         let fill = match block.format {
-            Format::Emom { every } => Some(every),
+            BlockFormat::Emom { every } => Some(every),
             _ => None,
         };
-        let left = stance(station, Side::Left);
-        let right = stance(station, Side::Right);
+        let left = stance(station, WorkingSide::Left);
+        let right = stance(station, WorkingSide::Right);
         let to_left = Changeover::between(self.before.as_ref(), &left, self.costs);
         let to_right = Changeover::between(Some(&left), &right, self.costs);
-        let left_open = self.uncovered(block, &to_left);
-        let between = fill.map_or(station.rest, |every| every.less(worked(turn.work, station, Tick::ZERO)));
-        let right_open = to_right.needs.less(between);
+        let left_open = self.beyond_rest(block, &to_left);
+        let between =
+            fill.map_or(station.rest, |every| every.saturating_sub(work_length(turn.work, station, Tick::ZERO)));
+        let right_open = to_right.needs.saturating_sub(between);
         let (put_in, settle) = match (block.transitions, fill) {
-            (Transitions::Inside, _) | (_, Some(_)) => (None, left_open.max(right_open)),
-            (Transitions::Added, None) => (Some((left_open, right_open)), Tick::ZERO),
-            (Transitions::Fixed(_), None) => (Some((left_open, Tick::ZERO)), right_open),
+            (TransitionMode::Inside, _) | (_, Some(_)) => (None, left_open.max(right_open)),
+            (TransitionMode::Added, None) => (Some((left_open, right_open)), Tick::ZERO),
+            (TransitionMode::Fixed(_), None) => (Some((left_open, Tick::ZERO)), right_open),
         };
         for (side, after, change, pay) in [
-            (Side::Left, left, to_left, put_in.map(|(left, _)| left)),
-            (Side::Right, right, to_right, put_in.map(|(_, right)| right)),
+            (WorkingSide::Left, left, to_left, put_in.map(|(left, _)| left)),
+            (WorkingSide::Right, right, to_right, put_in.map(|(_, right)| right)),
         ] {
             self.transition(index, turn, pay.unwrap_or(Tick::ZERO), &change);
             let shape = shape(turn.work, Sides::EachSide, station.tempo, settle, self.costs.side, Some(side));
             self.push_work(index, turn, shape, change);
             self.before = Some(after);
-            if side == Side::Left {
-                let between = fill.map_or(station.rest, |every| every.less(shape.length));
-                self.rest(index, Purpose::Rest, between, turn.round, turn.doing);
+            if side == WorkingSide::Left {
+                let between = fill.map_or(station.rest, |every| every.saturating_sub(shape.length));
+                self.rest(index, SpanPurpose::Rest, between, turn.round, turn.doing);
             }
         }
     }
 
     /// One span in which everybody does one station.
-    fn work(&mut self, index: usize, block: &Block, turn: &Turn, sides: Sides, station: &Station, after: Stance) {
+    fn work(&mut self, index: usize, block: &Block, turn: &BlockTurn, sides: Sides, station: &Station, after: Stance) {
         let change = Changeover::between(self.before.as_ref(), &after, self.costs);
         let settle = self.settle(index, block, turn, &change);
         let shape = shape(turn.work, sides, station.tempo, settle, self.costs.side, None);
@@ -135,11 +136,11 @@ impl Unrolling<'_> {
 
     /// One span in which different people do different stations: a turn of a rotation, or everybody at their own
     /// pace. The changeover is the one of the whole block; in a rotation it needs as long as the slowest group.
-    fn together(&mut self, index: usize, block: &Block, turn: &Turn) {
+    fn together(&mut self, index: usize, block: &Block, turn: &BlockTurn) {
         let mut after = shared_stance(block);
         let mut change = Changeover::between(self.before.as_ref(), &after, self.costs);
         let mut sides = Sides::Together;
-        if let Doing::Turn(turn_in_round) = turn.doing {
+        if let Activity::Turn(turn_in_round) = turn.doing {
             if block.stations.iter().any(|station| station.sides == Sides::LeftThenRight) {
                 sides = Sides::LeftThenRight;
             }
@@ -164,8 +165,8 @@ impl Unrolling<'_> {
         moves
             .map(|(from, to)| {
                 // The kit stays at its station.
-                let from = Stance { kit: Vec::new(), ..stance(from, Side::Both) };
-                let to = Stance { kit: Vec::new(), ..stance(to, Side::Both) };
+                let from = Stance { kit: Vec::new(), ..stance(from, WorkingSide::Both) };
+                let to = Stance { kit: Vec::new(), ..stance(to, WorkingSide::Both) };
                 Changeover::between(Some(&from), &to, self.costs).needs
             })
             .max()
@@ -173,45 +174,47 @@ impl Unrolling<'_> {
     }
 
     /// The time that a changeover needs beyond the rest before it.
-    fn uncovered(&self, block: &Block, change: &Changeover) -> Tick {
+    fn beyond_rest(&self, block: &Block, change: &Changeover) -> Tick {
         match block.transitions {
             _ if self.before.is_none() => Tick::ZERO,
-            Transitions::Fixed(length) if !matches!(block.format, Format::Emom { .. }) => length.less(self.paid),
-            _ => change.needs.less(self.paid),
+            TransitionMode::Fixed(length) if !matches!(block.format, BlockFormat::Emom { .. }) => {
+                length.saturating_sub(self.paid)
+            }
+            _ => change.needs.saturating_sub(self.paid),
         }
     }
 
     /// Adds a transition if the block has transitions, and returns the settle that is left for the span.
-    fn settle(&mut self, index: usize, block: &Block, turn: &Turn, change: &Changeover) -> Tick {
-        let open = self.uncovered(block, change);
-        if block.transitions == Transitions::Inside || matches!(block.format, Format::Emom { .. }) {
+    fn settle(&mut self, index: usize, block: &Block, turn: &BlockTurn, change: &Changeover) -> Tick {
+        let open = self.beyond_rest(block, change);
+        if block.transitions == TransitionMode::Inside || matches!(block.format, BlockFormat::Emom { .. }) {
             return open;
         }
         self.transition(index, turn, open, change);
         Tick::ZERO
     }
 
-    fn transition(&mut self, index: usize, turn: &Turn, length: Tick, change: &Changeover) {
+    fn transition(&mut self, index: usize, turn: &BlockTurn, length: Tick, change: &Changeover) {
         if length > Tick::ZERO {
             self.spans.push(Span {
                 change: change.clone(),
-                ..plain_span(index, Purpose::Transition, length, turn.round, turn.doing)
+                ..plain_span(index, SpanPurpose::Transition, length, turn.round, turn.doing)
             });
         }
     }
 
-    fn push_work(&mut self, index: usize, turn: &Turn, shape: Shape, change: Changeover) {
+    fn push_work(&mut self, index: usize, turn: &BlockTurn, shape: WorkShape, change: Changeover) {
         self.spans.push(Span {
             side: shape.side,
             settle: shape.settle,
             reps: shape.reps,
             change,
-            ..plain_span(index, Purpose::Work, shape.length, turn.round, turn.doing)
+            ..plain_span(index, SpanPurpose::Work, shape.length, turn.round, turn.doing)
         });
         self.paid = Tick::ZERO;
     }
 
-    fn rest(&mut self, index: usize, purpose: Purpose, length: Tick, round: u32, leads_to: Doing) {
+    fn rest(&mut self, index: usize, purpose: SpanPurpose, length: Tick, round: u32, leads_to: Activity) {
         if length > Tick::ZERO {
             self.spans.push(plain_span(index, purpose, length, round, leads_to));
             self.paid += length;
@@ -220,48 +223,55 @@ impl Unrolling<'_> {
 }
 
 /// The turns of a block, in order.
-fn turns(block: &Block) -> Vec<Turn> {
+fn turns(block: &Block) -> Vec<BlockTurn> {
     let stations = 0..block.stations.len();
     let rounds = 0..block.rounds;
-    let each = |round: u32, station: usize| Turn {
+    let each = |round: u32, station: usize| BlockTurn {
         round,
-        doing: Doing::Station(station),
+        doing: Activity::Station(station),
         work: block.stations[station].work,
-        rest: Some((Purpose::Rest, block.stations[station].rest)),
+        rest: Some((SpanPurpose::Rest, block.stations[station].rest)),
     };
-    let round_rest = Some((Purpose::RoundRest, block.round_rest));
-    let mut turns: Vec<Turn> = Vec::new();
+    let round_rest = Some((SpanPurpose::RoundRest, block.round_rest));
+    let mut turns: Vec<BlockTurn> = Vec::new();
     match &block.format {
-        Format::Circuit => {
+        BlockFormat::Circuit => {
             for round in rounds {
                 turns.extend(stations.clone().map(|station| each(round, station)));
                 ends_round(&mut turns, round_rest);
             }
         }
-        Format::Sets => {
+        BlockFormat::Sets => {
             for station in stations {
-                turns.extend(rounds.clone().map(|round| Turn { rest: round_rest, ..each(round, station) }));
-                ends_round(&mut turns, Some((Purpose::Rest, block.stations[station].rest)));
+                turns.extend(rounds.clone().map(|round| BlockTurn { rest: round_rest, ..each(round, station) }));
+                ends_round(&mut turns, Some((SpanPurpose::Rest, block.stations[station].rest)));
             }
         }
-        Format::Emom { .. } => {
+        BlockFormat::Emom { .. } => {
             for round in rounds {
                 turns.extend(stations.clone().map(|station| each(round, station)));
             }
             return turns;
         }
-        Format::Amrap { time } => {
-            let work = Work::Time(*time);
-            turns.extend(rounds.map(|round| Turn { round, doing: Doing::AllAtOwnPace, work, rest: round_rest }));
+        BlockFormat::Amrap { time } => {
+            let work = WorkAmount::Time(*time);
+            turns.extend(rounds.map(|round| BlockTurn {
+                round,
+                doing: Activity::AllAtOwnPace,
+                work,
+                rest: round_rest,
+            }));
         }
-        Format::Ladder { rungs } => {
+        BlockFormat::Ladder { rungs } => {
             let rungs = rounds.flat_map(|_| rungs);
             for (round, &rung) in (0..).zip(rungs) {
-                turns.extend(stations.clone().map(|station| Turn { work: Work::Time(rung), ..each(round, station) }));
+                turns.extend(
+                    stations.clone().map(|station| BlockTurn { work: WorkAmount::Time(rung), ..each(round, station) }),
+                );
                 ends_round(&mut turns, round_rest);
             }
         }
-        Format::Intervals { count, last_rest } => {
+        BlockFormat::Intervals { count, last_rest } => {
             let stations = block.stations.len().max(1) as u32;
             for round in rounds {
                 let first_pass = round * count.div_ceil(stations);
@@ -275,16 +285,16 @@ fn turns(block: &Block) -> Vec<Turn> {
                 return turns;
             }
         }
-        Format::Rotation => {
-            let longest = block.stations.iter().map(|station| worked(station.work, station, Tick::ZERO)).max();
-            let work = Work::Time(longest.unwrap_or(Tick::ZERO));
+        BlockFormat::Rotation => {
+            let longest = block.stations.iter().map(|station| work_length(station.work, station, Tick::ZERO)).max();
+            let work = WorkAmount::Time(longest.unwrap_or(Tick::ZERO));
             let rest = block.stations.iter().map(|station| station.rest).max().unwrap_or(Tick::ZERO);
             for round in rounds {
-                turns.extend(stations.clone().map(|turn| Turn {
+                turns.extend(stations.clone().map(|turn| BlockTurn {
                     round,
-                    doing: Doing::Turn(turn),
+                    doing: Activity::Turn(turn),
                     work,
-                    rest: Some((Purpose::Rest, rest)),
+                    rest: Some((SpanPurpose::Rest, rest)),
                 }));
                 ends_round(&mut turns, round_rest);
             }
@@ -297,18 +307,18 @@ fn turns(block: &Block) -> Vec<Turn> {
 }
 
 /// Gives the last turn so far the rest at the end of a round.
-fn ends_round(turns: &mut [Turn], rest: Option<(Purpose, Tick)>) {
+fn ends_round(turns: &mut [BlockTurn], rest: Option<(SpanPurpose, Tick)>) {
     if let Some(last) = turns.last_mut() {
         last.rest = rest;
     }
 }
 
 /// The length of a station's work. Work in repetitions includes the settle.
-fn worked(work: Work, station: &Station, settle: Tick) -> Tick {
-    shape(work, station.sides, station.tempo, settle, Costs::ESTIMATED.side, None).length
+fn work_length(work: WorkAmount, station: &Station, settle: Tick) -> Tick {
+    shape(work, station.sides, station.tempo, settle, ChangeoverCosts::ESTIMATED.side, None).length
 }
 
-pub(super) fn stance(station: &Station, side: Side) -> Stance {
+pub(super) fn stance(station: &Station, side: WorkingSide) -> Stance {
     Stance {
         movement: station.movement.id.clone(),
         kit: station.kit.clone(),
@@ -321,26 +331,26 @@ pub(super) fn stance(station: &Station, side: Side) -> Stance {
 /// The stance of a block in which different people do different stations: they have no common position. At their own
 /// pace all people need all of the kit; in a rotation the kit stays at its station.
 pub(super) fn shared_stance(block: &Block) -> Stance {
-    let mut kit: Vec<KitNeed> = Vec::new();
-    if block.format != Format::Rotation {
+    let mut kit: Vec<NeededKit> = Vec::new();
+    if block.format != BlockFormat::Rotation {
         for need in block.stations.iter().flat_map(|station| &station.kit) {
             if !kit.contains(need) {
                 kit.push(need.clone());
             }
         }
     }
-    Stance { movement: block.name.clone(), kit, position: Position::Standing, place: None, side: Side::Both }
+    Stance { movement: block.name.clone(), kit, position: Position::Standing, place: None, side: WorkingSide::Both }
 }
 
-fn plain_span(block: usize, purpose: Purpose, length: Tick, round: u32, doing: Doing) -> Span {
+fn plain_span(block: usize, purpose: SpanPurpose, length: Tick, round: u32, doing: Activity) -> Span {
     Span {
         start: Tick::ZERO,
         end: length,
         purpose,
         block,
         round,
-        doing,
-        side: Side::Both,
+        activity: doing,
+        side: WorkingSide::Both,
         settle: Tick::ZERO,
         reps: None,
         change: Changeover::default(),

@@ -4,11 +4,11 @@ use std::str::FromStr;
 
 use jiff::civil::{Date, Weekday};
 
-use super::Ask;
+use super::SeriesRequest;
 
 /// A day of the week, as typed: `mon`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Day(pub Weekday);
+pub struct DayArg(pub Weekday);
 
 const DAYS: [(&str, Weekday); 7] = [
     ("monday", Weekday::Monday),
@@ -20,28 +20,28 @@ const DAYS: [(&str, Weekday); 7] = [
     ("sunday", Weekday::Sunday),
 ];
 
-impl FromStr for Day {
+impl FromStr for DayArg {
     type Err = String;
 
     /// Reads the English name of a day, or at least its first two letters.
-    fn from_str(text: &str) -> Result<Day, String> {
+    fn from_str(text: &str) -> Result<DayArg, String> {
         let typed = text.trim().to_lowercase();
         let day = DAYS.iter().find(|(name, _)| typed.len() >= 2 && name.starts_with(&typed));
         let day = day.ok_or_else(|| "days are mon, tue, wed, thu, fri, sat and sun".to_owned())?;
-        Ok(Day(day.1))
+        Ok(DayArg(day.1))
     }
 }
 
 /// The weekdays, each once, in the order of the week.
-pub fn days_of(days: &[Day]) -> Vec<Weekday> {
-    let mut days: Vec<Weekday> = days.iter().map(|Day(day)| *day).collect();
+pub fn days_of(days: &[DayArg]) -> Vec<Weekday> {
+    let mut days: Vec<Weekday> = days.iter().map(|DayArg(day)| *day).collect();
     days.sort_by_key(|day| day.to_monday_zero_offset());
     days.dedup();
     days
 }
 
 /// The dates of each week. A week begins with the first of its days on or after `ask.from`, and has every day once.
-pub fn dates(ask: &Ask) -> Vec<Vec<Date>> {
+pub fn dates(ask: &SeriesRequest) -> Vec<Vec<Date>> {
     let first = ask.from.weekday();
     let since = |day: &Weekday| first.until(*day);
     let mut days = ask.days.clone();

@@ -8,11 +8,11 @@
 
 mod advance;
 mod days;
-mod done;
+mod done_work;
 
-pub use advance::{Advance, Variable};
-pub use days::{Day, dates, days_of};
-pub use done::BlockDone;
+pub use advance::{Progression, ProgressionVariable};
+pub use days::{DayArg, dates, days_of};
+pub use done_work::BlockWork;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -21,12 +21,12 @@ use jiff::civil::{Date, Weekday};
 
 use crate::check::advice::advise;
 use crate::check::check;
-use crate::check::past::{loaded, worked};
+use crate::check::past::{loaded_muscles, work_until};
 use crate::check::recovery::MUCH;
 use crate::movement::{Catalogue, Muscle};
 use crate::schedule::{Schedule, compile};
-use crate::session::edit::{Edit, Refused, edited};
-use crate::session::fault::{Code, Path, Severity};
+use crate::session::edit::{EditError, SessionEdit, edited};
+use crate::session::fault::{FaultCode, Severity, ValuePath};
 use crate::session::read;
 
 /// The longest series that can be planned, in weeks.
@@ -36,7 +36,7 @@ pub const EASIER: u32 = 4;
 
 /// The series that a coach asks for.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Ask {
+pub struct SeriesRequest {
     /// The number of weeks, 1 to [`MOST_WEEKS`].
     pub weeks: u32,
     /// The weekdays with a class, at least one.
@@ -49,11 +49,11 @@ pub struct Ask {
 
 /// A week of a series, with the class for all of its days.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Week {
+pub struct SeriesWeek {
     /// The number of the week, from 1.
     pub number: u32,
     pub dates: Vec<Date>,
-    pub step: Step,
+    pub step: WeekStep,
     /// What changes compared with the last week that was not an easier one, one line each.
     pub changes: Vec<String>,
     /// The session file, with the week in its title.
@@ -63,10 +63,10 @@ pub struct Week {
 
 /// What a week does with the class.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Step {
+pub enum WeekStep {
     /// The class as it is, or as it was really done.
     Begin,
-    Advance(Variable),
+    Advance(ProgressionVariable),
     Easier,
     /// Nothing can be advanced, so the class stays the same.
     Same,
@@ -74,14 +74,14 @@ pub enum Step {
 
 /// Why there is no series.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NoSeries {
+pub enum SeriesError {
     /// The class has faults. With the first one.
     #[error("fix the faults of the class first: {0}")]
     Faulty(String),
     #[error("{0}")]
     TooSoon(String),
     #[error("the file cannot be changed here: {0}")]
-    Refused(#[from] Refused),
+    Refused(#[from] EditError),
     #[error("nothing to advance: no main block has its work given as a time")]
     Nothing,
 }
@@ -91,46 +91,51 @@ pub enum NoSeries {
 /// # Errors
 /// When the class has faults, when the days leave loaded muscles too few nights of rest, or when there is nothing to
 /// advance.
-pub fn plan(text: &str, catalogue: &Catalogue, ask: &Ask, done: &[BlockDone]) -> Result<Vec<Week>, NoSeries> {
-    let base = Class::of(text.to_owned(), catalogue).map_err(NoSeries::Faulty)?;
+pub fn plan(
+    text: &str,
+    catalogue: &Catalogue,
+    ask: &SeriesRequest,
+    done: &[BlockWork],
+) -> Result<Vec<SeriesWeek>, SeriesError> {
+    let base = CheckedClass::of(text.to_owned(), catalogue).map_err(SeriesError::Faulty)?;
     if !base.schedule.session.blocks.iter().any(advance::can_advance) {
-        return Err(NoSeries::Nothing);
+        return Err(SeriesError::Nothing);
     }
     if let Some(why) = too_soon(&base.schedule, ask) {
-        return Err(NoSeries::TooSoon(why));
+        return Err(SeriesError::TooSoon(why));
     }
     let title = base.schedule.session.title.clone();
-    let taken_up = done::edits(&base.text, &base.schedule.session, done);
+    let taken_up = done_work::edits(&base.text, &base.schedule.session, done);
     let mut begun = Vec::new();
     let mut now = base.clone();
     for advance in taken_up {
         // Applied even if `check` then warns: it is what was done.
-        if let Some(next) = now.with(&advance.edits, catalogue) {
-            begun.extend(advance.told);
+        if let Some(next) = now.with_edits(&advance.edits, catalogue) {
+            begun.extend(advance.changes);
             now = next;
         }
     }
-    let mut last: Option<Variable> = None;
+    let mut last: Option<ProgressionVariable> = None;
     let mut weeks = Vec::new();
     for (number, dates) in (1..).zip(dates(ask)) {
         let (step, changes, class) = if number == 1 {
-            (Step::Begin, begun.clone(), now.clone())
+            (WeekStep::Begin, begun.clone(), now.clone())
         } else if number % EASIER == 0 {
             let ways = advance::easier(&now.text, &now.schedule.session);
             let kept = ways.into_iter().find_map(|way| {
-                let class = now.with(&way.edits, catalogue)?;
-                (class.schedule != now.schedule && !class.is_worse_than(&base)).then_some((way.told, class))
+                let class = now.with_edits(&way.edits, catalogue)?;
+                (class.schedule != now.schedule && !class.is_worse_than(&base)).then_some((way.changes, class))
             });
             match kept {
-                Some((told, class)) => (Step::Easier, told, class),
-                None => (Step::Same, Vec::new(), now.clone()),
+                Some((told, class)) => (WeekStep::Easier, told, class),
+                None => (WeekStep::Same, Vec::new(), now.clone()),
             }
         } else {
-            let ways = Variable::after(last).find_map(|variable| {
-                let ways = advance::ways(variable, &now.text, &now.schedule.session, catalogue);
+            let ways = ProgressionVariable::after(last).find_map(|variable| {
+                let ways = advance::progressions(variable, &now.text, &now.schedule.session, catalogue);
                 let kept = ways.into_iter().find_map(|way| {
-                    let next = now.with(&way.edits, catalogue)?;
-                    (next.schedule != now.schedule && !next.is_worse_than(&base)).then_some((way.told, next))
+                    let next = now.with_edits(&way.edits, catalogue)?;
+                    (next.schedule != now.schedule && !next.is_worse_than(&base)).then_some((way.changes, next))
                 });
                 kept.map(|(told, next)| (variable, told, next))
             });
@@ -138,29 +143,30 @@ pub fn plan(text: &str, catalogue: &Catalogue, ask: &Ask, done: &[BlockDone]) ->
                 Some((variable, told, next)) => {
                     last = Some(variable);
                     now = next;
-                    (Step::Advance(variable), told, now.clone())
+                    (WeekStep::Advance(variable), told, now.clone())
                 }
-                None => (Step::Same, Vec::new(), now.clone()),
+                None => (WeekStep::Same, Vec::new(), now.clone()),
             }
         };
         let title = serde_json::Value::from(format!("{title}, week {number}")).to_string();
-        let text = edited(&class.text, &Edit::Set { record: Path(Vec::new()), field: "title", value: title })?;
-        let class = Class::of(text, catalogue).map_err(NoSeries::Faulty)?;
-        weeks.push(Week { number, dates, step, changes, text: class.text, schedule: class.schedule });
+        let text =
+            edited(&class.text, &SessionEdit::Set { record: ValuePath(Vec::new()), field: "title", value: title })?;
+        let class = CheckedClass::of(text, catalogue).map_err(SeriesError::Faulty)?;
+        weeks.push(SeriesWeek { number, dates, step, changes, text: class.text, schedule: class.schedule });
     }
     Ok(weeks)
 }
 
 /// A class, with the number of warnings of `check` by code.
 #[derive(Clone, Debug)]
-struct Class {
+struct CheckedClass {
     text: String,
     schedule: Schedule,
-    warnings: BTreeMap<Code, usize>,
+    warnings: BTreeMap<FaultCode, usize>,
 }
 
-impl Class {
-    fn of(text: String, catalogue: &Catalogue) -> Result<Class, String> {
+impl CheckedClass {
+    fn of(text: String, catalogue: &Catalogue) -> Result<CheckedClass, String> {
         let reading = read(&text, catalogue);
         let first = reading.faults.iter().find(|fault| fault.severity == Severity::Fault).cloned();
         let session = reading.session.ok_or_else(|| first.map_or_else(String::new, |fault| fault.message))?;
@@ -175,27 +181,27 @@ impl Class {
         for fault in faults.iter().filter(|fault| fault.severity == Severity::Warning) {
             *warnings.entry(fault.code).or_insert(0) += 1;
         }
-        Ok(Class { text, schedule, warnings })
+        Ok(CheckedClass { text, schedule, warnings })
     }
 
     /// The class with some edits. None when the result is not a class without faults.
-    fn with(&self, edits: &[Edit], catalogue: &Catalogue) -> Option<Class> {
+    fn with_edits(&self, edits: &[SessionEdit], catalogue: &Catalogue) -> Option<CheckedClass> {
         let text = crate::session::edit::all_edited(&self.text, edits).ok()?;
-        Class::of(text, catalogue).ok()
+        CheckedClass::of(text, catalogue).ok()
     }
 
-    fn is_worse_than(&self, other: &Class) -> bool {
+    fn is_worse_than(&self, other: &CheckedClass) -> bool {
         self.warnings.iter().any(|(code, count)| *count > other.warnings.get(code).copied().unwrap_or(0))
     }
 }
 
 /// The reason why the days of a series are too close together. None when they are not.
-fn too_soon(schedule: &Schedule, ask: &Ask) -> Option<String> {
+fn too_soon(schedule: &Schedule, ask: &SeriesRequest) -> Option<String> {
     let (before, after, nights) = days::closest(&ask.days, ask.weeks)?;
     if nights >= u32::from(ask.nights) {
         return None;
     }
-    let times = loaded(&worked(schedule, schedule.total()));
+    let times = loaded_muscles(&work_until(schedule, schedule.total()));
     let muscles: Vec<String> = Muscle::ALL
         .iter()
         .filter(|muscle| times.get(muscle).is_some_and(|time| *time >= MUCH))

@@ -1,8 +1,8 @@
 //! The defaults of the fields of a session file. Each is defined here and nowhere else.
 
-use super::{CallWord, Kind, Level, Start, Transitions};
+use super::{BlockKind, BlockStart, CallChoice, SpeechLevel, TransitionMode};
 use crate::movement::{Pattern, Position, Sides};
-use crate::time::{Starts, Tick};
+use crate::time::{FirstPhase, Tick};
 
 /// The rest between two stations.
 pub const REST: Tick = Tick::ZERO;
@@ -13,15 +13,15 @@ pub const BRIEFING: Tick = Tick::ZERO;
 /// How many times a block goes through its stations.
 pub const ROUNDS: u32 = 1;
 /// What a block is for.
-pub const KIND: Kind = Kind::Main;
+pub const KIND: BlockKind = BlockKind::Main;
 /// What starts a block.
-pub const START: Start = Start::Auto;
+pub const START: BlockStart = BlockStart::Auto;
 /// Where the seconds for a change between stations come from.
-pub const TRANSITIONS: Transitions = Transitions::Inside;
+pub const TRANSITIONS: TransitionMode = TransitionMode::Inside;
 /// The calls of the time left.
-pub const CALLS: &[CallWord] = &[CallWord::Halfway, CallWord::Ten, CallWord::Pips];
+pub const CALLS: &[CallChoice] = &[CallChoice::Halfway, CallChoice::Ten, CallChoice::Pips];
 /// How much the program says.
-pub const LEVEL: Level = Level::Changes;
+pub const LEVEL: SpeechLevel = SpeechLevel::Changes;
 /// The share of a work span that is left to the coach's voice, in percent.
 pub const TALK_ROOM: u8 = 80;
 /// The seed that picks between several wordings.
@@ -29,7 +29,7 @@ pub const SEED: u64 = 0;
 /// Whether the tempo is clicked.
 pub const CLICK: bool = false;
 /// Whether the music keeps playing while class time is paused.
-pub const MUSIC_IN_HOLD: bool = false;
+pub const MUSIC_IN_PAUSE: bool = false;
 /// Whether the coach faces the class.
 pub const MIRROR: bool = false;
 /// Whether everybody has only one weight.
@@ -50,6 +50,6 @@ pub const LOADED: bool = true;
 /// Whether a station may be dropped before others when time runs short.
 pub const OPTIONAL: bool = false;
 /// The phase that a repetition of a movement described in the session file begins with.
-pub const STARTS: Starts = Starts::Lower;
+pub const STARTS: FirstPhase = FirstPhase::Lower;
 /// The names of the lowering and the lifting phase.
 pub const PHASES: (&str, &str) = ("lower", "lift");

@@ -6,8 +6,8 @@ use std::ops::Range;
 use serde::Serialize;
 use strum::{Display, EnumIter, IntoStaticStr};
 
-use super::bounds;
-use super::tree::Tree;
+use super::limits;
+use super::tree::FileTree;
 
 /// How bad a fault is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Display)]
@@ -26,7 +26,7 @@ pub enum Severity {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Display, EnumIter, IntoStaticStr)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Code {
+pub enum FaultCode {
     // Syntax and shape.
     /// The file is too large.
     FileTooLarge,
@@ -107,7 +107,8 @@ pub enum Code {
     /// A station that needs more than one weight, when everybody has only one.
     OneWeight,
     /// A station without an alternative for a region to look after.
-    MindedRegion,
+    #[serde(rename = "minded_region")]
+    NoAlternative,
     /// A path without music: it does not exist or is not music.
     NoMusic,
     /// Muscles that an earlier class loaded and that have had too few nights of rest.
@@ -153,7 +154,8 @@ pub enum Code {
     /// Less rest than strength work needs.
     ShortRest,
     /// Several stations in a row that are hard on the same region to look after.
-    MindedRun,
+    #[serde(rename = "minded_run")]
+    LookAfterRun,
     /// Little floor space for the number of people.
     LittleSpace,
     /// The lettering on the screen is small at the distance of the class.
@@ -175,34 +177,41 @@ pub enum Code {
     BadMovement,
 }
 
-impl Code {
+impl FaultCode {
     /// Whether it is a rule of advice. The coach may allow what such a rule finds.
     pub fn is_advice(self) -> bool {
-        (Code::NoWarmUp..=Code::TwoAdvanced).contains(&self)
+        (FaultCode::NoWarmUp..=FaultCode::TwoAdvanced).contains(&self)
     }
 
     /// Whether it depends on more than the session: on earlier classes or on the screen. It may be found on one day or
     /// computer and not on another.
     pub fn is_of_elsewhere(self) -> bool {
-        matches!(self, Code::MuchMore | Code::ImpactJump | Code::TwoAdvanced | Code::SmallLettering)
+        matches!(self, FaultCode::MuchMore | FaultCode::ImpactJump | FaultCode::TwoAdvanced | FaultCode::SmallLettering)
     }
 
     /// Whether it says that something is missing. In a file that was read only in part, the missing thing may be in the
     /// part that was not read.
     pub fn is_of_absence(self) -> bool {
-        matches!(self, Code::NoWork | Code::NoMovement | Code::KitAmount | Code::EmptyList | Code::MissingField)
+        matches!(
+            self,
+            FaultCode::NoWork
+                | FaultCode::NoMovement
+                | FaultCode::KitAmount
+                | FaultCode::EmptyList
+                | FaultCode::MissingField
+        )
     }
 }
 
 /// Where in a file a fault is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Spot {
+pub enum FaultSpot {
     /// The file as a whole.
     File,
     /// A value.
-    Value(Path),
+    Value(ValuePath),
     /// The name of a field.
-    Name(Path),
+    Name(ValuePath),
     /// A range of the text, in bytes.
     Bytes(Range<usize>),
 }
@@ -211,34 +220,34 @@ pub enum Spot {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
     pub severity: Severity,
-    pub code: Code,
-    pub at: Spot,
+    pub code: FaultCode,
+    pub at: FaultSpot,
     /// What is wrong, in one sentence without a full stop.
     pub message: String,
     /// What to write instead.
     pub help: Option<String>,
     /// A second place that belongs to the fault, with a short reason.
-    pub beside: Option<(Spot, String)>,
+    pub related: Option<(FaultSpot, String)>,
     /// The reason why the coach allows it. An allowed fault is reported only when all faults are asked for.
     pub allowed: Option<String>,
 }
 
 impl Fault {
     /// A fault that stops the file from being used.
-    pub fn new(code: Code, at: Spot, message: impl Into<String>) -> Fault {
-        Fault { severity: Severity::Fault, code, at, message: message.into(), help: None, beside: None, allowed: None }
+    pub fn new(code: FaultCode, at: FaultSpot, message: impl Into<String>) -> Fault {
+        Fault { severity: Severity::Fault, code, at, message: message.into(), help: None, related: None, allowed: None }
     }
 
     /// A fault that the coach should know of.
-    pub fn warning(code: Code, at: Spot, message: impl Into<String>) -> Fault {
+    pub fn warning(code: FaultCode, at: FaultSpot, message: impl Into<String>) -> Fault {
         Fault { severity: Severity::Warning, ..Fault::new(code, at, message) }
     }
 
     /// The index of the block it is in, from the path of its place. None when it is not in a block.
     pub fn block(&self) -> Option<usize> {
-        let (Spot::Value(path) | Spot::Name(path)) = &self.at else { return None };
+        let (FaultSpot::Value(path) | FaultSpot::Name(path)) = &self.at else { return None };
         match path.0[..] {
-            [Step::Field("blocks"), Step::Item(block), ..] => Some(block),
+            [PathStep::Field("blocks"), PathStep::Item(block), ..] => Some(block),
             _ => None,
         }
     }
@@ -249,14 +258,14 @@ impl Fault {
     }
 
     /// Adds a second place.
-    pub fn beside(self, at: Spot, why: impl Into<String>) -> Fault {
-        Fault { beside: Some((at, why.into())), ..self }
+    pub fn related(self, at: FaultSpot, why: impl Into<String>) -> Fault {
+        Fault { related: Some((at, why.into())), ..self }
     }
 }
 
 /// One step from a value to a value inside it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Step {
+pub enum PathStep {
     Field(&'static str),
     /// From 0.
     Item(usize),
@@ -264,43 +273,43 @@ pub enum Step {
 
 /// The path from the file to a value: `blocks[2].stations[3].work`.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Default)]
-pub struct Path(pub Vec<Step>);
+pub struct ValuePath(pub Vec<PathStep>);
 
-impl fmt::Display for Path {
+impl fmt::Display for ValuePath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (place, step) in self.0.iter().enumerate() {
             match step {
-                Step::Field(name) if place == 0 => f.write_str(name)?,
-                Step::Field(name) => write!(f, ".{name}")?,
-                Step::Item(index) => write!(f, "[{index}]")?,
+                PathStep::Field(name) if place == 0 => f.write_str(name)?,
+                PathStep::Field(name) => write!(f, ".{name}")?,
+                PathStep::Item(index) => write!(f, "[{index}]")?,
             }
         }
         Ok(())
     }
 }
 
-/// The place that is being read, as a chain of steps. A [`Path`] is built only when a fault needs one.
+/// The place that is being read, as a chain of steps. A [`ValuePath`] is built only when a fault needs one.
 #[derive(Clone, Copy, Debug)]
-pub struct Here<'a> {
-    above: Option<(&'a Here<'a>, Step)>,
+pub struct LazyPath<'a> {
+    above: Option<(&'a LazyPath<'a>, PathStep)>,
 }
 
-impl Here<'_> {
+impl LazyPath<'_> {
     /// The whole file.
-    pub const FILE: Here<'static> = Here { above: None };
+    pub const FILE: LazyPath<'static> = LazyPath { above: None };
 
     /// A field of the record here.
-    pub fn field(&self, name: &'static str) -> Here<'_> {
-        Here { above: Some((self, Step::Field(name))) }
+    pub fn field(&self, name: &'static str) -> LazyPath<'_> {
+        LazyPath { above: Some((self, PathStep::Field(name))) }
     }
 
     /// An item of the list here, from 0.
-    pub fn item(&self, index: usize) -> Here<'_> {
-        Here { above: Some((self, Step::Item(index))) }
+    pub fn item(&self, index: usize) -> LazyPath<'_> {
+        LazyPath { above: Some((self, PathStep::Item(index))) }
     }
 
     /// The path from the file to here.
-    pub fn path(&self) -> Path {
+    pub fn path(&self) -> ValuePath {
         let mut steps = Vec::new();
         let mut here = self;
         while let Some((above, step)) = here.above {
@@ -308,69 +317,69 @@ impl Here<'_> {
             here = above;
         }
         steps.reverse();
-        Path(steps)
+        ValuePath(steps)
     }
 
     /// The value here.
-    pub fn value(&self) -> Spot {
-        Spot::Value(self.path())
+    pub fn value(&self) -> FaultSpot {
+        FaultSpot::Value(self.path())
     }
 
     /// The name of the field here.
-    pub fn name(&self) -> Spot {
-        Spot::Name(self.path())
+    pub fn name(&self) -> FaultSpot {
+        FaultSpot::Name(self.path())
     }
 }
 
 /// All faults of one file with their places, in the order of the file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Report {
-    pub faults: Vec<Placed>,
+pub struct FaultReport {
+    pub faults: Vec<PlacedFault>,
     /// The number of further faults that are not in `faults`.
     pub more: usize,
 }
 
 /// A fault with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Placed {
+pub struct PlacedFault {
     pub fault: Fault,
     /// In bytes of the text; None for the file as a whole.
     pub place: Option<Range<usize>>,
-    /// The place of [`Fault::beside`].
-    pub beside: Option<Range<usize>>,
+    /// The place of [`Fault::related`].
+    pub related: Option<Range<usize>>,
 }
 
-impl Report {
+impl FaultReport {
     /// Looks up the places of faults in the tree of their file and sorts the faults. When several have the same place,
     /// severity and code, one is kept.
-    pub fn new(faults: Vec<Fault>, tree: Option<&Tree>) -> Report {
-        let place = |spot: &Spot| match (tree, spot) {
-            (_, Spot::Bytes(place)) => Some(place.clone()),
+    pub fn new(faults: Vec<Fault>, tree: Option<&FileTree>) -> FaultReport {
+        let place = |spot: &FaultSpot| match (tree, spot) {
+            (_, FaultSpot::Bytes(place)) => Some(place.clone()),
             (Some(tree), spot) => tree.place(spot),
             (None, _) => None,
         };
-        let mut placed: Vec<Placed> = faults
+        let mut placed: Vec<PlacedFault> = faults
             .into_iter()
-            .map(|fault| Placed {
+            .map(|fault| PlacedFault {
                 place: place(&fault.at),
-                beside: fault.beside.as_ref().and_then(|(spot, _)| place(spot)),
+                related: fault.related.as_ref().and_then(|(spot, _)| place(spot)),
                 fault,
             })
             .collect();
-        let key = |placed: &Placed| {
+        let key = |placed: &PlacedFault| {
             let start = placed.place.as_ref().map(|place| (place.start, place.end));
             (start, placed.fault.severity, placed.fault.code)
         };
         placed.sort_by_key(key);
         placed.dedup_by(|again, first| key(again) == key(first) && again.place.is_some());
-        let more = placed.len().saturating_sub(bounds::FAULTS);
+        let more = placed.len().saturating_sub(limits::FAULTS);
         if more > 0 {
             // When there are too many, severe faults are kept first.
             placed.sort_by_key(|placed| placed.fault.severity);
-            placed.truncate(bounds::FAULTS);
+            placed.truncate(limits::FAULTS);
             placed.sort_by_key(key);
         }
-        Report { faults: placed, more }
+        FaultReport { faults: placed, more }
     }
 
     /// Whether the file can be used.

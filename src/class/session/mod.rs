@@ -1,29 +1,29 @@
 //! The session: what the coach planned. It is read from a file, and every name and default in it is resolved.
 
-pub mod bounds;
 pub mod defaults;
-mod depth;
 pub mod edit;
+mod excerpt;
 pub mod fault;
 pub mod fields;
+pub mod limits;
 pub mod list;
+mod nesting;
 mod read;
 mod resolve;
+pub mod ron_structs;
 mod shape;
-mod shown;
 pub mod tree;
 pub mod write;
-pub mod written;
 
-pub use read::{Reading, parse, read};
+pub use read::{SessionReadResult, parse, read};
 
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 use strum::{Display, EnumIter, EnumString};
 
-use self::fault::Code;
-use crate::movement::{Correction, Item, KitNeed, Load, Movement, Muscle, Region, Sides, Tier};
+use self::fault::FaultCode;
+use crate::movement::{Correction, KitItem, Load, Movement, Muscle, NeededKit, Region, Sides, Tier};
 use crate::time::{Tempo, Tick};
 
 /// A session with its movements looked up and its defaults filled in. The compiler reads this.
@@ -35,8 +35,8 @@ pub struct Session {
     /// How many people are expected. None when it is not known.
     pub people: Option<u32>,
     /// The regions and states to look after in this class.
-    pub mind: Vec<Region>,
-    pub kit: Vec<KitOwned>,
+    pub look_after: Vec<Region>,
+    pub kit: Vec<OwnedKit>,
     /// The clear floor, in square metres. None when it is not known.
     pub floor: Option<u32>,
     /// Whether everybody has only one weight. A station that needs two must then have a variant.
@@ -52,7 +52,7 @@ pub struct Session {
     /// The class's music: files and folders, relative to the session file. Empty for none.
     pub music: Arc<[String]>,
     /// Whether the music keeps playing while class time is paused.
-    pub music_in_hold: bool,
+    pub music_in_pause: bool,
     /// The advice that the coach allows for the whole class.
     pub allow: Vec<Allowance>,
     pub blocks: Vec<Block>,
@@ -61,21 +61,21 @@ pub struct Session {
 /// A rule of advice that the coach allows, with the reason.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Allowance {
-    pub rule: Code,
+    pub rule: FaultCode,
     pub why: String,
 }
 
 /// Kit that people have or that is in the room.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct KitOwned {
-    pub item: Item,
+pub struct OwnedKit {
+    pub item: KitItem,
     pub load: Option<Load>,
-    pub amount: Amount,
+    pub amount: KitAmount,
 }
 
 /// How much there is of a piece of kit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Amount {
+pub enum KitAmount {
     /// This many for each person.
     Each(u32),
     /// This many in the room, for all to share.
@@ -86,8 +86,8 @@ pub enum Amount {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Block {
     pub name: String,
-    pub kind: Kind,
-    pub format: Format,
+    pub kind: BlockKind,
+    pub format: BlockFormat,
     /// From 1.
     pub rounds: u32,
     pub stations: Vec<Station>,
@@ -95,18 +95,18 @@ pub struct Block {
     pub round_rest: Tick,
     /// Rest after the block. Skipped after the last block.
     pub rest_after: Tick,
-    pub transitions: Transitions,
-    pub start: Start,
+    pub transitions: TransitionMode,
+    pub start: BlockStart,
     /// Planned time to brief the class. It comes before the first station and before the wait for a start key.
     pub briefing: Tick,
     /// The muscles that the block is meant to work.
     pub focus: Vec<Muscle>,
     /// The training aim of the block. None when it has no particular aim.
-    pub aim: Option<Aim>,
+    pub aim: Option<BlockAim>,
     /// The advice that the coach allows for this block.
     pub allow: Vec<Allowance>,
-    pub calls: Vec<CallWord>,
-    pub level: Level,
+    pub calls: Vec<CallChoice>,
+    pub level: SpeechLevel,
     /// The music of the block. A block without its own music shares that of the session, also in memory.
     pub music: Arc<[String]>,
     /// The coach's own note: printed, never spoken.
@@ -123,8 +123,8 @@ impl Block {
     /// How many times the block goes through its stations: rounds, sets, rungs of a ladder or passes of intervals.
     pub fn passes(&self) -> u32 {
         match &self.format {
-            Format::Ladder { rungs } => self.rounds * u32::try_from(rungs.len()).unwrap_or(u32::MAX),
-            Format::Intervals { count, .. } => {
+            BlockFormat::Ladder { rungs } => self.rounds * u32::try_from(rungs.len()).unwrap_or(u32::MAX),
+            BlockFormat::Intervals { count, .. } => {
                 self.rounds * count.div_ceil(u32::try_from(self.stations.len()).unwrap_or(u32::MAX).max(1))
             }
             _ => self.rounds,
@@ -136,7 +136,7 @@ impl Block {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default, Serialize, Deserialize, Display, EnumString, EnumIter)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Kind {
+pub enum BlockKind {
     WarmUp,
     #[default]
     Main,
@@ -145,7 +145,7 @@ pub enum Kind {
 
 /// How the stations of a block follow each other.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Format {
+pub enum BlockFormat {
     /// Every station in turn, round after round.
     Circuit,
     /// Every round of the first station, then every round of the next.
@@ -166,7 +166,7 @@ pub enum Format {
 
 /// Where the seconds come from that a change between stations needs and the rest before does not cover.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Transitions {
+pub enum TransitionMode {
     /// The work span keeps its length and begins with them, as settle.
     Inside,
     /// They are added as a transition span.
@@ -175,10 +175,10 @@ pub enum Transitions {
     Fixed(Tick),
 }
 
-impl Format {
+impl BlockFormat {
     /// Whether the block is counted in rounds. False for a ladder and for intervals.
     pub fn counts_rounds(&self) -> bool {
-        !matches!(self, Format::Ladder { .. } | Format::Intervals { .. })
+        !matches!(self, BlockFormat::Ladder { .. } | BlockFormat::Intervals { .. })
     }
 }
 
@@ -186,7 +186,7 @@ impl Format {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, Display, EnumString, EnumIter)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Aim {
+pub enum BlockAim {
     /// To get stronger: few repetitions, long rests.
     Strength,
     /// To last longer: the rests are short on purpose.
@@ -197,7 +197,7 @@ pub enum Aim {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default, Serialize, Deserialize, Display, EnumString, EnumIter)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Start {
+pub enum BlockStart {
     /// It starts by itself after the block before.
     #[default]
     Auto,
@@ -211,7 +211,7 @@ pub enum Start {
 )]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum CallWord {
+pub enum CallChoice {
     /// Half of the span is over. Only in spans of at least 40 s.
     Halfway,
     Thirty,
@@ -242,7 +242,7 @@ pub enum CallWord {
 )]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Level {
+pub enum SpeechLevel {
     /// Nothing sounds.
     Silent,
     /// Tones alone.
@@ -260,14 +260,14 @@ pub enum Level {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Station {
     pub movement: Arc<Movement>,
-    pub work: Work,
+    pub work: WorkAmount,
     pub sides: Sides,
     /// The tempo here. None when the movement has no repetitions.
     pub tempo: Option<Tempo>,
     /// Rest after this station, before the next of the same round.
     pub rest: Tick,
     /// What each person needs here.
-    pub kit: Vec<KitNeed>,
+    pub kit: Vec<NeededKit>,
     /// The place in the room. None when the station has no fixed place.
     pub place: Option<String>,
     /// The name for large lettering, at most [`Movement::SHORT`] characters.
@@ -286,7 +286,7 @@ pub struct Station {
 
 /// The work of a station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Work {
+pub enum WorkAmount {
     /// This length.
     Time(Tick),
     /// This many repetitions at the station's tempo; for one-sided work, on each side.

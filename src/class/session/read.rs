@@ -6,45 +6,45 @@
 
 use std::ops::Range;
 
-use super::depth::deeper_than;
-use super::fault::{Code, Fault, Severity, Spot};
+use super::fault::{Fault, FaultCode, FaultSpot, Severity};
+use super::nesting::deeper_than;
 use super::resolve::resolve;
 use super::shape::mend;
-use super::tree::{Reach, SyntaxFault, Tree};
-use super::{Session, bounds, written};
+use super::tree::{FileTree, SyntaxFault, SyntaxReach};
+use super::{Session, limits, ron_structs};
 use crate::movement::Catalogue;
 
 /// The result of reading a file.
 #[derive(Debug, Default)]
-pub struct Reading {
+pub struct SessionReadResult {
     /// None when the file cannot be used.
     pub session: Option<Session>,
-    /// Not sorted. [`Report::new`](super::fault::Report::new) finds their places and sorts them.
+    /// Not sorted. [`FaultReport::new`](super::fault::FaultReport::new) finds their places and sorts them.
     pub faults: Vec<Fault>,
 }
 
 /// Reads a session file. The time is linear in the length of the text.
-pub fn read(text: &str, catalogue: &Catalogue) -> Reading {
-    if text.len() as u64 > bounds::FILE {
-        let message = format!("the file is larger than {} MB", bounds::FILE >> 20);
-        let fault = Fault::new(Code::FileTooLarge, Spot::File, message);
-        return Reading { session: None, faults: vec![fault] };
+pub fn read(text: &str, catalogue: &Catalogue) -> SessionReadResult {
+    if text.len() as u64 > limits::FILE {
+        let message = format!("the file is larger than {} MB", limits::FILE >> 20);
+        let fault = Fault::new(FaultCode::FileTooLarge, FaultSpot::File, message);
+        return SessionReadResult { session: None, faults: vec![fault] };
     }
     match parse(text) {
         Ok(written) => {
             let (session, faults) = resolve(&written, catalogue);
             let usable = faults.iter().all(|fault| fault.severity != Severity::Fault);
-            Reading { session: usable.then_some(session), faults }
+            SessionReadResult { session: usable.then_some(session), faults }
         }
-        Err(error) => Reading { session: None, faults: faulty(text, &error, catalogue) },
+        Err(error) => SessionReadResult { session: None, faults: faulty(text, &error, catalogue) },
     }
 }
 
 /// Reads a text into the structs of the file format, with RON alone.
-pub fn parse(text: &str) -> ron::error::SpannedResult<written::Session<'_>> {
+pub fn parse(text: &str) -> ron::error::SpannedResult<ron_structs::SessionRon<'_>> {
     let options = ron::Options::default()
         .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
-        .with_recursion_limit(bounds::DEPTH);
+        .with_recursion_limit(limits::DEPTH);
     options.from_str(text)
 }
 
@@ -62,17 +62,17 @@ fn listed(text: &str) -> Option<Range<usize>> {
 
 /// All faults of a text that RON refused.
 fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -> Vec<Fault> {
-    if let Some(bracket) = deeper_than(bounds::DEPTH, text) {
+    if let Some(bracket) = deeper_than(limits::DEPTH, text) {
         let message = "brackets are nested deeper than any session needs";
-        let fault = Fault::new(Code::TooDeep, Spot::Bytes(bracket..bracket + 1), message);
+        let fault = Fault::new(FaultCode::TooDeep, FaultSpot::Bytes(bracket..bracket + 1), message);
         return vec![fault.help("remove the brackets that you do not need")];
     }
     if let Some(line) = listed(text) {
         let message = "this is a list of movements, not a session file: a session file begins with (";
-        let fault = Fault::new(Code::Syntax, Spot::Bytes(line), message);
+        let fault = Fault::new(FaultCode::Syntax, FaultSpot::Bytes(line), message);
         return vec![fault.help("to make a session file from it: forecall new --from THIS -o class.ron")];
     }
-    let Some(tree) = Tree::read(text) else { return vec![refused(text, error)] };
+    let Some(tree) = FileTree::read(text) else { return vec![refused(text, error)] };
     let (mut faults, trusted) = syntax(text, &tree.faults);
     if let Some(root) = &tree.root {
         let mended = mend(text, root, trusted);
@@ -88,8 +88,9 @@ fn faulty(text: &str, error: &ron::error::SpannedError, catalogue: &Catalogue) -
                 let Some(place) = tree.place(&fault.at) else { continue };
                 let may_be_lost = trusted <= text.len() && fault.code.is_of_absence();
                 if is_trusted(&place) && !replaced(&place) && !may_be_lost {
-                    let beside = fault.beside.and_then(|(spot, why)| Some((Spot::Bytes(tree.place(&spot)?), why)));
-                    faults.push(Fault { at: Spot::Bytes(place), beside, ..fault });
+                    let beside =
+                        fault.related.and_then(|(spot, why)| Some((FaultSpot::Bytes(tree.place(&spot)?), why)));
+                    faults.push(Fault { at: FaultSpot::Bytes(place), related: beside, ..fault });
                 }
             }
         }
@@ -114,20 +115,24 @@ fn syntax(text: &str, found: &[SyntaxFault]) -> (Vec<Fault>, usize) {
         let line = same_line.unwrap_or_else(|| line_around(text, at));
         line_before = Some(line.clone());
         if let Some(quote) = unclosed_quote(text, &texts, &line, at) {
-            let fault = Fault::new(Code::UnclosedText, Spot::Bytes(quote..quote + 1), "this text has no closing quote");
+            let fault = Fault::new(
+                FaultCode::UnclosedText,
+                FaultSpot::Bytes(quote..quote + 1),
+                "this text has no closing quote",
+            );
             faults.push(fault.help("add the closing quote: `\"`; inside a text write \\\" for a quote"));
             trusted = trusted.min(quote);
             break;
         }
-        let is_echo = fault.reach == Reach::Echo && trusted <= text.len();
+        let is_echo = fault.reach == SyntaxReach::Echo && trusted <= text.len();
         if !is_first || is_echo {
             continue;
         }
         faults.push(Fault {
             help: fault.help.clone(),
-            ..Fault::new(Code::Syntax, Spot::Bytes(fault.place.clone()), &*fault.message)
+            ..Fault::new(FaultCode::Syntax, FaultSpot::Bytes(fault.place.clone()), &*fault.message)
         });
-        if fault.reach != Reach::Local {
+        if fault.reach != SyntaxReach::Local {
             trusted = trusted.min(at);
         }
     }
@@ -182,10 +187,10 @@ fn refused(text: &str, error: &ron::error::SpannedError) -> Fault {
     let start = offset(text, error.span.start);
     let end = offset(text, error.span.end).max(start);
     let code = match error.code {
-        ron::Error::ExceededRecursionLimit => Code::TooDeep,
-        _ => Code::Syntax,
+        ron::Error::ExceededRecursionLimit => FaultCode::TooDeep,
+        _ => FaultCode::Syntax,
     };
-    Fault::new(code, Spot::Bytes(start..end), error.code.to_string())
+    Fault::new(code, FaultSpot::Bytes(start..end), error.code.to_string())
 }
 
 /// The place of a line and a column, in bytes.

@@ -8,34 +8,34 @@ use std::ops::Range;
 use ron2::ast::{self, Expr};
 use ron2::error::{Error, ErrorKind, Span};
 
-use super::bounds;
-use super::depth::deeper_than;
-use super::fault::{Path, Spot, Step};
+use super::fault::{FaultSpot, PathStep, ValuePath};
+use super::limits;
+use super::nesting::deeper_than;
 
 /// A value and its place.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Node {
+pub struct TreeNode {
     /// In bytes of the text.
     pub place: Range<usize>,
-    pub value: Value,
+    pub value: TreeValue,
 }
 
 /// A value as it is written.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Value {
+pub enum TreeValue {
     Text(String),
     /// A whole number. None when it is too large.
     Whole(Option<i64>),
-    Flag(bool),
+    Bool(bool),
     /// A bare word, such as `warm_up`.
     Word(String),
     /// `None`, or `Some(..)` around a value.
-    Perhaps(Option<Box<Node>>),
-    List(Vec<Node>),
+    Perhaps(Option<Box<TreeNode>>),
+    List(Vec<TreeNode>),
     /// `(name: value, ..)`, with the word before the bracket if there is one.
-    Record(Option<Word>, Vec<Field>),
+    Record(Option<TreeWord>, Vec<TreeField>),
     /// `(value, ..)`, with the word before the bracket if there is one.
-    Tuple(Option<Word>, Vec<Node>),
+    Tuple(Option<TreeWord>, Vec<TreeNode>),
     /// A value that no session file has: a decimal number, a single character, bytes, a map.
     Other(&'static str),
     /// A value that cannot be read.
@@ -44,16 +44,16 @@ pub enum Value {
 
 /// A word and its place.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Word {
+pub struct TreeWord {
     pub place: Range<usize>,
     pub word: String,
 }
 
 /// A field of a record.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Field {
-    pub name: Word,
-    pub node: Node,
+pub struct TreeField {
+    pub name: TreeWord,
+    pub node: TreeNode,
 }
 
 /// A fault of syntax, with what to write instead.
@@ -62,63 +62,63 @@ pub struct SyntaxFault {
     pub place: Range<usize>,
     pub message: String,
     pub help: Option<String>,
-    pub reach: Reach,
+    pub reach: SyntaxReach,
 }
 
 /// How a fault of syntax affects the text after it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Reach {
+pub enum SyntaxReach {
     /// Not at all: the rest was read correctly.
     Local,
     /// The rest may have been read wrongly.
     Onward,
-    /// As [`Reach::Onward`]. In addition, an earlier fault may be the cause of this one: brackets that do not pair.
+    /// As [`SyntaxReach::Onward`]. In addition, an earlier fault may be the cause of this one: brackets that do not pair.
     Echo,
 }
 
 /// A file as a tree, and its faults of syntax.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Tree {
-    pub root: Option<Node>,
+pub struct FileTree {
+    pub root: Option<TreeNode>,
     pub faults: Vec<SyntaxFault>,
 }
 
-impl Tree {
+impl FileTree {
     /// Reads a text, even one with faults of syntax. None when its tree would take too much memory (more than
     /// [`bounds::TREE_MARKS`] marks) or when it is nested deeper than [`bounds::DEPTH`].
-    pub fn read(text: &str) -> Option<Tree> {
+    pub fn read(text: &str) -> Option<FileTree> {
         let marks = text.bytes().filter(|b| b.is_ascii_punctuation() && !matches!(b, b'_' | b'-')).count();
-        if marks > bounds::TREE_MARKS || deeper_than(bounds::DEPTH, text).is_some() {
+        if marks > limits::TREE_MARKS || deeper_than(limits::DEPTH, text).is_some() {
             return None;
         }
         let (document, errors) = ast::parse_document_lossy(text);
         let mut faults: Vec<SyntaxFault> = errors.iter().map(|error| syntax_fault(error, text)).collect();
         faults.sort_by_key(|fault| fault.place.start);
-        Some(Tree { root: document.value.map(|expr| node(expr, text)), faults })
+        Some(FileTree { root: document.value.map(|expr| node(expr, text)), faults })
     }
 
     /// The place of a spot. When the value is not written, the place of the innermost written value around it.
-    pub fn place(&self, spot: &Spot) -> Option<Range<usize>> {
+    pub fn place(&self, spot: &FaultSpot) -> Option<Range<usize>> {
         match spot {
-            Spot::File => None,
-            Spot::Bytes(place) => Some(place.clone()),
-            Spot::Value(path) => self.find(path).map(|found| found.node.place.clone()),
-            Spot::Name(path) => self.find(path).map(|found| found.name.unwrap_or(&found.node.place).clone()),
+            FaultSpot::File => None,
+            FaultSpot::Bytes(place) => Some(place.clone()),
+            FaultSpot::Value(path) => self.find(path).map(|found| found.node.place.clone()),
+            FaultSpot::Name(path) => self.find(path).map(|found| found.name.unwrap_or(&found.node.place).clone()),
         }
     }
 
     /// The value of a path. When it is not written, the innermost written value around it.
-    fn find(&self, path: &Path) -> Option<Found<'_>> {
-        let mut found = Found { node: inner(self.root.as_ref()?), name: None };
+    fn find(&self, path: &ValuePath) -> Option<PathTarget<'_>> {
+        let mut found = PathTarget { node: inner(self.root.as_ref()?), name: None };
         for step in &path.0 {
             match (step, &found.node.value) {
-                (Step::Field(name), Value::Record(_, fields)) => {
+                (PathStep::Field(name), TreeValue::Record(_, fields)) => {
                     let Some(field) = fields.iter().find(|field| field.name.word == *name) else { break };
-                    found = Found { node: inner(&field.node), name: Some(&field.name.place) };
+                    found = PathTarget { node: inner(&field.node), name: Some(&field.name.place) };
                 }
-                (Step::Item(index), Value::List(items) | Value::Tuple(_, items)) => {
+                (PathStep::Item(index), TreeValue::List(items) | TreeValue::Tuple(_, items)) => {
                     let Some(item) = items.get(*index) else { break };
-                    found = Found { node: inner(item), name: None };
+                    found = PathTarget { node: inner(item), name: None };
                 }
                 _ => break,
             }
@@ -127,16 +127,16 @@ impl Tree {
     }
 }
 
-impl Node {
+impl TreeNode {
     /// The value of a path. None when a step of the path is not written.
-    pub fn at(&self, path: &Path) -> Option<&Node> {
+    pub fn at(&self, path: &ValuePath) -> Option<&TreeNode> {
         let mut node = inner(self);
         for step in &path.0 {
             let next = match (step, &node.value) {
-                (Step::Field(name), Value::Record(_, fields)) => {
+                (PathStep::Field(name), TreeValue::Record(_, fields)) => {
                     fields.iter().find(|field| field.name.word == *name).map(|field| &field.node)
                 }
-                (Step::Item(index), Value::List(items) | Value::Tuple(_, items)) => items.get(*index),
+                (PathStep::Item(index), TreeValue::List(items) | TreeValue::Tuple(_, items)) => items.get(*index),
                 _ => None,
             };
             node = inner(next?);
@@ -146,15 +146,15 @@ impl Node {
 }
 
 /// The value that a path led to, and the name of its field.
-struct Found<'a> {
-    node: &'a Node,
+struct PathTarget<'a> {
+    node: &'a TreeNode,
     name: Option<&'a Range<usize>>,
 }
 
 /// The value inside `Some(..)`.
-fn inner(node: &Node) -> &Node {
+fn inner(node: &TreeNode) -> &TreeNode {
     match &node.value {
-        Value::Perhaps(Some(node)) => inner(node),
+        TreeValue::Perhaps(Some(node)) => inner(node),
         _ => node,
     }
 }
@@ -177,47 +177,47 @@ pub fn whole_letters(text: &str, place: Range<usize>) -> Range<usize> {
     start..end
 }
 
-fn node(expr: Expr<'_>, text: &str) -> Node {
+fn node(expr: Expr<'_>, text: &str) -> TreeNode {
     let place = bytes(expr.span(), text);
     let value = match expr {
-        Expr::Unit(_) => Value::Tuple(None, Vec::new()),
-        Expr::Bool(flag) => Value::Flag(flag.value),
-        Expr::String(string) => Value::Text(string.value),
+        Expr::Unit(_) => TreeValue::Tuple(None, Vec::new()),
+        Expr::Bool(flag) => TreeValue::Bool(flag.value),
+        Expr::String(string) => TreeValue::Text(string.value),
         Expr::Number(number) => match number.kind {
-            ast::NumberKind::Integer | ast::NumberKind::NegativeInteger => Value::Whole(whole(&number.raw)),
-            _ => Value::Other("a number with a fraction"),
+            ast::NumberKind::Integer | ast::NumberKind::NegativeInteger => TreeValue::Whole(whole(&number.raw)),
+            _ => TreeValue::Other("a number with a fraction"),
         },
-        Expr::Char(_) => Value::Other("a character in single quotes"),
-        Expr::Byte(_) | Expr::Bytes(_) => Value::Other("bytes"),
-        Expr::Map(_) => Value::Other("a map in braces"),
-        Expr::Option(option) => Value::Perhaps(option.value.map(|some| Box::new(node(some.expr, text)))),
-        Expr::Seq(list) => Value::List(list.items.into_iter().map(|item| node(item.expr, text)).collect()),
+        Expr::Char(_) => TreeValue::Other("a character in single quotes"),
+        Expr::Byte(_) | Expr::Bytes(_) => TreeValue::Other("bytes"),
+        Expr::Map(_) => TreeValue::Other("a map in braces"),
+        Expr::Option(option) => TreeValue::Perhaps(option.value.map(|some| Box::new(node(some.expr, text)))),
+        Expr::Seq(list) => TreeValue::List(list.items.into_iter().map(|item| node(item.expr, text)).collect()),
         Expr::Tuple(tuple) => {
-            Value::Tuple(None, tuple.elements.into_iter().map(|item| node(item.expr, text)).collect())
+            TreeValue::Tuple(None, tuple.elements.into_iter().map(|item| node(item.expr, text)).collect())
         }
-        Expr::AnonStruct(record) => Value::Record(None, fields(record.fields, text)),
+        Expr::AnonStruct(record) => TreeValue::Record(None, fields(record.fields, text)),
         Expr::Struct(named) => {
             let word = word(&named.name, text);
             match named.body {
-                None => Value::Word(word.word),
+                None => TreeValue::Word(word.word),
                 Some(ast::StructBody::Tuple(tuple)) => {
-                    Value::Tuple(Some(word), tuple.elements.into_iter().map(|item| node(item.expr, text)).collect())
+                    TreeValue::Tuple(Some(word), tuple.elements.into_iter().map(|item| node(item.expr, text)).collect())
                 }
-                Some(ast::StructBody::Fields(record)) => Value::Record(Some(word), fields(record.fields, text)),
+                Some(ast::StructBody::Fields(record)) => TreeValue::Record(Some(word), fields(record.fields, text)),
             }
         }
-        Expr::Error(_) => Value::Broken,
+        Expr::Error(_) => TreeValue::Broken,
     };
-    Node { place, value }
+    TreeNode { place, value }
 }
 
-fn fields(fields: Vec<ast::StructField<'_>>, text: &str) -> Vec<Field> {
-    fields.into_iter().map(|field| Field { name: word(&field.name, text), node: node(field.value, text) }).collect()
+fn fields(fields: Vec<ast::StructField<'_>>, text: &str) -> Vec<TreeField> {
+    fields.into_iter().map(|field| TreeField { name: word(&field.name, text), node: node(field.value, text) }).collect()
 }
 
-fn word(ident: &ast::Ident<'_>, text: &str) -> Word {
+fn word(ident: &ast::Ident<'_>, text: &str) -> TreeWord {
     let word = ident.name.strip_prefix("r#").unwrap_or(&ident.name).to_owned();
-    Word { place: bytes(&ident.span, text), word }
+    TreeWord { place: bytes(&ident.span, text), word }
 }
 
 /// Reads a whole number as RON writes it: with a sign, a base and underscores. None when it does not fit.
@@ -242,39 +242,43 @@ fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
     let place = bytes(error.span(), text);
     let here = &text[place.start..];
     let (message, help, reach) = match error.kind() {
-        _ if here.starts_with("/*") => ("this comment has no end", "close it with `*/`", Reach::Onward),
-        ErrorKind::Eof => ("the file ends too early", "close every `(` with `)` and every `[` with `]`", Reach::Echo),
-        ErrorKind::ExpectedStringEnd | ErrorKind::UnexpectedChar('"') => {
-            ("this text has no closing quote", "add the closing quote: `\"`", Reach::Onward)
+        _ if here.starts_with("/*") => ("this comment has no end", "close it with `*/`", SyntaxReach::Onward),
+        ErrorKind::Eof => {
+            ("the file ends too early", "close every `(` with `)` and every `[` with `]`", SyntaxReach::Echo)
         }
-        ErrorKind::UnexpectedChar(_) => return stray(place, here),
+        ErrorKind::ExpectedStringEnd | ErrorKind::UnexpectedChar('"') => {
+            ("this text has no closing quote", "add the closing quote: `\"`", SyntaxReach::Onward)
+        }
+        ErrorKind::UnexpectedChar(_) => return stray_character(place, here),
         ErrorKind::InvalidEscape(_) => {
-            ("this escape is not a character", "write `\\\\` for a backslash, `\\\"` for a quote", Reach::Local)
+            ("this escape is not a character", "write `\\\\` for a backslash, `\\\"` for a quote", SyntaxReach::Local)
         }
         ErrorKind::TrailingCharacters => (
             "there is something after the end of the session",
             "remove it, or look for an extra `)` before it",
-            Reach::Echo,
+            SyntaxReach::Echo,
         ),
         ErrorKind::Expected { expected, .. } => match expected.as_ref() {
             "comma" if here.starts_with(':') => {
-                ("a list is not closed before this field", "close the list with `]`", Reach::Onward)
+                ("a list is not closed before this field", "close the list with `]`", SyntaxReach::Onward)
             }
-            "comma" => ("a comma is missing before this", "put a `,` between the two", Reach::Local),
-            "value" => ("a value is missing here", "write the value after the `:`, or remove the field", Reach::Local),
-            "`:` after map key" => ("a `:` is missing after this name", "write `name: value`", Reach::Local),
+            "comma" => ("a comma is missing before this", "put a `,` between the two", SyntaxReach::Local),
+            "value" => {
+                ("a value is missing here", "write the value after the `:`, or remove the field", SyntaxReach::Local)
+            }
+            "`:` after map key" => ("a `:` is missing after this name", "write `name: value`", SyntaxReach::Local),
             closing if closing.contains("closing") && !here.is_empty() && !here.starts_with([')', ']', '}']) => {
-                return stray(place, here);
+                return stray_character(place, here);
             }
             closing if closing.contains("closing `]`") => {
-                ("a `]` is missing before this", "close the list with `]`", Reach::Echo)
+                ("a `]` is missing before this", "close the list with `]`", SyntaxReach::Echo)
             }
             closing if closing.contains("closing `)`") => {
-                ("a `)` is missing before this", "close the bracket with `)`", Reach::Echo)
+                ("a `)` is missing before this", "close the bracket with `)`", SyntaxReach::Echo)
             }
-            _ => ("this cannot be read", "", Reach::Onward),
+            _ => ("this cannot be read", "", SyntaxReach::Onward),
         },
-        _ => ("this cannot be read", "", Reach::Onward),
+        _ => ("this cannot be read", "", SyntaxReach::Onward),
     };
     let place = if message.starts_with("a list is not closed") { name_before(text, place.start) } else { place };
     let help = (!help.is_empty()).then(|| help.to_owned());
@@ -282,13 +286,13 @@ fn syntax_fault(error: &Error, text: &str) -> SyntaxFault {
 }
 
 /// The fault for a character that has no meaning at its place.
-fn stray(place: Range<usize>, here: &str) -> SyntaxFault {
+fn stray_character(place: Range<usize>, here: &str) -> SyntaxFault {
     let letter = here.chars().next().unwrap_or(' ');
     SyntaxFault {
         place: place.start..place.start + letter.len_utf8().min(here.len()),
         message: format!("`{}` does not belong here", letter.escape_debug()),
         help: Some("remove it, or put quotes around the text".to_owned()),
-        reach: Reach::Onward,
+        reach: SyntaxReach::Onward,
     }
 }
 

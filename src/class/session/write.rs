@@ -3,26 +3,26 @@
 use std::fmt::Write;
 
 use super::defaults;
-use super::list::{Form, Found, List, ListedBlock, ListedStation, WORK};
-use super::{Amount, KitOwned};
-use crate::movement::{KitNeed, Movement, Region, Sides};
+use super::list::{ListedBlock, ListedFormat, ListedStation, MovementList, NameMatch, WORK};
+use super::{KitAmount, OwnedKit};
+use crate::movement::{Movement, NeededKit, Region, Sides};
 use crate::time::{Tempo, Tick, spoken_length};
 
 /// The fields of a session apart from its blocks.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Heading {
+pub struct SessionHeading {
     pub title: String,
     pub slot: Option<Tick>,
     pub people: Option<u32>,
     /// The regions and states to look after.
-    pub mind: Vec<Region>,
-    pub kit: Vec<KitOwned>,
+    pub look_after: Vec<Region>,
+    pub kit: Vec<OwnedKit>,
     /// Comments at the top of the file, one line each.
     pub notes: Vec<String>,
 }
 
 /// The text of a session file with the content of a list.
-pub fn write_session(heading: &Heading, list: &List) -> String {
+pub fn write_session(heading: &SessionHeading, list: &MovementList) -> String {
     let mut text = String::from(HEAD);
     for note in &heading.notes {
         let _ = writeln!(text, "// {}", note.replace(char::is_control, " "));
@@ -37,10 +37,10 @@ pub fn write_session(heading: &Heading, list: &List) -> String {
         Some(people) => drop(writeln!(text, "    people: {people},")),
         None => text += "    // people: 12,\n",
     }
-    if heading.mind.is_empty() {
+    if heading.look_after.is_empty() {
         text += "    // mind: [wrist],  // regions to go easy on: alternatives are then shown\n";
     } else {
-        let regions: Vec<String> = heading.mind.iter().map(Region::to_string).collect();
+        let regions: Vec<String> = heading.look_after.iter().map(Region::to_string).collect();
         let _ = writeln!(text, "    mind: [{}],", regions.join(", "));
     }
     if heading.kit.is_empty() {
@@ -59,12 +59,12 @@ pub fn write_session(heading: &Heading, list: &List) -> String {
     text
 }
 
-fn owned_text(owned: &KitOwned) -> String {
+fn owned_text(owned: &OwnedKit) -> String {
     format!("        {},\n", owned_value(owned))
 }
 
 /// The kit that each person needs at a station, as the file writes it.
-pub fn need_value(need: &KitNeed) -> String {
+pub fn need_value(need: &NeededKit) -> String {
     let item = quoted(&need.item.0);
     match (need.load, need.count) {
         (None, 1) => item,
@@ -77,11 +77,11 @@ pub fn need_value(need: &KitNeed) -> String {
 }
 
 /// A piece of kit that is owned, as the file writes it.
-pub fn owned_value(owned: &KitOwned) -> String {
+pub fn owned_value(owned: &OwnedKit) -> String {
     let load = owned.load.map(|load| format!(", load: {load}")).unwrap_or_default();
     let amount = match owned.amount {
-        Amount::Each(count) => format!("each: {count}"),
-        Amount::Shared(count) => format!("shared: {count}"),
+        KitAmount::Each(count) => format!("each: {count}"),
+        KitAmount::Shared(count) => format!("shared: {count}"),
     };
     format!("(item: {}{load}, {amount})", quoted(&owned.item.0))
 }
@@ -95,19 +95,19 @@ fn block_text(block: &ListedBlock, last: bool) -> String {
         fields.push(format!("kind: {}", block.kind));
     }
     match block.form {
-        Form::Circuit => {}
-        Form::Sets => fields.push("format: sets".to_owned()),
-        Form::Emom => fields.push("format: emom(every: \"1m\")".to_owned()),
-        Form::Amrap(time) => fields.push(format!("format: amrap(time: \"{}\")", spoken_length(time))),
-        Form::Intervals(count) => fields.push(format!("format: intervals(count: {count})")),
-        Form::Rotation => fields.push("format: rotation".to_owned()),
+        ListedFormat::Circuit => {}
+        ListedFormat::Sets => fields.push("format: sets".to_owned()),
+        ListedFormat::Emom => fields.push("format: emom(every: \"1m\")".to_owned()),
+        ListedFormat::Amrap(time) => fields.push(format!("format: amrap(time: \"{}\")", spoken_length(time))),
+        ListedFormat::Intervals(count) => fields.push(format!("format: intervals(count: {count})")),
+        ListedFormat::Rotation => fields.push("format: rotation".to_owned()),
     }
     match (block.work, block.reps) {
         (None, Some(reps)) => fields.push(format!("reps: {reps}")),
         (work, _) => fields.push(format!("work: \"{}\"", spoken_length(work.unwrap_or(WORK)))),
     }
     // In an EMOM the rest is the remaining part of the minute. At their own pace, people rest when they like.
-    if block.rest != defaults::REST && !matches!(block.form, Form::Emom | Form::Amrap(_)) {
+    if block.rest != defaults::REST && !matches!(block.form, ListedFormat::Emom | ListedFormat::Amrap(_)) {
         fields.push(format!("rest: \"{}\"", spoken_length(block.rest)));
     }
     if block.rounds != defaults::ROUNDS {
@@ -144,14 +144,14 @@ fn station_text(block: &ListedBlock, station: &ListedStation) -> String {
         fields.push(format!("sides: {sides}"));
     }
     let (subject, comment) = match &station.found {
-        Found::Named(movement) => (by_id(movement), String::new()),
-        Found::Guessed(movement) => (by_id(movement), format!("  // \"{}\" in the list", station.written)),
-        Found::Unknown => {
+        NameMatch::Named(movement) => (by_id(movement), String::new()),
+        NameMatch::Guessed(movement) => (by_id(movement), format!("  // \"{}\" in the list", station.written)),
+        NameMatch::Unknown => {
             (format!("name: {}", quoted(&station.written)), "  // not in the catalogue: described here".to_owned())
         }
     };
     match (&station.found, fields.is_empty()) {
-        (Found::Named(movement) | Found::Guessed(movement), true) => {
+        (NameMatch::Named(movement) | NameMatch::Guessed(movement), true) => {
             format!("            {},{comment}\n", quoted(&movement.id))
         }
         (_, true) => format!("            ({subject}),{comment}\n"),
@@ -167,23 +167,23 @@ const TEMPO: Tempo = Tempo { counts: [1, 0, 1, 0] };
 /// time that the repetitions take.
 fn repeated(station: &ListedStation, reps: u32) -> Option<String> {
     match &station.found {
-        Found::Named(movement) | Found::Guessed(movement) if movement.guide.is_some() => None,
-        Found::Named(movement) | Found::Guessed(movement) => {
+        NameMatch::Named(movement) | NameMatch::Guessed(movement) if movement.guide.is_some() => None,
+        NameMatch::Named(movement) | NameMatch::Guessed(movement) => {
             let in_one_span = station.sides.unwrap_or(movement.sides) == Sides::LeftThenRight;
             let times = u64::from(reps) * if in_one_span { 2 } else { 1 };
             let work = Tick(TEMPO.rep().0.saturating_mul(times));
             Some(format!("work: \"{}\"", spoken_length(work)))
         }
-        Found::Unknown if station.reps.is_some() => Some(format!("reps: {reps}, tempo: \"{TEMPO}\"")),
-        Found::Unknown => Some(format!("tempo: \"{TEMPO}\"")),
+        NameMatch::Unknown if station.reps.is_some() => Some(format!("reps: {reps}, tempo: \"{TEMPO}\"")),
+        NameMatch::Unknown => Some(format!("tempo: \"{TEMPO}\"")),
     }
 }
 
 /// Whether these sides are the default of the movement.
 fn natural(station: &ListedStation, sides: Sides) -> bool {
     match &station.found {
-        Found::Named(movement) | Found::Guessed(movement) => movement.sides == sides,
-        Found::Unknown => sides == defaults::SIDES,
+        NameMatch::Named(movement) | NameMatch::Guessed(movement) => movement.sides == sides,
+        NameMatch::Unknown => sides == defaults::SIDES,
     }
 }
 
@@ -196,9 +196,9 @@ pub fn quoted(text: &str) -> String {
     serde_json::Value::from(text).to_string()
 }
 
-impl List {
+impl MovementList {
     /// The list for a starter: a warm-up, a circuit and a cool-down from the built-in catalogue.
-    pub fn starter(catalogue: &crate::movement::Catalogue) -> List {
+    pub fn starter(catalogue: &crate::movement::Catalogue) -> MovementList {
         super::list::read_list(STARTER, catalogue)
     }
 }

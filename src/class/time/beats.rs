@@ -30,7 +30,7 @@ impl Beats {
     }
 
     /// The number of whole beats that fit into `length`: `⌊length · den / num⌋`, or 0 when `num` is 0.
-    pub fn whole_in(&self, length: Tick) -> u64 {
+    pub fn count_within(&self, length: Tick) -> u64 {
         if self.num == 0 {
             return 0;
         }

@@ -7,5 +7,5 @@ mod tick;
 
 pub use beats::Beats;
 pub use length::{LengthFault, clock, parse_length, spoken_length};
-pub use tempo::{Starts, Tempo, TempoFault};
+pub use tempo::{FirstPhase, Tempo, TempoFault};
 pub use tick::Tick;

@@ -21,7 +21,7 @@ pub struct Tempo {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default, Serialize, Deserialize, Display, EnumString)]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Starts {
+pub enum FirstPhase {
     /// The eccentric phase comes first.
     #[default]
     Lower,
@@ -59,10 +59,10 @@ impl Tempo {
 
     /// The four phases of a repetition that begins with `starts`, in order. Each has its index in [`Tempo::counts`]
     /// (0 lower, 1 hold low, 2 lift, 3 hold high), its start counted from the start of the repetition, and its length.
-    pub fn phases(self, starts: Starts) -> [(usize, Tick, Tick); 4] {
+    pub fn phases(self, starts: FirstPhase) -> [(usize, Tick, Tick); 4] {
         let first = match starts {
-            Starts::Lower => 0,
-            Starts::Lift => 2,
+            FirstPhase::Lower => 0,
+            FirstPhase::Lift => 2,
         };
         let mut from = Tick::ZERO;
         [0, 1, 2, 3].map(|step| {

@@ -25,12 +25,12 @@ impl Tick {
     }
 
     /// The number a countdown shows with this much time left: whole seconds, rounded up.
-    pub const fn digits(self) -> u64 {
+    pub const fn countdown_seconds(self) -> u64 {
         self.0.div_ceil(1000)
     }
 
     /// `self - other`, or 0 when `other` is longer.
-    pub const fn less(self, other: Tick) -> Tick {
+    pub const fn saturating_sub(self, other: Tick) -> Tick {
         Tick(self.0.saturating_sub(other.0))
     }
 

@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct ChangeWords {
+pub struct LiveChangeWords {
     pub next: String,
     pub start_now: String,
     pub return_to: String,
@@ -27,10 +27,10 @@ pub struct ChangeWords {
     pub add_round: String,
     pub fit: String,
     pub cut: String,
-    pub stand_in: String,
+    pub swap: String,
     pub easier: String,
     pub repay: String,
-    pub let_be: String,
+    pub waive: String,
     pub left: String,
     pub right: String,
     pub undo_it: String,

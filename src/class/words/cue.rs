@@ -5,31 +5,31 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use strum::IntoEnumIterator;
 
-use super::{Counted, missing};
+use super::{CountedWord, missing};
 use crate::movement::{Load, Position, Region};
-use crate::session::Level;
+use crate::session::SpeechLevel;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CueWords {
-    pub numbers: Numbers,
-    pub lengths: Lengths,
+    pub numbers: NumberWords,
+    pub lengths: LengthWords,
     pub units: BTreeMap<String, String>,
-    pub calls: Calls,
-    pub sentences: Sentences,
-    pub changes: Changes,
+    pub calls: TimeCallWords,
+    pub sentences: SentenceWords,
+    pub changes: ChangeoverWords,
     pub sides: SideWords,
     pub loads: BTreeMap<Load, String>,
     pub kit: BTreeMap<String, KitWords>,
     pub positions: BTreeMap<Position, PositionWords>,
     pub regions: BTreeMap<Region, RegionWords>,
-    pub levels: BTreeMap<Level, String>,
-    pub purposes: Purposes,
+    pub levels: BTreeMap<SpeechLevel, String>,
+    pub purposes: PurposeWords,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Numbers {
+pub struct NumberWords {
     /// Zero to nineteen.
     pub small: Vec<String>,
     /// Twenty to ninety.
@@ -42,15 +42,15 @@ pub struct Numbers {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Lengths {
-    pub hour: Counted,
-    pub minute: Counted,
-    pub second: Counted,
+pub struct LengthWords {
+    pub hour: CountedWord,
+    pub minute: CountedWord,
+    pub second: CountedWord,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Calls {
+pub struct TimeCallWords {
     pub switch: String,
     pub end: String,
     pub ten: String,
@@ -62,7 +62,7 @@ pub struct Calls {
 /// Whole sentences. A list has several wordings of the same sentence.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Sentences {
+pub struct SentenceWords {
     pub first: String,
     pub next: Vec<String>,
     pub next_terse: String,
@@ -78,7 +78,7 @@ pub struct Sentences {
     pub own_pace_terse: String,
     pub list_end: String,
     pub list_or: String,
-    pub reps: Counted,
+    pub reps: CountedWord,
     pub a_side: String,
     pub side: Vec<String>,
     pub side_terse: Vec<String>,
@@ -90,7 +90,7 @@ pub struct Sentences {
     pub easier: String,
     pub harder: String,
     pub tiers: String,
-    pub mind: String,
+    pub alternative: String,
     pub instead: String,
     pub leave_out: String,
     pub watch: Vec<String>,
@@ -98,7 +98,7 @@ pub struct Sentences {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Changes {
+pub struct ChangeoverWords {
     pub down: String,
     pub up: String,
     pub swap: String,
@@ -149,7 +149,7 @@ pub struct RegionWords {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Purposes {
+pub struct PurposeWords {
     pub briefing: String,
     pub work: String,
     pub rest: String,
@@ -160,14 +160,14 @@ pub struct Purposes {
 
 impl CueWords {
     /// Checks what the types of the fields do not: each table is complete, and each list has at least two wordings.
-    pub(super) fn whole(&self) -> Result<(), String> {
+    pub(super) fn check_complete(&self) -> Result<(), String> {
         if (self.numbers.small.len(), self.numbers.tens.len()) != (20, 8) {
             return Err("numbers are zero to nineteen and twenty to ninety".to_owned());
         }
         missing(&self.loads, Load::ALL)?;
         missing(&self.positions, Position::ALL)?;
         missing(&self.regions, Region::ALL)?;
-        missing(&self.levels, &Level::iter().collect::<Vec<_>>())?;
+        missing(&self.levels, &SpeechLevel::iter().collect::<Vec<_>>())?;
         let sentences = &self.sentences;
         let lists = [
             &sentences.next,

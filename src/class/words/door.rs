@@ -8,8 +8,8 @@ use super::KeyWords;
 #[serde(deny_unknown_fields)]
 pub struct DoorWords {
     pub keys: DoorKeys,
-    pub deeds: Deeds,
-    pub wish: WishWords,
+    pub actions: ActionWords,
+    pub compose_form: ComposeFormWords,
     pub screen: DoorScreen,
 }
 
@@ -17,7 +17,7 @@ pub struct DoorWords {
 #[serde(deny_unknown_fields)]
 pub struct DoorKeys {
     pub choose: KeyWords,
-    pub deed: KeyWords,
+    pub action: KeyWords,
     pub go: KeyWords,
     pub search: KeyWords,
     pub back: KeyWords,
@@ -28,7 +28,7 @@ pub struct DoorKeys {
 /// The actions for a session.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Deeds {
+pub struct ActionWords {
     pub lead: String,
     pub rehearse: String,
     pub plan: String,
@@ -43,16 +43,16 @@ pub struct Deeds {
 pub struct DoorScreen {
     pub typed: String,
     pub type_to_search: String,
-    pub nothing: String,
+    pub no_match: String,
     pub unfinished: String,
     pub of_slot: String,
     pub spare: String,
     pub over: String,
     pub fits: String,
-    pub people: super::Counted,
-    pub faults: super::Counted,
-    pub warnings: super::Counted,
-    pub hints: super::Counted,
+    pub people: super::CountedWord,
+    pub faults: super::CountedWord,
+    pub warnings: super::CountedWord,
+    pub hints: super::CountedWord,
     pub no_findings: String,
     pub no_kit: String,
     pub last_led: String,
@@ -66,7 +66,7 @@ pub struct DoorScreen {
     pub how_to_list: String,
     pub more_files: String,
     pub line: String,
-    pub instead: String,
+    pub fix: String,
     pub too_small: String,
     pub written: String,
     pub printed: String,
@@ -81,14 +81,14 @@ pub struct DoorScreen {
 /// What is asked before a class is composed.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct WishWords {
+pub struct ComposeFormWords {
     pub heading: String,
     pub slot: String,
     pub people: String,
     pub kit: String,
     pub aim: String,
     pub slot_means: String,
-    pub people_mean: super::Counted,
+    pub people_mean: super::CountedWord,
     pub no_kit: String,
     pub each: String,
     pub shared: String,

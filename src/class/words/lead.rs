@@ -5,15 +5,15 @@ use serde::Deserialize;
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct LeadWords {
-    pub keys: Keys,
-    pub messages: Messages,
-    pub machine: Machine,
-    pub plain: Plain,
+    pub keys: LeadKeys,
+    pub messages: LeadMessages,
+    pub system: SystemWords,
+    pub plain: PlainWords,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Keys {
+pub struct LeadKeys {
     pub go: KeyWords,
     pub next: KeyWords,
     pub back: KeyWords,
@@ -27,7 +27,7 @@ pub struct Keys {
     pub not_now: KeyWords,
     pub say_again: KeyWords,
     pub volume: KeyWords,
-    pub flag: KeyWords,
+    pub mark: KeyWords,
     pub all_ready: KeyWords,
     pub stop: KeyWords,
     pub far: KeyWords,
@@ -50,12 +50,12 @@ pub struct KeyWords {
 /// Lines for the coach.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Messages {
+pub struct LeadMessages {
     pub twice: String,
-    pub flagged: String,
+    pub marked: String,
     pub ready_after: String,
     pub ready_twice: String,
-    pub ready_held: String,
+    pub ready_paused: String,
     pub ready_nothing: String,
     pub unkept: String,
     pub not_begun: String,
@@ -76,7 +76,7 @@ pub struct Messages {
 /// The state of the laptop before the class.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Machine {
+pub struct SystemWords {
     pub voice: String,
     pub recovery: String,
     pub power: String,
@@ -94,7 +94,7 @@ pub struct Machine {
 /// The texts of a class that is printed line by line.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Plain {
+pub struct PlainWords {
     pub class: String,
     pub class_ends_at: String,
     pub keys: String,
@@ -102,7 +102,7 @@ pub struct Plain {
     pub for_the_coach: String,
     pub gate: String,
     pub opened: String,
-    pub held: String,
+    pub paused: String,
     pub stopped: String,
     pub no_emergency_text: String,
     pub resumed: String,

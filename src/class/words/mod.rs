@@ -17,7 +17,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use change::ChangeWords;
+use change::LiveChangeWords;
 use cue::CueWords;
 pub use cue::KitWords;
 use door::DoorWords;
@@ -28,7 +28,7 @@ use plan::PlanWords;
 use rehearse::RehearseWords;
 use screen::ScreenWords;
 use sound::SoundWords;
-use soundcheck::CheckWords;
+use soundcheck::SoundCheckWords;
 
 /// The words, parsed once. The compiler reports a field that nobody reads as dead code, so no unused word remains.
 ///
@@ -42,25 +42,25 @@ pub static WORDS: LazyLock<Words> = LazyLock::new(|| {
 #[serde(deny_unknown_fields)]
 pub struct Words {
     pub cue: CueWords,
-    pub change: ChangeWords,
+    pub change: LiveChangeWords,
     pub screen: ScreenWords,
     pub lead: LeadWords,
     pub rehearse: RehearseWords,
     pub sound: SoundWords,
     pub door: DoorWords,
-    pub soundcheck: CheckWords,
+    pub soundcheck: SoundCheckWords,
     pub plan: PlanWords,
 }
 
 /// The wording for one, and for several.
 #[derive(Debug, Deserialize)]
-pub struct Counted(pub String, pub String);
+pub struct CountedWord(pub String, pub String);
 
 impl Words {
     fn parse(text: &str) -> Result<Words, String> {
         let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
         let words: Words = options.from_str(text).map_err(|fault| fault.to_string())?;
-        words.cue.whole()?;
+        words.cue.check_complete()?;
         Ok(words)
     }
 }

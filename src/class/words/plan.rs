@@ -36,7 +36,7 @@ pub struct PlanKeys {
     pub kit: KeyWords,
     pub tempo: KeyWords,
     pub people: KeyWords,
-    pub another: KeyWords,
+    pub swap: KeyWords,
     pub undo: KeyWords,
     pub redo: KeyWords,
     pub fit: KeyWords,
@@ -67,12 +67,12 @@ pub struct PlanMessages {
     pub in_an_emom: String,
     pub in_an_amrap: String,
     pub in_a_ladder: String,
-    pub never_taken: String,
+    pub length_unused: String,
     pub no_number: String,
-    pub another: String,
-    pub no_other: String,
-    pub mine: String,
-    pub outside: String,
+    pub swapped: String,
+    pub no_swap: String,
+    pub kept_mine: String,
+    pub merged: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -95,24 +95,24 @@ pub struct PlanScreen {
     pub line_keys: String,
     pub line: String,
     pub none_found: String,
-    pub elsewhere: String,
+    pub found_elsewhere: String,
     pub total: String,
     pub before: String,
     pub unsaved: String,
     pub conflict: String,
     pub faulty: String,
     pub too_small: String,
-    pub chips: Chips,
+    pub chips: FilterWords,
 }
 
 /// The filters of the finder.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Chips {
+pub struct FilterWords {
     pub words: String,
     pub pattern: String,
     pub position: String,
     pub kit: String,
     pub muscle: String,
-    pub mind: String,
+    pub look_after: String,
 }

@@ -2,20 +2,20 @@
 
 use serde::Deserialize;
 
-use super::Counted;
+use super::CountedWord;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ScreenWords {
-    pub signs: Signs,
-    pub place: Place,
-    pub standing: Standing,
+    pub signs: SignWords,
+    pub place: PlaceWords,
+    pub time: StandingWords,
     pub account: AccountWords,
-    pub amounts: Amounts,
-    pub pane: Pane,
-    pub unsaid: Unsaid,
-    pub lines: Lines,
-    pub keys: KeyNames,
+    pub amounts: AmountWords,
+    pub pane: PaneWords,
+    pub unsaid: UnsaidWords,
+    pub lines: LineWords,
+    pub keys: KeyNameWords,
     /// The line below an offer.
     pub offer: String,
 }
@@ -23,12 +23,12 @@ pub struct ScreenWords {
 /// Words in large lettering.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Signs {
+pub struct SignWords {
     pub then: String,
     pub next: String,
     pub left: String,
     pub right: String,
-    pub held: String,
+    pub paused: String,
     pub done: String,
     pub stopped: String,
     pub ready: String,
@@ -37,14 +37,14 @@ pub struct Signs {
     pub end_of_class: String,
     pub gate: String,
     pub get_ready: String,
-    pub pause: String,
+    pub far_paused: String,
     pub quit: String,
 }
 
 /// Where the class is, in the top line.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Place {
+pub struct PlaceWords {
     pub station: String,
     pub turn: String,
     pub set: String,
@@ -56,7 +56,7 @@ pub struct Place {
 /// Whether the class is early or late against the clock and the slot.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Standing {
+pub struct StandingWords {
     pub ends: String,
     pub spare: String,
     pub over: String,
@@ -74,10 +74,10 @@ pub struct AccountWords {
     pub as_planned: String,
     pub later: String,
     pub earlier: String,
-    pub held: String,
-    pub changes: Counted,
+    pub paused: String,
+    pub changes: CountedWord,
     pub no_changes: String,
-    pub flags: Counted,
+    pub marks: CountedWord,
     pub length: String,
     pub notes: String,
 }
@@ -85,7 +85,7 @@ pub struct AccountWords {
 /// Amounts of repetitions, kit, people and rest.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Amounts {
+pub struct AmountWords {
     pub up_to: String,
     pub each_side: String,
     pub by_turns: String,
@@ -98,28 +98,28 @@ pub struct Amounts {
 /// The labels of the pane and its own texts.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Pane {
+pub struct PaneWords {
     pub then: String,
     pub you: String,
     pub you_left: String,
     pub you_right: String,
-    pub mind: String,
+    pub look_after: String,
     pub say: String,
     pub watch: String,
     pub easier: String,
     pub harder: String,
     pub set_up: String,
-    pub care: String,
+    pub adapt: String,
     pub variant: String,
     pub note: String,
     pub leave_out: String,
     pub first: String,
     pub kit: String,
     pub length: String,
-    pub machine: String,
+    pub system: String,
     pub worked: String,
     pub sides: String,
-    pub flagged: String,
+    pub marked: String,
     pub notes: String,
     pub in_your_ear: String,
     pub unsaid: String,
@@ -130,7 +130,7 @@ pub struct Pane {
 /// Why a cue is not said.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Unsaid {
+pub struct UnsaidWords {
     pub no_room: String,
     pub call: String,
     pub tone: String,
@@ -144,7 +144,7 @@ pub struct Unsaid {
 /// Whole lines.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Lines {
+pub struct LineWords {
     pub move_on: String,
     pub right_side: String,
     pub end_of_class: String,
@@ -163,9 +163,9 @@ pub struct Lines {
 /// The bottom line: keys that now do something different from their usual name, and how much is said.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct KeyNames {
+pub struct KeyNameWords {
     pub begin: String,
-    pub go_on: String,
+    pub resume: String,
     pub muted: String,
     pub says: String,
 }

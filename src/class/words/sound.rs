@@ -39,7 +39,7 @@ pub struct MusicWords {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct VoiceWords {
-    pub given_up: String,
+    pub gave_up: String,
     pub refuses: String,
     pub not_kept: String,
     pub missing: String,

@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct CheckWords {
+pub struct SoundCheckWords {
     pub title: String,
     pub page: String,
     pub sentence: String,
@@ -17,13 +17,13 @@ pub struct CheckWords {
     pub turn: String,
     pub turn_keys: String,
     pub leave: String,
-    pub pages: PageWords,
+    pub pages: SoundCheckPageWords,
     pub devices: DeviceWords,
-    pub sounds: HeardWords,
+    pub sounds: TestSoundWords,
     pub timing: TimingWords,
-    pub call: CallWords,
+    pub call: PhoneCallWords,
     pub sight: SightWords,
-    pub keys: SentWords,
+    pub keys: KeyTestWords,
     pub power: PowerWords,
     pub verdict: VerdictWords,
 }
@@ -31,7 +31,7 @@ pub struct CheckWords {
 /// The names of the pages.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct PageWords {
+pub struct SoundCheckPageWords {
     pub devices: String,
     pub sounds: String,
     pub timing: String,
@@ -56,7 +56,7 @@ pub struct DeviceWords {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct HeardWords {
+pub struct TestSoundWords {
     pub how: String,
     /// What each tone means, by the name of the tone.
     pub tones: BTreeMap<String, String>,
@@ -80,7 +80,7 @@ pub struct TimingWords {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct CallWords {
+pub struct PhoneCallWords {
     pub question: String,
     pub how: String,
     pub todo: Vec<String>,
@@ -101,7 +101,7 @@ pub struct SightWords {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct SentWords {
+pub struct KeyTestWords {
     pub how: String,
     pub sent: String,
     pub nothing: String,

@@ -4,21 +4,24 @@ use std::io::Write;
 
 use serde::Serialize;
 
-use crate::Stop;
-use class::movement::{Hit, Instead, KitNeed, Load, Movement, Muscle, Pattern, Position, Region, Sides, Suits, Tier};
-use class::time::Starts;
+use crate::CommandError;
+use class::movement::{
+    CautionAlternative, Load, Movement, MovementHit, Muscle, NeededKit, Pattern, Position, Region, Sides, Suitability,
+    Tier,
+};
+use class::time::FirstPhase;
 
 /// The version of the JSON output. It goes up when a field changes its meaning or is removed.
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct Found<'a> {
+struct MovementsJson<'a> {
     version: u32,
-    movements: Vec<Entry<'a>>,
+    movements: Vec<MovementJson<'a>>,
 }
 
 #[derive(Serialize)]
-struct Entry<'a> {
+struct MovementJson<'a> {
     id: &'a str,
     name: &'a str,
     short: &'a str,
@@ -26,52 +29,52 @@ struct Entry<'a> {
     also: &'a [String],
     pattern: Pattern,
     position: Position,
-    kit: Vec<Kit<'a>>,
+    kit: Vec<KitJson<'a>>,
     sides: Sides,
     prime: &'a [Muscle],
     helping: &'a [Muscle],
     loaded: bool,
-    tempo: Option<Tempo<'a>>,
+    tempo: Option<TempoJson<'a>>,
     setup: &'a str,
     prompts: &'a [String],
-    faults: Vec<Fault<'a>>,
-    easier: Option<TierOut<'a>>,
-    harder: Option<TierOut<'a>>,
-    cautions: Vec<Caution<'a>>,
+    faults: Vec<CorrectionJson<'a>>,
+    easier: Option<TierJson<'a>>,
+    harder: Option<TierJson<'a>>,
+    cautions: Vec<CautionJson<'a>>,
     /// How the movement suits the regions that were asked for.
     suits: &'static str,
 }
 
 #[derive(Serialize)]
-struct Kit<'a> {
+struct KitJson<'a> {
     item: &'a str,
     load: Option<Load>,
     count: u8,
 }
 
 #[derive(Serialize)]
-struct Tempo<'a> {
+struct TempoJson<'a> {
     counts: [u8; 4],
-    starts: Starts,
+    starts: FirstPhase,
     lower: &'a str,
     lift: &'a str,
 }
 
 #[derive(Serialize)]
-struct Fault<'a> {
+struct CorrectionJson<'a> {
     fault: &'a str,
     fix: &'a str,
 }
 
 /// An easier or a harder option.
 #[derive(Serialize)]
-struct TierOut<'a> {
+struct TierJson<'a> {
     what: &'a str,
     movement: Option<&'a str>,
 }
 
 #[derive(Serialize)]
-struct Caution<'a> {
+struct CautionJson<'a> {
     region: Region,
     /// `movement`, `text` or `leave_out`.
     instead: &'static str,
@@ -80,15 +83,15 @@ struct Caution<'a> {
 }
 
 /// Writes everything about the movements that were found.
-pub(super) fn write(hits: &[Hit], out: &mut impl Write) -> Result<(), Stop> {
-    let found = Found { version: VERSION, movements: hits.iter().map(entry).collect() };
-    serde_json::to_writer_pretty(&mut *out, &found).map_err(|error| Stop::Output(error.into()))?;
+pub(super) fn write(hits: &[MovementHit], out: &mut impl Write) -> Result<(), CommandError> {
+    let found = MovementsJson { version: VERSION, movements: hits.iter().map(entry).collect() };
+    serde_json::to_writer_pretty(&mut *out, &found).map_err(|error| CommandError::Output(error.into()))?;
     Ok(writeln!(out)?)
 }
 
-fn entry<'a>(hit: &Hit<'a>) -> Entry<'a> {
+fn entry<'a>(hit: &MovementHit<'a>) -> MovementJson<'a> {
     let movement: &'a Movement = hit.movement;
-    Entry {
+    MovementJson {
         id: &movement.id,
         name: &movement.name,
         short: &movement.short,
@@ -99,13 +102,13 @@ fn entry<'a>(hit: &Hit<'a>) -> Entry<'a> {
         kit: movement
             .kit
             .iter()
-            .map(|KitNeed { item, load, count }| Kit { item: &item.0, load: *load, count: *count })
+            .map(|NeededKit { item, load, count }| KitJson { item: &item.0, load: *load, count: *count })
             .collect(),
         sides: movement.sides,
         prime: &movement.prime,
         helping: &movement.helping,
         loaded: movement.loaded,
-        tempo: movement.guide.as_ref().map(|guide| Tempo {
+        tempo: movement.guide.as_ref().map(|guide| TempoJson {
             counts: guide.tempo.counts,
             starts: guide.starts,
             lower: &guide.lower,
@@ -113,27 +116,27 @@ fn entry<'a>(hit: &Hit<'a>) -> Entry<'a> {
         }),
         setup: &movement.setup,
         prompts: &movement.prompts,
-        faults: movement.faults.iter().map(|one| Fault { fault: &one.fault, fix: &one.fix }).collect(),
+        faults: movement.faults.iter().map(|one| CorrectionJson { fault: &one.fault, fix: &one.fix }).collect(),
         easier: movement.easier.as_ref().map(tier),
         harder: movement.harder.as_ref().map(tier),
         cautions: movement.cautions.iter().map(|one| caution(one.region, &one.instead)).collect(),
         suits: match hit.suits() {
-            Suits::AsItIs => "as_it_is",
-            Suits::WithCare => "with_care",
-            Suits::NotAll => "not_all",
+            Suitability::AsItIs => "as_it_is",
+            Suitability::WithCare => "with_care",
+            Suitability::NotAll => "not_all",
         },
     }
 }
 
-fn tier(tier: &Tier) -> TierOut<'_> {
-    TierOut { what: &tier.what, movement: tier.movement.as_deref() }
+fn tier(tier: &Tier) -> TierJson<'_> {
+    TierJson { what: &tier.what, movement: tier.movement.as_deref() }
 }
 
-fn caution(region: Region, instead: &Instead) -> Caution<'_> {
+fn caution(region: Region, instead: &CautionAlternative) -> CautionJson<'_> {
     let (instead, what) = match instead {
-        Instead::Movement { id, .. } => ("movement", Some(id.as_str())),
-        Instead::Text(text) => ("text", Some(text.as_str())),
-        Instead::LeaveOut => ("leave_out", None),
+        CautionAlternative::Movement { id, .. } => ("movement", Some(id.as_str())),
+        CautionAlternative::Text(text) => ("text", Some(text.as_str())),
+        CautionAlternative::LeaveOut => ("leave_out", None),
     };
-    Caution { region, instead, what }
+    CautionJson { region, instead, what }
 }

@@ -4,11 +4,11 @@ use std::io::Write;
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::Stop;
-use class::movement::{Hit, Instead, Movement};
+use crate::CommandError;
+use class::movement::{CautionAlternative, Movement, MovementHit};
 
 /// Writes a line for each movement, and below it the alternatives for the regions to look after.
-pub(super) fn write(hits: &[Hit], width: usize, out: &mut impl Write) -> Result<(), Stop> {
+pub(super) fn write(hits: &[MovementHit], width: usize, out: &mut impl Write) -> Result<(), CommandError> {
     let rows: Vec<[String; 5]> = hits.iter().map(|hit| row(hit.movement)).collect();
     let mut widths = [0; 5];
     for row in &rows {
@@ -19,9 +19,13 @@ pub(super) fn write(hits: &[Hit], width: usize, out: &mut impl Write) -> Result<
     for (hit, row) in hits.iter().zip(&rows) {
         let cells = row.iter().zip(widths).map(|(cell, width)| format!("{cell:width$}"));
         let line = cells.collect::<Vec<_>>().join("  ");
-        writeln!(out, "{}", cut(line.trim_end(), width))?;
-        for (region, instead) in &hit.minded {
-            writeln!(out, "{}", cut(&format!("    adapt for {} → {}", region.words(), answer(instead)), width))?;
+        writeln!(out, "{}", truncated(line.trim_end(), width))?;
+        for (region, instead) in &hit.alternatives {
+            writeln!(
+                out,
+                "{}",
+                truncated(&format!("    adapt for {} → {}", region.words(), alternative_words(instead)), width)
+            )?;
         }
     }
     Ok(())
@@ -39,16 +43,16 @@ fn row(movement: &Movement) -> [String; 5] {
 }
 
 /// What to do instead, in words.
-pub(super) fn answer(instead: &Instead) -> String {
+pub(super) fn alternative_words(instead: &CautionAlternative) -> String {
     match instead {
-        Instead::Movement { id, name } => format!("{name} ({id})"),
-        Instead::Text(text) => text.clone(),
-        Instead::LeaveOut => "leave out".to_owned(),
+        CautionAlternative::Movement { id, name } => format!("{name} ({id})"),
+        CautionAlternative::Text(text) => text.clone(),
+        CautionAlternative::LeaveOut => "leave out".to_owned(),
     }
 }
 
 /// As much of a line as fits.
-fn cut(line: &str, width: usize) -> String {
+fn truncated(line: &str, width: usize) -> String {
     if line.width() <= width {
         return line.to_owned();
     }

@@ -4,25 +4,25 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use class::cue::{Fate, PlannedCue, Reason, Voicing, call_words, opening_words};
+use class::cue::{CueOutcome, PlannedCue, SpeechSettings, UnsaidReason, call_words, opening_words};
 use class::schedule::{Audience, CueKind, Schedule};
-use class::session::Level;
+use class::session::SpeechLevel;
 use class::time::{Tick, clock};
 
 /// A class with its cues.
-pub(super) struct Spoken<'a> {
+pub(super) struct CueListing<'a> {
     pub schedule: &'a Schedule,
     pub cues: &'a [PlannedCue],
-    pub voicing: &'a Voicing,
+    pub voicing: &'a SpeechSettings,
     /// Whether the lengths come from the voice itself and are not estimates.
     pub heard: bool,
 }
 
-impl Spoken<'_> {
+impl CueListing<'_> {
     /// What is spoken in the count-in, and how long it takes.
     fn opening(&self) -> Option<(String, Tick)> {
         let level = self.voicing.level_in(self.schedule, self.schedule.spans.first()?);
-        let text = opening_words(self.schedule).filter(|_| level >= Level::Changes)?;
+        let text = opening_words(self.schedule).filter(|_| level >= SpeechLevel::Changes)?;
         let length = self.voicing.lengths.of(&text);
         Some((text, length))
     }
@@ -32,24 +32,24 @@ impl Spoken<'_> {
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct ShownCues<'a> {
+struct CuesJson<'a> {
     version: u32,
     title: &'a str,
     /// "heard": from the voice itself; "estimated" from the texts.
     lengths: &'static str,
     /// What is spoken in the count-in of the class; null if nothing is.
-    opening: Option<ShownOpening>,
-    cues: Vec<ShownCue<'a>>,
+    opening: Option<OpeningJson>,
+    cues: Vec<CueJson<'a>>,
 }
 
 #[derive(Serialize)]
-struct ShownOpening {
+struct OpeningJson {
     text: String,
     length_ms: u64,
 }
 
 #[derive(Serialize)]
-struct ShownCue<'a> {
+struct CueJson<'a> {
     kind: CueKind,
     audience: Audience,
     /// 0: the cue must be spoken. A cue with a higher rank gives way first.
@@ -68,14 +68,14 @@ struct ShownCue<'a> {
 ///
 /// # Errors
 /// None in practice: writing to a string does not fail.
-pub(super) fn json(spoken: &Spoken) -> serde_json::Result<String> {
-    let opening = spoken.opening().map(|(text, length)| ShownOpening { text, length_ms: length.0 });
+pub(super) fn json(spoken: &CueListing) -> serde_json::Result<String> {
+    let opening = spoken.opening().map(|(text, length)| OpeningJson { text, length_ms: length.0 });
     let shown = spoken.cues.iter().map(|cue| {
-        let (said, unsaid) = match cue.fate {
-            Fate::Said { at, length } => (Some((at.0, length.0)), None),
-            Fate::Unsaid(reason) => (None, Some(why(reason))),
+        let (said, unsaid) = match cue.outcome {
+            CueOutcome::Spoken { at, length } => (Some((at.0, length.0)), None),
+            CueOutcome::LeftUnsaid(reason) => (None, Some(why(reason))),
         };
-        ShownCue {
+        CueJson {
             kind: cue.kind,
             audience: cue.audience,
             rank: cue.rank,
@@ -87,7 +87,7 @@ pub(super) fn json(spoken: &Spoken) -> serde_json::Result<String> {
             unsaid,
         }
     });
-    serde_json::to_string_pretty(&ShownCues {
+    serde_json::to_string_pretty(&CuesJson {
         version: VERSION,
         title: &spoken.schedule.session.title,
         lengths: if spoken.heard { "heard" } else { "estimated" },
@@ -97,9 +97,9 @@ pub(super) fn json(spoken: &Spoken) -> serde_json::Result<String> {
 }
 
 /// One line per cue: start, length, rank, audience and text; if it is not spoken, why.
-pub(super) fn lines(spoken: &Spoken) -> String {
-    let Spoken { schedule, cues, .. } = spoken;
-    let unsaid = cues.iter().filter(|cue| matches!(cue.fate, Fate::Unsaid(_))).count();
+pub(super) fn lines(spoken: &CueListing) -> String {
+    let CueListing { schedule, cues, .. } = spoken;
+    let unsaid = cues.iter().filter(|cue| matches!(cue.outcome, CueOutcome::LeftUnsaid(_))).count();
     let lengths = if spoken.heard { "lengths from the voice" } else { "lengths are estimates" };
     let title = &schedule.session.title;
     let mut text = format!("{title}\n{} cues, {unsaid} unspoken; {lengths}\n\n", cues.len());
@@ -109,9 +109,11 @@ pub(super) fn lines(spoken: &Spoken) -> String {
         let _ = writeln!(text, " count-in  {length:>6}     0  {audience:<5}  {words}");
     }
     for cue in *cues {
-        let (start, length, why) = match cue.fate {
-            Fate::Said { at, length } => (tenths(at), seconds(length), String::new()),
-            Fate::Unsaid(reason) => (tenths(cue.window.start), "–".to_owned(), format!(" (unspoken: {})", why(reason))),
+        let (start, length, why) = match cue.outcome {
+            CueOutcome::Spoken { at, length } => (tenths(at), seconds(length), String::new()),
+            CueOutcome::LeftUnsaid(reason) => {
+                (tenths(cue.window.start), "–".to_owned(), format!(" (unspoken: {})", why(reason)))
+            }
         };
         let audience = cue.audience.to_string();
         let _ = writeln!(text, "{start:>9}  {length:>6}  {:>4}  {audience:<5}  {}{why}", cue.rank, cue.text);
@@ -120,16 +122,16 @@ pub(super) fn lines(spoken: &Spoken) -> String {
 }
 
 /// Why a cue is not spoken, in words.
-fn why(reason: Reason) -> String {
+fn why(reason: UnsaidReason) -> String {
     match reason {
-        Reason::NoRoom => "no room".to_owned(),
-        Reason::Call(call) => format!("collides with the call \"{}\"", call_words(call)),
-        Reason::Tone(tone) => format!("collides with the {} tone", tone.to_string().replace('_', " ")),
-        Reason::Cues => "no room: another cue".to_owned(),
-        Reason::TalkRoom => "left for the coach to say".to_owned(),
-        Reason::Quiet => "the coach's quiet stretch".to_owned(),
-        Reason::Repeated => "said just before".to_owned(),
-        Reason::NotNow => "not now".to_owned(),
+        UnsaidReason::NoRoom => "no room".to_owned(),
+        UnsaidReason::Call(call) => format!("collides with the call \"{}\"", call_words(call)),
+        UnsaidReason::Tone(tone) => format!("collides with the {} tone", tone.to_string().replace('_', " ")),
+        UnsaidReason::Cues => "no room: another cue".to_owned(),
+        UnsaidReason::TalkRoom => "left for the coach to say".to_owned(),
+        UnsaidReason::Quiet => "the coach's quiet stretch".to_owned(),
+        UnsaidReason::Repeated => "said just before".to_owned(),
+        UnsaidReason::NotNow => "not now".to_owned(),
     }
 }
 

@@ -5,24 +5,24 @@ mod table;
 
 use std::io::Write;
 
-use cues::Spoken;
+use cues::CueListing;
 
 use super::notes::note;
-use super::session::SessionFile;
+use super::session::SessionArgs;
 use super::voice::VoiceName;
-use super::{Stop, volume};
-use class::cue::{Lengths, Voicing, plan_cues, texts};
+use super::{CommandError, volume};
+use class::cue::{SpeechLengths, SpeechSettings, plan_cues, texts};
 use class::schedule::Schedule;
-use class::session::Level;
+use class::session::SpeechLevel;
 use class::time::{Tick, parse_length};
-use class::volume::volume as volume_of;
+use class::training_volume::volume as volume_of;
 use paper::export;
 
 /// Show the schedule of a session file, to read aloud from
 #[derive(Debug, clap::Args)]
-pub struct Args {
+pub struct ShowArgs {
     #[command(flatten)]
-    file: SessionFile,
+    file: SessionArgs,
     /// Show what is spoken instead: each cue with start, length, rank and audience, and why a cue is not spoken
     #[arg(long)]
     cues: bool,
@@ -31,7 +31,7 @@ pub struct Args {
     volume: bool,
     /// How much is spoken: silent, tones, calls, changes or full [default: the level of each block]
     #[arg(long, requires = "cues")]
-    level: Option<Level>,
+    level: Option<SpeechLevel>,
     /// Use this voice's real cue lengths, as `lead` does
     #[arg(long, value_name = "VOICE", requires = "cues")]
     voice: Option<VoiceName>,
@@ -44,12 +44,12 @@ pub struct Args {
 }
 
 /// Compiles and prints.
-pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
+pub fn run(args: ShowArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let schedule = args.file.load()?.schedule;
     let text = if args.cues {
-        let lengths = args.voice.as_ref().map_or_else(Lengths::default, |voice| heard(voice, &schedule));
-        let voicing = Voicing { level: args.level, ear: args.ear_lead, lengths };
-        let spoken = Spoken {
+        let lengths = args.voice.as_ref().map_or_else(SpeechLengths::default, |voice| heard(voice, &schedule));
+        let voicing = SpeechSettings { level: args.level, ear: args.ear_lead, lengths };
+        let spoken = CueListing {
             schedule: &schedule,
             cues: &plan_cues(&schedule, Tick::ZERO, &voicing),
             voicing: &voicing,
@@ -59,12 +59,12 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
     } else if args.volume {
         let volume = volume_of(&schedule);
         if args.json {
-            serde_json::to_string_pretty(&volume::Shown::new(&volume, &schedule.session)).map(newline)
+            serde_json::to_string_pretty(&volume::VolumeReportJson::new(&volume, &schedule.session)).map(newline)
         } else {
             Ok(format!("{}\n\n{}", schedule.session.title, volume::table(&volume, &schedule.session)))
         }
     } else if args.json {
-        export::json(&schedule, &class::recording::Clock::default()).map(newline)
+        export::json(&schedule, &class::recording::ExportClock::default()).map(newline)
     } else {
         Ok(table::table(&schedule))
     };
@@ -73,11 +73,11 @@ pub fn run(args: Args, out: &mut impl Write) -> Result<(), Stop> {
 }
 
 /// The lengths of all texts of a class, from the voice itself.
-fn heard(voice: &VoiceName, schedule: &Schedule) -> Lengths {
-    let mut lengths = Lengths::at(voice.pace());
+fn heard(voice: &VoiceName, schedule: &Schedule) -> SpeechLengths {
+    let mut lengths = SpeechLengths::at(voice.pace());
     if let Some(speech) = voice.speech() {
         speech.prepare(texts(schedule));
-        speech.settle();
+        speech.wait_all();
         lengths.learn(speech.lengths());
         speech.reports().iter().for_each(|line| note(line));
     }

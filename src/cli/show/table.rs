@@ -8,12 +8,12 @@ use unicode_width::UnicodeWidthStr;
 use class::cue;
 use class::describe::{doing_words, format_words, reps_words, side_words};
 use class::movement::Sides;
-use class::schedule::{Doing, Purpose, Schedule, Side, Span};
-use class::session::{Block, Format, Start, Work, block_letter};
+use class::schedule::{Activity, Schedule, Span, SpanPurpose, WorkingSide};
+use class::session::{Block, BlockFormat, BlockStart, WorkAmount, block_letter};
 use class::time::{Tick, clock, spoken_length};
 
 /// One line of the table; the columns are aligned over the whole class.
-struct Row {
+struct ScheduleRow {
     start: String,
     length: String,
     movement: String,
@@ -25,8 +25,8 @@ struct Row {
 /// A schedule as text: for each block a heading, then start, length, movement, side, repetitions and what changes.
 pub(super) fn table(schedule: &Schedule) -> String {
     let mut text = heading(schedule);
-    let rows: Vec<Row> = schedule.spans.iter().map(|span| row(schedule, span)).collect();
-    let width = |column: fn(&Row) -> &str| rows.iter().map(|row| column(row).width()).max().unwrap_or(0);
+    let rows: Vec<ScheduleRow> = schedule.spans.iter().map(|span| row(schedule, span)).collect();
+    let width = |column: fn(&ScheduleRow) -> &str| rows.iter().map(|row| column(row).width()).max().unwrap_or(0);
     let (start, length) = (width(|row| &row.start), width(|row| &row.length));
     let (movement, side, reps) = (width(|row| &row.movement), width(|row| row.side), width(|row| &row.reps));
 
@@ -35,7 +35,7 @@ pub(super) fn table(schedule: &Schedule) -> String {
         if before.is_none_or(|before| before.block != span.block) {
             let _ = write!(text, "\n{}\n", block_heading(schedule, span.block));
             stations_at_once(schedule.block_of(span), &mut text);
-        } else if span.purpose == Purpose::Work && starts_pass(schedule, span) {
+        } else if span.purpose == SpanPurpose::Work && starts_pass(schedule, span) {
             let _ = writeln!(text, "  {}", pass(schedule.block_of(span), span.round));
         }
         if span.gate {
@@ -75,10 +75,10 @@ fn heading(schedule: &Schedule) -> String {
 
 fn block_heading(schedule: &Schedule, index: usize) -> String {
     let block = &schedule.session.blocks[index];
-    let spans = schedule.spans.iter().filter(|span| span.block == index && span.purpose != Purpose::BlockRest);
+    let spans = schedule.spans.iter().filter(|span| span.block == index && span.purpose != SpanPurpose::BlockRest);
     let length: Tick = spans.map(Span::length).sum();
     let mut text = format!("{}  {}: {}, {}", block_letter(index), block.name, format_words(block), clock(length));
-    if block.start == Start::OnKey {
+    if block.start == BlockStart::OnKey {
         text += ", starts on your key";
     }
     if !Arc::ptr_eq(&block.music, &schedule.session.music) {
@@ -96,22 +96,22 @@ fn starts_pass(schedule: &Schedule, span: &Span) -> bool {
     let block = schedule.block_of(span);
     let first = match block.format {
         // Sets stay at one station: a heading for each set would only repeat what the line says.
-        Format::Sets => return false,
-        Format::Intervals { .. } if block.stations.len() == 1 => return false,
-        _ => matches!(span.doing, Doing::Station(0) | Doing::Turn(0) | Doing::AllAtOwnPace),
+        BlockFormat::Sets => return false,
+        BlockFormat::Intervals { .. } if block.stations.len() == 1 => return false,
+        _ => matches!(span.activity, Activity::Station(0) | Activity::Turn(0) | Activity::AllAtOwnPace),
     };
-    first && block.passes() > 1 && span.round > 0 && span.side != Side::Right
+    first && block.passes() > 1 && span.round > 0 && span.side != WorkingSide::Right
 }
 
 /// Lists the stations of a block in which people are at different stations at the same time.
 fn stations_at_once(block: &Block, text: &mut String) {
-    if !matches!(block.format, Format::Rotation | Format::Amrap { .. }) {
+    if !matches!(block.format, BlockFormat::Rotation | BlockFormat::Amrap { .. }) {
         return;
     }
     for (index, station) in block.stations.iter().enumerate() {
         let mut line = format!("  {:>7}  {}", index + 1, station.movement.name);
-        if let Work::Reps(reps) = station.work
-            && block.format != Format::Rotation
+        if let WorkAmount::Reps(reps) = station.work
+            && block.format != BlockFormat::Rotation
         {
             let _ = write!(line, ", {reps} times");
         }
@@ -129,15 +129,15 @@ fn pass(block: &Block, round: u32) -> String {
     format!("round {} of {}", round + 1, block.passes())
 }
 
-fn row(schedule: &Schedule, span: &Span) -> Row {
-    let work = span.purpose == Purpose::Work;
-    Row {
+fn row(schedule: &Schedule, span: &Span) -> ScheduleRow {
+    let work = span.purpose == SpanPurpose::Work;
+    ScheduleRow {
         start: clock(span.start),
         length: spoken_length(span.length()),
         movement: if work { doing_words(schedule, span) } else { format!("· {}", cue::purpose_words(span.purpose)) },
         side: side_words(span),
         reps: reps_words(schedule, span),
-        change: if work || span.purpose == Purpose::Transition {
+        change: if work || span.purpose == SpanPurpose::Transition {
             cue::changeover_words(&span.change)
         } else {
             String::new()

@@ -4,11 +4,11 @@ use std::collections::HashMap;
 use std::fmt::Write;
 
 use class::cue::call_words;
-use class::recording::Clock;
-use class::schedule::{Audience, Schedule, What};
+use class::recording::ExportClock;
+use class::schedule::{Audience, EventContent, Schedule};
 use class::time::Tick;
 use sound::sound_of;
-use sound::{Clip, Pcm, Plan, Run, Score, Tones};
+use sound::{NoteClip, Pcm, PlaybackRun, Score, SoundPlan, ToneSamples};
 
 /// One caption.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -29,7 +29,7 @@ const FRAMES: u64 = 48;
 
 /// The captions on another clock. A caption ends early where class time was paused. Captions before the start of a
 /// recording are left out.
-pub fn retimed(captions: Vec<Caption>, clock: &Clock) -> Vec<Caption> {
+pub fn retimed(captions: Vec<Caption>, clock: &ExportClock) -> Vec<Caption> {
     let retimed = captions.into_iter().filter_map(|caption| {
         let (from, until) = clock.unbroken(caption.from, caption.until)?;
         (until > from).then_some(Caption { from, until, ..caption })
@@ -49,12 +49,12 @@ pub fn captions(
     let mut sounds = Vec::new();
     for event in &schedule.events {
         let (audience, text, length) = match &event.what {
-            What::Tone(_) => {
+            EventContent::Tone(_) => {
                 sounds.extend(sound_of(event, &say));
                 continue;
             }
-            What::Call(call) => (Audience::Class, call_words(*call), CALL),
-            What::Cue(cue) => (cue.audience, cue.text.as_str(), cue.length),
+            EventContent::Call(call) => (Audience::Class, call_words(*call), CALL),
+            EventContent::Cue(cue) => (cue.audience, cue.text.as_str(), cue.length),
         };
         if !ears(audience) || text.trim().is_empty() {
             continue;
@@ -70,10 +70,10 @@ pub fn captions(
             }
         }
     }
-    let plan: Plan = sounds.into_iter().collect();
-    let score = Score::new(&plan, &Run::from(Tick::ZERO), RATE, &Tones::at(RATE), ears);
+    let plan: SoundPlan = sounds.into_iter().collect();
+    let score = Score::new(&plan, &PlaybackRun::from(Tick::ZERO), RATE, &ToneSamples::at(RATE), ears);
     for note in &score.notes {
-        let Clip::Speech(pcm, _) = &note.clip else { continue };
+        let NoteClip::Speech(pcm, _) = &note.clip else { continue };
         let Some((text, audience)) = spoken.get(&pcm.samples.as_ptr()) else { continue };
         let (from, until) = (tick(note.start), tick(note.end()));
         captions.push(Caption { from, until, audience: *audience, text: (*text).to_owned() });
@@ -85,7 +85,7 @@ pub fn captions(
 
 /// The tick of the class in which a frame of the score falls.
 fn tick(frame: u64) -> Tick {
-    Tick(frame / FRAMES).less(Score::LEAD)
+    Tick(frame / FRAMES).saturating_sub(Score::LEAD)
 }
 
 /// As WebVTT (W3C). A caption for the coach only has the voice tag `Coach`.

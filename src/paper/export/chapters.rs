@@ -3,12 +3,12 @@
 use std::fmt::Write;
 
 use class::chapters::{Chapter, chapters as chapters_of};
-use class::recording::Clock;
+use class::recording::ExportClock;
 use class::schedule::Schedule;
 use class::time::{self, Tick};
 
 /// One line for each chapter, such as `12:30 B Legs, round 1 of 2`. The first is at 0:00.
-pub fn chapters(schedule: &Schedule, clock: &Clock) -> String {
+pub fn chapters(schedule: &Schedule, clock: &ExportClock) -> String {
     let line = |chapter: &Chapter| {
         let title: String = chapter.title.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
         format!("{} {title}\n", time::clock(Tick::seconds(chapter.from.0 / 1000)))
@@ -17,7 +17,7 @@ pub fn chapters(schedule: &Schedule, clock: &Clock) -> String {
 }
 
 /// The metadata file that ffmpeg reads: `ffmpeg -i class.wav -i FILE -map_metadata 1 ...`.
-pub fn ffmetadata(schedule: &Schedule, clock: &Clock) -> String {
+pub fn ffmetadata(schedule: &Schedule, clock: &ExportClock) -> String {
     let mut text = format!(";FFMETADATA1\ntitle={}\n", escaped(&schedule.session.title));
     for chapter in chapters_of(schedule, clock) {
         let (from, until, title) = (chapter.from.0, chapter.until.0, escaped(&chapter.title));

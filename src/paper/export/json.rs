@@ -3,30 +3,30 @@
 use serde::Serialize;
 
 use class::cue;
-use class::recording::Clock;
-use class::schedule::{Doing, Event, Purpose, Schedule, Side, Span, What};
-use class::session::{Kind, block_letter};
+use class::recording::ExportClock;
+use class::schedule::{Activity, EventContent, Schedule, ScheduleEvent, Span, SpanPurpose, WorkingSide};
+use class::session::{BlockKind, block_letter};
 use class::time::Tick;
 
 /// The version of the format. Raised when a field is removed or changes its meaning.
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct ShownSchedule<'a> {
+struct ScheduleJson<'a> {
     version: u32,
     title: &'a str,
     total_ms: u64,
     slot_ms: Option<u64>,
-    blocks: Vec<ShownBlock<'a>>,
-    spans: Vec<ShownSpan<'a>>,
-    events: Vec<ShownEvent>,
+    blocks: Vec<BlockJson<'a>>,
+    spans: Vec<SpanJson<'a>>,
+    events: Vec<EventJson>,
 }
 
 #[derive(Serialize)]
-struct ShownBlock<'a> {
+struct BlockJson<'a> {
     letter: String,
     name: &'a str,
-    kind: Kind,
+    kind: BlockKind,
     rounds: u32,
     stations: Vec<&'a str>,
     start_ms: u64,
@@ -34,10 +34,10 @@ struct ShownBlock<'a> {
 }
 
 #[derive(Serialize)]
-struct ShownSpan<'a> {
+struct SpanJson<'a> {
     start_ms: u64,
     end_ms: u64,
-    purpose: Purpose,
+    purpose: SpanPurpose,
     /// Index into `blocks`.
     block: usize,
     /// From 0.
@@ -57,7 +57,7 @@ struct ShownSpan<'a> {
 }
 
 #[derive(Serialize)]
-struct ShownEvent {
+struct EventJson {
     at_ms: u64,
     kind: &'static str,
     text: String,
@@ -67,10 +67,10 @@ struct ShownEvent {
 ///
 /// # Errors
 /// None in practice: the data is valid JSON, and writing to a string does not fail.
-pub fn json(schedule: &Schedule, clock: &Clock) -> serde_json::Result<String> {
+pub fn json(schedule: &Schedule, clock: &ExportClock) -> serde_json::Result<String> {
     let spans_of = |block: usize| schedule.spans.iter().filter(move |span| span.block == block);
     let session = &schedule.session;
-    serde_json::to_string_pretty(&ShownSchedule {
+    serde_json::to_string_pretty(&ScheduleJson {
         version: VERSION,
         title: &session.title,
         total_ms: ms(clock.ends(schedule.total())),
@@ -79,7 +79,7 @@ pub fn json(schedule: &Schedule, clock: &Clock) -> serde_json::Result<String> {
             .blocks
             .iter()
             .enumerate()
-            .map(|(index, block)| ShownBlock {
+            .map(|(index, block)| BlockJson {
                 letter: block_letter(index),
                 name: &block.name,
                 kind: block.kind,
@@ -98,15 +98,15 @@ fn ms(at: Option<Tick>) -> u64 {
     at.map_or(0, |at| at.0)
 }
 
-fn shown_span<'a>(schedule: &'a Schedule, span: &'a Span, clock: &Clock) -> Option<ShownSpan<'a>> {
+fn shown_span<'a>(schedule: &'a Schedule, span: &'a Span, clock: &ExportClock) -> Option<SpanJson<'a>> {
     let (start, end) = clock.stretch(span.start, span.end)?;
-    let work = span.purpose == Purpose::Work;
-    let (station, turn) = match span.doing {
-        Doing::Station(index) if work => (Some(index), None),
-        Doing::Turn(turn) if work => (None, Some(turn)),
+    let work = span.purpose == SpanPurpose::Work;
+    let (station, turn) = match span.activity {
+        Activity::Station(index) if work => (Some(index), None),
+        Activity::Turn(turn) if work => (None, Some(turn)),
         _ => (None, None),
     };
-    Some(ShownSpan {
+    Some(SpanJson {
         start_ms: start.0,
         end_ms: end.0,
         purpose: span.purpose,
@@ -116,26 +116,26 @@ fn shown_span<'a>(schedule: &'a Schedule, span: &'a Span, clock: &Clock) -> Opti
         turn,
         movement: station.and(schedule.station_of(span)).map(|station| station.movement.id.as_str()),
         side: match span.side {
-            Side::Both => "both",
-            Side::Alternating => "alternating",
-            Side::Left => "left",
-            Side::Right => "right",
-            Side::LeftThenRight { .. } => "left_then_right",
+            WorkingSide::Both => "both",
+            WorkingSide::Alternating => "alternating",
+            WorkingSide::Left => "left",
+            WorkingSide::Right => "right",
+            WorkingSide::LeftThenRight { .. } => "left_then_right",
         },
         settle_ms: span.settle.0,
-        switch_ms: span.switch_at().and_then(|at| clock.ends(at)).map(|at| at.0),
-        right_ms: span.right_at().and_then(|at| clock.begins(at)).map(|at| at.0),
+        switch_ms: span.switch_start().and_then(|at| clock.ends(at)).map(|at| at.0),
+        right_ms: span.right_start().and_then(|at| clock.begins(at)).map(|at| at.0),
         reps: span.reps,
         change: cue::changeover_words(&span.change),
         gate: span.gate,
     })
 }
 
-fn shown_event(event: &Event, clock: &Clock) -> Option<ShownEvent> {
+fn shown_event(event: &ScheduleEvent, clock: &ExportClock) -> Option<EventJson> {
     let (kind, text) = match &event.what {
-        What::Tone(tone) => ("tone", tone.to_string()),
-        What::Call(call) => ("call", cue::call_words(*call).to_owned()),
-        What::Cue(_) => return None,
+        EventContent::Tone(tone) => ("tone", tone.to_string()),
+        EventContent::Call(call) => ("call", cue::call_words(*call).to_owned()),
+        EventContent::Cue(_) => return None,
     };
-    Some(ShownEvent { at_ms: clock.begins(event.at)?.0, kind, text })
+    Some(EventJson { at_ms: clock.begins(event.at)?.0, kind, text })
 }

@@ -6,25 +6,25 @@ use serde::Serialize;
 
 use class::movement::{Muscle, Pattern};
 use class::session::{Session, block_letter};
-use class::volume::{Part, Volume};
+use class::training_volume::{TrainingVolume, VolumeTotals};
 
 /// The volume of a class: the whole and each block.
 #[derive(Debug, Serialize)]
-pub struct VolumeOut<'a> {
-    class: PartOut,
-    blocks: Vec<BlockOut<'a>>,
+pub struct VolumeJson<'a> {
+    class: VolumeTotalsJson,
+    blocks: Vec<BlockVolumeJson<'a>>,
 }
 
 #[derive(Debug, Serialize)]
-struct BlockOut<'a> {
+struct BlockVolumeJson<'a> {
     letter: String,
     name: &'a str,
     #[serde(flatten)]
-    part: PartOut,
+    part: VolumeTotalsJson,
 }
 
 #[derive(Debug, Serialize)]
-struct PartOut {
+struct VolumeTotalsJson {
     work_ms: u64,
     rest_ms: u64,
     /// The share of work in work and rest; null if there is neither.
@@ -34,26 +34,26 @@ struct PartOut {
     patterns_ms: BTreeMap<Pattern, u64>,
 }
 
-impl<'a> VolumeOut<'a> {
+impl<'a> VolumeJson<'a> {
     /// The volume of a session.
-    pub fn new(volume: &Volume, session: &'a Session) -> VolumeOut<'a> {
+    pub fn new(volume: &TrainingVolume, session: &'a Session) -> VolumeJson<'a> {
         let blocks = volume.blocks.iter().zip(&session.blocks).enumerate();
-        VolumeOut {
-            class: PartOut::new(&volume.class),
+        VolumeJson {
+            class: VolumeTotalsJson::new(&volume.class),
             blocks: blocks
-                .map(|(index, (part, block))| BlockOut {
+                .map(|(index, (part, block))| BlockVolumeJson {
                     letter: block_letter(index),
                     name: &block.name,
-                    part: PartOut::new(part),
+                    part: VolumeTotalsJson::new(part),
                 })
                 .collect(),
         }
     }
 }
 
-impl PartOut {
-    fn new(part: &Part) -> PartOut {
-        PartOut {
+impl VolumeTotalsJson {
+    fn new(part: &VolumeTotals) -> VolumeTotalsJson {
+        VolumeTotalsJson {
             work_ms: part.work.0,
             rest_ms: part.rest.0,
             density_percent: part.density(),

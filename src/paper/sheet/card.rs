@@ -1,14 +1,14 @@
 //! Cards: one station each, for the wall or the floor.
 
 use class::describe::sides_words;
-use class::movement::{Instead, Region};
-use class::schedule::{Purpose, Schedule, Span};
-use class::session::{Format, Station, Work, block_letter};
-use class::time::{Starts, Tick, clock};
+use class::movement::{CautionAlternative, Region};
+use class::schedule::{Schedule, Span, SpanPurpose};
+use class::session::{BlockFormat, Station, WorkAmount, block_letter};
+use class::time::{FirstPhase, Tick, clock};
 
 /// A station on a card.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Card {
+pub struct StationCard {
     /// Letter and name of the block.
     pub block: String,
     /// The number of the station in its block, from 1.
@@ -48,21 +48,21 @@ pub struct TempoPhase {
 }
 
 /// A card for each station of a class, in order.
-pub fn cards(schedule: &Schedule) -> Vec<Card> {
+pub fn cards(schedule: &Schedule) -> Vec<StationCard> {
     let session = &schedule.session;
     let mut cards = Vec::new();
     for (index, block) in session.blocks.iter().enumerate() {
-        let works = |span: &&Span| span.block == index && span.purpose == Purpose::Work;
+        let works = |span: &&Span| span.block == index && span.purpose == SpanPurpose::Work;
         let length = schedule.spans.iter().find(works).map(Span::length);
         for (at, station) in block.stations.iter().enumerate() {
-            let next = (block.format == Format::Rotation).then(|| {
+            let next = (block.format == BlockFormat::Rotation).then(|| {
                 let next = (at + 1) % block.stations.len();
                 let place = block.stations[next].place.as_ref().map(|place| format!(", {place}")).unwrap_or_default();
                 format!("{} {}{place}", next + 1, block.stations[next].movement.name)
             });
             let movement = &station.movement;
             let mind = |region: &Region| movement.cautions.iter().find(|caution| caution.region == *region);
-            cards.push(Card {
+            cards.push(StationCard {
                 block: format!("{} {}", block_letter(index), block.name),
                 number: at + 1,
                 movement: movement.name.clone(),
@@ -74,7 +74,7 @@ pub fn cards(schedule: &Schedule) -> Vec<Card> {
                 harder: station.harder.as_ref().map(|tier| tier.what.clone()),
                 faults: station.faults.iter().map(|fault| (fault.fault.clone(), fault.fix.clone())).collect(),
                 instead: session
-                    .mind
+                    .look_after
                     .iter()
                     .filter_map(mind)
                     .map(|caution| (caution.region.words(), instead(&caution.instead)))
@@ -86,17 +86,17 @@ pub fn cards(schedule: &Schedule) -> Vec<Card> {
     cards
 }
 
-fn facts(station: &Station, format: &Format, length: Option<Tick>, rounds: u32) -> String {
+fn facts(station: &Station, format: &BlockFormat, length: Option<Tick>, rounds: u32) -> String {
     let mut facts = Vec::new();
     facts.push(match (station.work, format) {
-        (Work::Reps(reps), _) => format!("{reps} reps"),
+        (WorkAmount::Reps(reps), _) => format!("{reps} reps"),
         // In an AMRAP the span has a length, not the station.
-        (_, Format::Amrap { .. }) => String::new(),
-        (_, Format::Rotation | Format::Ladder { .. }) => length.map(clock).unwrap_or_default(),
-        (Work::Time(length), _) => clock(length),
+        (_, BlockFormat::Amrap { .. }) => String::new(),
+        (_, BlockFormat::Rotation | BlockFormat::Ladder { .. }) => length.map(clock).unwrap_or_default(),
+        (WorkAmount::Time(length), _) => clock(length),
     });
     if rounds > 1 {
-        facts.push(format!("{rounds} {}", if *format == Format::Sets { "sets" } else { "rounds" }));
+        facts.push(format!("{rounds} {}", if *format == BlockFormat::Sets { "sets" } else { "rounds" }));
     }
     facts.push(sides_words(station.sides).to_owned());
     facts.extend(station.kit.iter().map(ToString::to_string));
@@ -108,7 +108,7 @@ fn facts(station: &Station, format: &Format, length: Option<Tick>, rounds: u32) 
 fn tempo_bar(station: &Station) -> Option<TempoBar> {
     let tempo = station.tempo?;
     let guide = station.movement.guide.as_ref();
-    let starts = guide.map_or(Starts::Lower, |guide| guide.starts);
+    let starts = guide.map_or(FirstPhase::Lower, |guide| guide.starts);
     let words = |phase: usize| match (phase, guide) {
         (0, Some(guide)) => guide.lower.clone(),
         (2, Some(guide)) => guide.lift.clone(),
@@ -125,10 +125,10 @@ fn tempo_bar(station: &Station) -> Option<TempoBar> {
     Some(TempoBar { written: tempo.to_string(), phases: phases.collect() })
 }
 
-fn instead(instead: &Instead) -> String {
+fn instead(instead: &CautionAlternative) -> String {
     match instead {
-        Instead::Movement { name, .. } => name.clone(),
-        Instead::Text(text) => text.clone(),
-        Instead::LeaveOut => "leave it out, rest".to_owned(),
+        CautionAlternative::Movement { name, .. } => name.clone(),
+        CautionAlternative::Text(text) => text.clone(),
+        CautionAlternative::LeaveOut => "leave it out, rest".to_owned(),
     }
 }

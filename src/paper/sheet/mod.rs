@@ -6,8 +6,8 @@ mod pdf;
 mod run_sheet;
 mod text;
 
-pub use card::{Card, TempoBar, TempoPhase, cards};
+pub use card::{StationCard, TempoBar, TempoPhase, cards};
 pub use kit::kit_list;
-pub use pdf::{Paper, Pdf, cards_pdf, run_sheet_pdf};
-pub use run_sheet::{PROMPTS, RunSheet, SheetBlock, SheetLine, Stretch, run_sheet};
+pub use pdf::{PaperSize, PdfDocument, cards_pdf, run_sheet_pdf};
+pub use run_sheet::{PROMPTS, RunSheet, SheetBlock, SheetLine, StripPiece, run_sheet};
 pub use text::{html, html_cards, markdown, markdown_cards, plain, plain_cards};

@@ -7,8 +7,8 @@ use super::kit::kit_list;
 use class::cue::{changeover_words, purpose_words};
 use class::describe::{format_words, side_words, sides_words};
 use class::movement::Sides;
-use class::schedule::{Doing, Purpose, Schedule, Side, Span};
-use class::session::{Block, Format, Start, Station, Work, block_letter};
+use class::schedule::{Activity, Schedule, Span, SpanPurpose, WorkingSide};
+use class::session::{Block, BlockFormat, BlockStart, Station, WorkAmount, block_letter};
 use class::time::{Tick, clock};
 use class::words::WORDS;
 
@@ -20,7 +20,7 @@ pub struct RunSheet {
     pub facts: String,
     pub blocks: Vec<SheetBlock>,
     /// The spans of the class, for a bar that shows it to scale.
-    pub strip: Vec<Stretch>,
+    pub strip: Vec<StripPiece>,
     /// The kit that is needed, one line for each kind.
     pub kit: Vec<String>,
     /// The emergency text of the session.
@@ -63,9 +63,9 @@ pub struct SheetLine {
 
 /// A piece of the strip.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Stretch {
+pub struct StripPiece {
     pub length: Tick,
-    pub purpose: Purpose,
+    pub purpose: SpanPurpose,
     /// The letter of the block that starts with it.
     pub letter: Option<String>,
 }
@@ -79,7 +79,7 @@ const TIMES: usize = 12;
 /// class. `prompts`: how many prompts of each station; None: as many as there is room for, at most [`PROMPTS`].
 pub fn run_sheet(schedule: &Schedule, start: Option<Time>, blank: bool, prompts: Option<usize>) -> RunSheet {
     let session = &schedule.session;
-    let times = Times(start);
+    let times = TimeDisplay(start);
     let most = prompts.unwrap_or(PROMPTS);
     RunSheet {
         title: session.title.clone(),
@@ -96,68 +96,71 @@ pub fn run_sheet(schedule: &Schedule, start: Option<Time>, blank: bool, prompts:
 
 /// How ticks are written: as the time of day, or counted from the start of the class.
 #[derive(Clone, Copy)]
-struct Times(Option<Time>);
+struct TimeDisplay(Option<Time>);
 
-impl Times {
+impl TimeDisplay {
     fn at(self, tick: Tick) -> String {
         let after = jiff::SignedDuration::from_millis(i64::try_from(tick.0).unwrap_or(i64::MAX));
-        self.0.map_or_else(|| clock(whole(tick)), |start| start.wrapping_add(after).strftime("%H:%M:%S").to_string())
+        self.0.map_or_else(
+            || clock(whole_seconds(tick)),
+            |start| start.wrapping_add(after).strftime("%H:%M:%S").to_string(),
+        )
     }
 }
 
-fn whole(tick: Tick) -> Tick {
+fn whole_seconds(tick: Tick) -> Tick {
     Tick::seconds(tick.0 / 1000)
 }
 
-fn facts(schedule: &Schedule, times: Times) -> String {
+fn facts(schedule: &Schedule, times: TimeDisplay) -> String {
     let (session, total) = (&schedule.session, schedule.total());
     let mut facts = Vec::new();
     if times.0.is_some() {
         facts.push(format!("{} to {}", times.at(Tick::ZERO), times.at(total)));
     }
-    facts.push(format!("{} in total", clock(whole(total))));
+    facts.push(format!("{} in total", clock(whole_seconds(total))));
     if let Some(slot) = session.slot {
         facts.push(match slot.checked_sub(total) {
-            Some(spare) => format!("{} spare", clock(whole(spare))),
-            None => format!("{} over", clock(whole(total - slot))),
+            Some(spare) => format!("{} spare", clock(whole_seconds(spare))),
+            None => format!("{} over", clock(whole_seconds(total - slot))),
         });
     }
     facts.extend(session.people.map(|people| format!("{people} people")));
     facts.join(" · ")
 }
 
-fn strip(schedule: &Schedule) -> Vec<Stretch> {
+fn strip(schedule: &Schedule) -> Vec<StripPiece> {
     let mut block = None;
     let stretch = |span: &Span| {
         let letter = (block.replace(span.block) != Some(span.block)).then(|| block_letter(span.block));
-        Stretch { length: span.length(), purpose: span.purpose, letter }
+        StripPiece { length: span.length(), purpose: span.purpose, letter }
     };
     schedule.spans.iter().map(stretch).collect()
 }
 
-fn sheet_block(schedule: &Schedule, index: usize, times: Times, prompts: usize) -> Option<SheetBlock> {
+fn sheet_block(schedule: &Schedule, index: usize, times: TimeDisplay, prompts: usize) -> Option<SheetBlock> {
     let block = &schedule.session.blocks[index];
     let spans: Vec<&Span> =
-        schedule.spans.iter().filter(|span| span.block == index && span.purpose != Purpose::BlockRest).collect();
-    let after = schedule.spans.iter().find(|span| span.block == index && span.purpose == Purpose::BlockRest);
+        schedule.spans.iter().filter(|span| span.block == index && span.purpose != SpanPurpose::BlockRest).collect();
+    let after = schedule.spans.iter().find(|span| span.block == index && span.purpose == SpanPurpose::BlockRest);
     let first = spans.first()?;
     let mut lines = lines(block, &spans, times, prompts);
-    let each = common(block, &spans, &mut lines);
+    let each = common_length(block, &spans, &mut lines);
     Some(SheetBlock {
         begins: times.at(first.start),
-        length: clock(whole(spans.iter().map(|span| span.length()).sum())),
+        length: clock(whole_seconds(spans.iter().map(|span| span.length()).sum())),
         letter: block_letter(index),
         name: block.name.clone(),
         about: about(block, &spans, each, after, times),
-        lines: folded(lines),
+        lines: merge_repeats(lines),
     })
 }
 
 /// The length that all stations of a block share, if they do. It is then removed from the lines.
-fn common(block: &Block, spans: &[&Span], lines: &mut [SheetLine]) -> Option<String> {
-    if matches!(block.format, Format::Rotation | Format::Amrap { .. }) {
-        let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == Purpose::Work).collect();
-        return Some(lengths(&work)).filter(|_| block.format == Format::Rotation);
+fn common_length(block: &Block, spans: &[&Span], lines: &mut [SheetLine]) -> Option<String> {
+    if matches!(block.format, BlockFormat::Rotation | BlockFormat::Amrap { .. }) {
+        let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == SpanPurpose::Work).collect();
+        return Some(lengths(&work)).filter(|_| block.format == BlockFormat::Rotation);
     }
     let first = lines.first()?.length.clone();
     if lines.iter().any(|line| line.length != first) {
@@ -168,36 +171,43 @@ fn common(block: &Block, spans: &[&Span], lines: &mut [SheetLine]) -> Option<Str
 }
 
 /// What applies to the whole block, one line each.
-fn about(block: &Block, spans: &[&Span], each: Option<String>, after: Option<&Span>, times: Times) -> Vec<String> {
+fn about(
+    block: &Block,
+    spans: &[&Span],
+    each: Option<String>,
+    after: Option<&Span>,
+    times: TimeDisplay,
+) -> Vec<String> {
     let mut what = Vec::new();
     // A circuit of one station in one round needs no format.
-    if block.format != Format::Circuit || block.stations.len() > 1 || block.rounds > 1 {
+    if block.format != BlockFormat::Circuit || block.stations.len() > 1 || block.rounds > 1 {
         what.push(format_words(block));
     }
     // The format of a ladder already lists its lengths.
-    if !matches!(block.format, Format::Ladder { .. }) {
+    if !matches!(block.format, BlockFormat::Ladder { .. }) {
         what.extend(each.map(|each| format!("{each} work")));
     }
     let lengths_of = |purpose| {
         let these = spans.iter().filter(|span| span.purpose == purpose);
-        Some(distinct(these.map(|span| clock(whole(span.length())))).join(", ")).filter(|words| !words.is_empty())
+        Some(distinct(these.map(|span| clock(whole_seconds(span.length())))).join(", "))
+            .filter(|words| !words.is_empty())
     };
-    what.extend(lengths_of(Purpose::Rest).map(|length| format!("{length} {}", purpose_words(Purpose::Rest))));
-    what.extend(lengths_of(Purpose::Transition).map(|length| format!("{length} changeover")));
-    if block.start == Start::OnKey {
+    what.extend(lengths_of(SpanPurpose::Rest).map(|length| format!("{length} {}", purpose_words(SpanPurpose::Rest))));
+    what.extend(lengths_of(SpanPurpose::Transition).map(|length| format!("{length} changeover")));
+    if block.start == BlockStart::OnKey {
         what.push("starts when you say".to_owned());
     }
-    what.extend(lengths_of(Purpose::Briefing).map(|length| format!("{length} briefing")));
+    what.extend(lengths_of(SpanPurpose::Briefing).map(|length| format!("{length} briefing")));
     what.extend(rounds(block, spans, times));
-    what.extend(lengths_of(Purpose::RoundRest).map(|length| format!("{length} between rounds")));
-    what.extend(after.map(|rest| format!("{} rest after", clock(whole(rest.length())))));
+    what.extend(lengths_of(SpanPurpose::RoundRest).map(|length| format!("{length} between rounds")));
+    what.extend(after.map(|rest| format!("{} rest after", clock(whole_seconds(rest.length())))));
     let about = [what.join(" · ")].into_iter().filter(|line| !line.is_empty());
     about.chain(block.note.clone()).collect()
 }
 
 /// When the rounds of a block start.
-fn rounds(block: &Block, spans: &[&Span], times: Times) -> Option<String> {
-    let work = || spans.iter().filter(|span| span.purpose == Purpose::Work);
+fn rounds(block: &Block, spans: &[&Span], times: TimeDisplay) -> Option<String> {
+    let work = || spans.iter().filter(|span| span.purpose == SpanPurpose::Work);
     let rounds = || {
         let mut last = None;
         let begins_round = move |span: &&&Span| last.replace(span.round) != Some(span.round);
@@ -205,17 +215,17 @@ fn rounds(block: &Block, spans: &[&Span], times: Times) -> Option<String> {
     };
     let begins: Vec<String> = match block.format {
         // The lines of sets have the times.
-        Format::Sets => return None,
+        BlockFormat::Sets => return None,
         // The lines of these have no times, so the first round is listed too.
-        Format::Rotation | Format::Amrap { .. } => rounds().collect(),
+        BlockFormat::Rotation | BlockFormat::Amrap { .. } => rounds().collect(),
         _ if block.stations.len() == 1 => return None,
-        Format::Intervals { .. } if block.rounds == 1 => return None,
+        BlockFormat::Intervals { .. } if block.rounds == 1 => return None,
         _ => rounds().skip(1).collect(),
     };
     let words = match (&block.format, begins.len()) {
         (_, 0) => return None,
-        (Format::Rotation | Format::Amrap { .. }, 1) => "starts at".to_owned(),
-        (Format::Rotation | Format::Amrap { .. }, _) => "rounds at".to_owned(),
+        (BlockFormat::Rotation | BlockFormat::Amrap { .. }, 1) => "starts at".to_owned(),
+        (BlockFormat::Rotation | BlockFormat::Amrap { .. }, _) => "rounds at".to_owned(),
         (_, 1) => "round 2 at".to_owned(),
         (_, count) => format!("rounds 2 to {} at", count + 1),
     };
@@ -233,12 +243,12 @@ pub(super) fn times_words(times: &[String]) -> String {
 }
 
 /// One line for each station, with its first start.
-fn lines(block: &Block, spans: &[&Span], times: Times, prompts: usize) -> Vec<SheetLine> {
-    let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == Purpose::Work).collect();
-    let at_once = work.iter().any(|span| !matches!(span.doing, Doing::Station(_)));
+fn lines(block: &Block, spans: &[&Span], times: TimeDisplay, prompts: usize) -> Vec<SheetLine> {
+    let work: Vec<&Span> = spans.iter().copied().filter(|span| span.purpose == SpanPurpose::Work).collect();
+    let at_once = work.iter().any(|span| !matches!(span.activity, Activity::Station(_)));
     let mut of_station: Vec<Vec<&Span>> = vec![Vec::new(); block.stations.len()];
     for &span in &work {
-        if let Doing::Station(index) = span.doing {
+        if let Activity::Station(index) = span.activity {
             of_station[index].push(span);
         }
     }
@@ -255,7 +265,7 @@ fn lines(block: &Block, spans: &[&Span], times: Times, prompts: usize) -> Vec<Sh
                 None => format!("{} {}", index + 1, station.movement.name),
             },
             details: details(block, station, first.copied(), mine.len()),
-            again: if block.format == Format::Sets { sets(&mine, times) } else { Vec::new() },
+            again: if block.format == BlockFormat::Sets { sets(&mine, times) } else { Vec::new() },
             change: first.map(|span| changeover_words(&span.change)).unwrap_or_default(),
             prompts: (station.prompts.iter())
                 .filter(|prompt| !prompt.trim().is_empty())
@@ -268,14 +278,14 @@ fn lines(block: &Block, spans: &[&Span], times: Times, prompts: usize) -> Vec<Sh
 }
 
 /// When the sets after the first start.
-fn sets(spans: &[&Span], times: Times) -> Vec<String> {
+fn sets(spans: &[&Span], times: TimeDisplay) -> Vec<String> {
     let mut starts: Vec<&&Span> = spans.iter().collect();
     starts.dedup_by_key(|span| span.round);
     starts.iter().skip(1).map(|span| times.at(span.start)).collect()
 }
 
 /// Makes one line of a station that comes several times in a row, with the times of the later ones.
-fn folded(lines: Vec<SheetLine>) -> Vec<SheetLine> {
+fn merge_repeats(lines: Vec<SheetLine>) -> Vec<SheetLine> {
     let mut folded: Vec<SheetLine> = Vec::new();
     for line in lines {
         let same = |last: &&mut SheetLine| {
@@ -295,7 +305,7 @@ fn folded(lines: Vec<SheetLine>) -> Vec<SheetLine> {
 
 /// The lengths of the spans of one station, each once: `0:45`, `0:40, 0:30, 0:20`.
 fn lengths(spans: &[&Span]) -> String {
-    distinct(spans.iter().map(|span| clock(whole(span.length())))).join(", ")
+    distinct(spans.iter().map(|span| clock(whole_seconds(span.length())))).join(", ")
 }
 
 fn distinct(texts: impl Iterator<Item = String>) -> Vec<String> {
@@ -319,9 +329,9 @@ fn details(block: &Block, station: &Station, span: Option<&Span>, times: usize) 
     }
     details.extend(station.tempo.map(|tempo| format!("tempo {tempo}")));
     details.push(match (station.work, span) {
-        (Work::Reps(reps), _) if block.format != Format::Rotation => format!("{reps} reps"),
+        (WorkAmount::Reps(reps), _) if block.format != BlockFormat::Rotation => format!("{reps} reps"),
         (_, Some(span)) => match (span.reps, span.side) {
-            (Some(reps), Side::Both | Side::Left | Side::Right) => format!("about {reps}"),
+            (Some(reps), WorkingSide::Both | WorkingSide::Left | WorkingSide::Right) => format!("about {reps}"),
             (Some(reps), _) => format!("about {reps} each side"),
             (None, _) => String::new(),
         },
@@ -329,8 +339,8 @@ fn details(block: &Block, station: &Station, span: Option<&Span>, times: usize) 
     });
     let turns = if station.sides == Sides::EachSide { times / 2 } else { times };
     match block.format {
-        Format::Sets if block.rounds > 1 => details.push(format!("{} sets", block.rounds)),
-        Format::Intervals { .. } if turns > 1 => details.push(format!("{turns} times in total")),
+        BlockFormat::Sets if block.rounds > 1 => details.push(format!("{} sets", block.rounds)),
+        BlockFormat::Intervals { .. } if turns > 1 => details.push(format!("{turns} times in total")),
         _ => {}
     }
     if span.is_none() {

@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use super::card::Card;
+use super::card::StationCard;
 use super::run_sheet::{RunSheet, SheetLine, times_words};
-use crate::literal::literal;
+use crate::literal::escaped_markdown;
 
 /// A run sheet as plain text, lines of at most 78 columns.
 pub fn plain(sheet: &RunSheet) -> String {
@@ -21,8 +21,8 @@ pub fn plain(sheet: &RunSheet) -> String {
         put(0, &format!("{}  {} {}  {}", block.begins, block.letter, block.name, block.length));
         block.about.iter().for_each(|line| put(2, line));
         for line in &block.lines {
-            put(2, &parted(&[&line.begins, &line.movement]));
-            beneath(line, line.prompts.len()).iter().for_each(|line| put(6, line));
+            put(2, &joined(&[&line.begins, &line.movement]));
+            detail_lines(line, line.prompts.len()).iter().for_each(|line| put(6, line));
             if sheet.blank {
                 put(6, "load ____________  notes ________________________________");
             }
@@ -38,14 +38,23 @@ pub fn plain(sheet: &RunSheet) -> String {
 
 /// A run sheet as Markdown.
 pub fn markdown(sheet: &RunSheet) -> String {
-    let mut text = format!("# {}\n\n{}\n", literal(&sheet.title), literal(&sheet.facts));
+    let mut text = format!("# {}\n\n{}\n", escaped_markdown(&sheet.title), escaped_markdown(&sheet.facts));
     for block in &sheet.blocks {
-        let _ = write!(text, "\n## {} {} {} ({})\n\n", block.begins, block.letter, literal(&block.name), block.length);
-        text.extend(block.about.iter().map(|line| format!("{}\n\n", literal(line))));
+        let _ = write!(
+            text,
+            "\n## {} {} {} ({})\n\n",
+            block.begins,
+            block.letter,
+            escaped_markdown(&block.name),
+            block.length
+        );
+        text.extend(block.about.iter().map(|line| format!("{}\n\n", escaped_markdown(line))));
         for line in &block.lines {
             let begins = if line.begins.is_empty() { String::new() } else { format!("{} ", line.begins) };
-            let _ = writeln!(text, "- {begins}**{}**", literal(&line.movement));
-            text.extend(beneath(line, line.prompts.len()).iter().map(|line| format!("  - {}\n", literal(line))));
+            let _ = writeln!(text, "- {begins}**{}**", escaped_markdown(&line.movement));
+            text.extend(
+                detail_lines(line, line.prompts.len()).iter().map(|line| format!("  - {}\n", escaped_markdown(line))),
+            );
             if sheet.blank {
                 text += "  - load: …… notes: ……\n";
             }
@@ -53,7 +62,7 @@ pub fn markdown(sheet: &RunSheet) -> String {
     }
     for (heading, lines) in ending(sheet) {
         let _ = write!(text, "\n## {heading}\n\n");
-        text.extend(lines.iter().map(|line| format!("- {}\n", literal(line))));
+        text.extend(lines.iter().map(|line| format!("- {}\n", escaped_markdown(line))));
     }
     text
 }
@@ -72,7 +81,7 @@ pub fn html(sheet: &RunSheet) -> String {
             let begins = escaped(&line.begins);
             let _ = write!(body, "<tr><th>{begins}<td><b dir=auto>{}</b>", escaped(&line.movement));
             body.extend(
-                beneath(line, line.prompts.len()).iter().map(|line| format!("<p dir=auto>{}</p>", escaped(line))),
+                detail_lines(line, line.prompts.len()).iter().map(|line| format!("<p dir=auto>{}</p>", escaped(line))),
             );
             let blank = if sheet.blank { "<td class=blank>load<td class=blank>notes" } else { "" };
             let _ = writeln!(body, "{blank}");
@@ -88,7 +97,7 @@ pub fn html(sheet: &RunSheet) -> String {
 }
 
 /// Cards as plain text.
-pub fn plain_cards(cards: &[Card]) -> String {
+pub fn plain_cards(cards: &[StationCard]) -> String {
     let mut text = String::new();
     for card in cards {
         let _ = writeln!(text, "{} {}  {}", one_line(&card.block), card.number, one_line(&card.movement));
@@ -101,18 +110,24 @@ pub fn plain_cards(cards: &[Card]) -> String {
 }
 
 /// Cards as Markdown, a heading each.
-pub fn markdown_cards(cards: &[Card]) -> String {
+pub fn markdown_cards(cards: &[StationCard]) -> String {
     let mut text = String::new();
     for card in cards {
-        let _ = write!(text, "## {} {} {}\n\n", literal(&card.block), card.number, literal(&card.movement));
-        text.extend(card_lines(card).iter().map(|(label, line)| format!("- {label}: {}\n", literal(line))));
+        let _ = write!(
+            text,
+            "## {} {} {}\n\n",
+            escaped_markdown(&card.block),
+            card.number,
+            escaped_markdown(&card.movement)
+        );
+        text.extend(card_lines(card).iter().map(|(label, line)| format!("- {label}: {}\n", escaped_markdown(line))));
         text.push('\n');
     }
     text
 }
 
 /// Cards as HTML. Each card prints on its own page.
-pub fn html_cards(title: &str, cards: &[Card]) -> String {
+pub fn html_cards(title: &str, cards: &[StationCard]) -> String {
     let mut body = String::new();
     for card in cards {
         let (block, movement) = (escaped(&card.block), escaped(&card.movement));
@@ -126,7 +141,7 @@ pub fn html_cards(title: &str, cards: &[Card]) -> String {
 }
 
 /// The lines under the name of a station, with at most this many prompts.
-pub(super) fn beneath(line: &SheetLine, prompts: usize) -> Vec<String> {
+pub(super) fn detail_lines(line: &SheetLine, prompts: usize) -> Vec<String> {
     let change = if line.change.is_empty() { String::new() } else { format!("→\u{a0}{}", line.change) };
     let what = [&line.length, &line.details].into_iter().filter(|words| !words.is_empty()).cloned();
     let what = what.collect::<Vec<_>>().join(" · ");
@@ -145,7 +160,7 @@ pub(super) fn ending(sheet: &RunSheet) -> Vec<(&'static str, Vec<String>)> {
 }
 
 /// The lines of a card below its name, each with its label.
-pub(super) fn card_lines(card: &Card) -> Vec<(&'static str, String)> {
+pub(super) fn card_lines(card: &StationCard) -> Vec<(&'static str, String)> {
     let mut lines = vec![("do", card.facts.clone())];
     if let Some(tempo) = &card.tempo {
         let phases: Vec<String> =
@@ -164,7 +179,7 @@ pub(super) fn card_lines(card: &Card) -> Vec<(&'static str, String)> {
 }
 
 /// Joins texts with two spaces. Empty ones are left out.
-fn parted(texts: &[&str]) -> String {
+fn joined(texts: &[&str]) -> String {
     texts.iter().filter(|text| !text.is_empty()).copied().collect::<Vec<_>>().join("  ")
 }
 

@@ -6,22 +6,22 @@
 //! ```
 //! Nothing in a class depends on music. Music follows no tick, and the class is the same without it.
 
-mod duck;
-mod feed;
+mod ducking;
 mod files;
-mod level;
+mod gain;
 mod player;
+mod playlist_feed;
 mod resample;
-mod tape;
+mod ring;
 mod track;
 
-pub use duck::{ATTACK, BRIDGE, RELEASE};
-pub use feed::Feed;
-pub use files::{ENDINGS, Lacking, MOST, files};
-pub use level::{LOUDNESS, SWELL};
-pub use tape::{AHEAD, Deck, FADE, Reel, Tape, tape};
+pub use ducking::{ATTACK, BRIDGE, RELEASE};
+pub use files::{ENDINGS, MOST, PlaylistError, files};
+pub use gain::{LOUDNESS, SWELL};
+pub use playlist_feed::PlaylistFeed;
+pub use ring::{AHEAD, FADE, MusicRequest, MusicRingReader, MusicRingWriter, tape};
 
-pub(super) use player::Music;
+pub(super) use player::MusicControl;
 
 /// A frame of music: left and right.
-pub type Frame = [f32; 2];
+pub type StereoFrame = [f32; 2];

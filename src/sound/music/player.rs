@@ -5,23 +5,23 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
 
-use super::{Deck, Feed, Reel, Tape, tape};
-use crate::Report;
+use super::{MusicRequest, MusicRingReader, MusicRingWriter, PlaylistFeed, tape};
+use crate::SoundReport;
 
 /// The engine's handle on music. It tells the player and the tape what to do, and never waits.
 #[derive(Clone)]
-pub struct Music {
-    deck: Arc<Deck>,
-    orders: Sender<Order>,
+pub struct MusicControl {
+    deck: Arc<MusicRequest>,
+    orders: Sender<PlayerOrder>,
 }
 
-impl Music {
+impl MusicControl {
     /// Starts the player with these lists, none of them empty. The first list is made ready.
-    pub fn start(lists: Vec<Arc<[PathBuf]>>, reports: Sender<Report>) -> Music {
-        let deck = Arc::new(Deck::default());
+    pub fn start(lists: Vec<Arc<[PathBuf]>>, reports: Sender<SoundReport>) -> MusicControl {
+        let deck = Arc::new(MusicRequest::default());
         let (orders, inbox) = channel();
         let places = vec![0; lists.len()];
-        let player = Player {
+        let player = MusicPlayer {
             inbox,
             deck: deck.clone(),
             reports,
@@ -34,14 +34,14 @@ impl Music {
         };
         // If the thread cannot start, there is no music.
         let _ = std::thread::Builder::new().name("music".to_owned()).spawn(move || player.run());
-        Music { deck, orders }
+        MusicControl { deck, orders }
     }
 
     /// Plays a list from where it last stopped. None: the music fades out.
     pub fn play(&self, list: Option<usize>) {
         self.deck.play(list);
         if let Some(list) = list {
-            let _ = self.orders.send(Order::List(list));
+            let _ = self.orders.send(PlayerOrder::List(list));
         }
     }
 
@@ -51,23 +51,23 @@ impl Music {
     }
 
     /// A tape that plays music on a new stream of this rate. The stream before gets no more music.
-    pub fn tape(&self, rate: u32) -> Tape {
+    pub fn tape(&self, rate: u32) -> MusicRingReader {
         let (reel, tape) = tape(rate, self.deck.clone());
-        let _ = self.orders.send(Order::Tape(reel));
+        let _ = self.orders.send(PlayerOrder::Tape(reel));
         tape
     }
 
     /// Ends the player for good.
     pub fn quit(&self) {
         self.hush();
-        let _ = self.orders.send(Order::Quit);
+        let _ = self.orders.send(PlayerOrder::Quit);
     }
 }
 
 /// An order to the player.
-enum Order {
+enum PlayerOrder {
     /// Fills this reel, for a device that now plays.
-    Tape(Reel),
+    Tape(MusicRingWriter),
     /// Plays this list.
     List(usize),
     Quit,
@@ -78,23 +78,23 @@ const FILL: Duration = Duration::from_millis(100);
 /// How often the tape is checked while the frames of another list are removed from it.
 const LOOK: Duration = Duration::from_millis(10);
 
-struct Player {
-    inbox: Receiver<Order>,
-    deck: Arc<Deck>,
-    reports: Sender<Report>,
+struct MusicPlayer {
+    inbox: Receiver<PlayerOrder>,
+    deck: Arc<MusicRequest>,
+    reports: Sender<SoundReport>,
     lists: Vec<Arc<[PathBuf]>>,
     /// For each list, the index of the file with which it continues.
     places: Vec<usize>,
     /// The list that was ordered last.
     list: usize,
     /// The feed of that list.
-    feed: Option<Feed>,
+    feed: Option<PlaylistFeed>,
     /// Whether the tape holds frames of that list. If not, it may hold those of another.
     loaded: bool,
-    reel: Option<Reel>,
+    reel: Option<MusicRingWriter>,
 }
 
-impl Player {
+impl MusicPlayer {
     /// Runs until it is told to quit.
     fn run(mut self) {
         loop {
@@ -103,16 +103,16 @@ impl Player {
                 None => self.inbox.recv().map_err(|_| RecvTimeoutError::Disconnected),
             };
             match order {
-                Ok(Order::Tape(reel)) => {
+                Ok(PlayerOrder::Tape(reel)) => {
                     // The frames on the tape of a lost device are lost too.
                     if let Some(feed) = &mut self.feed {
                         feed.set_rate(reel.rate);
                     }
                     self.reel = Some(reel);
                 }
-                Ok(Order::List(list)) if list != self.list && list < self.lists.len() => self.change_to(list),
-                Ok(Order::List(_)) | Err(RecvTimeoutError::Timeout) => {}
-                Ok(Order::Quit) | Err(RecvTimeoutError::Disconnected) => return,
+                Ok(PlayerOrder::List(list)) if list != self.list && list < self.lists.len() => self.change_to(list),
+                Ok(PlayerOrder::List(_)) | Err(RecvTimeoutError::Timeout) => {}
+                Ok(PlayerOrder::Quit) | Err(RecvTimeoutError::Disconnected) => return,
             }
             self.fill();
         }
@@ -138,7 +138,7 @@ impl Player {
 
     fn fill(&mut self) {
         // A lost device has dropped the other end of the tape.
-        let Some(reel) = self.reel.as_mut().filter(|reel| !reel.is_cut()) else {
+        let Some(reel) = self.reel.as_mut().filter(|reel| !reel.is_disconnected()) else {
             self.reel = None;
             return;
         };
@@ -150,10 +150,10 @@ impl Player {
             self.deck.load(Some(self.list));
         }
         let (list, place) = (&self.lists[self.list], self.places[self.list]);
-        let feed = self.feed.get_or_insert_with(|| Feed::new(list.clone(), place, reel.rate));
+        let feed = self.feed.get_or_insert_with(|| PlaylistFeed::new(list.clone(), place, reel.rate));
         reel.fill(feed);
         for line in feed.lines() {
-            let _ = self.reports.send(Report(line));
+            let _ = self.reports.send(SoundReport(line));
         }
     }
 }

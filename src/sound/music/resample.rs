@@ -2,8 +2,8 @@
 
 use std::collections::VecDeque;
 
-use super::Frame;
-use crate::Kernel;
+use super::StereoFrame;
+use crate::ResamplingKernel;
 use crate::kernel::TAPS;
 
 /// Converts frames and adds nothing before or after them, so that two files of the same rate join as if they were one.
@@ -11,25 +11,33 @@ use crate::kernel::TAPS;
 pub(super) struct Resampler {
     from: u32,
     to: u32,
-    kernel: Kernel,
+    kernel: ResamplingKernel,
     /// Frames of the file that are still needed. Before its start a file counts as silent.
-    needed: VecDeque<Frame>,
+    needed: VecDeque<StereoFrame>,
     /// The index of the first of them in the file.
     first: i64,
     /// The frame of the device that is made next.
     next: u64,
-    made: VecDeque<Frame>,
+    made: VecDeque<StereoFrame>,
 }
 
 impl Resampler {
     pub(super) fn new(from: u32, to: u32) -> Resampler {
         let before = TAPS as i64 / 2 - 1;
         let needed = (0..before).map(|_| [0.0; 2]).collect();
-        Resampler { from, to, kernel: Kernel::new(from, to), needed, first: -before, next: 0, made: VecDeque::new() }
+        Resampler {
+            from,
+            to,
+            kernel: ResamplingKernel::new(from, to),
+            needed,
+            first: -before,
+            next: 0,
+            made: VecDeque::new(),
+        }
     }
 
     /// Takes the next frames of a file with this rate. If the rate changes, the file before is finished first.
-    pub(super) fn put(&mut self, rate: u32, frames: impl Iterator<Item = Frame>) {
+    pub(super) fn put(&mut self, rate: u32, frames: impl Iterator<Item = StereoFrame>) {
         if rate != self.from {
             self.finish();
             let made = std::mem::take(&mut self.made);
@@ -44,7 +52,7 @@ impl Resampler {
     }
 
     /// Moves finished frames to `out`, as many as there are and fit, and returns their number.
-    pub(super) fn take(&mut self, out: &mut [Frame]) -> usize {
+    pub(super) fn take(&mut self, out: &mut [StereoFrame]) -> usize {
         let count = out.len().min(self.made.len());
         for (out, made) in out.iter_mut().zip(self.made.drain(..count)) {
             *out = made;
@@ -87,13 +95,13 @@ mod tests {
     #[test]
     fn in_pieces_it_is_what_it_is_in_one() {
         for (from, to) in [(44_100, 48_000), (48_000, 44_100), (96_000, 48_000), (22_050, 96_000), (48_000, 48_000)] {
-            let wave: Vec<Frame> = (0..20_000)
+            let wave: Vec<StereoFrame> = (0..20_000)
                 .map(|n| {
                     let t = std::f64::consts::TAU * n as f64 / f64::from(from);
                     [(700.0 * t).sin() as f32 / 2.0, (1_100.0 * t).cos() as f32 / 3.0]
                 })
                 .collect();
-            let in_pieces = |size: usize| -> Vec<Frame> {
+            let in_pieces = |size: usize| -> Vec<StereoFrame> {
                 let mut resampler = Resampler::new(from, to);
                 let mut out = vec![[0.0; 2]; 100_000];
                 let mut filled = 0;

@@ -12,7 +12,7 @@ use symphonia::core::io::MediaSourceStream;
 use symphonia::core::meta::MetadataOptions;
 use symphonia::core::probe::Hint;
 
-use super::Frame;
+use super::StereoFrame;
 use crate::Pcm;
 use class::words::{WORDS, fill};
 
@@ -23,7 +23,7 @@ const BARREN: usize = 200;
 
 /// Why a file is not played, in words for the coach.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum Broken {
+pub enum MusicFileError {
     #[error("{}", fill(&WORDS.sound.music.unreadable, &[("why", .0)]))]
     Unreadable(String),
     #[error("{}", WORDS.sound.music.unknown)]
@@ -39,31 +39,31 @@ pub enum Broken {
 }
 
 /// A file being decoded, one packet at a time, so that a long file takes no more memory than a short one.
-pub struct Track {
+pub struct MusicTrack {
     format: Box<dyn FormatReader>,
     decoder: Box<dyn Decoder>,
     id: u32,
     rate: u32,
     samples: Option<SampleBuffer<f32>>,
-    frames: Vec<Frame>,
+    frames: Vec<StereoFrame>,
     /// Whether the frames decoded on opening have not been returned yet.
     fresh: bool,
 }
 
-impl Track {
+impl MusicTrack {
     /// Opens a file and decodes its first packet.
     ///
     /// # Errors
     /// When the file is missing, is not music, or is broken from the start.
-    pub fn open(path: &Path) -> Result<Track, Broken> {
-        catch_unwind(|| Track::opened(path)).unwrap_or(Err(Broken::Failed))
+    pub fn open(path: &Path) -> Result<MusicTrack, MusicFileError> {
+        catch_unwind(|| MusicTrack::opened(path)).unwrap_or(Err(MusicFileError::Failed))
     }
 
-    fn opened(path: &Path) -> Result<Track, Broken> {
-        let unreadable = |error: std::io::Error| Broken::Unreadable(error.kind().to_string());
+    fn opened(path: &Path) -> Result<MusicTrack, MusicFileError> {
+        let unreadable = |error: std::io::Error| MusicFileError::Unreadable(error.kind().to_string());
         // A pipe would block until somebody writes to it.
         if !fs::metadata(path).map_err(unreadable)?.is_file() {
-            return Err(Broken::Unknown);
+            return Err(MusicFileError::Unknown);
         }
         let file = File::open(path).map_err(unreadable)?;
         let stream = MediaSourceStream::new(Box::new(file), Default::default());
@@ -74,16 +74,17 @@ impl Track {
         // Cuts off the silence that an encoder adds at both ends, if the file says how long it is.
         let options = FormatOptions { enable_gapless: true, ..FormatOptions::default() };
         let probe = symphonia::default::get_probe().format(&hint, stream, &options, &MetadataOptions::default());
-        let format = probe.map_err(|_| Broken::Unknown)?.format;
+        let format = probe.map_err(|_| MusicFileError::Unknown)?.format;
         let mut tracks = format.tracks().iter();
-        let track = tracks.find(|track| track.codec_params.codec != CODEC_TYPE_NULL).ok_or(Broken::Unknown)?;
+        let track = tracks.find(|track| track.codec_params.codec != CODEC_TYPE_NULL).ok_or(MusicFileError::Unknown)?;
         let id = track.id;
         let codecs = symphonia::default::get_codecs();
-        let decoder = codecs.make(&track.codec_params, &DecoderOptions::default()).map_err(|_| Broken::Unknown)?;
-        let mut track = Track { format, decoder, id, rate: 0, samples: None, frames: Vec::new(), fresh: false };
-        let (rate, channels) = track.decode().ok_or(Broken::Empty)?;
+        let decoder =
+            codecs.make(&track.codec_params, &DecoderOptions::default()).map_err(|_| MusicFileError::Unknown)?;
+        let mut track = MusicTrack { format, decoder, id, rate: 0, samples: None, frames: Vec::new(), fresh: false };
+        let (rate, channels) = track.decode().ok_or(MusicFileError::Empty)?;
         if !(Pcm::LOWEST_RATE..=Pcm::HIGHEST_RATE).contains(&rate) || !(1..=CHANNELS).contains(&channels) {
-            return Err(Broken::Shape(rate, channels));
+            return Err(MusicFileError::Shape(rate, channels));
         }
         (track.rate, track.fresh) = (rate, true);
         Ok(track)
@@ -95,7 +96,7 @@ impl Track {
     }
 
     /// The next frames. None at the end, and where nothing more can be decoded.
-    pub fn next(&mut self) -> Option<&[Frame]> {
+    pub fn next(&mut self) -> Option<&[StereoFrame]> {
         if !std::mem::take(&mut self.fresh) {
             let decoded = catch_unwind(AssertUnwindSafe(|| self.decode())).ok()??;
             if decoded.0 != self.rate {
@@ -139,7 +140,7 @@ impl Track {
 
 /// Left and right of a frame with any number of channels. The third channel is the centre; further ones are left out.
 /// Samples are limited to twice full scale, whatever a broken file contains.
-fn to_stereo(frame: &[f32]) -> Frame {
+fn to_stereo(frame: &[f32]) -> StereoFrame {
     let centre = frame.get(2).map_or(0.0, |centre| centre * std::f32::consts::FRAC_1_SQRT_2);
     let sides = [frame[0], *frame.get(1).unwrap_or(&frame[0])];
     sides.map(|side| {

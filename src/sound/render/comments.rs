@@ -1,13 +1,13 @@
 //! The comments of a sound file in the form that FLAC and Opus share (Vorbis comments): the title, and each chapter as
 //! `CHAPTER001` with its time and `CHAPTER001NAME` with its title.
 
-use super::Track;
+use super::ClassTrack;
 
 /// The most chapters. Their numbers have three digits.
 const MOST: usize = 999;
 
 /// The comments of a track, each with its name and its value.
-pub(super) fn comments(track: &Track) -> Vec<(String, String)> {
+pub(super) fn comments(track: &ClassTrack) -> Vec<(String, String)> {
     let mut comments = vec![("TITLE".to_owned(), track.title.clone())];
     for (number, chapter) in track.chapters.iter().enumerate().take(MOST) {
         let ms = chapter.frame * 1000 / u64::from(track.rate);

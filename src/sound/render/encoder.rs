@@ -2,14 +2,14 @@
 
 use std::io::{self, Write};
 
-use super::Track;
-use super::flac::Flac;
-use super::opus::{self, Opus};
-use super::wav::{self, Wav};
+use super::ClassTrack;
+use super::flac::FlacEncoder;
+use super::opus::{self, OggOpusEncoder};
+use super::wav::{self, WavEncoder};
 
 /// A format of a sound file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Format {
+pub enum SoundFormat {
     /// 16 bits, with a cue point for every span.
     Wav,
     /// The same samples in a smaller file, with a chapter for every block.
@@ -20,24 +20,24 @@ pub enum Format {
 
 /// Why a track cannot be written in a format.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum Unfit {
+pub enum FormatError {
     #[error("it would be over 4 GB, the limit of WAV: choose flac or opus, or a lower rate")]
     TooLong,
     #[error("Opus has only the rates 8000, 12000, 16000, 24000 and 48000")]
     Rate,
 }
 
-/// Takes all samples of a track in order and writes them. [`Encoder::finish`] has to be called last.
-pub(super) trait Encoder {
+/// Takes all samples of a track in order and writes them. [`TrackEncoder::finish`] has to be called last.
+pub(super) trait TrackEncoder {
     /// The next samples.
-    fn sound(&mut self, samples: &[f32]) -> io::Result<()>;
+    fn write_samples(&mut self, samples: &[f32]) -> io::Result<()>;
 
     /// This many silent samples.
-    fn silence(&mut self, mut frames: u64) -> io::Result<()> {
+    fn write_silence(&mut self, mut frames: u64) -> io::Result<()> {
         const NOTHING: [f32; 4096] = [0.0; 4096];
         while frames > 0 {
             let count = frames.min(NOTHING.len() as u64);
-            self.sound(&NOTHING[..count as usize])?;
+            self.write_samples(&NOTHING[..count as usize])?;
             frames -= count;
         }
         Ok(())
@@ -47,15 +47,15 @@ pub(super) trait Encoder {
     fn finish(self: Box<Self>) -> io::Result<()>;
 }
 
-impl Format {
+impl SoundFormat {
     /// Checks that a track can be written in this format.
     ///
     /// # Errors
     /// When it cannot: the reason.
-    pub fn fits(self, track: &Track) -> Result<(), Unfit> {
+    pub fn fits(self, track: &ClassTrack) -> Result<(), FormatError> {
         match self {
-            Format::Wav if wav::size(track).is_none() => Err(Unfit::TooLong),
-            Format::Opus if !opus::RATES.contains(&track.rate) => Err(Unfit::Rate),
+            SoundFormat::Wav if wav::size(track).is_none() => Err(FormatError::TooLong),
+            SoundFormat::Opus if !opus::RATES.contains(&track.rate) => Err(FormatError::Rate),
             _ => Ok(()),
         }
     }
@@ -64,16 +64,20 @@ impl Format {
     pub fn overshoot(self) -> f64 {
         match self {
             // The error of a meter when the true peak is between the points that it measures.
-            Format::Wav | Format::Flac => 0.1,
-            Format::Opus => opus::OVERSHOOT,
+            SoundFormat::Wav | SoundFormat::Flac => 0.1,
+            SoundFormat::Opus => opus::OVERSHOOT,
         }
     }
 
-    pub(super) fn encoder<'a>(self, track: &Track, out: &'a mut dyn Write) -> io::Result<Box<dyn Encoder + 'a>> {
+    pub(super) fn encoder<'a>(
+        self,
+        track: &ClassTrack,
+        out: &'a mut dyn Write,
+    ) -> io::Result<Box<dyn TrackEncoder + 'a>> {
         Ok(match self {
-            Format::Wav => Box::new(Wav::new(track, out)?),
-            Format::Flac => Box::new(Flac::new(track, out)?),
-            Format::Opus => Box::new(Opus::new(track, out)?),
+            SoundFormat::Wav => Box::new(WavEncoder::new(track, out)?),
+            SoundFormat::Flac => Box::new(FlacEncoder::new(track, out)?),
+            SoundFormat::Opus => Box::new(OggOpusEncoder::new(track, out)?),
         })
     }
 }

@@ -12,16 +12,16 @@ use flacenc::encode_fixed_size_frame;
 use flacenc::error::{Verified, Verify};
 use flacenc::source::{Fill, FrameBuf};
 
-use super::Track;
+use super::ClassTrack;
 use super::comments::comments;
-use super::encoder::{Encoder, sixteen_bits};
+use super::encoder::{TrackEncoder, sixteen_bits};
 
 /// Samples in a frame.
 const FRAME: usize = 4096;
 /// The metadata block of Vorbis comments.
 const COMMENTS: u8 = 4;
 
-pub(super) struct Flac<'a> {
+pub(super) struct FlacEncoder<'a> {
     out: &'a mut dyn Write,
     config: Verified<config::Encoder>,
     info: StreamInfo,
@@ -32,8 +32,8 @@ pub(super) struct Flac<'a> {
     number: usize,
 }
 
-impl Flac<'_> {
-    pub(super) fn new<'a>(track: &Track, out: &'a mut dyn Write) -> io::Result<Flac<'a>> {
+impl FlacEncoder<'_> {
+    pub(super) fn new<'a>(track: &ClassTrack, out: &'a mut dyn Write) -> io::Result<FlacEncoder<'a>> {
         let config = config::Encoder::default().into_verified().map_err(|(_, error)| fault(error))?;
         let mut stream = Stream::new(track.rate as usize, 1, 16).map_err(fault)?;
         let info = stream.stream_info_mut();
@@ -44,7 +44,7 @@ impl Flac<'_> {
         let comments = MetadataBlockData::new_unknown(COMMENTS, &block(track)).map_err(fault)?;
         stream.add_metadata_block(comments);
         let frame = FrameBuf::with_size(1, FRAME).map_err(fault)?;
-        let mut flac = Flac { out, config, info, open: Vec::with_capacity(FRAME), frame, number: 0 };
+        let mut flac = FlacEncoder { out, config, info, open: Vec::with_capacity(FRAME), frame, number: 0 };
         flac.put(&stream)?;
         Ok(flac)
     }
@@ -64,8 +64,8 @@ impl Flac<'_> {
     }
 }
 
-impl Encoder for Flac<'_> {
-    fn sound(&mut self, mut samples: &[f32]) -> io::Result<()> {
+impl TrackEncoder for FlacEncoder<'_> {
+    fn write_samples(&mut self, mut samples: &[f32]) -> io::Result<()> {
         while !samples.is_empty() {
             let (now, later) = samples.split_at(samples.len().min(FRAME - self.open.len()));
             self.open.extend(now.iter().map(|sample| i32::from(sixteen_bits(*sample))));
@@ -83,7 +83,7 @@ impl Encoder for Flac<'_> {
 }
 
 /// The comments as FLAC stores them: the name of the encoder first, and each text after its length.
-fn block(track: &Track) -> Vec<u8> {
+fn block(track: &ClassTrack) -> Vec<u8> {
     let text = |text: &str| [&u32::try_from(text.len()).unwrap_or(0).to_le_bytes(), text.as_bytes()].concat();
     let comments = comments(track);
     let mut block = text(concat!("forecall ", env!("CARGO_PKG_VERSION")));

@@ -5,27 +5,27 @@
 mod comments;
 mod encoder;
 mod flac;
-mod levelling;
-mod mark;
+mod loudness;
 mod opus;
 mod track;
+mod track_marker;
 mod wav;
 
-pub use encoder::{Format, Unfit};
-pub use levelling::{CEILING, Levelled, Loudness, TARGET, measure};
-pub use mark::Mark;
-pub use track::{Only, Track, Want};
+pub use encoder::{FormatError, SoundFormat};
+pub use loudness::{CEILING, LevelAdjustment, Loudness, TARGET, measure};
+pub use track::{ClassTrack, SoundKind, TrackOptions};
+pub use track_marker::TrackMarker;
 
 use std::io::{self, Write};
 
-use crate::Piece;
+use crate::RenderedPiece;
 
 /// A callback while a track is measured or written. It gets the number of frames done, and returns whether to continue.
-pub type Watch<'a> = &'a mut dyn FnMut(u64) -> bool;
+pub type ProgressCallback<'a> = &'a mut dyn FnMut(u64) -> bool;
 
 /// Why a track was not measured or written to its end.
 #[derive(Debug, thiserror::Error)]
-pub enum Broken {
+pub enum RenderError {
     #[error("stopped")]
     Stopped,
     #[error(transparent)]
@@ -36,15 +36,21 @@ pub enum Broken {
 ///
 /// # Errors
 /// When the output cannot be written, or `watch` says to stop.
-pub fn write(track: &Track, format: Format, gain: f32, out: &mut dyn Write, watch: Watch) -> Result<(), Broken> {
+pub fn write(
+    track: &ClassTrack,
+    format: SoundFormat,
+    gain: f32,
+    out: &mut dyn Write,
+    watch: ProgressCallback,
+) -> Result<(), RenderError> {
     let mut encoder = format.encoder(track, out)?;
     let mut louder = Vec::new();
-    track.go_through(watch, &mut |piece| match piece {
-        Piece::Silence(frames) => encoder.silence(frames),
-        Piece::Sound(samples) => {
+    track.for_each_piece(watch, &mut |piece| match piece {
+        RenderedPiece::Silence(frames) => encoder.write_silence(frames),
+        RenderedPiece::Sound(samples) => {
             louder.clear();
             louder.extend(samples.iter().map(|sample| sample * gain));
-            encoder.sound(&louder)
+            encoder.write_samples(&louder)
         }
     })?;
     Ok(encoder.finish()?)

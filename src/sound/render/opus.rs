@@ -6,9 +6,9 @@ use opus_pure::{
     Application, Error, MAX_PACKET_BYTES, OggOpusWriter, OpusEncoder, OpusHead, OpusTags, RateControl, Signal,
 };
 
-use super::Track;
+use super::ClassTrack;
 use super::comments::comments;
-use super::encoder::Encoder;
+use super::encoder::TrackEncoder;
 
 /// The rates that Opus supports, in samples a second.
 pub(super) const RATES: [u32; 5] = [8_000, 12_000, 16_000, 24_000, 48_000];
@@ -22,7 +22,7 @@ const BITS: i32 = 48_000;
 /// How far the decoded peaks may exceed the original ones, in dB. 0.3 dB was measured on a class.
 pub(super) const OVERSHOOT: f64 = 1.0;
 
-pub(super) struct Opus<'a> {
+pub(super) struct OggOpusEncoder<'a> {
     encoder: OpusEncoder,
     writer: OggOpusWriter<&'a mut dyn Write>,
     /// Samples of a packet: 20 ms.
@@ -34,8 +34,8 @@ pub(super) struct Opus<'a> {
     end: u64,
 }
 
-impl Opus<'_> {
-    pub(super) fn new<'a>(track: &Track, out: &'a mut dyn Write) -> io::Result<Opus<'a>> {
+impl OggOpusEncoder<'_> {
+    pub(super) fn new<'a>(track: &ClassTrack, out: &'a mut dyn Write) -> io::Result<OggOpusEncoder<'a>> {
         let rate = i32::try_from(track.rate).map_err(io::Error::other)?;
         let mut encoder = OpusEncoder::new(rate, 1, Application::Audio).map_err(fault)?;
         encoder.bitrate_bps = BITS;
@@ -51,7 +51,7 @@ impl Opus<'_> {
         let writer = OggOpusWriter::with_tags(out, head, tags).map_err(fault)?;
         let packet = track.rate as usize / 50;
         let open = Vec::with_capacity(packet);
-        Ok(Opus { encoder, writer, packet, open, bytes: vec![0; MAX_PACKET_BYTES], end })
+        Ok(OggOpusEncoder { encoder, writer, packet, open, bytes: vec![0; MAX_PACKET_BYTES], end })
     }
 
     /// Writes the open packet, filled up with silence. The last packet is cut to the end of the track.
@@ -74,8 +74,8 @@ impl Opus<'_> {
     }
 }
 
-impl Encoder for Opus<'_> {
-    fn sound(&mut self, mut samples: &[f32]) -> io::Result<()> {
+impl TrackEncoder for OggOpusEncoder<'_> {
+    fn write_samples(&mut self, mut samples: &[f32]) -> io::Result<()> {
         while !samples.is_empty() {
             let (now, later) = samples.split_at(samples.len().min(self.packet - self.open.len()));
             self.open.extend_from_slice(now);

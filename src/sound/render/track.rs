@@ -4,34 +4,34 @@ use std::io;
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::mark::{self, Mark};
-use super::{Broken, Watch};
-use crate::Bus;
-use crate::Offline;
+use super::track_marker::{self, TrackMarker};
+use super::{ProgressCallback, RenderError};
+use crate::OfflineRenderer;
 use crate::Pcm;
-use crate::Piece;
-use crate::Plan;
-use crate::Run;
+use crate::PlannedSound;
+use crate::PlaybackRun;
+use crate::RenderedPiece;
 use crate::Score;
-use crate::Sound;
-use crate::Sounding;
-use crate::Tones;
+use crate::SoundBus;
+use crate::SoundContent;
+use crate::SoundPlan;
+use crate::ToneSamples;
 use class::chapters::chapters;
 use class::cue::count_in;
-use class::recording::Clock;
+use class::recording::ExportClock;
 use class::schedule::{Audience, Schedule};
 use class::time::Tick;
 
 /// A kind of sound that is rendered alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Only {
+pub enum SoundKind {
     Tones,
     Speech,
 }
 
 /// How a class is to be rendered.
 #[derive(Clone, Debug)]
-pub struct Want {
+pub struct TrackOptions {
     /// Samples a second.
     pub rate: u32,
     /// Whether to start with a count-in, as `lead` does. The inner value is the speech before it, if there is any.
@@ -40,52 +40,59 @@ pub struct Want {
 
 /// A class as one stretch of mono sound.
 #[derive(Clone, Debug)]
-pub struct Track {
+pub struct ClassTrack {
     /// Samples a second.
     pub rate: u32,
     pub title: String,
     /// The start of the count-in, if there is one, and of every span.
-    pub marks: Vec<Mark>,
+    pub markers: Vec<TrackMarker>,
     /// The start of every block and of its rounds.
-    pub chapters: Vec<Mark>,
+    pub chapters: Vec<TrackMarker>,
     score: Arc<Score>,
     /// The frames of the score that make the track.
     part: Range<u64>,
 }
 
-impl Track {
+impl ClassTrack {
     /// The track of a class by this plan, for these ears: from the first tick to the last, or until the last sound
     /// ends.
-    pub fn new(schedule: &Schedule, plan: &Plan, ears: impl Fn(Audience) -> bool + Copy, want: &Want) -> Track {
+    pub fn new(
+        schedule: &Schedule,
+        plan: &SoundPlan,
+        ears: impl Fn(Audience) -> bool + Copy,
+        want: &TrackOptions,
+    ) -> ClassTrack {
         let rate = want.rate;
-        let tones = Tones::at(rate);
+        let tones = ToneSamples::at(rate);
         // A second has a whole number of frames, so a note moved by whole seconds is still on its frame.
         let frame = |tick: Tick| Score::frame(tick, rate, 1000);
-        let run = Run { count_in: want.count_in.is_some(), ..Run::from(Tick::ZERO) };
+        let run = PlaybackRun { count_in: want.count_in.is_some(), ..PlaybackRun::from(Tick::ZERO) };
         let mut score = Score::new(plan, &run, rate, &tones, ears);
         let mut begins = Score::LEAD;
         let mut marks = Vec::new();
         if let Some(words) = &want.count_in {
             let words = words.as_ref().filter(|_| ears(Audience::Class));
             let length = words.map(|pcm| Tick(pcm.length().as_nanos().div_ceil(1_000_000) as u64));
-            let more = Tick(count_in(length)).less(Score::LEAD);
+            let more = Tick(count_in(length)).saturating_sub(Score::LEAD);
             score.notes.iter_mut().for_each(|note| note.start += frame(more));
             begins += more;
             if let Some(words) = words {
-                score.notes.splice(0..0, alone(words, rate, &tones));
+                score.notes.splice(0..0, single_note(words, rate, &tones));
             }
-            marks.push(Mark { frame: 0, label: "Count-in".to_owned() });
+            marks.push(TrackMarker { frame: 0, label: "Count-in".to_owned() });
         }
         let first = if want.count_in.is_some() { Tick::ZERO } else { begins };
         let end = frame(begins + schedule.total()).max(score.end());
-        let place = |tick: Tick| frame(begins.less(first) + tick);
-        let all = chapters(schedule, &Clock::default());
-        let chapters = all.into_iter().map(|chapter| Mark::new(place(chapter.from), &chapter.title));
-        marks.extend(schedule.spans.iter().map(|span| Mark::new(place(span.start), &mark::label(schedule, span))));
-        Track {
+        let place = |tick: Tick| frame(begins.saturating_sub(first) + tick);
+        let all = chapters(schedule, &ExportClock::default());
+        let chapters = all.into_iter().map(|chapter| TrackMarker::new(place(chapter.from), &chapter.title));
+        marks.extend(
+            schedule.spans.iter().map(|span| TrackMarker::new(place(span.start), &track_marker::label(schedule, span))),
+        );
+        ClassTrack {
             rate,
-            title: mark::one_line(&schedule.session.title),
-            marks,
+            title: track_marker::one_line(&schedule.session.title),
+            markers: marks,
             chapters: chapters.collect(),
             score: Arc::new(score),
             part: frame(first)..end,
@@ -94,14 +101,14 @@ impl Track {
 
     /// The same track with only one kind of sound, on the same frames and as loud as before. The tones and the speech
     /// added together give the whole track.
-    pub fn only(&self, only: Only) -> Track {
+    pub fn only(&self, only: SoundKind) -> ClassTrack {
         let bus = match only {
-            Only::Tones => Bus::Tones,
-            Only::Speech => Bus::Speech,
+            SoundKind::Tones => SoundBus::Tones,
+            SoundKind::Speech => SoundBus::Speech,
         };
         let mut score = Score::clone(&self.score);
         score.notes.retain(|note| note.clip.bus() == bus);
-        Track { score: Arc::new(score), ..self.clone() }
+        ClassTrack { score: Arc::new(score), ..self.clone() }
     }
 
     /// The length of the track, in frames.
@@ -120,22 +127,26 @@ impl Track {
     }
 
     /// Its sound, piece by piece.
-    pub fn sound(&self) -> Offline {
-        Offline::new(self.score.clone(), self.part.clone())
+    pub fn sound(&self) -> OfflineRenderer {
+        OfflineRenderer::new(self.score.clone(), self.part.clone())
     }
 
     /// Calls `each` with all pieces of the sound.
-    pub(super) fn go_through(&self, watch: Watch, each: &mut dyn FnMut(Piece) -> io::Result<()>) -> Result<(), Broken> {
+    pub(super) fn for_each_piece(
+        &self,
+        watch: ProgressCallback,
+        each: &mut dyn FnMut(RenderedPiece) -> io::Result<()>,
+    ) -> Result<(), RenderError> {
         let mut sound = self.sound();
         let mut done = 0;
         while let Some(piece) = sound.piece() {
             done += match piece {
-                Piece::Silence(frames) => frames,
-                Piece::Sound(samples) => samples.len() as u64,
+                RenderedPiece::Silence(frames) => frames,
+                RenderedPiece::Sound(samples) => samples.len() as u64,
             };
             each(piece)?;
             if !watch(done) {
-                return Err(Broken::Stopped);
+                return Err(RenderError::Stopped);
             }
         }
         Ok(())
@@ -143,10 +154,10 @@ impl Track {
 }
 
 /// A recording by itself, from frame 0.
-fn alone(pcm: &Pcm, rate: u32, tones: &Tones) -> Vec<crate::Note> {
-    let sound = Sound { at: Tick::ZERO, audience: Audience::Class, what: Sounding::Speech(pcm.clone()) };
-    let plan: Plan = std::iter::once(sound).collect();
-    let mut notes = Score::new(&plan, &Run::from(Tick::ZERO), rate, tones, |_| true).notes;
+fn single_note(pcm: &Pcm, rate: u32, tones: &ToneSamples) -> Vec<crate::ScoreNote> {
+    let sound = PlannedSound { at: Tick::ZERO, audience: Audience::Class, what: SoundContent::Speech(pcm.clone()) };
+    let plan: SoundPlan = std::iter::once(sound).collect();
+    let mut notes = Score::new(&plan, &PlaybackRun::from(Tick::ZERO), rate, tones, |_| true).notes;
     notes.iter_mut().for_each(|note| note.start = 0);
     notes
 }

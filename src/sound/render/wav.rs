@@ -7,10 +7,10 @@
 
 use std::io::{self, Write};
 
-use super::encoder::{Encoder, sixteen_bits};
-use super::{Mark, Track};
+use super::encoder::{TrackEncoder, sixteen_bits};
+use super::{ClassTrack, TrackMarker};
 
-pub(super) struct Wav<'a> {
+pub(super) struct WavEncoder<'a> {
     out: &'a mut dyn Write,
     /// What comes after the samples.
     tail: Vec<u8>,
@@ -22,12 +22,12 @@ const HEAD: u64 = 44;
 const BYTES: u64 = 2;
 
 /// The size of the RIFF chunk, in bytes. None if it is too large for 32 bits.
-pub(super) fn size(track: &Track) -> Option<u32> {
+pub(super) fn size(track: &ClassTrack) -> Option<u32> {
     u32::try_from(HEAD - 8 + track.frames() * BYTES + tail(track).len() as u64).ok()
 }
 
-impl Wav<'_> {
-    pub(super) fn new<'a>(track: &Track, out: &'a mut dyn Write) -> io::Result<Wav<'a>> {
+impl WavEncoder<'_> {
+    pub(super) fn new<'a>(track: &ClassTrack, out: &'a mut dyn Write) -> io::Result<WavEncoder<'a>> {
         let size = size(track).ok_or(io::ErrorKind::FileTooLarge)?;
         let data = u32::try_from(track.frames() * BYTES).unwrap_or(0);
         let rate = track.rate;
@@ -38,18 +38,18 @@ impl Wav<'_> {
         out.write_all(&(rate * BYTES as u32).to_le_bytes())?;
         out.write_all(b"\x02\0\x10\0data")?;
         out.write_all(&data.to_le_bytes())?;
-        Ok(Wav { out, tail: tail(track), bytes: Vec::new() })
+        Ok(WavEncoder { out, tail: tail(track), bytes: Vec::new() })
     }
 }
 
-impl Encoder for Wav<'_> {
-    fn sound(&mut self, samples: &[f32]) -> io::Result<()> {
+impl TrackEncoder for WavEncoder<'_> {
+    fn write_samples(&mut self, samples: &[f32]) -> io::Result<()> {
         self.bytes.clear();
         self.bytes.extend(samples.iter().flat_map(|sample| sixteen_bits(*sample).to_le_bytes()));
         self.out.write_all(&self.bytes)
     }
 
-    fn silence(&mut self, frames: u64) -> io::Result<()> {
+    fn write_silence(&mut self, frames: u64) -> io::Result<()> {
         static NOTHING: [u8; 1 << 16] = [0; 1 << 16];
         let mut bytes = frames * BYTES;
         while bytes > 0 {
@@ -66,11 +66,11 @@ impl Encoder for Wav<'_> {
 }
 
 /// The chunks after the samples. The samples take an even number of bytes, so no padding comes before the chunks.
-fn tail(track: &Track) -> Vec<u8> {
+fn tail(track: &ClassTrack) -> Vec<u8> {
     let mut cues = Vec::new();
-    cues.extend(count(&track.marks).to_le_bytes());
+    cues.extend(count(&track.markers).to_le_bytes());
     let mut labels = b"adtl".to_vec();
-    for (number, Mark { frame, label }) in (1u32..).zip(&track.marks) {
+    for (number, TrackMarker { frame, label }) in (1u32..).zip(&track.markers) {
         // A larger frame number cannot occur: `size` refuses such a track.
         let frame = u32::try_from(*frame).unwrap_or(u32::MAX);
         // Number, position in the play order, chunk, start of the chunk, start of the block in it, frame in the block.
@@ -85,7 +85,7 @@ fn tail(track: &Track) -> Vec<u8> {
     [chunk(b"cue ", &cues), chunk(b"LIST", &labels), chunk(b"LIST", &title)].concat()
 }
 
-fn count(marks: &[Mark]) -> u32 {
+fn count(marks: &[TrackMarker]) -> u32 {
     u32::try_from(marks.len()).unwrap_or(u32::MAX)
 }
 

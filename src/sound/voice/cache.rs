@@ -8,12 +8,12 @@ use std::time::SystemTime;
 use super::Pcm;
 use class::fnv::fnv;
 
-/// A folder of clips with a size limit. [`Cache::trim`] deletes the clips that were used longest ago.
+/// A folder of clips with a size limit. [`SpeechCache::trim`] deletes the clips that were used longest ago.
 ///
 /// A file is named by the hash of its label. The file also holds the whole label, so that two texts with the same hash
 /// are not confused. It ends with the hash of everything before, which shows a file that was cut off.
 #[derive(Clone, Debug)]
-pub struct Cache {
+pub struct SpeechCache {
     folder: PathBuf,
     /// The size limit, in bytes.
     bound: u64,
@@ -22,13 +22,13 @@ pub struct Cache {
 /// The first bytes of a file: a name and a version. The version changes when the same voice and text sound different.
 const MARK: &[u8; 8] = b"fcpcm\0\0\x01";
 
-impl Cache {
+impl SpeechCache {
     /// The default size limit, in bytes: room for about 2,000 cues.
     pub const USUAL_BOUND: u64 = 128 << 20;
 
     /// A cache in a folder, which is created on the first write. `bound`: the size limit, in bytes.
-    pub fn new(folder: &Path, bound: u64) -> Cache {
-        Cache { folder: folder.to_owned(), bound }
+    pub fn new(folder: &Path, bound: u64) -> SpeechCache {
+        SpeechCache { folder: folder.to_owned(), bound }
     }
 
     /// The clip of a text in a voice, if the cache has it. None for a broken file or the file of another text.

@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use super::{Command, Espeak, Flite, Pace, Say, SystemSpeech, Voice};
+use super::{EspeakVoice, FliteVoice, MacVoice, Voice, VoiceProgram, VoiceSpeed, WindowsVoice};
 
 /// A voice by name.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Choice {
+pub enum VoiceChoice {
     /// The embedded voice. It does not run on macOS: there this is the system voice.
     Own,
     /// espeak-ng with one of its voices.
@@ -18,7 +18,7 @@ pub enum Choice {
     /// The system voice of Windows.
     SystemSpeech,
     /// The coach's own program.
-    Command(Command),
+    Command(VoiceProgram),
 }
 
 /// The error for a name that is not the name of a voice.
@@ -26,57 +26,57 @@ pub enum Choice {
 #[error("no voice is called \"{0}\": use own, espeak-ng[:VOICE], flite[:VOICE], say, system-speech or command:PROGRAM")]
 pub struct UnknownVoice(pub String);
 
-impl std::str::FromStr for Choice {
+impl std::str::FromStr for VoiceChoice {
     type Err = UnknownVoice;
 
-    fn from_str(name: &str) -> Result<Choice, UnknownVoice> {
+    fn from_str(name: &str) -> Result<VoiceChoice, UnknownVoice> {
         let unknown = || UnknownVoice(name.to_owned());
         let (kind, detail) = name.split_once(':').map_or((name, None), |(kind, detail)| (kind, Some(detail)));
         // A detail becomes an argument of a program: it must not look like an option.
         let is_voice = |detail: &str| !detail.is_empty() && !detail.starts_with('-');
         match (kind, detail) {
-            ("own", None) => Ok(Choice::Own),
-            ("say", None) => Ok(Choice::Say),
-            ("system-speech", None) => Ok(Choice::SystemSpeech),
-            ("espeak-ng" | "espeak", None) => Ok(Choice::Espeak("en-gb".into())),
-            ("espeak-ng" | "espeak", Some(voice)) if is_voice(voice) => Ok(Choice::Espeak(voice.into())),
-            ("flite", None) => Ok(Choice::Flite("slt".into())),
-            ("flite", Some(voice)) if is_voice(voice) => Ok(Choice::Flite(voice.into())),
-            ("command", Some(line)) => Command::parse(line).map(Choice::Command).ok_or_else(unknown),
+            ("own", None) => Ok(VoiceChoice::Own),
+            ("say", None) => Ok(VoiceChoice::Say),
+            ("system-speech", None) => Ok(VoiceChoice::SystemSpeech),
+            ("espeak-ng" | "espeak", None) => Ok(VoiceChoice::Espeak("en-gb".into())),
+            ("espeak-ng" | "espeak", Some(voice)) if is_voice(voice) => Ok(VoiceChoice::Espeak(voice.into())),
+            ("flite", None) => Ok(VoiceChoice::Flite("slt".into())),
+            ("flite", Some(voice)) if is_voice(voice) => Ok(VoiceChoice::Flite(voice.into())),
+            ("command", Some(line)) => VoiceProgram::parse(line).map(VoiceChoice::Command).ok_or_else(unknown),
             _ => Err(unknown()),
         }
     }
 }
 
-impl Choice {
+impl VoiceChoice {
     /// The voices that may exist on this operating system, with the names that choose them.
-    pub fn known() -> Vec<(&'static str, Choice)> {
+    pub fn known() -> Vec<(&'static str, VoiceChoice)> {
         let mut known = vec![
-            ("own", Choice::Own),
-            ("espeak-ng", Choice::Espeak("en-gb".into())),
-            ("flite", Choice::Flite("slt".into())),
+            ("own", VoiceChoice::Own),
+            ("espeak-ng", VoiceChoice::Espeak("en-gb".into())),
+            ("flite", VoiceChoice::Flite("slt".into())),
         ];
         if cfg!(target_os = "macos") {
-            known.push(("say", Choice::Say));
+            known.push(("say", VoiceChoice::Say));
         }
         if cfg!(windows) {
-            known.push(("system-speech", Choice::SystemSpeech));
+            known.push(("system-speech", VoiceChoice::SystemSpeech));
         }
         known
     }
 
     /// The chosen voice. `folder`: where it may keep its own files.
-    pub fn voice(&self, folder: &Path, pace: Pace) -> Box<dyn Voice> {
+    pub fn voice(&self, folder: &Path, pace: VoiceSpeed) -> Box<dyn Voice> {
         match self {
             #[cfg(not(target_vendor = "apple"))]
-            Choice::Own => Box::new(super::Pico::new(&folder.join("pico"), pace)),
+            VoiceChoice::Own => Box::new(super::PicoVoice::new(&folder.join("pico"), pace)),
             #[cfg(target_vendor = "apple")]
-            Choice::Own => Box::new(Say::new(pace)),
-            Choice::Espeak(voice) => Box::new(Espeak::new(voice, pace)),
-            Choice::Flite(voice) => Box::new(Flite::new(voice, pace)),
-            Choice::Say => Box::new(Say::new(pace)),
-            Choice::SystemSpeech => Box::new(SystemSpeech::new(pace)),
-            Choice::Command(command) => Box::new(command.clone()),
+            VoiceChoice::Own => Box::new(MacVoice::new(pace)),
+            VoiceChoice::Espeak(voice) => Box::new(EspeakVoice::new(voice, pace)),
+            VoiceChoice::Flite(voice) => Box::new(FliteVoice::new(voice, pace)),
+            VoiceChoice::Say => Box::new(MacVoice::new(pace)),
+            VoiceChoice::SystemSpeech => Box::new(WindowsVoice::new(pace)),
+            VoiceChoice::Command(command) => Box::new(command.clone()),
         }
     }
 }

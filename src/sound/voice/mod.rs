@@ -1,14 +1,14 @@
 //! Voices: each turns a text into one levelled clip of speech, before the clip is needed.
 
 mod cache;
-mod child;
+mod child_process;
 mod choice;
-mod command;
 mod espeak;
 mod flite;
+mod mac;
 #[cfg(not(target_vendor = "apple"))]
 mod pico;
-mod say;
+mod program;
 mod speech;
 pub mod text;
 mod wav;
@@ -16,16 +16,16 @@ mod windows;
 
 use std::time::Instant;
 
-pub use cache::Cache;
-pub use choice::{Choice, UnknownVoice};
-pub use command::Command;
-pub use espeak::Espeak;
-pub use flite::Flite;
+pub use cache::SpeechCache;
+pub use choice::{UnknownVoice, VoiceChoice};
+pub use espeak::EspeakVoice;
+pub use flite::FliteVoice;
+pub use mac::MacVoice;
 #[cfg(not(target_vendor = "apple"))]
-pub use pico::Pico;
-pub use say::Say;
-pub use speech::{Ready, Setup, Speech};
-pub use windows::SystemSpeech;
+pub use pico::PicoVoice;
+pub use program::VoiceProgram;
+pub use speech::{Speech, SpeechProgress, SpeechSetup};
+pub use windows::WindowsVoice;
 
 pub use crate::Pcm;
 use class::words::{WORDS, fill};
@@ -65,12 +65,12 @@ pub enum VoiceFault {
 
 /// How fast a voice speaks, in percent of its usual speed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Pace(u16);
+pub struct VoiceSpeed(u16);
 
-impl Pace {
+impl VoiceSpeed {
     /// A pace of 50 to 200 percent. A value outside this range becomes the nearest limit.
-    pub fn percent(percent: u16) -> Pace {
-        Pace(percent.clamp(50, 200))
+    pub fn percent(percent: u16) -> VoiceSpeed {
+        VoiceSpeed(percent.clamp(50, 200))
     }
 
     /// The percentage.
@@ -79,8 +79,8 @@ impl Pace {
     }
 }
 
-impl Default for Pace {
-    fn default() -> Pace {
-        Pace(100)
+impl Default for VoiceSpeed {
+    fn default() -> VoiceSpeed {
+        VoiceSpeed(100)
     }
 }

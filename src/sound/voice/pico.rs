@@ -10,7 +10,7 @@ use std::time::Instant;
 
 use ttspico::{EngineStatus, PicoError, System, Voice as Definition};
 
-use super::{Pace, Pcm, Voice, VoiceFault, text};
+use super::{Pcm, Voice, VoiceFault, VoiceSpeed, text};
 
 /// The two files of the voice: the text analysis, then the sounds.
 const FILES: [(&str, &[u8]); 2] = [
@@ -29,15 +29,15 @@ const HEIGHT: u32 = 60;
 
 /// The embedded voice.
 #[derive(Clone, Debug)]
-pub struct Pico {
+pub struct PicoVoice {
     folder: PathBuf,
-    pace: Pace,
+    pace: VoiceSpeed,
 }
 
-impl Pico {
+impl PicoVoice {
     /// The embedded voice, which keeps its files in `folder`.
-    pub fn new(folder: &Path, pace: Pace) -> Pico {
-        Pico { folder: folder.to_owned(), pace }
+    pub fn new(folder: &Path, pace: VoiceSpeed) -> PicoVoice {
+        PicoVoice { folder: folder.to_owned(), pace }
     }
 
     /// The path of a voice file. The file is written first if it is missing or incomplete.
@@ -94,7 +94,7 @@ impl Pico {
     }
 }
 
-impl Voice for Pico {
+impl Voice for PicoVoice {
     fn name(&self) -> String {
         format!("pico en-GB {}", self.pace.get())
     }

@@ -6,9 +6,9 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use super::{Cache, Pcm, Voice, VoiceFault};
+use super::{Pcm, SpeechCache, Voice, VoiceFault};
 use class::cue::call_words;
-use class::schedule::Call;
+use class::schedule::TimeCall;
 use class::words::{WORDS, fill};
 
 /// The longest time that a voice may take for one text.
@@ -22,22 +22,22 @@ const SHOWN: usize = 40;
 const LOOK: Duration = Duration::from_millis(200);
 
 /// What is needed to make speech.
-pub struct Setup {
+pub struct SpeechSetup {
     pub voice: Box<dyn Voice>,
     /// Where speech is kept for later classes. None: nowhere.
-    pub cache: Option<Cache>,
+    pub cache: Option<SpeechCache>,
 }
 
 /// The speech of a class. Dropping it stops the work at the next text.
 pub struct Speech {
     orders: Sender<Vec<String>>,
-    store: Arc<Store>,
+    store: Arc<SpeechStore>,
     news: Receiver<String>,
 }
 
 /// How much speech is ready.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct Ready {
+pub struct SpeechProgress {
     /// Texts whose clip is ready.
     pub done: usize,
     /// Texts that the voice could not say.
@@ -48,27 +48,27 @@ pub struct Ready {
 
 /// What the class and the worker thread share.
 #[derive(Default)]
-struct Store {
-    shelf: Mutex<Shelf>,
+struct SpeechStore {
+    shelf: Mutex<ClipShelf>,
     /// Notified whenever a text is made or has failed.
     made: Condvar,
 }
 
 #[derive(Default)]
-struct Shelf {
-    clips: HashMap<String, Made>,
+struct ClipShelf {
+    clips: HashMap<String, ClipState>,
     /// The lengths of the clips made since [`Speech::lengths`] was last called.
     lengths: Vec<(String, Duration)>,
 }
 
-impl Store {
-    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+impl SpeechStore {
+    fn shelf(&self) -> MutexGuard<'_, ClipShelf> {
         self.shelf.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn put(&self, text: String, made: Made) {
+    fn put(&self, text: String, made: ClipState) {
         let mut shelf = self.shelf();
-        if let Made::Clip(pcm) = &made {
+        if let ClipState::Clip(pcm) = &made {
             shelf.lengths.push((text.clone(), pcm.length()));
         }
         shelf.clips.insert(text, made);
@@ -76,14 +76,14 @@ impl Store {
     }
 }
 
-impl Shelf {
-    fn ready(&self) -> Ready {
-        let mut ready = Ready { of: self.clips.len(), ..Ready::default() };
+impl ClipShelf {
+    fn ready(&self) -> SpeechProgress {
+        let mut ready = SpeechProgress { of: self.clips.len(), ..SpeechProgress::default() };
         for made in self.clips.values() {
             match made {
-                Made::NotYet => {}
-                Made::Clip(_) => ready.done += 1,
-                Made::Nothing => ready.failed += 1,
+                ClipState::NotYet => {}
+                ClipState::Clip(_) => ready.done += 1,
+                ClipState::Nothing => ready.failed += 1,
             }
         }
         ready
@@ -91,7 +91,7 @@ impl Shelf {
 }
 
 /// The state of an ordered text.
-enum Made {
+enum ClipState {
     NotYet,
     Clip(Pcm),
     Nothing,
@@ -99,11 +99,11 @@ enum Made {
 
 impl Speech {
     /// Starts the worker thread. It has nothing to do yet.
-    pub fn start(setup: Setup) -> Speech {
+    pub fn start(setup: SpeechSetup) -> Speech {
         let (orders, inbox) = channel();
         let (tell, news) = channel();
-        let store = Arc::new(Store::default());
-        let worker = Worker { setup, store: store.clone(), tell, failures: 0, refused: false, given_up: false };
+        let store = Arc::new(SpeechStore::default());
+        let worker = SpeechWorker { setup, store: store.clone(), tell, failures: 0, refused: false, given_up: false };
         // If the thread cannot start, no clip is ever ready and every text is printed.
         let _ = thread::Builder::new().name("voice".into()).spawn(move || worker.run(&inbox));
         Speech { orders, store, news }
@@ -116,7 +116,7 @@ impl Speech {
         for text in texts {
             let text = text.into();
             if !shelf.clips.contains_key(&text) {
-                shelf.clips.insert(text.clone(), Made::NotYet);
+                shelf.clips.insert(text.clone(), ClipState::NotYet);
                 fresh.push(text);
             }
         }
@@ -127,13 +127,13 @@ impl Speech {
     pub fn get(&self, text: &str) -> Option<Pcm> {
         let shelf = self.store.shelf();
         match shelf.clips.get(text) {
-            Some(Made::Clip(pcm)) => Some(pcm.clone()),
+            Some(ClipState::Clip(pcm)) => Some(pcm.clone()),
             _ => None,
         }
     }
 
     /// How many texts are ready.
-    pub fn ready(&self) -> Ready {
+    pub fn ready(&self) -> SpeechProgress {
         self.store.shelf().ready()
     }
 
@@ -143,13 +143,13 @@ impl Speech {
     }
 
     /// Waits until every ordered text is made or has failed. For commands that print; no class waits.
-    pub fn settle(&self) {
-        self.settle_while(|_| true);
+    pub fn wait_all(&self) {
+        self.wait_while(|_| true);
     }
 
     /// The same, but only as long as `goes_on` returns true. `goes_on` gets the progress and must return quickly.
     /// Returns false when `goes_on` ended the wait early.
-    pub fn settle_while(&self, mut goes_on: impl FnMut(Ready) -> bool) -> bool {
+    pub fn wait_while(&self, mut goes_on: impl FnMut(SpeechProgress) -> bool) -> bool {
         let mut shelf = self.store.shelf();
         loop {
             let ready = shelf.ready();
@@ -171,9 +171,9 @@ impl Speech {
     }
 }
 
-struct Worker {
-    setup: Setup,
-    store: Arc<Store>,
+struct SpeechWorker {
+    setup: SpeechSetup,
+    store: Arc<SpeechStore>,
     tell: Sender<String>,
     /// Texts that failed since the last one that was said.
     failures: usize,
@@ -183,7 +183,7 @@ struct Worker {
     given_up: bool,
 }
 
-impl Worker {
+impl SpeechWorker {
     fn run(mut self, inbox: &Receiver<Vec<String>>) {
         let name = self.setup.voice.name();
         let mut cache_fails = false;
@@ -191,7 +191,7 @@ impl Worker {
             for text in texts {
                 let kept = self.setup.cache.as_ref().and_then(|cache| cache.get(&name, &text));
                 let made = match kept {
-                    Some(pcm) => Made::Clip(pcm),
+                    Some(pcm) => ClipState::Clip(pcm),
                     None => match self.say(&text) {
                         Some(pcm) => {
                             let kept = self.setup.cache.as_ref().map_or(Ok(()), |cache| cache.put(&name, &text, &pcm));
@@ -201,9 +201,9 @@ impl Worker {
                                 let why = error.to_string();
                                 self.report(fill(&WORDS.sound.voice.not_kept, &[("why", &why)]));
                             }
-                            Made::Clip(pcm)
+                            ClipState::Clip(pcm)
                         }
-                        None => Made::Nothing,
+                        None => ClipState::Nothing,
                     },
                 };
                 // The `Speech` has been dropped: nobody needs the rest.
@@ -213,7 +213,7 @@ impl Worker {
                 self.store.put(text, made);
             }
             // A class does not depend on a trimmed cache, so an error is ignored.
-            let _ = self.setup.cache.as_ref().map(Cache::trim);
+            let _ = self.setup.cache.as_ref().map(SpeechCache::trim);
         }
     }
 
@@ -237,7 +237,7 @@ impl Worker {
                     self.report_of(&WORDS.sound.voice.refuses, &fault, &shown);
                 }
                 if self.failures >= FAILURES {
-                    match self.try_it(call_words(Call::End)) {
+                    match self.try_it(call_words(TimeCall::End)) {
                         Ok(_) => self.failures = 0,
                         Err(_) => self.give_up(&fault),
                     }
@@ -253,7 +253,7 @@ impl Worker {
 
     fn give_up(&mut self, why: &VoiceFault) {
         self.given_up = true;
-        self.report_of(&WORDS.sound.voice.given_up, why, "");
+        self.report_of(&WORDS.sound.voice.gave_up, why, "");
     }
 
     fn report_of(&self, wording: &str, why: &VoiceFault, text: &str) {

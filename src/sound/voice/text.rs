@@ -54,7 +54,7 @@ pub fn ascii(text: &str) -> String {
     for letter in text.chars() {
         match letter {
             _ if letter.is_ascii() => folded.push(letter),
-            _ => folded.push_str(fold(letter)),
+            _ => folded.push_str(to_ascii(letter)),
         }
     }
     plain(&folded)
@@ -92,7 +92,7 @@ fn is_invisible(letter: char) -> bool {
 }
 
 /// The nearest ASCII text for a character; a space where there is none.
-fn fold(letter: char) -> &'static str {
+fn to_ascii(letter: char) -> &'static str {
     match letter {
         'à'..='å' | 'ā' | 'ă' | 'ą' => "a",
         'À'..='Å' | 'Ā' | 'Ă' | 'Ą' => "A",

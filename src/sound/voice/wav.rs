@@ -9,7 +9,7 @@ use super::{Pcm, VoiceFault};
 /// The speech in the bytes of a WAV file: mixed to one channel, trimmed and levelled.
 pub(super) fn read(bytes: &[u8]) -> Result<Pcm, VoiceFault> {
     let mut bytes = bytes.to_vec();
-    mend(&mut bytes);
+    fix_length(&mut bytes);
     let mut reader = WavReader::new(Cursor::new(bytes)).map_err(|_| VoiceFault::NotSound)?;
     let spec = reader.spec();
     if spec.channels == 0 || !(Pcm::LOWEST_RATE..=Pcm::HIGHEST_RATE).contains(&spec.sample_rate) {
@@ -36,7 +36,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Pcm, VoiceFault> {
 
 /// Corrects the length of the data chunk to the bytes that are there. A voice that writes to a pipe does not know the
 /// length beforehand, and writes 0 or the largest possible number.
-fn mend(bytes: &mut [u8]) {
+fn fix_length(bytes: &mut [u8]) {
     if bytes.len() < 44 || &bytes[..4] != b"RIFF" || &bytes[8..12] != b"WAVE" {
         return;
     }

@@ -3,12 +3,12 @@
 use std::process::Command;
 use std::time::Instant;
 
-use super::{Pace, Pcm, Voice, VoiceFault, child, text, wav};
+use super::{Pcm, Voice, VoiceFault, VoiceSpeed, child_process, text, wav};
 
 /// System.Speech with the voice that the system is set to.
 #[derive(Clone, Debug)]
-pub struct SystemSpeech {
-    pace: Pace,
+pub struct WindowsVoice {
+    pace: VoiceSpeed,
 }
 
 /// The script reads only the text to say from its standard input. The file name and the speed come in environment
@@ -20,10 +20,10 @@ const SCRIPT: &str = "Add-Type -AssemblyName System.Speech; \
     $voice.Speak([Console]::In.ReadToEnd()); \
     $voice.Dispose()";
 
-impl SystemSpeech {
+impl WindowsVoice {
     /// The system's voice.
-    pub fn new(pace: Pace) -> SystemSpeech {
-        SystemSpeech { pace }
+    pub fn new(pace: VoiceSpeed) -> WindowsVoice {
+        WindowsVoice { pace }
     }
 
     /// The speed of the voice, -10 to 10. 10 is about three times as fast as 0.
@@ -32,7 +32,7 @@ impl SystemSpeech {
     }
 }
 
-impl Voice for SystemSpeech {
+impl Voice for WindowsVoice {
     fn name(&self) -> String {
         format!("system-speech {}", self.pace.get())
     }
@@ -42,11 +42,11 @@ impl Voice for SystemSpeech {
         if !text::is_sayable(&text) {
             return Err(VoiceFault::Silent);
         }
-        let folder = child::folder()?;
+        let folder = child_process::folder()?;
         let file = folder.path().join("speech.wav");
         let mut program = Command::new("powershell");
         program.args(["-NoProfile", "-NonInteractive", "-Command", SCRIPT]);
         program.env("FORECALL_SPEECH", &file).env("FORECALL_SPEED", self.speed().to_string());
-        wav::read(&child::run_to_file(&mut program, &file, &text, deadline)?)
+        wav::read(&child_process::run_to_file(&mut program, &file, &text, deadline)?)
     }
 }

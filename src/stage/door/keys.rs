@@ -6,7 +6,7 @@ use class::words::{KeyWords, WORDS};
 
 /// What one key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Press {
+pub enum DoorCommand {
     Up,
     Down,
     /// Several entries up or down at once.
@@ -32,41 +32,41 @@ pub enum Press {
 }
 
 /// The keys as they are shown, the most needed first.
-pub(crate) fn told() -> [&'static KeyWords; 7] {
+pub(crate) fn listed_keys() -> [&'static KeyWords; 7] {
     let keys = &WORDS.door.keys;
-    [&keys.choose, &keys.go, &keys.deed, &keys.search, &keys.back, &keys.help, &keys.leave]
+    [&keys.choose, &keys.go, &keys.action, &keys.search, &keys.back, &keys.help, &keys.leave]
 }
 
 /// What a key of the terminal asks for. None for a key without a meaning, and for the release of a key.
-pub fn press(event: KeyEvent) -> Option<Press> {
+pub fn command_of_key(event: KeyEvent) -> Option<DoorCommand> {
     let held = event.kind == KeyEventKind::Repeat;
     if event.kind == KeyEventKind::Release {
         return None;
     }
     if event.modifiers.contains(KeyModifiers::CONTROL) {
         return match event.code {
-            KeyCode::Char('c') => Some(Press::Leave),
-            KeyCode::Char('z') => Some(Press::Suspend),
+            KeyCode::Char('c') => Some(DoorCommand::Leave),
+            KeyCode::Char('z') => Some(DoorCommand::Suspend),
             _ => None,
         };
     }
     Some(match event.code {
-        KeyCode::Up => Press::Up,
-        KeyCode::Down => Press::Down,
-        KeyCode::PageUp => Press::PageUp,
-        KeyCode::PageDown => Press::PageDown,
-        KeyCode::Home => Press::First,
-        KeyCode::End => Press::Last,
-        KeyCode::Left => Press::Left,
-        KeyCode::Right => Press::Right,
-        KeyCode::Tab => Press::Next,
-        KeyCode::Backspace => Press::Rub,
+        KeyCode::Up => DoorCommand::Up,
+        KeyCode::Down => DoorCommand::Down,
+        KeyCode::PageUp => DoorCommand::PageUp,
+        KeyCode::PageDown => DoorCommand::PageDown,
+        KeyCode::Home => DoorCommand::First,
+        KeyCode::End => DoorCommand::Last,
+        KeyCode::Left => DoorCommand::Left,
+        KeyCode::Right => DoorCommand::Right,
+        KeyCode::Tab => DoorCommand::Next,
+        KeyCode::Backspace => DoorCommand::Rub,
         // A key that repeats because it is held down never starts a class.
         _ if held => return None,
-        KeyCode::Enter => Press::Do,
-        KeyCode::Esc => Press::Back,
-        KeyCode::Char('?') | KeyCode::F(1) => Press::Help,
-        KeyCode::Char(letter) => Press::Letter(letter),
+        KeyCode::Enter => DoorCommand::Do,
+        KeyCode::Esc => DoorCommand::Back,
+        KeyCode::Char('?') | KeyCode::F(1) => DoorCommand::Help,
+        KeyCode::Char(letter) => DoorCommand::Letter(letter),
         _ => return None,
     })
 }

@@ -1,16 +1,18 @@
 //! The front door: the list of sessions, and what can be done with each.
 
-mod enter;
+mod compose_form;
+mod front_door;
 mod keys;
-mod listed;
+mod listed_session;
 pub mod screen;
 mod search;
-mod wish;
 mod wish_screen;
 
-pub use enter::{Ask, Deed, Door, Entry, Found, Page, Start, Unfinished};
-pub(crate) use keys::told;
-pub use keys::{Press, press};
-pub use listed::Listed;
-pub use search::sift;
-pub use wish::{Line, Wanted, Wish};
+pub use compose_form::{ComposeAnswers, ComposeField, ComposeForm};
+pub use front_door::{
+    DoorContents, DoorEntry, DoorPage, DoorRequest, FrontDoor, NewClassSource, SessionAction, UnfinishedClass,
+};
+pub(crate) use keys::listed_keys;
+pub use keys::{DoorCommand, command_of_key};
+pub use listed_session::ListedSession;
+pub use search::matching_sessions;

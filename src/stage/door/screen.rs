@@ -4,22 +4,22 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::wish_screen;
-use super::{Door, Entry, Listed, Page, Start, told};
+use super::{DoorEntry, DoorPage, FrontDoor, ListedSession, NewClassSource, listed_keys};
 use crate::drawing::SMALLEST;
 use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
-use crate::drawing::lettering::Size;
+use crate::drawing::lettering::LetterSize;
 use crate::drawing::notice;
 use crate::drawing::outline;
-use crate::drawing::palette::Look;
+use crate::drawing::palette::ScreenTheme;
 use crate::drawing::text;
 use class::check::Finding;
-use class::outline::Outline;
+use class::outline::ClassOutline;
 use class::session::block_letter;
 use class::time::{Tick, clock};
-use class::words::{Counted, KeyWords, WORDS, fill};
+use class::words::{CountedWord, KeyWords, WORDS, fill};
 
 /// Draws the front door over the whole frame.
-pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
+pub fn draw(frame: &mut Frame, door: &FrontDoor, look: &ScreenTheme) {
     let area = frame.area();
     let buffer = frame.buffer_mut();
     buffer.set_style(area, look.text());
@@ -31,17 +31,17 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
     let mut body = head(&mut canvas, door);
     body.height = foot(&mut canvas, door).saturating_sub(body.y);
     match door.page() {
-        Page::List => list(&mut canvas, body, door),
-        Page::Wish => wish_screen::draw(&mut canvas, body, door.wish()),
-        Page::Findings(from) => {
+        DoorPage::List => list(&mut canvas, body, door),
+        DoorPage::ComposeForm => wish_screen::draw(&mut canvas, body, door.compose_form()),
+        DoorPage::Findings(from) => {
             if let Some(class) = door.class() {
                 page(&mut canvas, body, class, from);
             }
         }
-        Page::Keys => {
-            let columns = told().iter().map(|key| text::columns(&key.label)).max().unwrap_or(0) + 2;
+        DoorPage::Keys => {
+            let columns = listed_keys().iter().map(|key| text::columns(&key.label)).max().unwrap_or(0) + 2;
             let mut left = body;
-            for key in told() {
+            for key in listed_keys() {
                 canvas.put(left.x, left.y, &key.label, look.strong());
                 let rows = canvas.put_wrapped(beside(left, columns), &key.long, look.text());
                 left = below(left, rows);
@@ -52,29 +52,29 @@ pub fn draw(frame: &mut Frame, door: &Door, look: &Look) {
 }
 
 /// Draws where the classes are and what was typed; returns the area below.
-fn head(canvas: &mut Canvas, door: &Door) -> Rect {
+fn head(canvas: &mut Canvas, door: &FrontDoor) -> Rect {
     let (look, inner, words) = (canvas.look, canvas.layout.inner, &WORDS.door.screen);
     let (right, style) = match door.typed() {
-        "" if door.page() == Page::Wish => (String::new(), look.faint()),
+        "" if door.page() == DoorPage::ComposeForm => (String::new(), look.faint()),
         "" => (words.type_to_search.clone(), look.faint()),
         typed => (fill(&words.typed, &[("typed", &format!("{typed}▏"))]), look.strong()),
     };
     let right = text::shortened(&right, inner.width / 2);
     let x = canvas.put(inner.x, inner.y, "forecall", look.strong()) + 2;
     let room = inner.right().saturating_sub(x + text::columns(&right) + 2);
-    canvas.put(x, inner.y, &text::shortened(&door.found().place, room), look.faint());
+    canvas.put(x, inner.y, &text::shortened(&door.contents().place, room), look.faint());
     canvas.put_right(inner.right(), inner.y, &right, style);
     below(inner, 2)
 }
 
 /// Draws the keys and, above them, a message if there is one; returns the first row that is no longer free.
-fn foot(canvas: &mut Canvas, door: &Door) -> u16 {
+fn foot(canvas: &mut Canvas, door: &FrontDoor) -> u16 {
     let (look, inner) = (canvas.look, canvas.layout.inner);
     let y = inner.bottom().saturating_sub(1);
     match door.page() {
-        Page::Wish => canvas.keys(y, &wish_screen::keys(door.wish()), 1),
+        DoorPage::ComposeForm => canvas.keys(y, &wish_screen::keys(door.compose_form()), 1),
         _ => {
-            let keys: Vec<&KeyWords> = told().into_iter().filter(|key| key.label != "Ctrl-C").collect();
+            let keys: Vec<&KeyWords> = listed_keys().into_iter().filter(|key| key.label != "Ctrl-C").collect();
             canvas.keys(y, &keys, 2);
         }
     }
@@ -89,17 +89,17 @@ fn foot(canvas: &mut Canvas, door: &Door) -> u16 {
 }
 
 /// The rows that an entry takes, with the empty row below it.
-fn rows(canvas: &Canvas, door: &Door, index: usize) -> u16 {
+fn rows(canvas: &Canvas, door: &FrontDoor, index: usize) -> u16 {
     let chosen = index == door.chosen();
     let airy = u16::from(canvas.layout.airy);
     match door.shown()[index] {
-        Entry::Unfinished => 2 + airy,
-        Entry::Class(_) => {
+        DoorEntry::Unfinished => 2 + airy,
+        DoorEntry::Class(_) => {
             let grown = if chosen { title_rows(canvas) } else { 1 };
             grown + canvas.layout.strip + 1 + if chosen { 1 + u16::from(canvas.layout.strip > 1) } else { 0 } + airy
         }
-        Entry::Start(0) => 2,
-        Entry::Start(_) => 1,
+        DoorEntry::Start(0) => 2,
+        DoorEntry::Start(_) => 1,
     }
 }
 
@@ -108,10 +108,10 @@ fn title_rows(canvas: &Canvas) -> u16 {
     if canvas.layout.name > 1 { 3 } else { 1 }
 }
 
-fn list(canvas: &mut Canvas, area: Rect, door: &Door) {
+fn list(canvas: &mut Canvas, area: Rect, door: &FrontDoor) {
     let (look, words) = (canvas.look, &WORDS.door.screen);
     let mut left = area;
-    if door.found().classes.is_empty() && door.typed().is_empty() {
+    if door.contents().classes.is_empty() && door.typed().is_empty() {
         let taken = canvas.put_wrapped(left, &words.no_class_yet, look.text());
         left = below(left, taken + 1);
     }
@@ -121,7 +121,7 @@ fn list(canvas: &mut Canvas, area: Rect, door: &Door) {
     while first < chosen && heights[first..=chosen].iter().sum::<u16>() > left.height {
         first += 1;
     }
-    let longest = door.found().classes.iter().filter_map(|class| class.outline.as_ref()).map(Outline::longest);
+    let longest = door.contents().classes.iter().filter_map(|class| class.outline.as_ref()).map(ClassOutline::longest);
     let longest = longest.max().unwrap_or(Tick::SECOND);
     for (index, &height) in heights.iter().enumerate().skip(first) {
         if left.height < height.saturating_sub(u16::from(canvas.layout.airy)) {
@@ -130,18 +130,18 @@ fn list(canvas: &mut Canvas, area: Rect, door: &Door) {
         let here = Rect { height: height.min(left.height), ..left };
         let chosen = index == chosen;
         match door.shown()[index] {
-            Entry::Unfinished => unfinished(canvas, here, door, chosen),
-            Entry::Class(class) => {
-                if let Some(class) = door.found().classes.get(class) {
+            DoorEntry::Unfinished => unfinished(canvas, here, door, chosen),
+            DoorEntry::Class(class) => {
+                if let Some(class) = door.contents().classes.get(class) {
                     entry(canvas, here, door, class, longest, chosen);
                 }
             }
-            Entry::Start(start) => begin(canvas, here, door, start, chosen),
+            DoorEntry::Start(start) => begin(canvas, here, door, start, chosen),
         }
         left = below(left, height);
     }
-    if left.height > 0 && door.found().more > 0 {
-        let count = door.found().more.to_string();
+    if left.height > 0 && door.contents().more > 0 {
+        let count = door.contents().more.to_string();
         canvas.put(left.x, left.y, &fill(&words.more_files, &[("count", &count)]), look.faint());
     }
 }
@@ -156,8 +156,8 @@ fn marked(canvas: &mut Canvas, area: Rect, rows: u16, chosen: bool) -> Rect {
     beside(area, 2)
 }
 
-fn unfinished(canvas: &mut Canvas, area: Rect, door: &Door, chosen: bool) {
-    let Some(class) = &door.found().unfinished else { return };
+fn unfinished(canvas: &mut Canvas, area: Rect, door: &FrontDoor, chosen: bool) {
+    let Some(class) = &door.contents().unfinished else { return };
     let look = canvas.look;
     let area = marked(canvas, area, 2, chosen);
     let x = text::put(
@@ -170,13 +170,13 @@ fn unfinished(canvas: &mut Canvas, area: Rect, door: &Door, chosen: bool) {
     ) + 1;
     canvas.put(x, area.y, &text::shortened(&class.words, area.right().saturating_sub(x)), look.strong());
     if chosen {
-        deed(canvas, area.x, area.y + 1, &WORDS.door.deeds.resume, true);
+        deed(canvas, area.x, area.y + 1, &WORDS.door.actions.resume, true);
     }
 }
 
-fn begin(canvas: &mut Canvas, area: Rect, door: &Door, index: usize, chosen: bool) {
+fn begin(canvas: &mut Canvas, area: Rect, door: &FrontDoor, index: usize, chosen: bool) {
     let (look, words) = (canvas.look, &WORDS.door.screen);
-    let Some(start) = door.found().starts.get(index) else { return };
+    let Some(start) = door.contents().starts.get(index) else { return };
     let mut area = area;
     if index == 0 {
         canvas.put(area.x, area.y, &words.new_class, look.faint());
@@ -185,23 +185,25 @@ fn begin(canvas: &mut Canvas, area: Rect, door: &Door, index: usize, chosen: boo
     let area = marked(canvas, area, 1, chosen);
     let mut x = area.x;
     if chosen {
-        x = deed(canvas, x, area.y, &WORDS.door.deeds.begin, true) + 2;
+        x = deed(canvas, x, area.y, &WORDS.door.actions.begin, true) + 2;
     }
     let style = if chosen { look.strong() } else { look.text() };
     canvas.put(x, area.y, &text::shortened(&start_words(start), area.right().saturating_sub(x)), style);
 }
 
 /// Says what a new class can be made from.
-pub fn start_words(start: &Start) -> String {
+pub fn start_words(start: &NewClassSource) -> String {
     let words = &WORDS.door.screen;
     match start {
-        Start::Demo { title, length, .. } => fill(&words.demo, &[("title", title), ("length", &clock(*length))]),
-        Start::List(file) => {
+        NewClassSource::Demo { title, length, .. } => {
+            fill(&words.demo, &[("title", title), ("length", &clock(*length))])
+        }
+        NewClassSource::List(file) => {
             let name = file.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
             fill(&words.list, &[("file", &name)])
         }
-        Start::Composed => words.composed.clone(),
-        Start::Starter => words.starter.clone(),
+        NewClassSource::Composed => words.composed.clone(),
+        NewClassSource::Starter => words.starter.clone(),
     }
 }
 
@@ -213,7 +215,7 @@ fn deed(canvas: &mut Canvas, x: u16, y: u16, words: &str, chosen: bool) -> u16 {
     canvas.put(x, y, &words, style)
 }
 
-fn entry(canvas: &mut Canvas, area: Rect, door: &Door, class: &Listed, longest: Tick, chosen: bool) {
+fn entry(canvas: &mut Canvas, area: Rect, door: &FrontDoor, class: &ListedSession, longest: Tick, chosen: bool) {
     let look = canvas.look;
     let all = area.height.saturating_sub(u16::from(canvas.layout.airy));
     let mut left = marked(canvas, area, all, chosen);
@@ -223,7 +225,7 @@ fn entry(canvas: &mut Canvas, area: Rect, door: &Door, class: &Listed, longest: 
     let title = Rect { width: room, height: 1, ..left };
     if chosen && title_rows(canvas) > 1 {
         let hue = look.strong();
-        canvas.letter(Rect { height: 3, ..title }, &class.title, Size::Small, hue);
+        canvas.letter(Rect { height: 3, ..title }, &class.title, LetterSize::Small, hue);
         left = below(left, 3);
     } else {
         let style = if chosen { look.strong() } else { look.text() };
@@ -250,18 +252,18 @@ fn entry(canvas: &mut Canvas, area: Rect, door: &Door, class: &Listed, longest: 
         left = below(left, 1);
     }
     let mut x = left.x;
-    for (index, one) in door.deeds().iter().enumerate() {
-        x = deed(canvas, x, left.y, one.words(), index == door.deed()) + 1;
+    for (index, one) in door.actions().iter().enumerate() {
+        x = deed(canvas, x, left.y, one.words(), index == door.action()) + 1;
     }
 }
 
 /// The length of a class and, if it has a slot, the time spare or over.
-pub fn length_words(outline: &Outline) -> String {
+pub fn length_words(outline: &ClassOutline) -> String {
     let words = &WORDS.door.screen;
     let total = clock(outline.total);
     let Some(slot) = outline.slot else { return total };
     let of = fill(&words.of_slot, &[("total", &total), ("slot", &clock(slot))]);
-    let (spare, over) = (slot.less(outline.total), outline.total.less(slot));
+    let (spare, over) = (slot.saturating_sub(outline.total), outline.total.saturating_sub(slot));
     let rest = match (spare, over) {
         (Tick::ZERO, Tick::ZERO) => words.fits.clone(),
         (spare, Tick::ZERO) => fill(&words.spare, &[("spare", &clock(spare))]),
@@ -271,16 +273,16 @@ pub fn length_words(outline: &Outline) -> String {
 }
 
 /// The blocks of a class with their lengths.
-pub fn block_words(outline: &Outline) -> String {
+pub fn block_words(outline: &ClassOutline) -> String {
     let blocks = outline.parts.iter().filter(|part| !part.is_rest());
     let words = blocks.map(|part| format!("{} {} {}", block_letter(part.block), part.name, clock(part.length)));
     words.collect::<Vec<_>>().join(" · ")
 }
 
 /// Counts the findings of a session: `1 fault, 2 hints`.
-pub fn count_words(class: &Listed) -> String {
+pub fn count_words(class: &ListedSession) -> String {
     let words = &WORDS.door.screen;
-    let several = |count: usize, words: &Counted| match count {
+    let several = |count: usize, words: &CountedWord| match count {
         0 => None,
         1 => Some(words.0.clone()),
         _ => Some(fill(&words.1, &[("count", &count.to_string())])),
@@ -292,7 +294,7 @@ pub fn count_words(class: &Listed) -> String {
 }
 
 /// Describes a class in a line: findings, day last led, kit, people and file.
-pub fn about(class: &Listed) -> String {
+pub fn about(class: &ListedSession) -> String {
     let words = &WORDS.door.screen;
     let mut parts = vec![count_words(class)];
     if let Some(outline) = &class.outline {
@@ -318,7 +320,7 @@ pub fn finding_words(finding: &Finding) -> String {
 }
 
 /// Draws the findings of a session, from index `from` on.
-fn page(canvas: &mut Canvas, area: Rect, class: &Listed, from: usize) {
+fn page(canvas: &mut Canvas, area: Rect, class: &ListedSession, from: usize) {
     let (look, words) = (canvas.look, &WORDS.door.screen);
     canvas.put(area.x, area.y, &format!("{} · {}", class.title, count_words(class)), look.strong());
     let mut left = below(area, 2);
@@ -329,7 +331,7 @@ fn page(canvas: &mut Canvas, area: Rect, class: &Listed, from: usize) {
         let rows = canvas.put_wrapped(left, &finding_words(finding), look.text());
         left = below(left, rows);
         if let Some(help) = &finding.help {
-            let rows = canvas.put_wrapped(beside(left, 2), &format!("{} {help}", words.instead), look.faint());
+            let rows = canvas.put_wrapped(beside(left, 2), &format!("{} {help}", words.fix), look.faint());
             left = below(left, rows);
         }
         left = below(left, 1);

@@ -5,12 +5,12 @@ use std::cmp::Reverse;
 use nucleo_matcher::pattern::{AtomKind, CaseMatching, Normalization, Pattern};
 use nucleo_matcher::{Config, Matcher, Utf32Str};
 
-use super::Listed;
+use super::ListedSession;
 
 /// The indices of the sessions that match the search text, best first. A session matches if its title or its file name
 /// contains the letters in this order, or if the names of its blocks, movements and kit contain the text. All sessions
 /// match an empty text and keep their order.
-pub fn sift(typed: &str, listed: &[Listed]) -> Vec<usize> {
+pub fn matching_sessions(typed: &str, listed: &[ListedSession]) -> Vec<usize> {
     if typed.trim().is_empty() {
         return (0..listed.len()).collect();
     }
@@ -23,7 +23,7 @@ pub fn sift(typed: &str, listed: &[Listed]) -> Vec<usize> {
     for (index, one) in listed.iter().enumerate() {
         let named = score(&letters, &one.title).max(score(&letters, &one.name));
         let hit = named.map(|score| (false, score));
-        let hit = hit.or_else(|| score(&piece, &one.holds).map(|score| (true, score)));
+        let hit = hit.or_else(|| score(&piece, &one.search_text).map(|score| (true, score)));
         found.extend(hit.map(|(inside, score)| (inside, Reverse(score), index)));
     }
     found.sort_unstable();

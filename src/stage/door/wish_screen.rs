@@ -2,23 +2,23 @@
 
 use ratatui::layout::Rect;
 
-use super::{Line, Wish};
+use super::{ComposeField, ComposeForm};
 use crate::drawing::canvas::{Canvas, below, beside};
 use crate::drawing::text;
 use class::words::{KeyWords, WORDS};
 
 /// Draws the lines, each with how its text was understood.
-pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &Wish) {
-    let (look, words) = (canvas.look, &WORDS.door.wish);
+pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &ComposeForm) {
+    let (look, words) = (canvas.look, &WORDS.door.compose_form);
     canvas.put(area.x, area.y, &words.heading, look.faint());
     let mut left = below(area, 2);
     let label = |line| match line {
-        Line::Slot => &words.slot,
-        Line::People => &words.people,
-        Line::Kit => &words.kit,
-        Line::Aim => &words.aim,
+        ComposeField::Slot => &words.slot,
+        ComposeField::People => &words.people,
+        ComposeField::Kit => &words.kit,
+        ComposeField::Aim => &words.aim,
     };
-    let lines = [Line::Slot, Line::People, Line::Kit, Line::Aim];
+    let lines = [ComposeField::Slot, ComposeField::People, ComposeField::Kit, ComposeField::Aim];
     let columns = lines.iter().map(|line| text::columns(label(*line))).max().unwrap_or(0) + 2;
     for line in lines {
         let chosen = line == wish.line();
@@ -28,7 +28,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &Wish) {
         let here = beside(left, 2);
         canvas.put(here.x, left.y, label(line), if chosen { look.strong() } else { look.text() });
         let value = beside(here, columns);
-        let caret = if chosen && line != Line::Aim { "▏" } else { "" };
+        let caret = if chosen && line != ComposeField::Aim { "▏" } else { "" };
         let typed = format!("{}{caret}", wish.text(line));
         let style = if chosen { look.strong() } else { look.text() };
         let rows = canvas.put_wrapped(value, &typed, style).max(1);
@@ -44,8 +44,8 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &Wish) {
 }
 
 /// The keys that do something in the chosen line.
-pub(super) fn keys(wish: &Wish) -> Vec<&'static KeyWords> {
-    let words = &WORDS.door.wish;
-    let go = if wish.line() == Line::Aim { &words.compose } else { &words.on };
+pub(super) fn keys(wish: &ComposeForm) -> Vec<&'static KeyWords> {
+    let words = &WORDS.door.compose_form;
+    let go = if wish.line() == ComposeField::Aim { &words.compose } else { &words.on };
     vec![go, &words.step, &words.letters, &words.lines, &words.back]
 }

@@ -4,15 +4,15 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Alignment, Rect};
 use ratatui::style::Style;
 
-use super::lettering::{Fill, Lettering, Size};
-use super::palette::Look;
+use super::lettering::{FillStyle, LetterSize, Lettering};
+use super::palette::ScreenTheme;
 use super::text;
 use class::words::KeyWords;
 
 /// The cells, the colours and the sizes to draw with.
 pub(crate) struct Canvas<'a> {
     pub(crate) buffer: &'a mut Buffer,
-    pub(crate) look: Look,
+    pub(crate) look: ScreenTheme,
     pub(crate) layout: ScreenLayout,
 }
 
@@ -110,10 +110,10 @@ impl Canvas<'_> {
     pub(crate) fn heading(&mut self, area: Rect, word: &str, more: &str) -> u16 {
         let (strong, faint) = (self.look.strong(), self.look.faint());
         let line = format!("{word}  {more}").to_uppercase();
-        if self.layout.name > 1 && Size::Small.columns(&line).is_some_and(|columns| columns <= area.width) {
-            let word = Lettering::fit(word, area.width, 3, Size::Small);
-            word.draw(self.buffer, area, Alignment::Left, Fill::Solid, strong);
-            self.letter(Rect { height: 3, ..beside(area, word.columns() + 3) }, more, Size::Small, faint);
+        if self.layout.name > 1 && LetterSize::Small.columns(&line).is_some_and(|columns| columns <= area.width) {
+            let word = Lettering::fit(word, area.width, 3, LetterSize::Small);
+            word.draw(self.buffer, area, Alignment::Left, FillStyle::Solid, strong);
+            self.letter(Rect { height: 3, ..beside(area, word.columns() + 3) }, more, LetterSize::Small, faint);
             return 3;
         }
         let x = self.put(area.x, area.y, word, strong) + 2;
@@ -122,8 +122,8 @@ impl Canvas<'_> {
     }
 
     /// Draws text as large as an area allows, up to `largest`; returns the rows taken.
-    pub(crate) fn letter(&mut self, area: Rect, words: &str, largest: Size, style: Style) -> u16 {
-        self.letter_in(area, words, largest, Alignment::Left, Fill::Solid, style)
+    pub(crate) fn letter(&mut self, area: Rect, words: &str, largest: LetterSize, style: Style) -> u16 {
+        self.letter_in(area, words, largest, Alignment::Left, FillStyle::Solid, style)
     }
 
     /// Draws text like `letter`, with alignment and fill.
@@ -131,9 +131,9 @@ impl Canvas<'_> {
         &mut self,
         area: Rect,
         words: &str,
-        largest: Size,
+        largest: LetterSize,
         alignment: Alignment,
-        fill: Fill,
+        fill: FillStyle,
         style: Style,
     ) -> u16 {
         let lettering = Lettering::fit(words, area.width, area.height, largest);
@@ -159,17 +159,17 @@ pub(crate) const SOLID: &str = "█";
 pub(crate) const SOLID_LAST: &str = "▉";
 
 /// One column of a strip.
-pub(crate) fn column(canvas: &mut Canvas, area: Rect, x: u16, fill: Fill, last: bool, style: Style) {
+pub(crate) fn column(canvas: &mut Canvas, area: Rect, x: u16, fill: FillStyle, last: bool, style: Style) {
     for y in area.y..area.bottom() {
         let symbol = match (fill, area.height) {
             // A thin gap tells one piece from the next without a cell of its own.
-            (Fill::Solid, _) if last => SOLID_LAST,
-            (Fill::Solid, _) => SOLID,
-            (Fill::Hatched, _) => "▒",
-            (Fill::Outlined, 1) => "═",
-            (Fill::Outlined, _) if y == area.y => "▔",
-            (Fill::Outlined, _) if y + 1 == area.bottom() => "▁",
-            (Fill::Outlined, _) => " ",
+            (FillStyle::Solid, _) if last => SOLID_LAST,
+            (FillStyle::Solid, _) => SOLID,
+            (FillStyle::Hatched, _) => "▒",
+            (FillStyle::Outlined, 1) => "═",
+            (FillStyle::Outlined, _) if y == area.y => "▔",
+            (FillStyle::Outlined, _) if y + 1 == area.bottom() => "▁",
+            (FillStyle::Outlined, _) => " ",
         };
         text::put(canvas.buffer, x, y, symbol, style, area.right());
     }

@@ -10,11 +10,11 @@ use ratatui::layout::{Alignment, Rect};
 use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
-use super::{ink::Ink, small, text};
+use super::{dots::DotPicture, small_letters, text};
 
 /// How large a letter is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Size {
+pub enum LetterSize {
     /// One row, in the terminal's own font.
     Plain,
     /// Three rows, in narrow letters.
@@ -28,7 +28,7 @@ pub const SCALES: [u16; 6] = [1, 2, 3, 4, 6, 8];
 
 /// How the inside of a letter is drawn. The fill shows what the time is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fill {
+pub enum FillStyle {
     Solid,
     Outlined,
     Hatched,
@@ -37,51 +37,51 @@ pub enum Fill {
 /// Text broken into lines of one size.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Lettering {
-    pub size: Size,
+    pub size: LetterSize,
     pub lines: Vec<String>,
 }
 
-impl Size {
+impl LetterSize {
     /// The rows of one line, with the space below it.
     pub fn rows(self) -> u16 {
         match self {
-            Size::Plain => 1,
-            Size::Small => 3,
-            Size::Large(scale) => 4 * scale,
+            LetterSize::Plain => 1,
+            LetterSize::Small => 3,
+            LetterSize::Large(scale) => 4 * scale,
         }
     }
 
     /// The columns that a line takes. None if this size lacks one of its letters.
     pub fn columns(self, line: &str) -> Option<u16> {
         let dots = match self {
-            Size::Plain => return Some(u16::try_from(line.width()).unwrap_or(u16::MAX)),
-            Size::Small => small::width(line)?,
-            Size::Large(scale) => large_width(line)? * usize::from(scale),
+            LetterSize::Plain => return Some(u16::try_from(line.width()).unwrap_or(u16::MAX)),
+            LetterSize::Small => small_letters::width(line)?,
+            LetterSize::Large(scale) => large_width(line)? * usize::from(scale),
         };
         Some(u16::try_from(dots.div_ceil(2)).unwrap_or(u16::MAX))
     }
 
     /// All sizes from `largest` down.
-    pub(crate) fn down_from(largest: Size) -> impl Iterator<Item = Size> {
-        let large = SCALES.into_iter().rev().map(Size::Large);
-        large.chain([Size::Small, Size::Plain]).filter(move |&size| size <= largest)
+    pub(crate) fn down_from(largest: LetterSize) -> impl Iterator<Item = LetterSize> {
+        let large = SCALES.into_iter().rev().map(LetterSize::Large);
+        large.chain([LetterSize::Small, LetterSize::Plain]).filter(move |&size| size <= largest)
     }
 }
 
 impl Lettering {
     /// Sets a text at the largest size, up to `largest`, at which all of it fits into `columns` and `rows`. Lines break
-    /// between words. A text that fits at no size is set in [`Size::Plain`], on as many rows as it needs: nothing is
+    /// between words. A text that fits at no size is set in [`LetterSize::Plain`], on as many rows as it needs: nothing is
     /// ever cut.
-    pub fn fit(words: &str, columns: u16, rows: u16, largest: Size) -> Lettering {
+    pub fn fit(words: &str, columns: u16, rows: u16, largest: LetterSize) -> Lettering {
         let capitals = words.to_uppercase();
-        Size::down_from(largest)
-            .filter(|&size| size != Size::Plain)
+        LetterSize::down_from(largest)
+            .filter(|&size| size != LetterSize::Plain)
             .find_map(|size| {
                 let lines = broken(&capitals, columns, size)?;
                 let needs = lines.len().saturating_mul(usize::from(size.rows()));
                 (needs <= usize::from(rows)).then_some(Lettering { size, lines })
             })
-            .unwrap_or_else(|| Lettering { size: Size::Plain, lines: text::wrapped(words, columns) })
+            .unwrap_or_else(|| Lettering { size: LetterSize::Plain, lines: text::wrapped(words, columns) })
     }
 
     /// The rows that the lettering takes.
@@ -95,11 +95,11 @@ impl Lettering {
     }
 
     /// Draws the lettering from the top of an area; returns the rows taken.
-    pub fn draw(&self, buffer: &mut Buffer, area: Rect, alignment: Alignment, fill: Fill, style: Style) -> u16 {
+    pub fn draw(&self, buffer: &mut Buffer, area: Rect, alignment: Alignment, fill: FillStyle, style: Style) -> u16 {
         for (row, line) in (0u16..).zip(&self.lines) {
             let y = area.y.saturating_add(row.saturating_mul(self.size.rows()));
             // An outline is one dot wider on each side.
-            let columns = self.size.columns(line).unwrap_or(0) + u16::from(fill == Fill::Outlined);
+            let columns = self.size.columns(line).unwrap_or(0) + u16::from(fill == FillStyle::Outlined);
             let spare = area.width.saturating_sub(columns);
             let x = area.x
                 + match alignment {
@@ -107,17 +107,17 @@ impl Lettering {
                     Alignment::Center => spare / 2,
                     Alignment::Right => spare,
                 };
-            if self.size == Size::Plain {
+            if self.size == LetterSize::Plain {
                 if y < area.bottom() {
                     text::put(buffer, x, y, line, style, area.right());
                 }
             } else if let Some(ink) = ink(line, self.size) {
                 let ink = match fill {
-                    Fill::Solid => ink,
-                    Fill::Outlined => ink.outlined(),
+                    FillStyle::Solid => ink,
+                    FillStyle::Outlined => ink.outlined(),
                     // Hatching would make small letters unreadable.
-                    Fill::Hatched if self.size > Size::Large(1) => ink.hatched(),
-                    Fill::Hatched => ink,
+                    FillStyle::Hatched if self.size > LetterSize::Large(1) => ink.hatched(),
+                    FillStyle::Hatched => ink,
                 };
                 ink.draw(buffer, area, x, y, style);
             }
@@ -127,7 +127,7 @@ impl Lettering {
 }
 
 /// Packs words into lines of at most `columns`. None if a single word is too wide or has a letter that is missing.
-fn broken(words: &str, columns: u16, size: Size) -> Option<Vec<String>> {
+fn broken(words: &str, columns: u16, size: LetterSize) -> Option<Vec<String>> {
     let mut lines: Vec<String> = Vec::new();
     for given in words.lines() {
         let first = lines.len();
@@ -148,13 +148,13 @@ fn broken(words: &str, columns: u16, size: Size) -> Option<Vec<String>> {
     Some(lines)
 }
 
-/// The dots of a line at a size. None for [`Size::Plain`], and if a letter is missing.
-fn ink(line: &str, size: Size) -> Option<Ink> {
+/// The dots of a line at a size. None for [`LetterSize::Plain`], and if a letter is missing.
+fn ink(line: &str, size: LetterSize) -> Option<DotPicture> {
     match size {
-        Size::Plain => None,
-        Size::Small => small::ink(line),
-        Size::Large(scale) => {
-            let mut ink = Ink::new(large_width(line)?, 8);
+        LetterSize::Plain => None,
+        LetterSize::Small => small_letters::ink(line),
+        LetterSize::Large(scale) => {
+            let mut ink = DotPicture::new(large_width(line)?, 8);
             let mut x = 0;
             for letter in line.chars() {
                 let glyph = glyph(letter)?;

@@ -2,16 +2,16 @@
 
 mod apportion;
 pub mod canvas;
-mod ink;
+mod dots;
 pub mod lettering;
 pub mod notice;
 pub mod outline;
 pub mod palette;
 pub mod pane;
-mod small;
+mod small_letters;
 pub mod text;
 
 pub use apportion::apportion;
-pub use lettering::{Fill, Lettering, SCALES, Size};
+pub use lettering::{FillStyle, LetterSize, Lettering, SCALES};
 pub use notice::SMALLEST;
-pub use palette::{Colours, Look};
+pub use palette::{ColourDepth, ScreenTheme};

@@ -9,7 +9,7 @@ use ratatui::style::{Color, Modifier, Style};
 
 /// How many colours the terminal shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
-pub enum Colours {
+pub enum ColourDepth {
     /// 24-bit colours.
     #[default]
     True,
@@ -23,29 +23,29 @@ pub enum Colours {
 
 /// How the screen looks on this terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
-pub struct Look {
-    pub colours: Colours,
+pub struct ScreenTheme {
+    pub colours: ColourDepth,
 }
 
 /// A colour for each set: 24 bits, 256 colours and 16 colours.
 #[derive(Clone, Copy)]
-struct Tint {
+struct PaletteColour {
     rgb: (u8, u8, u8),
     many: u8,
     sixteen: Color,
 }
 
-const fn tint(rgb: (u8, u8, u8), many: u8, sixteen: Color) -> Tint {
-    Tint { rgb, many, sixteen }
+const fn tint(rgb: (u8, u8, u8), many: u8, sixteen: Color) -> PaletteColour {
+    PaletteColour { rgb, many, sixteen }
 }
 
-const GROUND: Tint = tint((0x0C, 0x0E, 0x11), 233, Color::Black);
-const TEXT: Tint = tint((0xE9, 0xE7, 0xE1), 254, Color::White);
-const FAINT: Tint = tint((0x95, 0x99, 0xA0), 246, Color::Gray);
+const GROUND: PaletteColour = tint((0x0C, 0x0E, 0x11), 233, Color::Black);
+const TEXT: PaletteColour = tint((0xE9, 0xE7, 0xE1), 254, Color::White);
+const FAINT: PaletteColour = tint((0x95, 0x99, 0xA0), 246, Color::Gray);
 /// For lines and for past time; too dark for text.
-const LINE: Tint = tint((0x4A, 0x4E, 0x55), 240, Color::DarkGray);
+const LINE: PaletteColour = tint((0x4A, 0x4E, 0x55), 240, Color::DarkGray);
 /// Hues next to each other differ as much as possible, in lightness too.
-const HUES: [Tint; 6] = [
+const HUES: [PaletteColour; 6] = [
     tint((0x56, 0xB4, 0xE9), 74, Color::LightCyan),
     tint((0xE6, 0x9F, 0x00), 178, Color::Yellow),
     tint((0x00, 0xA8, 0x7B), 36, Color::LightGreen),
@@ -54,39 +54,39 @@ const HUES: [Tint; 6] = [
     tint((0xE8, 0x6A, 0x1C), 166, Color::LightRed),
 ];
 
-impl Look {
+impl ScreenTheme {
     /// How many hues there are. After the last, the first is used again.
     pub(crate) const HUES: u16 = HUES.len() as u16;
 
     /// Chooses the colours from the environment variables `NO_COLOR`, `COLORTERM`, `TERM` and `WT_SESSION` (Windows).
-    pub fn from_env(get: impl Fn(&str) -> Option<String>) -> Look {
+    pub fn from_env(get: impl Fn(&str) -> Option<String>) -> ScreenTheme {
         let set = |name: &str| get(name).filter(|value| !value.is_empty());
         let term = set("TERM").unwrap_or_default();
         let colours = if set("NO_COLOR").is_some() || term == "dumb" {
-            Colours::Without
+            ColourDepth::Without
         } else if set("COLORTERM").is_some_and(|value| value == "truecolor" || value == "24bit")
             || term.ends_with("-direct")
             || set("WT_SESSION").is_some()
         {
-            Colours::True
+            ColourDepth::True
         } else if term.contains("256color") {
-            Colours::Many
+            ColourDepth::Many
         } else {
-            Colours::Sixteen
+            ColourDepth::Sixteen
         };
-        Look { colours }
+        ScreenTheme { colours }
     }
 
-    fn colour(self, tint: Tint) -> Option<Color> {
+    fn colour(self, tint: PaletteColour) -> Option<Color> {
         match self.colours {
-            Colours::True => Some(Color::Rgb(tint.rgb.0, tint.rgb.1, tint.rgb.2)),
-            Colours::Many => Some(Color::Indexed(tint.many)),
-            Colours::Sixteen => Some(tint.sixteen),
-            Colours::Without => None,
+            ColourDepth::True => Some(Color::Rgb(tint.rgb.0, tint.rgb.1, tint.rgb.2)),
+            ColourDepth::Many => Some(Color::Indexed(tint.many)),
+            ColourDepth::Sixteen => Some(tint.sixteen),
+            ColourDepth::Without => None,
         }
     }
 
-    fn on_ground(self, tint: Tint) -> Style {
+    fn on_ground(self, tint: PaletteColour) -> Style {
         match (self.colour(tint), self.colour(GROUND)) {
             (Some(ink), Some(ground)) => Style::new().fg(ink).bg(ground),
             _ => Style::new(),
@@ -113,9 +113,9 @@ impl Look {
         self.dimmed(LINE)
     }
 
-    fn dimmed(self, tint: Tint) -> Style {
+    fn dimmed(self, tint: PaletteColour) -> Style {
         match self.colours {
-            Colours::Without => Style::new().add_modifier(Modifier::DIM),
+            ColourDepth::Without => Style::new().add_modifier(Modifier::DIM),
             _ => self.on_ground(tint),
         }
     }
@@ -129,10 +129,10 @@ impl Look {
     pub(crate) fn spent(self, block: usize) -> Style {
         let hue = HUES[block % HUES.len()];
         match self.colours {
-            Colours::True => {
+            ColourDepth::True => {
                 let mix = |hue: u8, ground: u8| ((u16::from(hue) * 2 + u16::from(ground) * 3) / 5) as u8;
                 let [(r, g, b), (gr, gg, gb)] = [hue.rgb, GROUND.rgb];
-                self.on_ground(Tint { rgb: (mix(r, gr), mix(g, gg), mix(b, gb)), ..hue })
+                self.on_ground(PaletteColour { rgb: (mix(r, gr), mix(g, gg), mix(b, gb)), ..hue })
             }
             _ => self.line(),
         }
@@ -148,7 +148,7 @@ impl Look {
         self.on(TEXT)
     }
 
-    fn on(self, tint: Tint) -> Style {
+    fn on(self, tint: PaletteColour) -> Style {
         let style = match (self.colour(GROUND), self.colour(tint)) {
             (Some(ink), Some(ground)) => Style::new().fg(ink).bg(ground),
             _ => Style::new().add_modifier(Modifier::REVERSED),

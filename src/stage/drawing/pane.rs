@@ -5,25 +5,25 @@ use ratatui::layout::{Alignment, Rect};
 use ratatui::style::Style;
 
 use super::canvas::{Canvas, below, beside};
-use super::lettering::{Fill, Lettering, Size};
-use super::palette::Look;
+use super::lettering::{FillStyle, LetterSize, Lettering};
+use super::palette::ScreenTheme;
 use super::text;
 
 /// One entry of the pane.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Entry {
+pub(crate) struct PaneEntry {
     pub(crate) label: String,
     pub(crate) text: String,
     /// A shorter text for lettering, if there is one.
     pub(crate) short: Option<String>,
-    pub(crate) weight: Weight,
+    pub(crate) weight: Emphasis,
     /// Whether the entry is left out if the entries do not all fit.
     pub(crate) gives_way: bool,
 }
 
 /// How much an entry stands out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Weight {
+pub(crate) enum Emphasis {
     /// The entry is past, or only an explanation.
     Faint,
     Plain,
@@ -31,49 +31,49 @@ pub(crate) enum Weight {
     Strong,
 }
 
-impl Weight {
-    fn style(self, look: Look) -> Style {
+impl Emphasis {
+    fn style(self, look: ScreenTheme) -> Style {
         match self {
-            Weight::Faint => look.faint(),
-            Weight::Plain => look.text(),
-            Weight::Strong => look.strong(),
+            Emphasis::Faint => look.faint(),
+            Emphasis::Plain => look.text(),
+            Emphasis::Strong => look.strong(),
         }
     }
 }
 
-impl Entry {
-    pub(crate) fn new(label: impl Into<String>, text: impl Into<String>) -> Entry {
-        Entry { label: label.into(), text: text.into(), short: None, weight: Weight::Plain, gives_way: false }
+impl PaneEntry {
+    pub(crate) fn new(label: impl Into<String>, text: impl Into<String>) -> PaneEntry {
+        PaneEntry { label: label.into(), text: text.into(), short: None, weight: Emphasis::Plain, gives_way: false }
     }
 
-    pub(crate) fn strong(self) -> Entry {
-        Entry { weight: Weight::Strong, ..self }
+    pub(crate) fn strong(self) -> PaneEntry {
+        PaneEntry { weight: Emphasis::Strong, ..self }
     }
 }
 
 /// Draws entries into an area; returns the rows taken. `seconds` is how long the entries have been shown: it selects
 /// the page.
-pub(crate) fn draw(canvas: &mut Canvas, area: Rect, entries: &[Entry], seconds: u64) -> u16 {
+pub(crate) fn draw(canvas: &mut Canvas, area: Rect, entries: &[PaneEntry], seconds: u64) -> u16 {
     if area.height == 0 || area.width < 4 {
         return 0;
     }
     let labels = labels(entries).min(area.width / 2);
-    let (lettered, entries) = laid(entries, area.width - labels, area.height);
+    let (lettered, entries) = fit_entries(entries, area.width - labels, area.height);
     let rest = letter(canvas, area, &lettered, labels);
     let rows = rest.y - area.y;
-    rows + turn(canvas, rest, &entries, labels, seconds)
+    rows + draw_page(canvas, rest, &entries, labels, seconds)
 }
 
 /// The columns that the labels of entries take.
-pub(crate) fn labels(entries: &[Entry]) -> u16 {
+pub(crate) fn labels(entries: &[PaneEntry]) -> u16 {
     entries.iter().map(|entry| text::columns(&entry.label)).max().unwrap_or(0) + 2
 }
 
 /// The entries in lettering, and the entries in text that follow them.
-type Laid<'a> = (Vec<(&'a Entry, Lettering)>, Vec<&'a Entry>);
+type LetteredEntries<'a> = (Vec<(&'a PaneEntry, Lettering)>, Vec<&'a PaneEntry>);
 
 /// Lays out all entries if they fit; otherwise only the entries that do not give way.
-fn laid(entries: &[Entry], columns: u16, rows: u16) -> Laid<'_> {
+fn fit_entries(entries: &[PaneEntry], columns: u16, rows: u16) -> LetteredEntries<'_> {
     let all = lettered(entries.iter().collect(), columns, rows);
     if all.1.is_empty() {
         return all;
@@ -87,16 +87,16 @@ fn laid(entries: &[Entry], columns: u16, rows: u16) -> Laid<'_> {
 const LETTERED_AT_LEAST: usize = 3;
 
 /// Puts entries into lettering, from the first on, as long as the others keep enough rows for their text.
-fn lettered(entries: Vec<&Entry>, columns: u16, rows: u16) -> Laid<'_> {
+fn lettered(entries: Vec<&PaneEntry>, columns: u16, rows: u16) -> LetteredEntries<'_> {
     let mut text = text_rows(&entries, columns);
     let mut taken = 0;
-    let mut lettered: Vec<(&Entry, Lettering)> = Vec::new();
+    let mut lettered: Vec<(&PaneEntry, Lettering)> = Vec::new();
     for &entry in &entries {
         text -= text_rows(&[entry], columns);
         let words = entry.short.as_ref().unwrap_or(&entry.text);
         let room = usize::from(rows).saturating_sub(taken + text);
-        let lettering = Lettering::fit(words, columns, u16::try_from(room).unwrap_or(rows), Size::Small);
-        if lettering.size != Size::Small {
+        let lettering = Lettering::fit(words, columns, u16::try_from(room).unwrap_or(rows), LetterSize::Small);
+        if lettering.size != LetterSize::Small {
             break;
         }
         taken += usize::from(lettering.rows());
@@ -109,28 +109,28 @@ fn lettered(entries: Vec<&Entry>, columns: u16, rows: u16) -> Laid<'_> {
     (lettered, rest)
 }
 
-fn text_rows(entries: &[&Entry], columns: u16) -> usize {
+fn text_rows(entries: &[&PaneEntry], columns: u16) -> usize {
     entries.iter().map(|entry| text::wrapped(&entry.text, columns).len()).sum()
 }
 
 /// Draws entries in lettering; returns the area below them.
-fn letter(canvas: &mut Canvas, area: Rect, entries: &[(&Entry, Lettering)], labels: u16) -> Rect {
+fn letter(canvas: &mut Canvas, area: Rect, entries: &[(&PaneEntry, Lettering)], labels: u16) -> Rect {
     let mut area = area;
     let mut before = "";
     for (entry, lettering) in entries {
-        if before != entry.label || entry.weight == Weight::Strong {
+        if before != entry.label || entry.weight == Emphasis::Strong {
             text::put(canvas.buffer, area.x, area.y + 1, &entry.label, canvas.look.faint(), area.x + labels - 1);
         }
         before = &entry.label;
         let style = entry.weight.style(canvas.look);
-        lettering.draw(canvas.buffer, beside(area, labels), Alignment::Left, Fill::Solid, style);
+        lettering.draw(canvas.buffer, beside(area, labels), Alignment::Left, FillStyle::Solid, style);
         area = below(area, lettering.rows());
     }
     area
 }
 
 /// Draws the current page of entries, and its number if there are several pages; returns the rows taken.
-fn turn(canvas: &mut Canvas, area: Rect, entries: &[&Entry], labels: u16, seconds: u64) -> u16 {
+fn draw_page(canvas: &mut Canvas, area: Rect, entries: &[&PaneEntry], labels: u16, seconds: u64) -> u16 {
     let pages = pages(entries, area.width - labels, area.height);
     let number = page_at(&pages, seconds);
     let Some(page) = pages.get(number) else { return 0 };
@@ -150,8 +150,8 @@ fn turn(canvas: &mut Canvas, area: Rect, entries: &[&Entry], labels: u16, second
 
 /// A line of an entry.
 #[derive(Clone, Debug)]
-struct Line<'a> {
-    entry: &'a Entry,
+struct PaneLine<'a> {
+    entry: &'a PaneEntry,
     text: String,
     /// Whether the label stands before this line even if the line is not the first of the page.
     labelled: bool,
@@ -161,14 +161,14 @@ struct Line<'a> {
 const NUMBER: u16 = 6;
 
 /// Breaks entries into lines, on pages of `rows` rows.
-fn pages<'a>(entries: &[&'a Entry], columns: u16, rows: u16) -> Vec<Vec<Line<'a>>> {
+fn pages<'a>(entries: &[&'a PaneEntry], columns: u16, rows: u16) -> Vec<Vec<PaneLine<'a>>> {
     let one = text_rows(entries, columns) <= usize::from(rows);
     let columns = if one { columns } else { columns.saturating_sub(NUMBER).max(columns / 2) };
     let rows = usize::from(rows.max(1));
     let mut before = "";
-    let mut pages: Vec<Vec<Line>> = vec![Vec::new()];
+    let mut pages: Vec<Vec<PaneLine>> = vec![Vec::new()];
     for &entry in entries {
-        let labelled = before != entry.label || entry.weight == Weight::Strong;
+        let labelled = before != entry.label || entry.weight == Emphasis::Strong;
         before = &entry.label;
         let lines = text::wrapped(&entry.text, columns);
         let taken = pages.last().map_or(0, Vec::len);
@@ -181,7 +181,7 @@ fn pages<'a>(entries: &[&'a Entry], columns: u16, rows: u16) -> Vec<Vec<Line<'a>
                 pages.push(Vec::new());
             }
             if let Some(page) = pages.last_mut() {
-                page.push(Line { entry, text, labelled: labelled && row == 0 });
+                page.push(PaneLine { entry, text, labelled: labelled && row == 0 });
             }
         }
     }
@@ -195,8 +195,8 @@ const PAGE_S: u64 = 5;
 
 /// The index of the page to show, `seconds` after the first page appeared. Each page stays for the time it takes to
 /// read it. After the last page the first one returns.
-fn page_at(pages: &[Vec<Line>], seconds: u64) -> usize {
-    let stays = |page: &Vec<Line>| {
+fn page_at(pages: &[Vec<PaneLine>], seconds: u64) -> usize {
+    let stays = |page: &Vec<PaneLine>| {
         let letters: usize = page.iter().map(|line| line.text.chars().count()).sum();
         (letters.div_ceil(LETTERS_A_SECOND) as u64).max(PAGE_S)
     };

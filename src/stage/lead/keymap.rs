@@ -7,51 +7,51 @@ use std::sync::LazyLock;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use serde::Deserialize;
 
-use super::keys::{KEYS, Press};
-use crate::runtime::{KeyBinding, press};
-use class::near::nearest;
+use super::commands::{KEYS, LeadCommand};
+use crate::runtime::{KeyBinding, command_of_key};
+use class::nearest_name::nearest;
 
 /// The buttons of a device, each with what it asks for. Without buttons, only the list of keys counts.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Keymap {
-    buttons: Vec<Button>,
+    buttons: Vec<MappedButton>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Button {
+struct MappedButton {
     /// The name that [`key_name`] gives.
     key: String,
-    press: Press,
+    press: LeadCommand,
 }
 
 /// A map that comes with the program.
 #[derive(Debug)]
-pub struct Ready {
+pub struct BuiltInKeymap {
     pub name: String,
     pub about: String,
     pub map: Keymap,
 }
 
 /// What a button can ask for, with the word for it in a map. The first three are enough to lead.
-const MEANINGS: &[(&str, Press)] = &[
-    ("offer", Press::Offer),
-    ("take", Press::Go),
-    ("close", Press::Close),
-    ("offer or undo", Press::OfferUndo),
-    ("next", Press::Next),
-    ("back", Press::Back),
-    ("again", Press::Again),
-    ("longer", Press::Longer),
-    ("shorter", Press::Shorter),
-    ("undo", Press::Undo),
-    ("redo", Press::Redo),
-    ("mute", Press::Mute),
-    ("not now", Press::NotNow),
-    ("say again", Press::SayAgain),
-    ("flag", Press::Flag),
-    ("all ready", Press::AllReady),
-    ("stop", Press::Stop),
-    ("far", Press::Far),
+const MEANINGS: &[(&str, LeadCommand)] = &[
+    ("offer", LeadCommand::Offer),
+    ("take", LeadCommand::Go),
+    ("close", LeadCommand::Close),
+    ("offer or undo", LeadCommand::OfferUndo),
+    ("next", LeadCommand::Next),
+    ("back", LeadCommand::Back),
+    ("again", LeadCommand::Again),
+    ("longer", LeadCommand::Longer),
+    ("shorter", LeadCommand::Shorter),
+    ("undo", LeadCommand::Undo),
+    ("redo", LeadCommand::Redo),
+    ("mute", LeadCommand::Mute),
+    ("not now", LeadCommand::NotNow),
+    ("say again", LeadCommand::SayAgain),
+    ("flag", LeadCommand::Mark),
+    ("all ready", LeadCommand::AllReady),
+    ("stop", LeadCommand::Stop),
+    ("far", LeadCommand::Far),
 ];
 
 /// The most buttons in a map.
@@ -59,21 +59,21 @@ const MOST: usize = 40;
 
 /// The maps that come with the program, from one data file. A mistake in the file stops the program at its first key. A
 /// test reads the file, so no mistake is released.
-static READY: LazyLock<Vec<Ready>> = LazyLock::new(|| {
+static READY: LazyLock<Vec<BuiltInKeymap>> = LazyLock::new(|| {
     parse(include_str!("../../../assets/keymaps.ron")).unwrap_or_else(|why| unreachable!("assets/keymaps.ron: {why}"))
 });
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Written {
+struct KeymapRon {
     name: String,
     about: String,
     keys: Vec<(String, String)>,
 }
 
-fn parse(text: &str) -> Result<Vec<Ready>, String> {
-    let maps: Vec<Written> = ron::from_str(text).map_err(|fault| fault.to_string())?;
-    let ready = |map: Written| Ok(Ready { map: Keymap::of(&map.keys)?, name: map.name, about: map.about });
+fn parse(text: &str) -> Result<Vec<BuiltInKeymap>, String> {
+    let maps: Vec<KeymapRon> = ron::from_str(text).map_err(|fault| fault.to_string())?;
+    let ready = |map: KeymapRon| Ok(BuiltInKeymap { map: Keymap::of(&map.keys)?, name: map.name, about: map.about });
     maps.into_iter().map(ready).collect()
 }
 
@@ -82,7 +82,7 @@ impl Keymap {
     pub const LIST: Keymap = Keymap { buttons: Vec::new() };
 
     /// The maps that come with the program.
-    pub fn ready() -> &'static [Ready] {
+    pub fn built_in() -> &'static [BuiltInKeymap] {
         &READY
     }
 
@@ -94,48 +94,47 @@ impl Keymap {
         if keys.len() > MOST {
             return Err(format!("a key map has at most {MOST} keys"));
         }
-        let mut buttons: Vec<Button> = Vec::new();
+        let mut buttons: Vec<MappedButton> = Vec::new();
         for (key, word) in keys {
-            let key = known(key)?;
+            let key = known_key(key)?;
             let meaning = MEANINGS.iter().find(|(known, _)| known == word);
             let press = meaning.map(|(_, press)| *press).ok_or_else(|| no_meaning(word))?;
             if buttons.iter().any(|button| button.key == key) {
                 return Err(format!("{key} has two meanings"));
             }
-            buttons.push(Button { key, press });
+            buttons.push(MappedButton { key, press });
         }
         Ok(Keymap { buttons })
     }
 
     /// What a key of the terminal asks for: by the map, else by the list of keys.
-    pub fn press(&self, event: KeyEvent) -> Option<Press> {
+    pub fn press(&self, event: KeyEvent) -> Option<LeadCommand> {
         if event.kind == KeyEventKind::Press
             && let Some(name) = key_name(event)
             && let Some(button) = self.buttons.iter().find(|button| button.key == name)
         {
             return Some(button.press);
         }
-        press(event)
+        command_of_key(event)
     }
 
     /// Whether only the list of keys counts.
-    pub fn is_list(&self) -> bool {
+    pub fn is_empty(&self) -> bool {
         self.buttons.is_empty()
     }
 
     /// What to press for something: the first button that the map has for it, else the key in the list if it still
     /// means it.
-    pub fn key_for(&self, press: Press) -> Option<&str> {
-        let button = self
-            .buttons
-            .iter()
-            .find(|button| button.press == press || press == Press::Offer && button.press == Press::OfferUndo);
-        let listed = || KeyBinding::of(press).filter(|key| self.leaves(key)).map(KeyBinding::label);
+    pub fn key_for(&self, press: LeadCommand) -> Option<&str> {
+        let button = self.buttons.iter().find(|button| {
+            button.press == press || press == LeadCommand::Offer && button.press == LeadCommand::OfferUndo
+        });
+        let listed = || KeyBinding::of(press).filter(|key| self.keeps_meaning(key)).map(KeyBinding::label);
         button.map(|button| button.key.as_str()).or_else(listed)
     }
 
     /// Like [`Keymap::key_for`]; empty if no key means it.
-    pub fn label(&self, press: Press) -> &str {
+    pub fn label(&self, press: LeadCommand) -> &str {
         self.key_for(press).unwrap_or_default()
     }
 
@@ -149,22 +148,22 @@ impl Keymap {
         self.all(KeyBinding::spoken)
     }
 
-    fn all(&self, called: fn(&KeyBinding<Press>) -> &'static str) -> Vec<(String, &'static str)> {
+    fn all(&self, called: fn(&KeyBinding<LeadCommand>) -> &'static str) -> Vec<(String, &'static str)> {
         let mut all: Vec<(String, &'static str)> = Vec::new();
         for (index, button) in self.buttons.iter().enumerate() {
-            let same = |other: &&Button| other.press == button.press;
+            let same = |other: &&MappedButton| other.press == button.press;
             if !self.buttons[..index].iter().any(|other| same(&other)) {
                 let keys: Vec<&str> = self.buttons.iter().filter(same).map(|button| button.key.as_str()).collect();
-                all.push((keys.join(" "), KeyBinding::of(listed(button.press)).map_or("", KeyBinding::long)));
+                all.push((keys.join(" "), KeyBinding::of(listed_command(button.press)).map_or("", KeyBinding::long)));
             }
         }
-        let left = KEYS.iter().filter(|key| self.leaves(key));
+        let left = KEYS.iter().filter(|key| self.keeps_meaning(key));
         all.extend(left.map(|key| (called(key).to_owned(), key.long())));
         all
     }
 
     /// Whether a key of the list still means what the list says.
-    fn leaves(&self, key: &KeyBinding<Press>) -> bool {
+    fn keeps_meaning(&self, key: &KeyBinding<LeadCommand>) -> bool {
         let taken = |code: &KeyCode| {
             key_name(KeyEvent::new(*code, KeyModifiers::NONE)).is_some_and(|name| self.meaning(&name).is_some())
         };
@@ -194,8 +193,8 @@ impl FromStr for Keymap {
 
 impl<'de> Deserialize<'de> for Keymap {
     fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Keymap, D::Error> {
-        struct Either;
-        impl<'de> serde::de::Visitor<'de> for Either {
+        struct KeymapVisitor;
+        impl<'de> serde::de::Visitor<'de> for KeymapVisitor {
             type Value = Keymap;
 
             fn expecting(&self, to: &mut fmt::Formatter) -> fmt::Result {
@@ -214,16 +213,16 @@ impl<'de> Deserialize<'de> for Keymap {
                 Keymap::of(&keys).map_err(serde::de::Error::custom)
             }
         }
-        from.deserialize_any(Either)
+        from.deserialize_any(KeymapVisitor)
     }
 }
 
 /// The entry in the list of keys for an action: two opposite actions share one entry.
-fn listed(press: Press) -> Press {
+fn listed_command(press: LeadCommand) -> LeadCommand {
     match press {
-        Press::OfferUndo => Press::Offer,
-        Press::Shorter => Press::Longer,
-        Press::Redo => Press::Undo,
+        LeadCommand::OfferUndo => LeadCommand::Offer,
+        LeadCommand::Shorter => LeadCommand::Longer,
+        LeadCommand::Redo => LeadCommand::Undo,
         press => press,
     }
 }
@@ -284,7 +283,7 @@ pub fn key_name(event: KeyEvent) -> Option<String> {
 }
 
 /// A name that was written for a key, if [`key_name`] can give this name.
-fn known(name: &str) -> Result<String, String> {
+fn known_key(name: &str) -> Result<String, String> {
     let mut rest = name;
     for held in [CONTROL, ALT, SHIFT] {
         rest = rest.strip_prefix(held).filter(|rest| !rest.is_empty()).unwrap_or(rest);
@@ -313,13 +312,13 @@ mod tests {
 
     #[test]
     fn every_map_leads_a_class() {
-        assert!(Keymap::ready().len() >= 5);
-        for ready in Keymap::ready() {
+        assert!(Keymap::built_in().len() >= 5);
+        for ready in Keymap::built_in() {
             assert_eq!(ready.name.parse::<Keymap>().as_ref(), Ok(&ready.map));
-            let asks = |wanted: Press| ready.map.buttons.iter().any(|button| button.press == wanted);
-            let three = asks(Press::Offer) && asks(Press::Go) && asks(Press::Close);
+            let asks = |wanted: LeadCommand| ready.map.buttons.iter().any(|button| button.press == wanted);
+            let three = asks(LeadCommand::Offer) && asks(LeadCommand::Go) && asks(LeadCommand::Close);
             // A map with two buttons has undo among the offers; the map `keyboard` has no buttons.
-            let two = asks(Press::OfferUndo) && asks(Press::Go);
+            let two = asks(LeadCommand::OfferUndo) && asks(LeadCommand::Go);
             assert!(three || two || ready.map.buttons.is_empty(), "{}", ready.name);
         }
     }
@@ -328,7 +327,7 @@ mod tests {
     fn every_key_of_the_list_has_a_name_that_a_map_can_have() {
         for code in KEYS.iter().flat_map(|key| key.codes()) {
             let name = key_name(KeyEvent::new(*code, KeyModifiers::NONE)).unwrap();
-            assert_eq!(known(&name), Ok(name.clone()));
+            assert_eq!(known_key(&name), Ok(name.clone()));
         }
     }
 
@@ -342,25 +341,28 @@ mod tests {
         assert_eq!(name(KeyCode::Char('c'), KeyModifiers::CONTROL), None);
         assert_eq!(name(KeyCode::CapsLock, none), None);
         for key in ["Shift+F5", "Ctrl++", "b", ".", "é", "Space", "Ctrl+Alt+Shift+End", "F24"] {
-            assert_eq!(known(key).as_deref(), Ok(key));
+            assert_eq!(known_key(key).as_deref(), Ok(key));
         }
         for key in ["", " ", "F0", "F25", "F05", "Ctrl+", "Ctrl+c", "Ctrl+z", "Pagedwn", "bb", "Shift+Ctrl+Wx"] {
-            assert!(known(key).is_err(), "{key}");
+            assert!(known_key(key).is_err(), "{key}");
         }
-        assert!(known("PageDwn").unwrap_err().contains("PageDown"));
+        assert!(known_key("PageDwn").unwrap_err().contains("PageDown"));
     }
 
     #[test]
     fn a_map_comes_before_the_list_and_leaves_the_rest_of_it() {
         let map = Keymap::of(&[("Right".into(), "offer".into()), ("Esc".into(), "take".into())]).unwrap();
         let typed = |code| map.press(KeyEvent::new(code, KeyModifiers::NONE));
-        assert_eq!((typed(KeyCode::Right), typed(KeyCode::Esc)), (Some(Press::Offer), Some(Press::Go)));
-        assert_eq!((typed(KeyCode::Left), typed(KeyCode::Char('o'))), (Some(Press::Back), Some(Press::Offer)));
+        assert_eq!((typed(KeyCode::Right), typed(KeyCode::Esc)), (Some(LeadCommand::Offer), Some(LeadCommand::Go)));
+        assert_eq!(
+            (typed(KeyCode::Left), typed(KeyCode::Char('o'))),
+            (Some(LeadCommand::Back), Some(LeadCommand::Offer))
+        );
         let interrupt = KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL);
-        assert_eq!(map.press(interrupt), Some(Press::Interrupt));
+        assert_eq!(map.press(interrupt), Some(LeadCommand::Interrupt));
         let let_go = KeyEvent::new_with_kind(KeyCode::Right, KeyModifiers::NONE, KeyEventKind::Release);
         assert_eq!(map.press(let_go), None);
-        assert_eq!((map.label(Press::Offer), map.label(Press::Close)), ("Right", "⌫"));
+        assert_eq!((map.label(LeadCommand::Offer), map.label(LeadCommand::Close)), ("Right", "⌫"));
         // The right arrow asks for something else now; the space bar is as before.
         let explained = map.explained();
         assert!(explained.iter().any(|(keys, _)| keys == "Right") && explained.iter().any(|(keys, _)| keys == "space"));

@@ -1,19 +1,19 @@
 //! Leading a class: the conductor, its keys, its offers and its screens.
 
+mod commands;
 mod conductor;
+pub mod engine_audio;
 mod keymap;
-mod keys;
-pub mod loud;
 mod moment;
 mod offer;
 pub mod opening;
-pub mod plain;
+pub mod plain_display;
 mod recorder;
 pub mod screen;
 
 pub use class::cue::{COUNT_IN, count_in};
-pub use conductor::{Conductor, Opening};
-pub use keymap::{Keymap, Ready, key_name};
-pub use keys::{KEYS, Press};
-pub use moment::{Changed, Moment, Offered, Phase, View};
-pub use offer::{Action, Offer, STRETCH, offers};
+pub use commands::{KEYS, LeadCommand};
+pub use conductor::{ClassOpening, Conductor};
+pub use keymap::{BuiltInKeymap, Keymap, key_name};
+pub use moment::{ClassChanges, ClassPhase, Moment, ScreenView, ShownOffer};
+pub use offer::{Offer, OfferAction, STRETCH, offers};

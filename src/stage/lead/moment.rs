@@ -1,10 +1,10 @@
 //! The moment: everything that a screen may show of a running class.
 
 use super::keymap::Keymap;
-use class::change::{Debt, Mark};
+use class::change::{SideDebt, SpanDeviation};
 use class::cue::PlannedCue;
 use class::schedule::Schedule;
-use class::session::Level;
+use class::session::SpeechLevel;
 use class::time::Tick;
 
 /// A class at one instant, as the conductor hands it to the screen and to the plain lines. Those who draw it decide
@@ -14,7 +14,7 @@ pub struct Moment<'a> {
     pub schedule: &'a Schedule,
     /// Class time.
     pub now: Tick,
-    pub phase: Phase,
+    pub phase: ClassPhase,
     /// The time of day at which the class ends or has ended, such as `18:59`. None if it is not known.
     pub ends_at: Option<String>,
     /// What is left of the slot when the class ends, in milliseconds; negative if the class ends later. None without a
@@ -24,14 +24,14 @@ pub struct Moment<'a> {
     pub lost_ms: u64,
     /// All planned cues in order, said or unsaid.
     pub cues: &'a [PlannedCue],
-    pub level: Level,
+    pub level: SpeechLevel,
     pub muted: bool,
     /// Which screen is shown.
-    pub view: View,
+    pub view: ScreenView,
     /// How the class differs from the plan.
-    pub changed: Changed<'a>,
+    pub changed: ClassChanges<'a>,
     /// The offer that is shown, if the offers are open.
-    pub offer: Option<Offered<'a>>,
+    pub offer: Option<ShownOffer<'a>>,
     /// A line for the coach: a lost device, a refused key. None if there is nothing to say.
     pub message: Option<&'a str>,
     /// The state of the computer for the ready screen: device, voice, power. Each has a label and a short value.
@@ -42,22 +42,22 @@ pub struct Moment<'a> {
 
 /// How a class differs from the plan, and what follows from that.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Changed<'a> {
+pub struct ClassChanges<'a> {
     /// None if the class is as planned.
     pub plan: Option<&'a Schedule>,
     /// For each span of the schedule, how it differs from the plan. Empty if the class is as planned.
-    pub marks: &'a [Mark],
+    pub deviations: &'a [SpanDeviation],
     /// How much the sides are short.
-    pub debts: &'a [Debt],
+    pub debts: &'a [SideDebt],
     /// How many changes are in force.
     pub changes: usize,
     /// How many moments the coach has marked.
-    pub flags: usize,
+    pub marks: usize,
 }
 
 /// An offer as it is shown before it is taken.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub struct Offered<'a> {
+pub struct ShownOffer<'a> {
     /// The change in a few words.
     pub words: &'a str,
     /// What the change does in full.
@@ -73,7 +73,7 @@ pub struct Offered<'a> {
 
 /// What the class is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Phase {
+pub enum ClassPhase {
     /// Before the first span, for `waited_ms` so far. The class begins in `begins_in_ms`. None: it begins on a key.
     Ready {
         begins_in_ms: Option<u64>,
@@ -89,7 +89,7 @@ pub enum Phase {
         waited_ms: u64,
     },
     /// The class is paused, for `for_ms` so far. `stopped`: by the stop key, so the emergency text is shown.
-    Held {
+    Paused {
         for_ms: u64,
         stopped: bool,
     },
@@ -99,7 +99,7 @@ pub enum Phase {
 
 /// Which screen is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum View {
+pub enum ScreenView {
     #[default]
     Coach,
     /// Only what the class should see, for a second screen or the back row.

@@ -3,7 +3,7 @@
 use jiff::ZonedDateTime;
 use jiff::civil::Time;
 
-use class::schedule::{Doing, Purpose, Schedule, Span};
+use class::schedule::{Activity, Schedule, Span, SpanPurpose};
 use class::session::block_letter;
 use class::time::{Tick, spoken_length};
 
@@ -17,7 +17,7 @@ const OVER_MIDNIGHT: u64 = 6 * HOUR;
 ///
 /// # Errors
 /// One line that says which blocks or stations there are.
-pub fn place(schedule: &Schedule, text: &str) -> Result<Tick, String> {
+pub fn start_tick(schedule: &Schedule, text: &str) -> Result<Tick, String> {
     let text = text.trim();
     // The name of a block may contain a dot.
     let (block, station) = match block(schedule, text) {
@@ -37,17 +37,17 @@ pub fn place(schedule: &Schedule, text: &str) -> Result<Tick, String> {
         return first.and_then(begins).ok_or_else(|| "this block has no work".to_owned());
     };
     let stations = schedule.session.blocks[block].stations.len();
-    let does = |span: &Span| match span.doing {
-        Doing::Station(index) | Doing::Turn(index) => index + 1 == station,
-        Doing::AllAtOwnPace => station == 1,
-        Doing::Nothing => false,
+    let does = |span: &Span| match span.activity {
+        Activity::Station(index) | Activity::Turn(index) => index + 1 == station,
+        Activity::AllAtOwnPace => station == 1,
+        Activity::Nothing => false,
     };
-    let work = spans.iter().position(|span| span.block == block && span.purpose == Purpose::Work && does(span));
+    let work = spans.iter().position(|span| span.block == block && span.purpose == SpanPurpose::Work && does(span));
     let work = work.ok_or_else(|| match stations {
         1 => "this block has one station".to_owned(),
         _ => format!("this block has stations 1 to {stations}"),
     })?;
-    let leads = work > 0 && spans[work - 1].purpose == Purpose::Transition && spans[work - 1].block == block;
+    let leads = work > 0 && spans[work - 1].purpose == SpanPurpose::Transition && spans[work - 1].block == block;
     Ok(spans[if leads { work - 1 } else { work }].start)
 }
 

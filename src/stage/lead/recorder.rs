@@ -1,17 +1,17 @@
 //! The journal as the recorder of a class.
 
-use journal::{Journal, Told};
+use journal::{Journal, TimedHappening};
 
-use super::{Conductor, Phase};
+use super::{ClassPhase, Conductor};
 use crate::runtime::Recorder;
 
 impl Recorder<Conductor> for Journal {
-    fn keep(&mut self, told: &Told, conductor: &Conductor) {
+    fn record(&mut self, told: &TimedHappening, conductor: &Conductor) {
         Journal::keep(self, told, conductor.wall());
     }
 
-    fn stepped(&mut self, conductor: &Conductor) -> Option<u64> {
-        let runs = conductor.phase() == Phase::Running;
+    fn after_step(&mut self, conductor: &Conductor) -> Option<u64> {
+        let runs = conductor.phase() == ClassPhase::Running;
         Journal::stepped(self, conductor.now(), runs, conductor.wall())
     }
 }

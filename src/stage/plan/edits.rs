@@ -1,13 +1,13 @@
 //! The edits of the file that the keys make.
 
-use super::Row;
+use super::PlanRow;
 use class::movement::Sides;
 use class::schedule::Schedule;
-use class::session::edit::Edit;
-use class::session::fault::{Path, Step};
-use class::session::tree::{Node, Tree, Value};
+use class::session::edit::SessionEdit;
+use class::session::fault::{PathStep, ValuePath};
+use class::session::tree::{FileTree, TreeNode, TreeValue};
 use class::session::write::quoted;
-use class::session::{Station, Work};
+use class::session::{Station, WorkAmount};
 use class::time::{Tick, parse_length, spoken_length};
 
 /// How much one step changes a length, in milliseconds.
@@ -23,91 +23,96 @@ pub fn length_value(length: Tick) -> String {
 }
 
 /// The path of a block's list of stations.
-pub fn stations(block: usize) -> Path {
-    let mut path = Row::Block(block).path();
-    path.0.push(Step::Field("stations"));
+pub fn stations(block: usize) -> ValuePath {
+    let mut path = PlanRow::Block(block).path();
+    path.0.push(PathStep::Field("stations"));
     path
 }
 
 /// An edit that makes a row longer by `steps`; shorter if negative. It changes the slot of the session, the work that a
 /// block gives its stations, or the work or repetitions of one station. None if there is nothing to change.
-pub fn longer(text: &str, schedule: &Schedule, row: Row, steps: i64) -> Option<Edit> {
+pub fn longer(text: &str, schedule: &Schedule, row: PlanRow, steps: i64) -> Option<SessionEdit> {
     let session = &schedule.session;
-    let set = |field, value| Some(Edit::Set { record: row.path(), field, value });
+    let set = |field, value| Some(SessionEdit::Set { record: row.path(), field, value });
     match row {
-        Row::Class => {
+        PlanRow::Class => {
             let slot = session.slot.unwrap_or(schedule.total());
             let minutes = Tick(slot.0.div_ceil(60_000) * 60_000);
-            set("slot", length_value(moved(minutes, steps * SLOT_STEP, Tick::MINUTE)))
+            set("slot", length_value(length_moved(minutes, steps * SLOT_STEP, Tick::MINUTE)))
         }
-        Row::Block(_) => {
+        PlanRow::Block(_) => {
             let work = parse_length(&text_at(text, row, "work")?).ok()?;
-            set("work", length_value(moved(work, steps * STEP, SHORTEST)))
+            set("work", length_value(length_moved(work, steps * STEP, SHORTEST)))
         }
-        Row::Station(block, station) => match session.blocks.get(block)?.stations.get(station)?.work {
-            Work::Time(work) => set("work", length_value(moved(work, steps * STEP, SHORTEST))),
-            Work::Reps(reps) => set("reps", i64::from(reps).saturating_add(steps).max(1).to_string()),
+        PlanRow::Station(block, station) => match session.blocks.get(block)?.stations.get(station)?.work {
+            WorkAmount::Time(work) => set("work", length_value(length_moved(work, steps * STEP, SHORTEST))),
+            WorkAmount::Reps(reps) => set("reps", i64::from(reps).saturating_add(steps).max(1).to_string()),
         },
     }
 }
 
 /// An edit that makes the rest after a station or a block longer by `steps`; shorter if negative.
-pub fn more_rest(schedule: &Schedule, row: Row, steps: i64) -> Option<Edit> {
+pub fn more_rest(schedule: &Schedule, row: PlanRow, steps: i64) -> Option<SessionEdit> {
     let block = schedule.session.blocks.get(row.block()?)?;
     let (field, rest) = match row {
-        Row::Station(_, station) => ("rest", block.stations.get(station)?.rest),
+        PlanRow::Station(_, station) => ("rest", block.stations.get(station)?.rest),
         _ => ("rest_after", block.rest_after),
     };
-    Some(Edit::Set { record: row.path(), field, value: length_value(moved(rest, steps * STEP, Tick::ZERO)) })
+    Some(SessionEdit::Set {
+        record: row.path(),
+        field,
+        value: length_value(length_moved(rest, steps * STEP, Tick::ZERO)),
+    })
 }
 
 /// An edit that sets the rounds of the row's block.
-pub fn rounds(row: Row, rounds: u32) -> Option<Edit> {
-    let record = Row::Block(row.block()?).path();
-    Some(Edit::Set { record, field: "rounds", value: rounds.to_string() })
+pub fn rounds(row: PlanRow, rounds: u32) -> Option<SessionEdit> {
+    let record = PlanRow::Block(row.block()?).path();
+    Some(SessionEdit::Set { record, field: "rounds", value: rounds.to_string() })
 }
 
 /// An edit that sets the next choice of sides.
-pub fn other_sides(station: &Station, row: Row) -> Edit {
+pub fn other_sides(station: &Station, row: PlanRow) -> SessionEdit {
     const ORDER: [Sides; 4] = [Sides::Together, Sides::Alternating, Sides::LeftThenRight, Sides::EachSide];
     let at = ORDER.iter().position(|sides| *sides == station.sides).unwrap_or(0);
     let value = ORDER[(at + 1) % ORDER.len()].to_string();
-    Edit::Set { record: row.path(), field: "sides", value }
+    SessionEdit::Set { record: row.path(), field: "sides", value }
 }
 
 /// Whether the file has this field at this row.
-pub fn is_written(text: &str, row: Row, field: &'static str) -> bool {
-    let root = Tree::read(text).and_then(|tree| tree.root);
+pub fn is_written(text: &str, row: PlanRow, field: &'static str) -> bool {
+    let root = FileTree::read(text).and_then(|tree| tree.root);
     root.is_some_and(|root| has(&root, row, field))
 }
 
 /// Whether the tree has this field at this row.
-pub fn has(root: &Node, row: Row, field: &'static str) -> bool {
+pub fn has(root: &TreeNode, row: PlanRow, field: &'static str) -> bool {
     let mut path = row.path();
-    path.0.push(Step::Field(field));
+    path.0.push(PathStep::Field(field));
     root.at(&path).is_some()
 }
 
 /// An edit that removes a row from the class, together with its comments.
-pub fn drop(row: Row) -> Option<Edit> {
+pub fn remove(row: PlanRow) -> Option<SessionEdit> {
     match row {
-        Row::Class => None,
-        Row::Block(index) => Some(Edit::Remove { list: Path(vec![Step::Field("blocks")]), index }),
-        Row::Station(block, index) => Some(Edit::Remove { list: stations(block), index }),
+        PlanRow::Class => None,
+        PlanRow::Block(index) => Some(SessionEdit::Remove { list: ValuePath(vec![PathStep::Field("blocks")]), index }),
+        PlanRow::Station(block, index) => Some(SessionEdit::Remove { list: stations(block), index }),
     }
 }
 
 /// An edit that moves a row one place earlier or later, into the neighbouring block if need be. Also gives the new row.
-pub fn shifted(schedule: &Schedule, row: Row, later: bool) -> Option<(Edit, Row)> {
+pub fn shifted(schedule: &Schedule, row: PlanRow, later: bool) -> Option<(SessionEdit, PlanRow)> {
     let blocks = &schedule.session.blocks;
-    let list = || Path(vec![Step::Field("blocks")]);
+    let list = || ValuePath(vec![PathStep::Field("blocks")]);
     match row {
-        Row::Class => None,
-        Row::Block(index) => {
+        PlanRow::Class => None,
+        PlanRow::Block(index) => {
             let to = if later { index + 1 } else { index.checked_sub(1)? };
-            (to < blocks.len()).then(|| (Edit::Move { list: list(), index, into: list(), to }, Row::Block(to)))
+            (to < blocks.len())
+                .then(|| (SessionEdit::Move { list: list(), index, into: list(), to }, PlanRow::Block(to)))
         }
-        Row::Station(block, index) => {
+        PlanRow::Station(block, index) => {
             let last = blocks.get(block)?.stations.len().saturating_sub(1);
             let (into, to) = match (later, index) {
                 (false, 0) => (block.checked_sub(1)?, blocks.get(block.checked_sub(1)?)?.stations.len()),
@@ -116,61 +121,61 @@ pub fn shifted(schedule: &Schedule, row: Row, later: bool) -> Option<(Edit, Row)
                 (true, _) => (block, index + 1),
             };
             blocks.get(into)?;
-            let edit = Edit::Move { list: stations(block), index, into: stations(into), to };
-            Some((edit, Row::Station(into, to)))
+            let edit = SessionEdit::Move { list: stations(block), index, into: stations(into), to };
+            Some((edit, PlanRow::Station(into, to)))
         }
     }
 }
 
 /// An edit that adds a station after a row. Also gives the new row.
-pub fn added(row: Row, id: &str) -> (Edit, Row) {
+pub fn added(row: PlanRow, id: &str) -> (SessionEdit, PlanRow) {
     let (block, index) = match row {
-        Row::Class => (0, 0),
-        Row::Block(block) => (block, 0),
-        Row::Station(block, station) => (block, station + 1),
+        PlanRow::Class => (0, 0),
+        PlanRow::Block(block) => (block, 0),
+        PlanRow::Station(block, station) => (block, station + 1),
     };
-    (Edit::Insert { list: stations(block), index, value: quoted(id) }, Row::Station(block, index))
+    (SessionEdit::Insert { list: stations(block), index, value: quoted(id) }, PlanRow::Station(block, index))
 }
 
 /// An edit that adds a block with one station after the block of a row. Also gives the new row.
-pub fn added_block(schedule: &Schedule, row: Row, id: &str) -> (Edit, Row) {
+pub fn added_block(schedule: &Schedule, row: PlanRow, id: &str) -> (SessionEdit, PlanRow) {
     let index = row.block().map_or(0, |block| block + 1);
     let taken = |name: &String| schedule.session.blocks.iter().any(|block| block.name == *name);
     let mut names = std::iter::once("New block".to_owned()).chain((2..).map(|number| format!("New block {number}")));
     let name = names.find(|name| !taken(name)).unwrap_or_default();
     let value = format!("(name: {}, work: \"40s\", stations: [{}])", quoted(&name), quoted(id));
-    (Edit::Insert { list: Path(vec![Step::Field("blocks")]), index, value }, Row::Station(index, 0))
+    (SessionEdit::Insert { list: ValuePath(vec![PathStep::Field("blocks")]), index, value }, PlanRow::Station(index, 0))
 }
 
 /// The edits that replace the movement of a station. The other fields of the station stay.
-pub fn replaced(text: &str, row: Row, id: &str) -> Vec<Edit> {
-    let Row::Station(block, index) = row else { return vec![] };
-    let node = Tree::read(text).and_then(|tree| tree.root).and_then(|root| root.at(&row.path()).cloned());
+pub fn replaced(text: &str, row: PlanRow, id: &str) -> Vec<SessionEdit> {
+    let PlanRow::Station(block, index) = row else { return vec![] };
+    let node = FileTree::read(text).and_then(|tree| tree.root).and_then(|root| root.at(&row.path()).cloned());
     match node.map(|node| node.value) {
-        Some(Value::Text(_)) => vec![Edit::Set { record: row.path(), field: "move", value: quoted(id) }],
-        Some(Value::Record(_, fields)) if fields.iter().any(|field| field.name.word == "move") => {
-            vec![Edit::Set { record: row.path(), field: "move", value: quoted(id) }]
+        Some(TreeValue::Text(_)) => vec![SessionEdit::Set { record: row.path(), field: "move", value: quoted(id) }],
+        Some(TreeValue::Record(_, fields)) if fields.iter().any(|field| field.name.word == "move") => {
+            vec![SessionEdit::Set { record: row.path(), field: "move", value: quoted(id) }]
         }
         // This station describes its movement itself. The description does not fit the new movement, so the whole
         // station is replaced.
         _ => vec![
-            Edit::Insert { list: stations(block), index, value: quoted(id) },
-            Edit::Remove { list: stations(block), index: index + 1 },
+            SessionEdit::Insert { list: stations(block), index, value: quoted(id) },
+            SessionEdit::Remove { list: stations(block), index: index + 1 },
         ],
     }
 }
 
 /// The text of a field as it is written.
-pub fn text_at(text: &str, row: Row, field: &'static str) -> Option<String> {
-    let root = Tree::read(text)?.root?;
+pub fn text_at(text: &str, row: PlanRow, field: &'static str) -> Option<String> {
+    let root = FileTree::read(text)?.root?;
     let mut path = row.path();
-    path.0.push(Step::Field(field));
+    path.0.push(PathStep::Field(field));
     match &root.at(&path)?.value {
-        Value::Text(text) => Some(text.clone()),
+        TreeValue::Text(text) => Some(text.clone()),
         _ => None,
     }
 }
 
-fn moved(length: Tick, by: i64, least: Tick) -> Tick {
+fn length_moved(length: Tick, by: i64, least: Tick) -> Tick {
     Tick(length.0.saturating_add_signed(by)).max(least)
 }

@@ -1,40 +1,42 @@
 //! The fields that the coach types, as shown to the coach and as written in the file.
 
+use super::editor::PlanEditor;
 use super::edits::{is_written, length_value};
-use super::keys::Do;
-use super::planning::Planning;
-use super::rows::Row;
-use crate::runtime::Effect;
-use class::compose::typed;
-use class::movement::{KitNeed, counted};
-use class::session::edit::Edit;
+use super::keys::PlanCommand;
+use super::rows::PlanRow;
+use crate::runtime::StepEffect;
+use class::compose::kit_text;
+use class::movement::{NeededKit, counted};
+use class::session::edit::SessionEdit;
 use class::session::write::{need_value, owned_value, quoted};
-use class::session::{Amount, KitOwned, Work};
+use class::session::{KitAmount, OwnedKit, WorkAmount};
 use class::time::{parse_length, spoken_length};
 use class::words::WORDS;
 
-impl Planning<'_> {
+impl PlanEditor<'_> {
     /// Opens the input line for the field that a key edits in the chosen row.
-    pub(super) fn write(&mut self, what: Do) -> Option<Effect> {
+    pub(super) fn write(&mut self, what: PlanCommand) -> Option<StepEffect> {
         let (row, session) = (self.row(), &self.schedule().session);
         let block = row.block().and_then(|block| session.blocks.get(block));
         let text = |field| super::edits::text_at(self.draft.text(), row, field);
         let (field, now) = match (what, row, self.station()) {
-            (Do::Name, Row::Class, _) => ("title", Some(session.title.clone())),
-            (Do::Name, Row::Block(_), _) => ("name", block.map(|block| block.name.clone())),
-            (Do::Name, Row::Station(..), Some(station)) => ("short", Some(station.short.clone())),
-            (Do::Length, Row::Class, _) => ("slot", session.slot.map(spoken_length)),
-            (Do::Length, Row::Block(_), _) => ("work", text("work")),
-            (Do::Length, Row::Station(..), Some(station)) => match station.work {
-                Work::Time(work) => ("work", Some(spoken_length(work))),
-                Work::Reps(reps) => ("work", Some(reps.to_string())),
+            (PlanCommand::Name, PlanRow::Class, _) => ("title", Some(session.title.clone())),
+            (PlanCommand::Name, PlanRow::Block(_), _) => ("name", block.map(|block| block.name.clone())),
+            (PlanCommand::Name, PlanRow::Station(..), Some(station)) => ("short", Some(station.short.clone())),
+            (PlanCommand::Length, PlanRow::Class, _) => ("slot", session.slot.map(spoken_length)),
+            (PlanCommand::Length, PlanRow::Block(_), _) => ("work", text("work")),
+            (PlanCommand::Length, PlanRow::Station(..), Some(station)) => match station.work {
+                WorkAmount::Time(work) => ("work", Some(spoken_length(work))),
+                WorkAmount::Reps(reps) => ("work", Some(reps.to_string())),
             },
-            (Do::Kit, Row::Class, _) => ("kit", Some(owned_words(&session.kit))),
-            (Do::Kit, Row::Station(..), Some(station)) => ("kit", Some(need_words(&station.kit))),
-            (Do::Tempo, Row::Block(_), _) => ("tempo", text("tempo")),
-            (Do::Tempo, Row::Station(..), Some(station)) => ("tempo", station.tempo.map(|tempo| tempo.to_string())),
-            (Do::People, Row::Class, _) => ("people", session.people.map(|people| people.to_string())),
-            _ => return self.not_here(),
+            (PlanCommand::Kit, PlanRow::Class, _) => ("kit", Some(owned_words(&session.kit))),
+            (PlanCommand::Kit, PlanRow::Station(..), Some(station)) => ("kit", Some(need_words(&station.kit))),
+            (PlanCommand::Tempo, PlanRow::Block(_), _) => ("tempo", text("tempo")),
+            (PlanCommand::Tempo, PlanRow::Station(..), Some(station)) => {
+                ("tempo", station.tempo.map(|tempo| tempo.to_string()))
+            }
+            (PlanCommand::People, PlanRow::Class, _) => ("people", session.people.map(|people| people.to_string())),
+            _ => return self.say_not_here(),
         };
         self.type_text(row, field, now);
         None
@@ -47,14 +49,14 @@ impl Planning<'_> {
 /// When the text is not valid: why.
 pub(super) fn written(
     file: &str,
-    row: Row,
+    row: PlanRow,
     field: &'static str,
     text: &str,
     kinds: &[String],
-) -> Result<Vec<Edit>, String> {
+) -> Result<Vec<SessionEdit>, String> {
     let text = text.trim();
-    let clear = |field| is_written(file, row, field).then(|| Edit::Clear { record: row.path(), field });
-    let set = |field, value| vec![Edit::Set { record: row.path(), field, value }];
+    let clear = |field| is_written(file, row, field).then(|| SessionEdit::Clear { record: row.path(), field });
+    let set = |field, value| vec![SessionEdit::Set { record: row.path(), field, value }];
     if text.is_empty() {
         return Ok(clear(field).into_iter().chain(clear("reps").filter(|_| field == "work")).collect());
     }
@@ -69,24 +71,24 @@ pub(super) fn written(
         }
         // A number alone is minutes for a slot, and repetitions for a station or block.
         ("slot", _) => set(field, minutes(text).unwrap_or_else(|| quoted(text))),
-        ("work", Row::Station(..) | Row::Block(_)) => match text.parse::<u32>() {
+        ("work", PlanRow::Station(..) | PlanRow::Block(_)) => match text.parse::<u32>() {
             Ok(reps) => clear("work").into_iter().chain(set("reps", reps.to_string())).collect(),
             Err(_) => {
                 let length = parse_length(text).map_or_else(|_| quoted(text), length_value);
                 clear("reps").into_iter().chain(set("work", length)).collect()
             }
         },
-        ("kit", Row::Class) => {
-            let kit = typed::kit_list(text, kinds)?;
+        ("kit", PlanRow::Class) => {
+            let kit = kit_text::kit_list(text, kinds)?;
             set(field, format!("[{}]", kit.iter().map(owned_value).collect::<Vec<_>>().join(", ")))
         }
         ("kit", _) => {
-            let need = |KitOwned { item, load, amount }| {
-                let (Amount::Each(count) | Amount::Shared(count)) = amount;
+            let need = |OwnedKit { item, load, amount }| {
+                let (KitAmount::Each(count) | KitAmount::Shared(count)) = amount;
                 let count = u8::try_from(count).map_err(|_| WORDS.plan.messages.no_number.clone())?;
-                Ok(need_value(&KitNeed { item, load, count }))
+                Ok(need_value(&NeededKit { item, load, count }))
             };
-            let needs: Result<Vec<String>, String> = typed::kit_list(text, kinds)?.into_iter().map(need).collect();
+            let needs: Result<Vec<String>, String> = kit_text::kit_list(text, kinds)?.into_iter().map(need).collect();
             set(field, format!("[{}]", needs?.join(", ")))
         }
         _ => set(field, quoted(text)),
@@ -98,14 +100,14 @@ fn minutes(text: &str) -> Option<String> {
 }
 
 /// The kit of a session, as the coach would type it.
-fn owned_words(kit: &[KitOwned]) -> String {
+fn owned_words(kit: &[OwnedKit]) -> String {
     let words = kit.iter().map(|owned| match owned.amount {
-        Amount::Each(count) => format!("{} each", counted(count, owned.load, &owned.item)),
-        Amount::Shared(count) => format!("{} shared", counted(count, owned.load, &owned.item)),
+        KitAmount::Each(count) => format!("{} each", counted(count, owned.load, &owned.item)),
+        KitAmount::Shared(count) => format!("{} shared", counted(count, owned.load, &owned.item)),
     });
     words.collect::<Vec<_>>().join(", ")
 }
 
-fn need_words(kit: &[KitNeed]) -> String {
+fn need_words(kit: &[NeededKit]) -> String {
     kit.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
 }

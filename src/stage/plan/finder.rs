@@ -3,13 +3,13 @@
 use strum::IntoEnumIterator;
 
 use class::cue::changeover_words;
-use class::movement::{Catalogue, Instead, Muscle, NO_KIT, Pattern, Position, Query, Region, find};
-use class::schedule::{Costs, Schedule, Span, change_to};
+use class::movement::{Catalogue, CautionAlternative, MovementQuery, Muscle, NO_KIT, Pattern, Position, Region, find};
+use class::schedule::{ChangeoverCosts, Schedule, Span, change_to};
 use class::time::Tick;
 
 /// What the chosen movement is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Target {
+pub enum FinderPurpose {
     Add,
     Replace,
     Block,
@@ -17,23 +17,23 @@ pub enum Target {
 
 /// The fields of the finder, in the order of the Tab key.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Chip {
+pub enum FinderFilter {
     #[default]
     Words,
     Pattern,
     Position,
     Kit,
     Muscle,
-    Mind,
+    LookAfter,
 }
 
 /// The state of the finder.
 #[derive(Clone, Debug, Default)]
-pub struct Finder {
-    pub query: Query,
+pub struct MovementFinder {
+    pub query: MovementQuery,
     /// A region to look after in addition to those of the session.
     pub region: Option<Region>,
-    pub chip: Chip,
+    pub chip: FinderFilter,
     pub hits: Vec<Suggestion>,
     pub chosen: usize,
 }
@@ -48,34 +48,47 @@ pub struct Suggestion {
     /// How long the change takes; an estimate.
     pub needs: Tick,
     /// What is done instead for each region to look after; None if the movement has to be left out.
-    pub minded: Vec<(Region, Option<String>)>,
+    pub alternatives: Vec<(Region, Option<String>)>,
 }
 
 /// The longest search text, in characters.
 const LETTERS: usize = 60;
 
-impl Chip {
-    pub const ALL: [Chip; 6] = [Chip::Words, Chip::Pattern, Chip::Position, Chip::Kit, Chip::Muscle, Chip::Mind];
+impl FinderFilter {
+    pub const ALL: [FinderFilter; 6] = [
+        FinderFilter::Words,
+        FinderFilter::Pattern,
+        FinderFilter::Position,
+        FinderFilter::Kit,
+        FinderFilter::Muscle,
+        FinderFilter::LookAfter,
+    ];
 }
 
-impl Finder {
+impl MovementFinder {
     /// Searches again. `before` is the work span that the movement would follow.
-    pub fn look(&mut self, catalogue: &Catalogue, schedule: &Schedule, before: Option<&Span>, costs: &Costs) {
-        self.query.mind = schedule.session.mind.iter().copied().chain(self.region).collect();
+    pub fn search(
+        &mut self,
+        catalogue: &Catalogue,
+        schedule: &Schedule,
+        before: Option<&Span>,
+        costs: &ChangeoverCosts,
+    ) {
+        self.query.look_after = schedule.session.look_after.iter().copied().chain(self.region).collect();
         let hits = find(catalogue, &self.query);
-        let suggestion = |hit: &class::movement::Hit| {
+        let suggestion = |hit: &class::movement::MovementHit| {
             let change = change_to(&schedule.session, before, hit.movement, costs);
-            let instead = |instead: &Instead| match instead {
-                Instead::Movement { name, .. } => Some(name.clone()),
-                Instead::Text(text) => Some(text.clone()),
-                Instead::LeaveOut => None,
+            let instead = |instead: &CautionAlternative| match instead {
+                CautionAlternative::Movement { name, .. } => Some(name.clone()),
+                CautionAlternative::Text(text) => Some(text.clone()),
+                CautionAlternative::LeaveOut => None,
             };
             Suggestion {
                 id: hit.movement.id.clone(),
                 name: hit.movement.name.clone(),
                 change: changeover_words(&change),
                 needs: change.needs,
-                minded: hit.minded.iter().map(|(region, text)| (*region, instead(text))).collect(),
+                alternatives: hit.alternatives.iter().map(|(region, text)| (*region, instead(text))).collect(),
             }
         };
         self.hits = hits.iter().map(suggestion).collect();
@@ -83,25 +96,25 @@ impl Finder {
     }
 
     /// Moves to the next field of the finder, or to the previous one.
-    pub fn turn(&mut self, back: bool) {
-        let at = Chip::ALL.iter().position(|chip| *chip == self.chip).unwrap_or(0);
-        let count = Chip::ALL.len();
-        self.chip = Chip::ALL[(at + if back { count - 1 } else { 1 }) % count];
+    pub fn next_filter(&mut self, back: bool) {
+        let at = FinderFilter::ALL.iter().position(|chip| *chip == self.chip).unwrap_or(0);
+        let count = FinderFilter::ALL.len();
+        self.chip = FinderFilter::ALL[(at + if back { count - 1 } else { 1 }) % count];
     }
 
     /// Steps to the next or the previous value of the field; in the search text, to the next or the previous hit.
     pub fn step(&mut self, catalogue: &Catalogue, back: bool) {
         match self.chip {
-            Chip::Words => {
+            FinderFilter::Words => {
                 let last = self.hits.len().saturating_sub(1);
                 self.chosen = if back { self.chosen.saturating_sub(1) } else { (self.chosen + 1).min(last) };
                 return;
             }
-            Chip::Pattern => self.query.pattern = next(Pattern::iter(), self.query.pattern, back),
-            Chip::Position => self.query.position = next(Position::iter(), self.query.position, back),
-            Chip::Muscle => self.query.muscle = next(Muscle::iter(), self.query.muscle, back),
-            Chip::Mind => self.region = next(Region::iter(), self.region, back),
-            Chip::Kit => {
+            FinderFilter::Pattern => self.query.pattern = next(Pattern::iter(), self.query.pattern, back),
+            FinderFilter::Position => self.query.position = next(Position::iter(), self.query.position, back),
+            FinderFilter::Muscle => self.query.muscle = next(Muscle::iter(), self.query.muscle, back),
+            FinderFilter::LookAfter => self.region = next(Region::iter(), self.region, back),
+            FinderFilter::Kit => {
                 let mut items: Vec<String> =
                     catalogue.iter().flat_map(|movement| movement.kit.iter().map(|need| need.item.0.clone())).collect();
                 items.push(NO_KIT.to_owned());
@@ -117,7 +130,7 @@ impl Finder {
     pub fn letter(&mut self, letter: char) {
         if !letter.is_control() && self.query.words.chars().count() < LETTERS {
             self.query.words.push(letter);
-            (self.chip, self.chosen) = (Chip::Words, 0);
+            (self.chip, self.chosen) = (FinderFilter::Words, 0);
         }
     }
 
@@ -129,7 +142,7 @@ impl Finder {
 
     /// Clears the search text and the filters.
     pub fn clear(&mut self) {
-        *self = Finder::default();
+        *self = MovementFinder::default();
     }
 }
 

@@ -4,25 +4,25 @@ use ratatui::layout::Rect;
 
 use crate::drawing::canvas::{Canvas, below, beside};
 use crate::drawing::text;
-use crate::plan::{Chip, Finder, Suggestion, Target};
+use crate::plan::{FinderFilter, FinderPurpose, MovementFinder, Suggestion};
 use class::movement::{Muscle, NO_KIT, Pattern, Position, Region};
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
 /// Draws the finder into an area.
-pub(super) fn draw(canvas: &mut Canvas, area: Rect, finder: &Finder, target: Target) {
+pub(super) fn draw(canvas: &mut Canvas, area: Rect, finder: &MovementFinder, target: FinderPurpose) {
     let (look, words) = (canvas.look, &WORDS.plan.screen);
     let target = match target {
-        Target::Add => &words.add,
-        Target::Replace => &words.replace,
-        Target::Block => &words.block,
+        FinderPurpose::Add => &words.add,
+        FinderPurpose::Replace => &words.replace,
+        FinderPurpose::Block => &words.block,
     };
     let x = canvas.put(area.x, area.y, &format!(" {target} "), look.alarm()) + 1;
     let typed = format!("{}▏", finder.query.words);
     canvas.put(x, area.y, &text::shortened(&typed, area.right().saturating_sub(x)), look.strong());
     let mut left = below(area, 1);
     let mut x = left.x;
-    for chip in Chip::ALL.into_iter().skip(1) {
+    for chip in FinderFilter::ALL.into_iter().skip(1) {
         let (label, value) = chip_words(finder, chip);
         let here = chip == finder.chip;
         let shown = match &value {
@@ -47,7 +47,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, finder: &Finder, target: Tar
     hits(canvas, below(left, 1), finder);
 }
 
-fn hits(canvas: &mut Canvas, area: Rect, finder: &Finder) {
+fn hits(canvas: &mut Canvas, area: Rect, finder: &MovementFinder) {
     let look = canvas.look;
     // Scroll so that the chosen movement stays in the upper two thirds.
     let shown = usize::from(area.height / 2).max(1);
@@ -79,31 +79,31 @@ fn about(hit: &Suggestion) -> String {
         (false, Tick::ZERO) => hit.change.clone(),
         (false, needs) => fill(&words.change, &[("change", &hit.change), ("needs", &clock(needs))]),
     };
-    let minded = hit.minded.iter().map(|(region, instead)| {
+    let minded = hit.alternatives.iter().map(|(region, instead)| {
         let instead = instead.as_ref().unwrap_or(&words.leave_out);
         format!("{} → {instead}", region.words())
     });
     std::iter::once(change).chain(minded).collect::<Vec<_>>().join(" · ")
 }
 
-fn chip_words(finder: &Finder, chip: Chip) -> (&'static str, Option<String>) {
+fn chip_words(finder: &MovementFinder, chip: FinderFilter) -> (&'static str, Option<String>) {
     let (words, query) = (&WORDS.plan.screen.chips, &finder.query);
     match chip {
-        Chip::Words => (&words.words, None),
-        Chip::Pattern => (&words.pattern, query.pattern.map(Pattern::words)),
-        Chip::Position => (&words.position, query.position.map(Position::words)),
-        Chip::Kit => {
+        FinderFilter::Words => (&words.words, None),
+        FinderFilter::Pattern => (&words.pattern, query.pattern.map(Pattern::words)),
+        FinderFilter::Position => (&words.position, query.position.map(Position::words)),
+        FinderFilter::Kit => {
             (&words.kit, query.kit.as_ref().map(|kit| if kit == NO_KIT { kit.clone() } else { kit.replace('_', " ") }))
         }
-        Chip::Muscle => (&words.muscle, query.muscle.map(Muscle::words)),
-        Chip::Mind => (&words.mind, finder.region.map(Region::words)),
+        FinderFilter::Muscle => (&words.muscle, query.muscle.map(Muscle::words)),
+        FinderFilter::LookAfter => (&words.look_after, finder.region.map(Region::words)),
     }
 }
 
 /// Draws the keys of the finder.
-pub(super) fn keys(canvas: &mut Canvas, y: u16, finder: &Finder) {
+pub(super) fn keys(canvas: &mut Canvas, y: u16, finder: &MovementFinder) {
     let words = &WORDS.plan.screen;
-    let keys = if finder.chip == Chip::Words { &words.finder_keys } else { &words.chip_keys };
+    let keys = if finder.chip == FinderFilter::Words { &words.finder_keys } else { &words.chip_keys };
     let x = canvas.layout.inner.x;
     canvas.put(x, y, keys, canvas.look.faint());
 }

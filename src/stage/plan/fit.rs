@@ -2,48 +2,48 @@
 
 use std::collections::BTreeMap;
 
-use super::Row;
+use super::PlanRow;
 use super::edits::{has, length_value};
 use class::change::Course;
-use class::schedule::{Doing, Purpose, Schedule};
-use class::session::edit::Edit;
-use class::session::tree::Tree;
-use class::session::{Format, Work};
+use class::schedule::{Activity, Schedule, SpanPurpose};
+use class::session::edit::SessionEdit;
+use class::session::tree::FileTree;
+use class::session::{BlockFormat, WorkAmount};
 use class::time::Tick;
 
 /// The edits that fit a class into its slot, as a fit before the first tick of the class would. Empty if nothing has to
 /// change or the session has no slot.
-pub fn fitted(text: &str, schedule: &Schedule) -> Vec<Edit> {
+pub fn fitted(text: &str, schedule: &Schedule) -> Vec<SessionEdit> {
     let Some(slot) = schedule.session.slot else { return vec![] };
     let fit = Course::new(schedule.clone()).fit(Tick::ZERO, slot);
-    let Some(root) = Tree::read(text).and_then(|tree| tree.root) else { return vec![] };
+    let Some(root) = FileTree::read(text).and_then(|tree| tree.root) else { return vec![] };
     let wanted = wanted(schedule, fit.course.schedule());
     let mut edits = Vec::new();
     for (block, planned) in schedule.session.blocks.iter().enumerate() {
         for field in ["work", "reps", "rest"] {
             let new: BTreeMap<usize, &String> = (0..planned.stations.len())
-                .filter_map(|station| Some((station, wanted.get(&(Row::Station(block, station), field))?)))
+                .filter_map(|station| Some((station, wanted.get(&(PlanRow::Station(block, station), field))?)))
                 .collect();
-            let own = |station: usize| has(&root, Row::Station(block, station), field);
+            let own = |station: usize| has(&root, PlanRow::Station(block, station), field);
             let mut by_block = (0..planned.stations.len()).filter(|station| !own(*station)).map(|s| new.get(&s));
             let first = by_block.next().flatten();
             // A value that the block gives to all of its stations is changed in the block.
-            let alike = has(&root, Row::Block(block), field)
+            let alike = has(&root, PlanRow::Block(block), field)
                 && first.is_some()
                 && by_block.all(|other| other == first.as_ref().map(|v| *v));
             if let (true, Some(value)) = (alike, first) {
-                edits.push(Edit::Set { record: Row::Block(block).path(), field, value: (*value).clone() });
+                edits.push(SessionEdit::Set { record: PlanRow::Block(block).path(), field, value: (*value).clone() });
             }
             for (station, value) in &new {
                 if own(*station) || !alike {
-                    let record = Row::Station(block, *station).path();
-                    edits.push(Edit::Set { record, field, value: (*value).clone() });
+                    let record = PlanRow::Station(block, *station).path();
+                    edits.push(SessionEdit::Set { record, field, value: (*value).clone() });
                 }
             }
         }
         for field in ["work", "rest", "round_rest", "rest_after"] {
-            if let Some(value) = wanted.get(&(Row::Block(block), field)) {
-                edits.push(Edit::Set { record: Row::Block(block).path(), field, value: value.clone() });
+            if let Some(value) = wanted.get(&(PlanRow::Block(block), field)) {
+                edits.push(SessionEdit::Set { record: PlanRow::Block(block).path(), field, value: value.clone() });
             }
         }
     }
@@ -51,27 +51,31 @@ pub fn fitted(text: &str, schedule: &Schedule) -> Vec<Edit> {
 }
 
 /// The values that differ, by row and field. For a station that is done more than once, the first time counts.
-fn wanted(planned: &Schedule, fitted: &Schedule) -> BTreeMap<(Row, &'static str), String> {
+fn wanted(planned: &Schedule, fitted: &Schedule) -> BTreeMap<(PlanRow, &'static str), String> {
     let mut wanted = BTreeMap::new();
     let mut last = None;
     for (was, is) in planned.spans.iter().zip(&fitted.spans) {
         let block = &planned.session.blocks[was.block];
-        if let (Purpose::Work, Doing::Station(station)) = (was.purpose, was.doing) {
+        if let (SpanPurpose::Work, Activity::Station(station)) = (was.purpose, was.activity) {
             last = Some(station);
         }
-        let place = match (was.purpose, was.doing, &block.format) {
+        let place = match (was.purpose, was.activity, &block.format) {
             // These formats hold their lengths themselves, as one number for the whole block.
-            (Purpose::Work, _, Format::Ladder { .. } | Format::Amrap { .. } | Format::Emom { .. }) => None,
-            (Purpose::Work | Purpose::Rest, _, Format::Rotation) => {
-                Some((Row::Block(was.block), if was.purpose == Purpose::Work { "work" } else { "rest" }))
+            (
+                SpanPurpose::Work,
+                _,
+                BlockFormat::Ladder { .. } | BlockFormat::Amrap { .. } | BlockFormat::Emom { .. },
+            ) => None,
+            (SpanPurpose::Work | SpanPurpose::Rest, _, BlockFormat::Rotation) => {
+                Some((PlanRow::Block(was.block), if was.purpose == SpanPurpose::Work { "work" } else { "rest" }))
             }
-            (Purpose::Work, Doing::Station(station), _) => match block.stations[station].work {
-                Work::Time(_) => Some((Row::Station(was.block, station), "work")),
-                Work::Reps(_) => Some((Row::Station(was.block, station), "reps")),
+            (SpanPurpose::Work, Activity::Station(station), _) => match block.stations[station].work {
+                WorkAmount::Time(_) => Some((PlanRow::Station(was.block, station), "work")),
+                WorkAmount::Reps(_) => Some((PlanRow::Station(was.block, station), "reps")),
             },
-            (Purpose::Rest, ..) => last.map(|station| (Row::Station(was.block, station), "rest")),
-            (Purpose::RoundRest, ..) => Some((Row::Block(was.block), "round_rest")),
-            (Purpose::BlockRest, ..) => Some((Row::Block(was.block), "rest_after")),
+            (SpanPurpose::Rest, ..) => last.map(|station| (PlanRow::Station(was.block, station), "rest")),
+            (SpanPurpose::RoundRest, ..) => Some((PlanRow::Block(was.block), "round_rest")),
+            (SpanPurpose::BlockRest, ..) => Some((PlanRow::Block(was.block), "rest_after")),
             _ => None,
         };
         let Some(place) = place.filter(|_| was.length() != is.length()) else { continue };

@@ -6,7 +6,7 @@ use class::words::{KeyWords, PlanKeys, WORDS};
 
 /// A key as it is pressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Stroke {
+pub enum KeyStroke {
     Letter(char),
     Enter,
     Escape,
@@ -29,7 +29,7 @@ pub enum Stroke {
 
 /// What a key does to the class.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Do {
+pub enum PlanCommand {
     Up,
     Down,
     PageUp,
@@ -57,7 +57,7 @@ pub enum Do {
     Kit,
     Tempo,
     People,
-    Another,
+    Swap,
     Undo,
     Redo,
     Fit,
@@ -69,54 +69,58 @@ pub enum Do {
 
 /// An entry of the table of keys.
 #[derive(Clone, Copy, Debug)]
-pub struct Key {
-    does: Do,
-    strokes: &'static [Stroke],
+pub struct PlanKeyBinding {
+    does: PlanCommand,
+    strokes: &'static [KeyStroke],
     words: fn(&'static PlanKeys) -> &'static KeyWords,
 }
 
-use Stroke::Letter;
+use KeyStroke::Letter;
 
 /// The keys, in the order in which they are shown.
-pub const KEYS: &[Key] = &[
-    key(Do::Add, &[Letter('a'), Stroke::Enter, Stroke::Tab, Letter('/')], |keys| &keys.add),
-    key(Do::Replace, &[Letter('r')], |keys| &keys.replace),
-    key(Do::Drop, &[Letter('x'), Stroke::Delete], |keys| &keys.drop),
-    key(Do::Earlier, &[Letter('[')], |keys| &keys.earlier),
-    key(Do::Later, &[Letter(']')], |keys| &keys.later),
-    key(Do::Longer, &[Letter('+'), Letter('='), Stroke::Right], |keys| &keys.longer),
-    key(Do::Shorter, &[Letter('-'), Stroke::Left], |keys| &keys.shorter),
-    key(Do::Another, &[Letter('o')], |keys| &keys.another),
-    key(Do::Block, &[Letter('b')], |keys| &keys.block),
-    key(Do::MoreRest, &[Letter('>'), Letter('.')], |keys| &keys.more_rest),
-    key(Do::LessRest, &[Letter('<'), Letter(',')], |keys| &keys.less_rest),
-    key(Do::Length, &[Letter('d')], |keys| &keys.length),
-    key(Do::Rounds(1), &[], |keys| &keys.rounds),
-    key(Do::Sides, &[Letter('s')], |keys| &keys.sides),
-    key(Do::Easier, &[Letter('e')], |keys| &keys.easier),
-    key(Do::Harder, &[Letter('h')], |keys| &keys.harder),
-    key(Do::Prompts, &[Letter('p')], |keys| &keys.prompts),
-    key(Do::Note, &[Letter('n')], |keys| &keys.note),
-    key(Do::Name, &[Letter('w')], |keys| &keys.name),
-    key(Do::Kit, &[Letter('k')], |keys| &keys.kit),
-    key(Do::Tempo, &[Letter('c')], |keys| &keys.tempo),
-    key(Do::People, &[Letter('g')], |keys| &keys.people),
-    key(Do::Undo, &[Letter('u')], |keys| &keys.undo),
-    key(Do::Redo, &[Letter('U')], |keys| &keys.redo),
-    key(Do::Fit, &[Letter('f')], |keys| &keys.fit),
-    key(Do::Listen, &[Letter('l')], |keys| &keys.listen),
-    key(Do::Try, &[Letter('t')], |keys| &keys.attempt),
-    key(Do::Help, &[Letter('?'), Stroke::Help], |keys| &keys.help),
-    key(Do::Leave, &[Letter('q'), Stroke::Escape], |keys| &keys.leave),
+pub const KEYS: &[PlanKeyBinding] = &[
+    key(PlanCommand::Add, &[Letter('a'), KeyStroke::Enter, KeyStroke::Tab, Letter('/')], |keys| &keys.add),
+    key(PlanCommand::Replace, &[Letter('r')], |keys| &keys.replace),
+    key(PlanCommand::Drop, &[Letter('x'), KeyStroke::Delete], |keys| &keys.drop),
+    key(PlanCommand::Earlier, &[Letter('[')], |keys| &keys.earlier),
+    key(PlanCommand::Later, &[Letter(']')], |keys| &keys.later),
+    key(PlanCommand::Longer, &[Letter('+'), Letter('='), KeyStroke::Right], |keys| &keys.longer),
+    key(PlanCommand::Shorter, &[Letter('-'), KeyStroke::Left], |keys| &keys.shorter),
+    key(PlanCommand::Swap, &[Letter('o')], |keys| &keys.swap),
+    key(PlanCommand::Block, &[Letter('b')], |keys| &keys.block),
+    key(PlanCommand::MoreRest, &[Letter('>'), Letter('.')], |keys| &keys.more_rest),
+    key(PlanCommand::LessRest, &[Letter('<'), Letter(',')], |keys| &keys.less_rest),
+    key(PlanCommand::Length, &[Letter('d')], |keys| &keys.length),
+    key(PlanCommand::Rounds(1), &[], |keys| &keys.rounds),
+    key(PlanCommand::Sides, &[Letter('s')], |keys| &keys.sides),
+    key(PlanCommand::Easier, &[Letter('e')], |keys| &keys.easier),
+    key(PlanCommand::Harder, &[Letter('h')], |keys| &keys.harder),
+    key(PlanCommand::Prompts, &[Letter('p')], |keys| &keys.prompts),
+    key(PlanCommand::Note, &[Letter('n')], |keys| &keys.note),
+    key(PlanCommand::Name, &[Letter('w')], |keys| &keys.name),
+    key(PlanCommand::Kit, &[Letter('k')], |keys| &keys.kit),
+    key(PlanCommand::Tempo, &[Letter('c')], |keys| &keys.tempo),
+    key(PlanCommand::People, &[Letter('g')], |keys| &keys.people),
+    key(PlanCommand::Undo, &[Letter('u')], |keys| &keys.undo),
+    key(PlanCommand::Redo, &[Letter('U')], |keys| &keys.redo),
+    key(PlanCommand::Fit, &[Letter('f')], |keys| &keys.fit),
+    key(PlanCommand::Listen, &[Letter('l')], |keys| &keys.listen),
+    key(PlanCommand::Try, &[Letter('t')], |keys| &keys.attempt),
+    key(PlanCommand::Help, &[Letter('?'), KeyStroke::Help], |keys| &keys.help),
+    key(PlanCommand::Leave, &[Letter('q'), KeyStroke::Escape], |keys| &keys.leave),
 ];
 
-const fn key(does: Do, strokes: &'static [Stroke], words: fn(&'static PlanKeys) -> &'static KeyWords) -> Key {
-    Key { does, strokes, words }
+const fn key(
+    does: PlanCommand,
+    strokes: &'static [KeyStroke],
+    words: fn(&'static PlanKeys) -> &'static KeyWords,
+) -> PlanKeyBinding {
+    PlanKeyBinding { does, strokes, words }
 }
 
-impl Key {
+impl PlanKeyBinding {
     /// The key for an action, if the table has one.
-    pub fn of(does: Do) -> Option<&'static Key> {
+    pub fn of(does: PlanCommand) -> Option<&'static PlanKeyBinding> {
         KEYS.iter().find(|key| key.does == does)
     }
 
@@ -127,48 +131,48 @@ impl Key {
 }
 
 /// What a key does while the class has the focus.
-pub(super) fn does(stroke: Stroke) -> Option<Do> {
+pub(super) fn command_of_stroke(stroke: KeyStroke) -> Option<PlanCommand> {
     match stroke {
-        Stroke::Up => Some(Do::Up),
-        Stroke::Down => Some(Do::Down),
-        Stroke::PageUp => Some(Do::PageUp),
-        Stroke::PageDown => Some(Do::PageDown),
-        Stroke::Home => Some(Do::First),
-        Stroke::End => Some(Do::Last),
-        Letter(digit @ '1'..='9') => digit.to_digit(10).map(Do::Rounds),
+        KeyStroke::Up => Some(PlanCommand::Up),
+        KeyStroke::Down => Some(PlanCommand::Down),
+        KeyStroke::PageUp => Some(PlanCommand::PageUp),
+        KeyStroke::PageDown => Some(PlanCommand::PageDown),
+        KeyStroke::Home => Some(PlanCommand::First),
+        KeyStroke::End => Some(PlanCommand::Last),
+        Letter(digit @ '1'..='9') => digit.to_digit(10).map(PlanCommand::Rounds),
         _ => KEYS.iter().find(|key| key.strokes.contains(&stroke)).map(|key| key.does),
     }
 }
 
 /// The stroke of a key of the terminal. None for a key without a meaning, and for the release of a key.
-pub fn stroke(event: KeyEvent) -> Option<Stroke> {
+pub fn stroke(event: KeyEvent) -> Option<KeyStroke> {
     if event.kind == KeyEventKind::Release {
         return None;
     }
     if event.modifiers.contains(KeyModifiers::CONTROL) {
         return match event.code {
-            KeyCode::Char('c') => Some(Stroke::Interrupt),
-            KeyCode::Char('z') => Some(Stroke::Suspend),
+            KeyCode::Char('c') => Some(KeyStroke::Interrupt),
+            KeyCode::Char('z') => Some(KeyStroke::Suspend),
             _ => None,
         };
     }
     Some(match event.code {
         KeyCode::Char(letter) => Letter(letter),
-        KeyCode::Enter => Stroke::Enter,
-        KeyCode::Esc => Stroke::Escape,
-        KeyCode::Tab => Stroke::Tab,
-        KeyCode::BackTab => Stroke::BackTab,
-        KeyCode::Up => Stroke::Up,
-        KeyCode::Down => Stroke::Down,
-        KeyCode::Left => Stroke::Left,
-        KeyCode::Right => Stroke::Right,
-        KeyCode::PageUp => Stroke::PageUp,
-        KeyCode::PageDown => Stroke::PageDown,
-        KeyCode::Home => Stroke::Home,
-        KeyCode::End => Stroke::End,
-        KeyCode::Backspace => Stroke::Backspace,
-        KeyCode::Delete => Stroke::Delete,
-        KeyCode::F(1) => Stroke::Help,
+        KeyCode::Enter => KeyStroke::Enter,
+        KeyCode::Esc => KeyStroke::Escape,
+        KeyCode::Tab => KeyStroke::Tab,
+        KeyCode::BackTab => KeyStroke::BackTab,
+        KeyCode::Up => KeyStroke::Up,
+        KeyCode::Down => KeyStroke::Down,
+        KeyCode::Left => KeyStroke::Left,
+        KeyCode::Right => KeyStroke::Right,
+        KeyCode::PageUp => KeyStroke::PageUp,
+        KeyCode::PageDown => KeyStroke::PageDown,
+        KeyCode::Home => KeyStroke::Home,
+        KeyCode::End => KeyStroke::End,
+        KeyCode::Backspace => KeyStroke::Backspace,
+        KeyCode::Delete => KeyStroke::Delete,
+        KeyCode::F(1) => KeyStroke::Help,
         _ => return None,
     })
 }

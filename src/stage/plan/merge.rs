@@ -12,7 +12,7 @@ pub fn merge(base: &str, ours: &str, theirs: &str) -> Option<String> {
     }
     let lines = |text: &'_ str| -> Vec<String> { text.split_inclusive('\n').map(str::to_owned).collect() };
     let (base, ours, theirs) = (lines(base), lines(ours), lines(theirs));
-    let (own, other) = (touched(&base, &ours), touched(&base, &theirs));
+    let (own, other) = (changed_lines(&base, &ours), changed_lines(&base, &theirs));
     let same_place = own.from == other.from && (own.from == own.until || other.from == other.until);
     if same_place || own.from < other.until && other.from < own.until {
         return None;
@@ -23,15 +23,15 @@ pub fn merge(base: &str, ours: &str, theirs: &str) -> Option<String> {
 }
 
 /// The lines of the base that a change replaces (`from` up to but not including `until`), and the new lines.
-struct Touched<'a> {
+struct TextChange<'a> {
     from: usize,
     until: usize,
     new: &'a [String],
 }
 
-fn touched<'a>(base: &[String], now: &'a [String]) -> Touched<'a> {
+fn changed_lines<'a>(base: &[String], now: &'a [String]) -> TextChange<'a> {
     let before = base.iter().zip(now).take_while(|(was, is)| was == is).count();
     let alike = base[before..].iter().rev().zip(now[before..].iter().rev());
     let behind = alike.take_while(|(was, is)| was == is).count();
-    Touched { from: before, until: base.len() - behind, new: &now[before..now.len() - behind] }
+    TextChange { from: before, until: base.len() - behind, new: &now[before..now.len() - behind] }
 }

@@ -1,8 +1,7 @@
 //! Planning a class: editing its file station by station, with the effects of each change in view.
 
-mod acting;
-mod adding;
-mod another;
+mod add_movement;
+mod editor;
 mod edits;
 mod fields;
 mod finder;
@@ -11,16 +10,17 @@ mod fit;
 mod keys;
 mod listening;
 mod merge;
-mod outside;
-mod planning;
+mod outside_change;
 mod rows;
+mod run_command;
 pub mod screen;
-mod typing;
+mod swap;
+mod text_input;
 
-pub use finder::{Chip, Finder, Suggestion, Target};
-pub use keys::{Do, KEYS, Key, Stroke, stroke};
+pub use editor::{PlanEditor, PlanFocus, PlanInput, TrialStart};
+pub use finder::{FinderFilter, FinderPurpose, MovementFinder, Suggestion};
+pub use keys::{KEYS, KeyStroke, PlanCommand, PlanKeyBinding, stroke};
 pub use merge::merge;
-pub use outside::Question;
-pub use planning::{Event, Focus, Planning, Try};
-pub use rows::{Row, rows};
-pub use typing::Typed;
+pub use outside_change::MergeConflict;
+pub use rows::{PlanRow, rows};
+pub use text_input::TextInput;

@@ -1,13 +1,13 @@
 //! The class as a list of rows: the session, its blocks and their stations.
 
 use class::check::Finding;
-use class::schedule::{Doing, Purpose, Schedule, Span};
-use class::session::fault::{Fault, Path, Spot, Step};
+use class::schedule::{Activity, Schedule, Span, SpanPurpose};
+use class::session::fault::{Fault, FaultSpot, PathStep, ValuePath};
 use class::time::Tick;
 
 /// A row of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Row {
+pub enum PlanRow {
     /// The session as a whole.
     Class,
     Block(usize),
@@ -16,54 +16,60 @@ pub enum Row {
 }
 
 /// The rows of a class, in order.
-pub fn rows(schedule: &Schedule) -> Vec<Row> {
-    let mut rows = vec![Row::Class];
+pub fn rows(schedule: &Schedule) -> Vec<PlanRow> {
+    let mut rows = vec![PlanRow::Class];
     for (index, block) in schedule.session.blocks.iter().enumerate() {
-        rows.push(Row::Block(index));
-        rows.extend((0..block.stations.len()).map(|station| Row::Station(index, station)));
+        rows.push(PlanRow::Block(index));
+        rows.extend((0..block.stations.len()).map(|station| PlanRow::Station(index, station)));
     }
     rows
 }
 
-impl Row {
+impl PlanRow {
     /// The index of the block that the row is or belongs to.
     pub fn block(self) -> Option<usize> {
         match self {
-            Row::Class => None,
-            Row::Block(block) | Row::Station(block, _) => Some(block),
+            PlanRow::Class => None,
+            PlanRow::Block(block) | PlanRow::Station(block, _) => Some(block),
         }
     }
 
     /// The path of the row's value in the file.
-    pub fn path(self) -> Path {
-        let blocks = Step::Field("blocks");
-        Path(match self {
-            Row::Class => vec![],
-            Row::Block(block) => vec![blocks, Step::Item(block)],
-            Row::Station(block, station) => {
-                vec![blocks, Step::Item(block), Step::Field("stations"), Step::Item(station)]
+    pub fn path(self) -> ValuePath {
+        let blocks = PathStep::Field("blocks");
+        ValuePath(match self {
+            PlanRow::Class => vec![],
+            PlanRow::Block(block) => vec![blocks, PathStep::Item(block)],
+            PlanRow::Station(block, station) => {
+                vec![blocks, PathStep::Item(block), PathStep::Field("stations"), PathStep::Item(station)]
             }
         })
     }
 
     /// The row that a fault concerns.
-    pub fn of(fault: &Fault) -> Row {
-        let (Spot::Value(path) | Spot::Name(path)) = &fault.at else { return Row::Class };
+    pub fn of(fault: &Fault) -> PlanRow {
+        let (FaultSpot::Value(path) | FaultSpot::Name(path)) = &fault.at else { return PlanRow::Class };
         match path.0.as_slice() {
-            [Step::Field("blocks"), Step::Item(block), Step::Field("stations"), Step::Item(station), ..] => {
-                Row::Station(*block, *station)
-            }
-            [Step::Field("blocks"), Step::Item(block), ..] => Row::Block(*block),
-            _ => Row::Class,
+            [
+                PathStep::Field("blocks"),
+                PathStep::Item(block),
+                PathStep::Field("stations"),
+                PathStep::Item(station),
+                ..,
+            ] => PlanRow::Station(*block, *station),
+            [PathStep::Field("blocks"), PathStep::Item(block), ..] => PlanRow::Block(*block),
+            _ => PlanRow::Class,
         }
     }
 
     /// The spans of the row.
     pub fn spans(self, schedule: &Schedule) -> impl Iterator<Item = &Span> {
         schedule.spans.iter().filter(move |span| match self {
-            Row::Class => true,
-            Row::Block(block) => span.block == block && span.purpose != Purpose::BlockRest,
-            Row::Station(block, station) => span.block == block && span.purpose == Purpose::Work && does(span, station),
+            PlanRow::Class => true,
+            PlanRow::Block(block) => span.block == block && span.purpose != SpanPurpose::BlockRest,
+            PlanRow::Station(block, station) => {
+                span.block == block && span.purpose == SpanPurpose::Work && does(span, station)
+            }
         })
     }
 
@@ -74,10 +80,10 @@ impl Row {
 }
 
 fn does(span: &Span, station: usize) -> bool {
-    match span.doing {
-        Doing::Station(index) | Doing::Turn(index) => index == station,
-        Doing::AllAtOwnPace => station == 0,
-        Doing::Nothing => false,
+    match span.activity {
+        Activity::Station(index) | Activity::Turn(index) => index == station,
+        Activity::AllAtOwnPace => station == 0,
+        Activity::Nothing => false,
     }
 }
 

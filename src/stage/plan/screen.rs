@@ -9,29 +9,29 @@ use super::finder_screen;
 use crate::door::screen::length_words;
 use crate::drawing::SMALLEST;
 use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
-use crate::drawing::lettering::Size;
+use crate::drawing::lettering::LetterSize;
 use crate::drawing::notice;
 use crate::drawing::outline;
-use crate::drawing::palette::Look;
+use crate::drawing::palette::ScreenTheme;
 use crate::drawing::text;
-use crate::plan::{Focus, KEYS, Key, Planning, Row, Typed};
+use crate::plan::{KEYS, PlanEditor, PlanFocus, PlanKeyBinding, PlanRow, TextInput};
 use class::check::Finding;
 use class::cue::changeover_words;
 use class::movement::Sides;
 use class::session::fault::Severity;
-use class::session::{Work, block_letter};
+use class::session::{WorkAmount, block_letter};
 use class::time::{Tick, clock, spoken_length};
 use class::words::{KeyWords, WORDS, fill};
 
 /// Hashes everything that the picture depends on: the same hash means the same picture.
-pub fn face(planning: &Planning) -> u64 {
+pub fn fingerprint(planning: &PlanEditor) -> u64 {
     let mut hasher = DefaultHasher::new();
-    planning.face().hash(&mut hasher);
+    planning.fingerprint().hash(&mut hasher);
     hasher.finish()
 }
 
 /// Draws the planning screen over the whole frame.
-pub fn draw(frame: &mut Frame, planning: &Planning, look: &Look) {
+pub fn draw(frame: &mut Frame, planning: &PlanEditor, look: &ScreenTheme) {
     let area = frame.area();
     let buffer = frame.buffer_mut();
     buffer.set_style(area, look.text());
@@ -42,23 +42,23 @@ pub fn draw(frame: &mut Frame, planning: &Planning, look: &Look) {
     }
     let mut body = head(&mut canvas, planning);
     body.height = foot(&mut canvas, planning).saturating_sub(body.y);
-    if *planning.focus() == Focus::Keys {
+    if *planning.focus() == PlanFocus::Keys {
         return keys(&mut canvas, body);
     }
     // The finder needs more room than the details of a row.
-    let share = if matches!(planning.focus(), Focus::Finder(_)) { 9 } else { 11 };
+    let share = if matches!(planning.focus(), PlanFocus::Finder(_)) { 9 } else { 11 };
     let left = (body.width * share / 20).max(30).min(body.width);
     list(&mut canvas, Rect { width: left, ..body }, planning);
     let pane = beside(body, left + 2);
     match planning.focus() {
-        Focus::Finder(target) => finder_screen::draw(&mut canvas, pane, planning.finder(), *target),
+        PlanFocus::Finder(target) => finder_screen::draw(&mut canvas, pane, planning.finder(), *target),
         _ => about(&mut canvas, pane, planning),
     }
 }
 
 /// Draws the title, the length against the slot and the end; below them the strip, with a mark under the chosen row.
 /// Returns the area below.
-fn head(canvas: &mut Canvas, planning: &Planning) -> Rect {
+fn head(canvas: &mut Canvas, planning: &PlanEditor) -> Rect {
     let (look, inner, words) = (canvas.look, canvas.layout.inner, &WORDS.plan.screen);
     let outline = planning.outline();
     let ends = planning.ends().map(|time| fill(&words.ends, &[("time", &time)]));
@@ -70,7 +70,7 @@ fn head(canvas: &mut Canvas, planning: &Planning) -> Rect {
     let strip = Rect { height: canvas.layout.strip, ..below(inner, 1) };
     let longest = outline.longest();
     outline::draw(canvas, strip, &outline, longest);
-    if let Some(span) = planning.first_span().filter(|_| planning.row() != Row::Class) {
+    if let Some(span) = planning.first_span().filter(|_| planning.row() != PlanRow::Class) {
         let at = u128::from(span.start.0) * u128::from(strip.width) / u128::from(longest.0.max(1));
         let x = strip.x + (at as u16).min(strip.width.saturating_sub(1));
         canvas.put(x, strip.bottom(), "▲", look.hue(span.block));
@@ -79,14 +79,14 @@ fn head(canvas: &mut Canvas, planning: &Planning) -> Rect {
 }
 
 /// Draws the keys and, above them, a question, a typed line or a message; returns the first row that is no longer free.
-fn foot(canvas: &mut Canvas, planning: &Planning) -> u16 {
+fn foot(canvas: &mut Canvas, planning: &PlanEditor) -> u16 {
     let (look, inner, words) = (canvas.look, canvas.layout.inner, &WORDS.plan.screen);
     let y = inner.bottom().saturating_sub(1);
     match planning.focus() {
-        Focus::Finder(_) => finder_screen::keys(canvas, y, planning.finder()),
-        Focus::Line(_) => drop(canvas.put(inner.x, y, &words.line_keys, look.faint())),
+        PlanFocus::Finder(_) => finder_screen::keys(canvas, y, planning.finder()),
+        PlanFocus::Line(_) => drop(canvas.put(inner.x, y, &words.line_keys, look.faint())),
         _ => {
-            let mut keys: Vec<&KeyWords> = KEYS.iter().map(Key::words).collect();
+            let mut keys: Vec<&KeyWords> = KEYS.iter().map(PlanKeyBinding::words).collect();
             keys.sort_by_key(|key| key.label == "?");
             canvas.keys(y, &keys, 1);
         }
@@ -97,7 +97,7 @@ fn foot(canvas: &mut Canvas, planning: &Planning) -> u16 {
             None => words.conflict.clone(),
         };
         (line, look.alarm())
-    } else if let Focus::Line(Typed { field, text, .. }) = planning.focus() {
+    } else if let PlanFocus::Line(TextInput { field, text, .. }) = planning.focus() {
         (fill(&words.line, &[("field", field), ("text", &format!("{text}▏"))]), look.strong())
     } else if let Some(why) = planning.unsaved() {
         (fill(&words.unsaved, &[("why", why)]), look.alarm())
@@ -134,7 +134,7 @@ fn keys(canvas: &mut Canvas, area: Rect) {
     }
 }
 
-fn list(canvas: &mut Canvas, area: Rect, planning: &Planning) {
+fn list(canvas: &mut Canvas, area: Rect, planning: &PlanEditor) {
     let (rows, chosen, height) = (planning.rows(), planning.chosen(), usize::from(area.height));
     // Keep the chosen row in the middle, except near the ends of the list.
     let first = chosen.saturating_sub(height / 2).min(rows.len().saturating_sub(height));
@@ -143,7 +143,7 @@ fn list(canvas: &mut Canvas, area: Rect, planning: &Planning) {
     }
 }
 
-fn line(canvas: &mut Canvas, area: Rect, planning: &Planning, row: Row, chosen: bool) {
+fn line(canvas: &mut Canvas, area: Rect, planning: &PlanEditor, row: PlanRow, chosen: bool) {
     let look = canvas.look;
     let style = if chosen { look.strong() } else { look.text() };
     if chosen {
@@ -153,8 +153,8 @@ fn line(canvas: &mut Canvas, area: Rect, planning: &Planning, row: Row, chosen: 
     let mut right = mark(planning, row);
     let push = |words: String, right: &mut String| *right = format!("{words}  {right}");
     let (x, name) = match row {
-        Row::Class => (area.x + 2, session.title.clone()),
-        Row::Block(index) => {
+        PlanRow::Class => (area.x + 2, session.title.clone()),
+        PlanRow::Block(index) => {
             let block = &session.blocks[index];
             let letter = format!(" {} ", block_letter(index));
             let x = text::put(canvas.buffer, area.x + 1, area.y, &letter, look.on_hue(index), area.right()) + 1;
@@ -164,14 +164,14 @@ fn line(canvas: &mut Canvas, area: Rect, planning: &Planning, row: Row, chosen: 
             }
             (x, block.name.clone())
         }
-        Row::Station(block, index) => {
+        PlanRow::Station(block, index) => {
             let station = &session.blocks[block].stations[index];
             let number = format!("{:>2}", index + 1);
             text::put(canvas.buffer, area.x + 2, area.y, &number, look.hue(block), area.right());
             push(
                 match station.work {
-                    Work::Time(work) => spoken_length(work),
-                    Work::Reps(reps) => fill(&words.reps, &[("count", &reps.to_string())]),
+                    WorkAmount::Time(work) => spoken_length(work),
+                    WorkAmount::Reps(reps) => fill(&words.reps, &[("count", &reps.to_string())]),
                 },
                 &mut right,
             );
@@ -196,7 +196,7 @@ fn line(canvas: &mut Canvas, area: Rect, planning: &Planning, row: Row, chosen: 
 }
 
 /// The mark for the worst finding of a row.
-fn mark(planning: &Planning, row: Row) -> String {
+fn mark(planning: &PlanEditor, row: PlanRow) -> String {
     let worst = planning.findings().iter().filter(|(at, _)| *at == row).map(|(_, finding)| finding.severity).min();
     match worst {
         Some(Severity::Fault | Severity::Warning) => "!",
@@ -207,16 +207,16 @@ fn mark(planning: &Planning, row: Row) -> String {
 }
 
 /// Draws the chosen row: its name, the change before it, and its findings.
-fn about(canvas: &mut Canvas, area: Rect, planning: &Planning) {
+fn about(canvas: &mut Canvas, area: Rect, planning: &PlanEditor) {
     let (look, words, row) = (canvas.look, &WORDS.plan.screen, planning.row());
     let session = &planning.schedule().session;
     let mut left = area;
     let name = match row {
-        Row::Class => &session.title,
-        Row::Block(block) => &session.blocks[block].name,
-        Row::Station(block, station) => &session.blocks[block].stations[station].movement.name,
+        PlanRow::Class => &session.title,
+        PlanRow::Block(block) => &session.blocks[block].name,
+        PlanRow::Station(block, station) => &session.blocks[block].stations[station].movement.name,
     };
-    let largest = if canvas.layout.name > 1 { Size::Small } else { Size::Plain };
+    let largest = if canvas.layout.name > 1 { LetterSize::Small } else { LetterSize::Plain };
     let style = row.block().map_or(look.strong(), |block| look.hue(block));
     let rows = canvas.letter(Rect { height: (area.height / 3).max(1), ..left }, name, largest, style);
     left = below(left, rows);
@@ -226,7 +226,7 @@ fn about(canvas: &mut Canvas, area: Rect, planning: &Planning) {
     };
     let length = clock(row.length(planning.schedule()));
     say(canvas, &fill(&words.total, &[("length", &length)]), look.text());
-    if let Row::Station(block, station) = row {
+    if let PlanRow::Station(block, station) = row {
         if let Some(span) = planning.first_span() {
             let change = changeover_words(&span.change);
             let change = if change.is_empty() { words.no_change.clone() } else { change };
@@ -245,7 +245,7 @@ fn about(canvas: &mut Canvas, area: Rect, planning: &Planning) {
             say(canvas, &format!("· {prompt}"), look.faint());
         }
     }
-    if let Row::Block(block) = row
+    if let PlanRow::Block(block) = row
         && let Some(note) = &session.blocks[block].note
     {
         say(canvas, note, look.text());
@@ -262,7 +262,7 @@ fn about(canvas: &mut Canvas, area: Rect, planning: &Planning) {
         say(canvas, &words.none_found, look.faint());
     }
     if !elsewhere.is_empty() {
-        say(canvas, &fill(&words.elsewhere, &[("count", &elsewhere.len().to_string())]), look.faint());
+        say(canvas, &fill(&words.found_elsewhere, &[("count", &elsewhere.len().to_string())]), look.faint());
     }
 }
 

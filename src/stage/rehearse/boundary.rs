@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use class::schedule::{Purpose, Schedule, Transition};
+use class::schedule::{Schedule, SpanPurpose, TransitionKind};
 use class::time::Tick;
 
 /// The end of a work span, with the work that follows.
@@ -17,19 +17,19 @@ pub struct Boundary {
     pub given: Tick,
     /// The time that the change needs by the plan.
     pub needs: Tick,
-    pub kind: Transition,
+    pub kind: TransitionKind,
 }
 
 /// How much of the class around a boundary is rehearsed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Window {
+pub struct RehearsalWindow {
     pub before: Tick,
     pub after: Tick,
 }
 
-impl Default for Window {
-    fn default() -> Window {
-        Window { before: Tick::seconds(15), after: Tick::seconds(10) }
+impl Default for RehearsalWindow {
+    fn default() -> RehearsalWindow {
+        RehearsalWindow { before: Tick::seconds(15), after: Tick::seconds(10) }
     }
 }
 
@@ -38,8 +38,8 @@ pub(super) const PATIENCE: Tick = Tick::seconds(20);
 
 impl Boundary {
     /// The part of the class that is rehearsed: from `window.before` before the boundary to `window.after` after it.
-    pub fn part(&self, window: Window) -> Range<Tick> {
-        self.at.less(window.before)..self.at + window.after
+    pub fn rehearsed_range(&self, window: RehearsalWindow) -> Range<Tick> {
+        self.at.saturating_sub(window.before)..self.at + window.after
     }
 }
 
@@ -48,17 +48,17 @@ impl Boundary {
 /// everybody is ready.
 pub fn boundaries(schedule: &Schedule, all: bool) -> Vec<Boundary> {
     let work: Vec<usize> =
-        (0..schedule.spans.len()).filter(|&index| schedule.spans[index].purpose == Purpose::Work).collect();
+        (0..schedule.spans.len()).filter(|&index| schedule.spans[index].purpose == SpanPurpose::Work).collect();
     let pairs = work.windows(2).map(|pair| (pair[0], pair[1]));
     let boundary = |(before, after): (usize, usize)| {
         let (from, to) = (&schedule.spans[before], &schedule.spans[after]);
-        let kind = Transition::of(&to.change);
-        let changes = kind != Transition::default() || to.change.needs > Tick::ZERO || (all && to.change.movement);
+        let kind = TransitionKind::of(&to.change);
+        let changes = kind != TransitionKind::default() || to.change.needs > Tick::ZERO || (all && to.change.movement);
         (changes && !to.gate).then(|| Boundary {
             before,
             after,
             at: from.end,
-            given: to.working_from() - from.end,
+            given: to.work_start() - from.end,
             needs: to.change.needs,
             kind,
         })

@@ -2,12 +2,12 @@
 
 use crossterm::event::KeyCode;
 
-use crate::runtime::{KeyBinding, KeyTable};
+use crate::runtime::{KeyBinding, KeyCommand};
 use class::words::WORDS;
 
 /// What the coach asks for with one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Press {
+pub enum RehearseCommand {
     /// Begins; then: ready for the next station; then: on to the next changeover.
     Ready,
     /// Goes to the next changeover.
@@ -26,7 +26,7 @@ pub enum Press {
     Later,
     Undo,
     Redo,
-    Hold,
+    Pause,
     Mute,
     Help,
     /// Goes to the table; from the table, leaves.
@@ -39,33 +39,38 @@ pub enum Press {
 }
 
 /// The keys, most needed first.
-pub const KEYS: &[KeyBinding<Press>] = &[
-    KeyBinding::new(Press::Ready, &[KeyCode::Char(' '), KeyCode::Enter, KeyCode::Char('r')], || {
+pub const KEYS: &[KeyBinding<RehearseCommand>] = &[
+    KeyBinding::new(RehearseCommand::Ready, &[KeyCode::Char(' '), KeyCode::Enter, KeyCode::Char('r')], || {
         &WORDS.rehearse.keys.ready
     }),
-    KeyBinding::new(Press::Next, &[KeyCode::Right], || &WORDS.rehearse.keys.next),
-    KeyBinding::new(Press::Back, &[KeyCode::Left], || &WORDS.rehearse.keys.back),
-    KeyBinding::new(Press::Again, &[KeyCode::Char('a')], || &WORDS.rehearse.keys.again),
-    KeyBinding::new(Press::Tight, &[KeyCode::Char('t')], || &WORDS.rehearse.keys.tight),
-    KeyBinding::new(Press::MoreRest, &[KeyCode::Char('+'), KeyCode::Char('=')], || &WORDS.rehearse.keys.more_rest),
-    KeyBinding::new(Press::LessRest, &[KeyCode::Char('-')], || &WORDS.rehearse.keys.less_rest),
-    KeyBinding::new(Press::Earlier, &[KeyCode::Char('['), KeyCode::Up], || &WORDS.rehearse.keys.earlier),
-    KeyBinding::new(Press::Later, &[KeyCode::Char(']'), KeyCode::Down], || &WORDS.rehearse.keys.later),
-    KeyBinding::new(Press::Undo, &[KeyCode::Char('u')], || &WORDS.rehearse.keys.undo),
-    KeyBinding::new(Press::Redo, &[KeyCode::Char('U')], || &WORDS.rehearse.keys.redo),
-    KeyBinding::new(Press::Hold, &[KeyCode::Char('h')], || &WORDS.rehearse.keys.hold),
-    KeyBinding::new(Press::Mute, &[KeyCode::Char('m')], || &WORDS.rehearse.keys.mute),
-    KeyBinding::new(Press::Help, &[KeyCode::Char('?'), KeyCode::F(1)], || &WORDS.rehearse.keys.help),
-    KeyBinding::new(Press::Quit, &[KeyCode::Char('q')], || &WORDS.rehearse.keys.end),
-    KeyBinding::new(Press::Interrupt, &[], || &WORDS.rehearse.keys.leave),
+    KeyBinding::new(RehearseCommand::Next, &[KeyCode::Right], || &WORDS.rehearse.keys.next),
+    KeyBinding::new(RehearseCommand::Back, &[KeyCode::Left], || &WORDS.rehearse.keys.back),
+    KeyBinding::new(RehearseCommand::Again, &[KeyCode::Char('a')], || &WORDS.rehearse.keys.again),
+    KeyBinding::new(RehearseCommand::Tight, &[KeyCode::Char('t')], || &WORDS.rehearse.keys.tight),
+    KeyBinding::new(RehearseCommand::MoreRest, &[KeyCode::Char('+'), KeyCode::Char('=')], || {
+        &WORDS.rehearse.keys.more_rest
+    }),
+    KeyBinding::new(RehearseCommand::LessRest, &[KeyCode::Char('-')], || &WORDS.rehearse.keys.less_rest),
+    KeyBinding::new(RehearseCommand::Earlier, &[KeyCode::Char('['), KeyCode::Up], || &WORDS.rehearse.keys.earlier),
+    KeyBinding::new(RehearseCommand::Later, &[KeyCode::Char(']'), KeyCode::Down], || &WORDS.rehearse.keys.later),
+    KeyBinding::new(RehearseCommand::Undo, &[KeyCode::Char('u')], || &WORDS.rehearse.keys.undo),
+    KeyBinding::new(RehearseCommand::Redo, &[KeyCode::Char('U')], || &WORDS.rehearse.keys.redo),
+    KeyBinding::new(RehearseCommand::Pause, &[KeyCode::Char('h')], || &WORDS.rehearse.keys.pause),
+    KeyBinding::new(RehearseCommand::Mute, &[KeyCode::Char('m')], || &WORDS.rehearse.keys.mute),
+    KeyBinding::new(RehearseCommand::Help, &[KeyCode::Char('?'), KeyCode::F(1)], || &WORDS.rehearse.keys.help),
+    KeyBinding::new(RehearseCommand::Quit, &[KeyCode::Char('q')], || &WORDS.rehearse.keys.end),
+    KeyBinding::new(RehearseCommand::Interrupt, &[], || &WORDS.rehearse.keys.leave),
 ];
 
-impl KeyTable for Press {
-    const LISTED: &'static [KeyBinding<Press>] = KEYS;
-    const BESIDE: &'static [(KeyCode, Press)] =
-        &[(KeyCode::Char('y'), Press::Yes), (KeyCode::Char('n'), Press::No), (KeyCode::Esc, Press::No)];
-    const INTERRUPT: Press = Press::Interrupt;
-    const SUSPEND: Press = Press::Suspend;
+impl KeyCommand for RehearseCommand {
+    const LISTED: &'static [KeyBinding<RehearseCommand>] = KEYS;
+    const BESIDE: &'static [(KeyCode, RehearseCommand)] = &[
+        (KeyCode::Char('y'), RehearseCommand::Yes),
+        (KeyCode::Char('n'), RehearseCommand::No),
+        (KeyCode::Esc, RehearseCommand::No),
+    ];
+    const INTERRUPT: RehearseCommand = RehearseCommand::Interrupt;
+    const SUSPEND: RehearseCommand = RehearseCommand::Suspend;
 }
 
 #[cfg(test)]
@@ -75,6 +80,6 @@ mod tests {
 
     #[test]
     fn each_key_has_one_meaning() {
-        assert_eq!(doubled::<Press>(), []);
+        assert_eq!(doubled::<RehearseCommand>(), []);
     }
 }

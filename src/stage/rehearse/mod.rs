@@ -4,17 +4,17 @@
 
 mod boundary;
 mod give_rest;
-mod kept;
 mod keys;
+mod measurement_file;
 pub mod page_screen;
 mod read_through;
 mod rehearsal;
 pub mod screen;
 mod table;
 
-pub use boundary::{Boundary, Window, boundaries};
-pub use kept::Kept;
-pub use keys::{KEYS, Press};
-pub use read_through::{Page, ReadThrough};
-pub use rehearsal::{Outcome, Rehearsal, Settings, Stage, View};
-pub use table::{Found, Row, table};
+pub use boundary::{Boundary, RehearsalWindow, boundaries};
+pub use keys::{KEYS, RehearseCommand};
+pub use measurement_file::MeasurementFile;
+pub use read_through::{ReadThrough, ReadThroughPage};
+pub use rehearsal::{Rehearsal, RehearsalMoment, RehearsalOutcome, RehearsalSettings, RehearsalStage};
+pub use table::{BoundaryResult, TransitionRow, table};

@@ -5,19 +5,19 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 
 use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
-use crate::drawing::lettering::Size;
-use crate::drawing::palette::Look;
+use crate::drawing::lettering::LetterSize;
+use crate::drawing::palette::ScreenTheme;
 use crate::drawing::text;
-use crate::rehearse::{Page, Press};
+use crate::rehearse::{ReadThroughPage, RehearseCommand};
 use crate::runtime::KeyBinding;
 use class::cue::changeover_words;
-use class::movement::Instead;
+use class::movement::CautionAlternative;
 use class::session::{Station, block_letter};
 use class::time::clock;
 use class::words::{WORDS, fill};
 
 /// Draws a page over the whole frame.
-pub fn draw(frame: &mut Frame, page: &Page, look: &Look) {
+pub fn draw(frame: &mut Frame, page: &ReadThroughPage, look: &ScreenTheme) {
     let area = frame.area();
     let buffer = frame.buffer_mut();
     buffer.set_style(area, look.text());
@@ -34,10 +34,10 @@ pub fn draw(frame: &mut Frame, page: &Page, look: &Look) {
     let foot = inner.bottom().saturating_sub(1);
     let mut x = inner.x;
     for (press, short) in [
-        (Press::Ready, words.turn.as_str()),
-        (Press::Back, KeyBinding::of(Press::Back).map_or("", |key| key.short())),
-        (Press::Again, words.say_again.as_str()),
-        (Press::Quit, KeyBinding::of(Press::Quit).map_or("", |key| key.short())),
+        (RehearseCommand::Ready, words.turn.as_str()),
+        (RehearseCommand::Back, KeyBinding::of(RehearseCommand::Back).map_or("", |key| key.short())),
+        (RehearseCommand::Again, words.say_again.as_str()),
+        (RehearseCommand::Quit, KeyBinding::of(RehearseCommand::Quit).map_or("", |key| key.short())),
     ] {
         x = canvas.put(x, foot, KeyBinding::of(press).map_or("", |key| key.label()), look.strong()) + 1;
         x = canvas.put(x, foot, short, look.faint()) + 2;
@@ -46,7 +46,7 @@ pub fn draw(frame: &mut Frame, page: &Page, look: &Look) {
     body.height = foot.saturating_sub(body.y);
     let station = page.schedule.station_of(span);
     let name = station.map_or(block.name.as_str(), |station| station.movement.name.as_str());
-    let largest = Size::Large(canvas.layout.name);
+    let largest = LetterSize::Large(canvas.layout.name);
     let rows = canvas.letter(Rect { height: body.height / 3, ..body }, name, largest, look.hue(span.block));
     let mut left = below(body, rows);
     let change = changeover_words(&span.change);
@@ -58,7 +58,7 @@ pub fn draw(frame: &mut Frame, page: &Page, look: &Look) {
         lines.push((&words.said, format!("\u{201c}{text}\u{201d}"), look.text()));
     }
     if let Some(station) = station {
-        about(station, &page.schedule.session.mind, look, &mut lines);
+        about(station, &page.schedule.session.look_after, look, &mut lines);
     }
     let labels = lines.iter().map(|(label, ..)| text::columns(label)).max().unwrap_or(0) + 2;
     let mut last = "";
@@ -74,7 +74,12 @@ pub fn draw(frame: &mut Frame, page: &Page, look: &Look) {
 
 /// Lists what the catalogue and the coach have written about a station. What to do instead for the regions to look
 /// after comes before the prompts; all other cautions come last.
-fn about(station: &Station, mind: &[class::movement::Region], look: &Look, lines: &mut Vec<(&str, String, Style)>) {
+fn about(
+    station: &Station,
+    mind: &[class::movement::Region],
+    look: &ScreenTheme,
+    lines: &mut Vec<(&str, String, Style)>,
+) {
     let words = &WORDS.rehearse.screen;
     let mut cautions: Vec<_> = station.movement.cautions.iter().collect();
     cautions.sort_by_key(|caution| !mind.contains(&caution.region));
@@ -85,14 +90,14 @@ fn about(station: &Station, mind: &[class::movement::Region], look: &Look, lines
     let minded = |caution: &&&class::movement::Caution| mind.contains(&caution.region);
     let instead = |caution: &&class::movement::Caution| {
         let instead = match &caution.instead {
-            Instead::Movement { name, .. } => name.clone(),
-            Instead::Text(text) => text.clone(),
-            Instead::LeaveOut => words.leave_out.clone(),
+            CautionAlternative::Movement { name, .. } => name.clone(),
+            CautionAlternative::Text(text) => text.clone(),
+            CautionAlternative::LeaveOut => words.leave_out.clone(),
         };
         format!("{} → {instead}", caution.region.words())
     };
     for caution in cautions.iter().filter(minded) {
-        lines.push((&words.mind, instead(caution), look.strong()));
+        lines.push((&words.look_after, instead(caution), look.strong()));
     }
     lines.extend(station.prompts.iter().map(|prompt| (words.prompt.as_str(), prompt.clone(), text)));
     let watch = |fault: &class::movement::Correction| format!("{} → {}", fault.fault, fault.fix);
@@ -100,6 +105,6 @@ fn about(station: &Station, mind: &[class::movement::Region], look: &Look, lines
     lines.extend(station.easier.iter().map(|tier| (words.easier.as_str(), tier.what.clone(), text)));
     lines.extend(station.harder.iter().map(|tier| (words.harder.as_str(), tier.what.clone(), text)));
     for caution in cautions.iter().filter(|caution| !mind.contains(&caution.region)) {
-        lines.push((&words.mind, instead(caution), look.faint()));
+        lines.push((&words.look_after, instead(caution), look.faint()));
     }
 }

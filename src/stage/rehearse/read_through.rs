@@ -1,8 +1,8 @@
 //! The read-through: one page for each station, at the coach's own pace, with its cues.
 
-use super::Press;
-use crate::runtime::{Application, Effect, Ending, Input, Reading, Sounding, Watcher};
-use class::schedule::{Cue, Purpose, Schedule, What};
+use super::RehearseCommand;
+use crate::runtime::{Application, ClockReading, DisplayKind, RunEnding, StepEffect, StepInput, UpcomingSounds};
+use class::schedule::{Cue, EventContent, Schedule, SpanPurpose};
 use std::convert::Infallible;
 
 /// The pages of a class, one of which is open.
@@ -18,7 +18,7 @@ pub struct ReadThrough {
 
 /// The page that is open.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Page<'a> {
+pub struct ReadThroughPage<'a> {
     pub schedule: &'a Schedule,
     /// The first work span of the station.
     pub span: usize,
@@ -36,9 +36,10 @@ impl ReadThrough {
     pub fn new(schedule: Schedule, muted: bool) -> Option<ReadThrough> {
         let mut pages: Vec<usize> = Vec::new();
         for (index, span) in schedule.spans.iter().enumerate() {
-            let known =
-                |&page: &usize| (schedule.spans[page].block, schedule.spans[page].doing) == (span.block, span.doing);
-            if span.purpose == Purpose::Work && !pages.iter().any(known) {
+            let known = |&page: &usize| {
+                (schedule.spans[page].block, schedule.spans[page].activity) == (span.block, span.activity)
+            };
+            if span.purpose == SpanPurpose::Work && !pages.iter().any(known) {
                 pages.push(index);
             }
         }
@@ -46,8 +47,8 @@ impl ReadThrough {
     }
 
     /// The page that is open.
-    pub fn page(&self) -> Page<'_> {
-        Page {
+    pub fn page(&self) -> ReadThroughPage<'_> {
+        ReadThroughPage {
             schedule: &self.schedule,
             span: self.pages[self.at],
             index: self.at,
@@ -61,57 +62,63 @@ impl ReadThrough {
     fn cues(&self) -> impl Iterator<Item = &Cue> {
         let span = self.pages[self.at];
         self.schedule.events.iter().filter(move |event| event.span == span).filter_map(|event| match &event.what {
-            What::Cue(cue) => Some(cue),
-            What::Tone(_) | What::Call(_) => None,
+            EventContent::Cue(cue) => Some(cue),
+            EventContent::Tone(_) | EventContent::Call(_) => None,
         })
     }
 
     /// Says the cues of the page one after the other.
-    fn say(&self) -> Effect {
+    fn say(&self) -> StepEffect {
         if self.muted {
-            return Effect::Hush;
+            return StepEffect::Hush;
         }
-        Effect::Play(Sounding::of_cues(self.cues(), self.pages[self.at]))
+        StepEffect::Play(UpcomingSounds::of_cues(self.cues(), self.pages[self.at]))
     }
 
-    fn press(&mut self, press: Press) -> Option<Effect> {
+    fn press(&mut self, press: RehearseCommand) -> Option<StepEffect> {
         match press {
-            Press::Ready | Press::Next | Press::Later if self.at + 1 == self.pages.len() => None,
-            Press::Ready | Press::Next | Press::Later => {
+            RehearseCommand::Ready | RehearseCommand::Next | RehearseCommand::Later
+                if self.at + 1 == self.pages.len() =>
+            {
+                None
+            }
+            RehearseCommand::Ready | RehearseCommand::Next | RehearseCommand::Later => {
                 self.at += 1;
                 Some(self.say())
             }
-            Press::Back | Press::Earlier => {
+            RehearseCommand::Back | RehearseCommand::Earlier => {
                 self.at = self.at.saturating_sub(1);
                 Some(self.say())
             }
-            Press::Again => Some(self.say()),
-            Press::Mute => {
+            RehearseCommand::Again => Some(self.say()),
+            RehearseCommand::Mute => {
                 self.muted = !self.muted;
                 Some(self.say())
             }
-            Press::Quit | Press::No | Press::Interrupt => Some(Effect::End(Ending::Done)),
-            Press::Suspend => Some(Effect::Suspend),
+            RehearseCommand::Quit | RehearseCommand::No | RehearseCommand::Interrupt => {
+                Some(StepEffect::End(RunEnding::Done))
+            }
+            RehearseCommand::Suspend => Some(StepEffect::Suspend),
             _ => None,
         }
     }
 }
 
 impl Application for ReadThrough {
-    type Press = Press;
+    type Press = RehearseCommand;
     type Event = Infallible;
 
-    fn step(&mut self, _: Reading, inputs: &[Input<Press>]) -> Vec<Effect> {
+    fn step(&mut self, _: ClockReading, inputs: &[StepInput<RehearseCommand>]) -> Vec<StepEffect> {
         let first = (!std::mem::replace(&mut self.begun, true)).then(|| self.say());
         let pressed = inputs.iter().filter_map(|input| match input {
-            Input::Press(press) => self.press(*press),
-            Input::Say(_) | Input::Lengths(_) | Input::Machine(_) => None,
+            StepInput::Press(press) => self.press(*press),
+            StepInput::Say(_) | StepInput::Lengths(_) | StepInput::Machine(_) => None,
         });
-        let pressed: Vec<Effect> = pressed.collect();
+        let pressed: Vec<StepEffect> = pressed.collect();
         first.into_iter().chain(pressed).collect()
     }
 
-    fn changes_in(&self, _: Watcher) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
         None
     }
 }

@@ -1,35 +1,37 @@
 //! The rehearsal, step by step.
 
 use super::boundary::PATIENCE;
-use super::table::{Found, Row, place, table};
-use super::{Boundary, Press, Window, boundaries, give_rest};
-use class::cue::{Voicing, cue_up};
-use class::draft::{Draft, NotChanged};
+use super::table::{BoundaryResult, TransitionRow, place, table};
+use super::{Boundary, RehearsalWindow, RehearseCommand, boundaries, give_rest};
+use class::cue::{SpeechSettings, plan_and_insert_cues};
+use class::session_draft::{DraftError, SessionDraft};
 use std::convert::Infallible;
 
-use crate::runtime::{Application, ClassTime, ClockTime, Effect, Ending, Input, Reading, Sounding, Watcher};
-use class::schedule::{Doing, Sample, Schedule, Side, Who};
-use class::session::edit::Edit;
-use class::session::fault::{Path, Step};
+use crate::runtime::{
+    Application, ClassTime, ClockReading, ClockTime, DisplayKind, RunEnding, StepEffect, StepInput, UpcomingSounds,
+};
+use class::schedule::{Activity, SampleSubject, Schedule, TransitionSample, WorkingSide};
+use class::session::edit::SessionEdit;
+use class::session::fault::{PathStep, ValuePath};
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
 /// What the rehearsal is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Stage {
+pub enum RehearsalStage {
     /// Before the first changeover.
     Ready,
     Running,
-    Held,
+    Paused,
     /// All changeovers are done: the table, with the question whether to write what was changed.
     Table,
 }
 
 /// Everything that a screen may show of a rehearsal.
 #[derive(Clone, Debug, PartialEq)]
-pub struct View<'a> {
+pub struct RehearsalMoment<'a> {
     pub schedule: &'a Schedule,
-    pub stage: Stage,
+    pub stage: RehearsalStage,
     pub now: Tick,
     pub boundary: Boundary,
     /// The number of this changeover, from 0, and how many there are.
@@ -50,31 +52,31 @@ pub struct View<'a> {
 
 /// How a class is rehearsed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Settings {
-    pub window: Window,
+pub struct RehearsalSettings {
+    pub window: RehearsalWindow,
     /// Also rehearse the changeovers at which only the movement changes.
     pub all: bool,
     /// Who gets ready.
-    pub who: Who,
+    pub who: SampleSubject,
     /// How long a group takes, in percent of the time that the coach alone takes: 150 is one and a half times as long.
     pub group: u32,
 }
 
-impl Settings {
+impl RehearsalSettings {
     /// How long a group takes, from what was measured.
-    pub fn of_group(&self, took: Tick) -> Tick {
+    pub fn group_time(&self, took: Tick) -> Tick {
         match self.who {
-            Who::Coach => Tick(took.0.saturating_mul(u64::from(self.group)) / 100),
-            Who::Group => took,
+            SampleSubject::Coach => Tick(took.0.saturating_mul(u64::from(self.group)) / 100),
+            SampleSubject::Group => took,
         }
     }
 }
 
 /// How a rehearsal ended, for its caller to act on.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub struct Outcome {
+pub struct RehearsalOutcome {
     /// Every changeover that was measured, in order.
-    pub samples: Vec<Sample>,
+    pub samples: Vec<TransitionSample>,
     /// The text to write into the file. None unless the coach said so.
     pub write: Option<String>,
 }
@@ -82,26 +84,26 @@ pub struct Outcome {
 /// The changeovers of a class, rehearsed one after the other.
 #[derive(Debug)]
 pub struct Rehearsal<'c> {
-    draft: Draft<'c>,
-    voicing: Voicing,
+    draft: SessionDraft<'c>,
+    voicing: SpeechSettings,
     /// The class of the draft, with its cues.
     schedule: Schedule,
     boundaries: Vec<Boundary>,
     /// What was found at each boundary.
-    found: Vec<Found>,
+    results: Vec<BoundaryResult>,
     at: usize,
-    settings: Settings,
+    settings: RehearsalSettings,
     class: ClassTime,
-    stage: Stage,
+    stage: RehearsalStage,
     /// How long the coach took to get ready at this boundary. None until then.
     ready: Option<Tick>,
-    samples: Vec<Sample>,
+    samples: Vec<TransitionSample>,
     write: bool,
     muted: bool,
     help: bool,
     message: Option<(String, ClockTime)>,
-    reading: Reading,
-    effects: Vec<Effect>,
+    reading: ClockReading,
+    effects: Vec<StepEffect>,
 }
 
 /// How long a line for the coach stays, in milliseconds.
@@ -111,20 +113,25 @@ const REST_STEP: i64 = 5_000;
 
 impl<'c> Rehearsal<'c> {
     /// A rehearsal of the changeovers of a draft. None if it has none.
-    pub fn new(draft: Draft<'c>, voicing: Voicing, settings: Settings, reading: Reading) -> Option<Rehearsal<'c>> {
-        let schedule = cued(&draft, &voicing);
+    pub fn new(
+        draft: SessionDraft<'c>,
+        voicing: SpeechSettings,
+        settings: RehearsalSettings,
+        reading: ClockReading,
+    ) -> Option<Rehearsal<'c>> {
+        let schedule = schedule_with_cues(&draft, &voicing);
         let boundaries = boundaries(&schedule, settings.all);
         let first = boundaries.first()?;
         Some(Rehearsal {
-            class: ClassTime::standing(first.part(settings.window).start),
-            found: vec![Found::default(); boundaries.len()],
+            class: ClassTime::halted_at(first.rehearsed_range(settings.window).start),
+            results: vec![BoundaryResult::default(); boundaries.len()],
             draft,
             voicing,
             schedule,
             boundaries,
             at: 0,
             settings,
-            stage: Stage::Ready,
+            stage: RehearsalStage::Ready,
             ready: None,
             samples: Vec::new(),
             write: false,
@@ -137,27 +144,27 @@ impl<'c> Rehearsal<'c> {
     }
 
     /// Takes the time and the inputs from outside.
-    pub fn step(&mut self, reading: Reading, inputs: &[Input<Press>]) -> Vec<Effect> {
+    pub fn step(&mut self, reading: ClockReading, inputs: &[StepInput<RehearseCommand>]) -> Vec<StepEffect> {
         let before = self.clock();
         self.reading = reading;
-        if self.reading.slept.is_some() && self.stage == Stage::Running {
-            self.hold(before);
+        if self.reading.slept.is_some() && self.stage == RehearsalStage::Running {
+            self.pause(before);
         }
-        self.flow();
+        self.catch_up();
         for input in inputs {
             match input {
-                Input::Press(press) => self.press(*press),
-                Input::Say(line) => self.say(line.clone()),
-                Input::Lengths(_) | Input::Machine(_) => {}
+                StepInput::Press(press) => self.press(*press),
+                StepInput::Say(line) => self.say(line.clone()),
+                StepInput::Lengths(_) | StepInput::Machine(_) => {}
             }
-            self.flow();
+            self.catch_up();
         }
         std::mem::take(&mut self.effects)
     }
 
     /// Everything that a screen may show at the last step.
-    pub fn view(&self) -> View<'_> {
-        View {
+    pub fn moment(&self) -> RehearsalMoment<'_> {
+        RehearsalMoment {
             schedule: &self.schedule,
             stage: self.stage,
             now: self.now(),
@@ -165,8 +172,11 @@ impl<'c> Rehearsal<'c> {
             index: self.at,
             count: self.boundaries.len(),
             took: self.ready,
-            group: self.ready.filter(|_| self.settings.who == Who::Coach).map(|took| self.settings.of_group(took)),
-            marked: self.found[self.at].marked,
+            group: self
+                .ready
+                .filter(|_| self.settings.who == SampleSubject::Coach)
+                .map(|took| self.settings.group_time(took)),
+            marked: self.results[self.at].marked,
             muted: self.muted,
             help: self.help,
             changes: self.draft.changes(),
@@ -177,24 +187,24 @@ impl<'c> Rehearsal<'c> {
     /// Milliseconds of the clock until the rehearsal looks or sounds different. None while nothing changes by itself.
     pub fn changes_in(&self) -> Option<u64> {
         let message = self.message.as_ref().map(|(_, until)| until.since(self.clock()));
-        let running = (self.stage == Stage::Running).then(|| {
+        let running = (self.stage == RehearsalStage::Running).then(|| {
             // The digits change on whole seconds before and after the boundary.
             let (now, at) = (self.now().0, self.boundary().at.0);
             let to_digit = if now < at { (at - now - 1) % 1000 + 1 } else { 1000 - (now - at) % 1000 };
-            to_digit.min(self.ends().less(self.now()).0)
+            to_digit.min(self.ends().saturating_sub(self.now()).0)
         });
         [message, running].into_iter().flatten().min()
     }
 
     /// What was measured, for each changeover of the class as it is now.
-    pub fn table(&self) -> Vec<Row> {
-        table(&self.schedule, &self.boundaries, &self.found, &self.settings)
+    pub fn table(&self) -> Vec<TransitionRow> {
+        table(&self.schedule, &self.boundaries, &self.results, &self.settings)
     }
 
     /// What to keep of the rehearsal.
-    pub fn outcome(&self) -> Outcome {
+    pub fn outcome(&self) -> RehearsalOutcome {
         let write = (self.write && self.draft.changes() > 0).then(|| self.draft.text().to_owned());
-        Outcome { samples: self.samples.clone(), write }
+        RehearsalOutcome { samples: self.samples.clone(), write }
     }
 
     fn boundary(&self) -> Boundary {
@@ -211,75 +221,75 @@ impl<'c> Rehearsal<'c> {
 
     /// Where this part of the class ends: with its window, or later as long as the coach is not ready.
     fn ends(&self) -> Tick {
-        let part = self.boundary().part(self.settings.window);
+        let part = self.boundary().rehearsed_range(self.settings.window);
         let end = if self.ready.is_some() { part.end } else { part.end + PATIENCE };
         end.min(self.schedule.total())
     }
 
-    fn flow(&mut self) {
+    fn catch_up(&mut self) {
         if self.message.as_ref().is_some_and(|(_, until)| *until <= self.clock()) {
             self.message = None;
         }
-        while self.stage == Stage::Running
-            && let Some(at) = self.class.reaches(self.ends())
+        while self.stage == RehearsalStage::Running
+            && let Some(at) = self.class.clock_time_of(self.ends())
             && at <= self.clock()
         {
-            self.hop(at);
+            self.next_boundary(at);
         }
     }
 
-    fn press(&mut self, press: Press) {
+    fn press(&mut self, press: RehearseCommand) {
         match press {
-            Press::Suspend => {
-                self.hold(self.clock());
-                self.effects.push(Effect::Suspend);
+            RehearseCommand::Suspend => {
+                self.pause(self.clock());
+                self.effects.push(StepEffect::Suspend);
             }
-            Press::Interrupt => self.effects.push(Effect::End(Ending::Done)),
-            Press::Help => self.help = !self.help,
-            Press::No if self.help => self.help = false,
-            Press::Mute => {
+            RehearseCommand::Interrupt => self.effects.push(StepEffect::End(RunEnding::Done)),
+            RehearseCommand::Help => self.help = !self.help,
+            RehearseCommand::No if self.help => self.help = false,
+            RehearseCommand::Mute => {
                 self.muted = !self.muted;
-                self.effects.push(Effect::Hush);
+                self.effects.push(StepEffect::Hush);
                 self.play();
             }
-            _ if self.stage == Stage::Table => self.answer(press),
-            Press::Ready => self.ready_pressed(),
-            Press::Next => self.hop(self.clock()),
-            Press::Back if self.at == 0 => self.go_to(0, self.clock()),
-            Press::Back => self.go_to(self.at - 1, self.clock()),
-            Press::Again => self.go_to(self.at, self.clock()),
-            Press::Tight => {
-                let marked = &mut self.found[self.at].marked;
+            _ if self.stage == RehearsalStage::Table => self.answer(press),
+            RehearseCommand::Ready => self.ready_pressed(),
+            RehearseCommand::Next => self.next_boundary(self.clock()),
+            RehearseCommand::Back if self.at == 0 => self.go_to(0, self.clock()),
+            RehearseCommand::Back => self.go_to(self.at - 1, self.clock()),
+            RehearseCommand::Again => self.go_to(self.at, self.clock()),
+            RehearseCommand::Tight => {
+                let marked = &mut self.results[self.at].marked;
                 *marked = !*marked;
             }
-            Press::MoreRest => self.give_rest(REST_STEP),
-            Press::LessRest => self.give_rest(-REST_STEP),
-            Press::Earlier => self.shift(-1),
-            Press::Later => self.shift(1),
-            Press::Undo if self.draft.undo() => self.changed(&WORDS.rehearse.messages.undone),
-            Press::Undo => self.say(WORDS.rehearse.messages.nothing_to_undo.clone()),
-            Press::Redo if self.draft.redo() => self.changed(&WORDS.rehearse.messages.redone),
-            Press::Redo => self.say(WORDS.rehearse.messages.nothing_to_redo.clone()),
-            Press::Hold if self.stage == Stage::Running => self.hold(self.clock()),
-            Press::Hold => self.run(self.clock()),
-            Press::Quit => self.end(),
-            Press::Yes | Press::No => {}
+            RehearseCommand::MoreRest => self.give_rest(REST_STEP),
+            RehearseCommand::LessRest => self.give_rest(-REST_STEP),
+            RehearseCommand::Earlier => self.move_station(-1),
+            RehearseCommand::Later => self.move_station(1),
+            RehearseCommand::Undo if self.draft.undo() => self.changed(&WORDS.rehearse.messages.undone),
+            RehearseCommand::Undo => self.say(WORDS.rehearse.messages.nothing_to_undo.clone()),
+            RehearseCommand::Redo if self.draft.redo() => self.changed(&WORDS.rehearse.messages.redone),
+            RehearseCommand::Redo => self.say(WORDS.rehearse.messages.nothing_to_redo.clone()),
+            RehearseCommand::Pause if self.stage == RehearsalStage::Running => self.pause(self.clock()),
+            RehearseCommand::Pause => self.run(self.clock()),
+            RehearseCommand::Quit => self.end(),
+            RehearseCommand::Yes | RehearseCommand::No => {}
         }
     }
 
     /// A key on the table. It answers whether what was changed goes into the file.
-    fn answer(&mut self, press: Press) {
+    fn answer(&mut self, press: RehearseCommand) {
         match press {
-            Press::Yes if self.draft.changes() > 0 => {
+            RehearseCommand::Yes if self.draft.changes() > 0 => {
                 self.write = true;
-                self.effects.push(Effect::End(Ending::Done));
+                self.effects.push(StepEffect::End(RunEnding::Done));
             }
-            Press::No | Press::Quit => self.effects.push(Effect::End(Ending::Done)),
-            Press::Ready if self.draft.changes() == 0 => self.effects.push(Effect::End(Ending::Done)),
-            Press::Back => {
+            RehearseCommand::No | RehearseCommand::Quit => self.effects.push(StepEffect::End(RunEnding::Done)),
+            RehearseCommand::Ready if self.draft.changes() == 0 => self.effects.push(StepEffect::End(RunEnding::Done)),
+            RehearseCommand::Back => {
                 self.go_to(self.boundaries.len() - 1, self.clock());
             }
-            Press::Again => {
+            RehearseCommand::Again => {
                 self.go_to(0, self.clock());
             }
             _ => {}
@@ -289,23 +299,23 @@ impl<'c> Rehearsal<'c> {
     fn ready_pressed(&mut self) {
         let (now, at) = (self.now(), self.boundary().at);
         match self.stage {
-            Stage::Ready | Stage::Held => self.run(self.clock()),
-            Stage::Running if self.ready.is_some() => self.hop(self.clock()),
-            Stage::Running if now < at => {
+            RehearsalStage::Ready | RehearsalStage::Paused => self.run(self.clock()),
+            RehearsalStage::Running if self.ready.is_some() => self.next_boundary(self.clock()),
+            RehearsalStage::Running if now < at => {
                 self.say(WORDS.rehearse.messages.too_early.clone());
             }
-            Stage::Running => {
+            RehearsalStage::Running => {
                 let took = now - at;
                 self.ready = Some(took);
-                self.found[self.at].took = Some(took);
-                self.samples.push(Sample { kind: self.boundary().kind, took, who: self.settings.who });
+                self.results[self.at].took = Some(took);
+                self.samples.push(TransitionSample { kind: self.boundary().kind, took, who: self.settings.who });
             }
-            Stage::Table => {}
+            RehearsalStage::Table => {}
         }
     }
 
     /// Goes to the next changeover, or to the table.
-    fn hop(&mut self, at: ClockTime) {
+    fn next_boundary(&mut self, at: ClockTime) {
         if self.at + 1 < self.boundaries.len() { self.go_to(self.at + 1, at) } else { self.end() }
     }
 
@@ -313,39 +323,39 @@ impl<'c> Rehearsal<'c> {
     fn go_to(&mut self, index: usize, at: ClockTime) {
         self.at = index;
         self.ready = None;
-        self.class = ClassTime::standing(self.boundary().part(self.settings.window).start);
+        self.class = ClassTime::halted_at(self.boundary().rehearsed_range(self.settings.window).start);
         self.run(at);
     }
 
     fn run(&mut self, at: ClockTime) {
-        self.stage = Stage::Running;
+        self.stage = RehearsalStage::Running;
         self.class.run(at);
         self.play();
     }
 
-    fn hold(&mut self, at: ClockTime) {
-        self.class.stand(at);
-        if self.stage == Stage::Running {
-            self.stage = Stage::Held;
+    fn pause(&mut self, at: ClockTime) {
+        self.class.halt(at);
+        if self.stage == RehearsalStage::Running {
+            self.stage = RehearsalStage::Paused;
         }
-        self.effects.push(Effect::Hush);
+        self.effects.push(StepEffect::Hush);
     }
 
     fn end(&mut self) {
-        self.class.stand(self.clock());
-        self.stage = Stage::Table;
-        self.effects.push(Effect::Hush);
+        self.class.halt(self.clock());
+        self.stage = RehearsalStage::Table;
+        self.effects.push(StepEffect::Hush);
     }
 
     /// Plays what is left of this part of the class.
     fn play(&mut self) {
-        if self.stage != Stage::Running || self.muted {
+        if self.stage != RehearsalStage::Running || self.muted {
             return;
         }
-        let (from, until) = (self.now(), self.boundary().part(self.settings.window).end + PATIENCE);
+        let (from, until) = (self.now(), self.boundary().rehearsed_range(self.settings.window).end + PATIENCE);
         let events = self.schedule.events.iter().filter(|event| event.at >= from && event.at < until);
-        let sounding = Sounding { from, after_ms: 0, events: events.cloned().collect() };
-        self.effects.push(Effect::Play(sounding));
+        let sounding = UpcomingSounds { from, after_ms: 0, events: events.cloned().collect() };
+        self.effects.push(StepEffect::Play(sounding));
     }
 
     fn give_rest(&mut self, by: i64) {
@@ -369,9 +379,9 @@ impl<'c> Rehearsal<'c> {
     }
 
     /// Moves the next station within its block.
-    fn shift(&mut self, by: isize) {
+    fn move_station(&mut self, by: isize) {
         let after = &self.schedule.spans[self.boundary().after];
-        let Doing::Station(station) = after.doing else {
+        let Activity::Station(station) = after.activity else {
             return self.say(WORDS.rehearse.messages.all_at_once.clone());
         };
         let block = after.block;
@@ -379,15 +389,15 @@ impl<'c> Rehearsal<'c> {
         let Some(to) = to else {
             return self.say(WORDS.rehearse.messages.at_the_end.clone());
         };
-        let list = Path(vec![Step::Field("blocks"), Step::Item(block), Step::Field("stations")]);
-        let edit = Edit::Move { list: list.clone(), index: station, into: list, to };
+        let list = ValuePath(vec![PathStep::Field("blocks"), PathStep::Item(block), PathStep::Field("stations")]);
+        let edit = SessionEdit::Move { list: list.clone(), index: station, into: list, to };
         match self.draft.change(&[edit]) {
             Ok(()) => self.changed(&WORDS.rehearse.messages.moved),
             Err(why) => self.not_changed(&why),
         }
     }
 
-    fn not_changed(&mut self, why: &NotChanged) {
+    fn not_changed(&mut self, why: &DraftError) {
         self.say(fill(&WORDS.rehearse.messages.not_changed, &[("why", &why.to_string())]));
     }
 
@@ -398,12 +408,12 @@ impl<'c> Rehearsal<'c> {
             let ids = spans.map(|span| schedule.station_of(span).map(|station| station.movement.id.clone()));
             let [from, to] = ids;
             // If one span has both sides, their lengths do not count for which changeover it is: a rest changes them.
-            let side = Some(spans[1].side).filter(|side| matches!(side, Side::Left | Side::Right));
+            let side = Some(spans[1].side).filter(|side| matches!(side, WorkingSide::Left | WorkingSide::Right));
             (spans[1].block, spans[1].round, side, from, to)
         };
         let old: Vec<_> = self.boundaries.iter().map(|boundary| key(&self.schedule, boundary)).collect();
         let (here, was_at) = (old[self.at].clone(), self.at);
-        let schedule = cued(&self.draft, &self.voicing);
+        let schedule = schedule_with_cues(&self.draft, &self.voicing);
         let boundaries = boundaries(&schedule, self.settings.all);
         if boundaries.is_empty() {
             return self.end();
@@ -413,18 +423,18 @@ impl<'c> Rehearsal<'c> {
         let found = keys.iter().map(|key| {
             let same = left.iter().position(|old| old.as_ref() == Some(key))?;
             left[same] = None;
-            Some(self.found[same])
+            Some(self.results[same])
         });
-        self.found = found.map(Option::unwrap_or_default).collect();
+        self.results = found.map(Option::unwrap_or_default).collect();
         // The same changeover; else one to the same movement in the same round; else whatever is at this index now.
         let same = keys.iter().position(|key| *key == here);
         let leads_there = || keys.iter().position(|key| (key.0, key.1, &key.4) == (here.0, here.1, &here.4));
         let at = same.or_else(leads_there).unwrap_or(was_at).min(boundaries.len() - 1);
         (self.schedule, self.boundaries) = (schedule, boundaries);
-        let was_running = self.stage == Stage::Running;
+        let was_running = self.stage == RehearsalStage::Running;
         self.go_to(at, self.clock());
         if !was_running {
-            self.hold(self.clock());
+            self.pause(self.clock());
         }
         self.say(fill(line, &[("place", &place(&self.schedule, self.boundary().after))]));
     }
@@ -435,21 +445,21 @@ impl<'c> Rehearsal<'c> {
 }
 
 impl Application for Rehearsal<'_> {
-    type Press = Press;
+    type Press = RehearseCommand;
     type Event = Infallible;
 
-    fn step(&mut self, reading: Reading, inputs: &[Input<Press>]) -> Vec<Effect> {
+    fn step(&mut self, reading: ClockReading, inputs: &[StepInput<RehearseCommand>]) -> Vec<StepEffect> {
         Rehearsal::step(self, reading, inputs)
     }
 
-    fn changes_in(&self, _: Watcher) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
         Rehearsal::changes_in(self)
     }
 }
 
 /// The class of a draft, with its cues.
-fn cued(draft: &Draft, voicing: &Voicing) -> Schedule {
+fn schedule_with_cues(draft: &SessionDraft, voicing: &SpeechSettings) -> Schedule {
     let mut schedule = draft.schedule().clone();
-    cue_up(&mut schedule, Tick::ZERO, voicing);
+    plan_and_insert_cues(&mut schedule, Tick::ZERO, voicing);
     schedule
 }

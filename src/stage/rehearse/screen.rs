@@ -6,18 +6,18 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
-use crate::drawing::lettering::{Lettering, Size};
-use crate::drawing::palette::Look;
+use crate::drawing::lettering::{LetterSize, Lettering};
+use crate::drawing::palette::ScreenTheme;
 use crate::drawing::text;
-use crate::rehearse::{KEYS, Press, Row, Stage as At, View};
+use crate::rehearse::{KEYS, RehearsalMoment, RehearsalStage as At, RehearseCommand, TransitionRow};
 use crate::runtime::KeyBinding;
 use class::cue::changeover_phrases;
-use class::schedule::{Side, Span};
+use class::schedule::{Span, WorkingSide};
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
 /// Hashes everything that the picture of a rehearsal depends on: the same hash means the same picture.
-pub fn face(view: &View) -> u64 {
+pub fn fingerprint(view: &RehearsalMoment) -> u64 {
     let to_boundary = view.now.0 as i64 - view.boundary.at.0 as i64;
     let digits = to_boundary.div_euclid(1000) + i64::from(to_boundary < 0 && to_boundary % 1000 != 0);
     let mut hasher = DefaultHasher::new();
@@ -28,7 +28,7 @@ pub fn face(view: &View) -> u64 {
 }
 
 /// Draws a rehearsal over the whole frame. `rows` is its table, for the end.
-pub fn draw(frame: &mut Frame, view: &View, rows: &[Row], look: &Look) {
+pub fn draw(frame: &mut Frame, view: &RehearsalMoment, rows: &[TransitionRow], look: &ScreenTheme) {
     let area = frame.area();
     let buffer = frame.buffer_mut();
     buffer.set_style(area, look.text());
@@ -39,12 +39,12 @@ pub fn draw(frame: &mut Frame, view: &View, rows: &[Row], look: &Look) {
     match view.stage {
         _ if view.help => help(&mut canvas, body),
         At::Table => table(&mut canvas, body, view, rows),
-        At::Ready | At::Running | At::Held => transition(&mut canvas, body, view),
+        At::Ready | At::Running | At::Paused => transition(&mut canvas, body, view),
     }
 }
 
 /// Draws the title and the progress of the rehearsal; returns the area below.
-fn head(canvas: &mut Canvas, view: &View) -> Rect {
+fn head(canvas: &mut Canvas, view: &RehearsalMoment) -> Rect {
     let words = &WORDS.rehearse.screen;
     let (look, inner) = (canvas.look, canvas.layout.inner);
     let title = format!("{} · {}", words.title, view.schedule.session.title);
@@ -64,11 +64,19 @@ fn head(canvas: &mut Canvas, view: &View) -> Rect {
 }
 
 /// Draws the keys and, above them, a message if there is one; returns the row where they begin.
-fn foot(canvas: &mut Canvas, view: &View) -> u16 {
+fn foot(canvas: &mut Canvas, view: &RehearsalMoment) -> u16 {
     let (look, inner) = (canvas.look, canvas.layout.inner);
     let y = inner.bottom().saturating_sub(1);
     if view.stage != At::Table {
-        let shown = [Press::Ready, Press::Again, Press::Back, Press::Next, Press::Tight, Press::MoreRest, Press::Help];
+        let shown = [
+            RehearseCommand::Ready,
+            RehearseCommand::Again,
+            RehearseCommand::Back,
+            RehearseCommand::Next,
+            RehearseCommand::Tight,
+            RehearseCommand::MoreRest,
+            RehearseCommand::Help,
+        ];
         let mut x = inner.x;
         for key in shown.into_iter().filter_map(KeyBinding::of) {
             x = canvas.put(x, y, key.label(), look.strong()) + 1;
@@ -88,7 +96,7 @@ fn foot(canvas: &mut Canvas, view: &View) -> u16 {
 
 /// Draws one changeover: before its boundary what is running and the time left, after it what comes next and the time
 /// taken.
-fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
+fn transition(canvas: &mut Canvas, body: Rect, view: &RehearsalMoment) {
     let words = &WORDS.rehearse.screen;
     let look = canvas.look;
     let boundary = view.boundary;
@@ -98,7 +106,7 @@ fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
         (At::Ready, _) => (String::new(), String::new()),
         (_, true) => {
             let label = format!("{} {}", name(view, before), words.ends_in);
-            (label, (boundary.at - view.now).digits().to_string())
+            (label, (boundary.at - view.now).countdown_seconds().to_string())
         }
         (_, false) => {
             let since = view.took.unwrap_or(view.now - boundary.at);
@@ -107,15 +115,15 @@ fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
         }
     };
     let hue = look.hue(after.block);
-    let digit_size = Size::Large(canvas.layout.digits.min(3));
+    let digit_size = LetterSize::Large(canvas.layout.digits.min(3));
     let columns = digit_size.columns("88:88").unwrap_or(0);
     let (left, right) = (
         Rect { width: body.width.saturating_sub(columns + 3), ..body },
         beside(body, body.width.saturating_sub(columns)),
     );
     if view.stage == At::Ready {
-        let key = KeyBinding::of(Press::Ready).map_or("", |key| key.label());
-        let lead = clock(boundary.at.less(view.now));
+        let key = KeyBinding::of(RehearseCommand::Ready).map_or("", |key| key.label());
+        let lead = clock(boundary.at.saturating_sub(view.now));
         canvas.put_wrapped(right, &fill(&words.begin, &[("key", key), ("lead", &lead)]), look.text());
     } else {
         let rows = canvas.put_wrapped(right, &label, look.text());
@@ -123,19 +131,20 @@ fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
     }
     let mut rest = left;
     let take = |rest: &mut Rect, rows: u16| *rest = below(*rest, rows);
-    if view.stage == At::Held {
-        let rows = canvas.put_wrapped(rest, &words.held.to_uppercase(), look.strong());
+    if view.stage == At::Paused {
+        let rows = canvas.put_wrapped(rest, &words.paused.to_uppercase(), look.strong());
         take(&mut rest, rows);
     }
     // The next station is the largest, because the coach has to find it.
     let short =
         view.schedule.station_of(after).map_or(view.schedule.block_of(after).name.as_str(), |station| &station.short);
-    let rows = canvas.letter(Rect { height: rest.height / 2, ..rest }, short, Size::Large(canvas.layout.name), hue);
+    let rows =
+        canvas.letter(Rect { height: rest.height / 2, ..rest }, short, LetterSize::Large(canvas.layout.name), hue);
     take(&mut rest, rows + 1);
     let mut phrases = changeover_phrases(&after.change);
     let side = match after.side_at(after.start) {
-        Side::Left if after.change.side.is_none() => Some(&WORDS.cue.sides.left),
-        Side::Right if after.change.side.is_none() => Some(&WORDS.cue.sides.right),
+        WorkingSide::Left if after.change.side.is_none() => Some(&WORDS.cue.sides.left),
+        WorkingSide::Right if after.change.side.is_none() => Some(&WORDS.cue.sides.right),
         _ => None,
     };
     phrases.extend(side.cloned());
@@ -143,7 +152,7 @@ fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
         phrases.push(words.only_movement.clone());
     }
     let foot = 3;
-    let size = largest(&phrases, rest.width, rest.height.saturating_sub(foot), Size::Large(canvas.layout.name));
+    let size = largest(&phrases, rest.width, rest.height.saturating_sub(foot), LetterSize::Large(canvas.layout.name));
     for phrase in &phrases {
         let room = Rect { height: rest.height.saturating_sub(foot), ..rest };
         let rows =
@@ -173,16 +182,16 @@ fn transition(canvas: &mut Canvas, body: Rect, view: &View) {
 }
 
 /// The largest size, up to `most`, at which all the phrases fit below each other.
-fn largest(phrases: &[String], columns: u16, rows: u16, most: Size) -> Size {
-    let fits = |size: &Size| {
+fn largest(phrases: &[String], columns: u16, rows: u16, most: LetterSize) -> LetterSize {
+    let fits = |size: &LetterSize| {
         let fitted = phrases.iter().map(|phrase| Lettering::fit(phrase, columns, rows, *size));
         let taken = fitted.map(|fitted| if fitted.size == *size { fitted.rows() } else { u16::MAX });
         taken.fold(0, u16::saturating_add) <= rows
     };
-    Size::down_from(most).find(fits).unwrap_or(Size::Small).max(Size::Small)
+    LetterSize::down_from(most).find(fits).unwrap_or(LetterSize::Small).max(LetterSize::Small)
 }
 
-fn name<'a>(view: &View<'a>, span: &Span) -> &'a str {
+fn name<'a>(view: &RehearsalMoment<'a>, span: &Span) -> &'a str {
     match view.schedule.station_of(span) {
         Some(station) => &station.movement.name,
         None => &view.schedule.block_of(span).name,
@@ -190,18 +199,18 @@ fn name<'a>(view: &View<'a>, span: &Span) -> &'a str {
 }
 
 /// Draws what was measured, tight changeovers first, and the question whether to write the changes.
-fn table(canvas: &mut Canvas, body: Rect, view: &View, rows: &[Row]) {
+fn table(canvas: &mut Canvas, body: Rect, view: &RehearsalMoment, rows: &[TransitionRow]) {
     let words = &WORDS.rehearse.screen;
     let look = canvas.look;
     let mut y = body.y + canvas.put_wrapped(body, &words.table, look.strong()) + u16::from(canvas.layout.airy);
     let question = if view.changes > 0 {
         fill(&words.write, &[("count", &view.changes.to_string())])
     } else {
-        fill(&words.leave, &[("key", KeyBinding::of(Press::Ready).map_or("", |key| key.label()))])
+        fill(&words.leave, &[("key", KeyBinding::of(RehearseCommand::Ready).map_or("", |key| key.label()))])
     };
     let question_rows = u16::try_from(text::wrapped(&question, body.width).len()).unwrap_or(1);
     let bottom = body.bottom().saturating_sub(question_rows + 1);
-    let mut sorted: Vec<&Row> = rows.iter().collect();
+    let mut sorted: Vec<&TransitionRow> = rows.iter().collect();
     sorted.sort_by_key(|row| (!row.is_tight(), row.took.is_none()));
     if !sorted.iter().any(|row| row.is_tight()) {
         y += canvas.put_wrapped(Rect { y, height: 1, ..body }, &words.all_fit, look.text());
@@ -227,7 +236,7 @@ fn table(canvas: &mut Canvas, body: Rect, view: &View, rows: &[Row]) {
 }
 
 /// A changeover in a line: where, to what, what changes, the time available, needed and measured.
-pub fn row_words(row: &Row) -> String {
+pub fn row_words(row: &TransitionRow) -> String {
     let words = &WORDS.rehearse.screen;
     let mut line = format!("{}  {}", row.place, row.to);
     if !row.change.is_empty() {

@@ -1,21 +1,21 @@
 //! The result of a rehearsal: each changeover as planned and as measured.
 
-use super::{Boundary, Settings};
+use super::{Boundary, RehearsalSettings};
 use class::cue::changeover_words;
-use class::schedule::{Schedule, Transition};
+use class::schedule::{Schedule, TransitionKind};
 use class::session::block_letter;
 use class::time::Tick;
 
 /// One changeover of the table.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
+pub struct TransitionRow {
     /// Where it is: `B2 → B3`, with the round if there are several.
     pub place: String,
     /// The movement after the changeover.
     pub to: String,
     /// What changes; empty if only the movement does.
     pub change: String,
-    pub kind: Transition,
+    pub kind: TransitionKind,
     pub given: Tick,
     /// The time that it needs by the plan.
     pub needs: Tick,
@@ -27,7 +27,7 @@ pub struct Row {
     pub marked: bool,
 }
 
-impl Row {
+impl TransitionRow {
     /// Whether the coach marked it, or the class has less time than it needs: as measured or, if it was not measured,
     /// by the plan.
     pub fn is_tight(&self) -> bool {
@@ -37,16 +37,21 @@ impl Row {
 
 /// What was measured and marked at a boundary.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct Found {
+pub struct BoundaryResult {
     pub took: Option<Tick>,
     pub marked: bool,
 }
 
 /// The table of the boundaries, with what was found at each.
-pub fn table(schedule: &Schedule, boundaries: &[Boundary], found: &[Found], settings: &Settings) -> Vec<Row> {
-    let row = |(boundary, found): (&Boundary, &Found)| {
+pub fn table(
+    schedule: &Schedule,
+    boundaries: &[Boundary],
+    found: &[BoundaryResult],
+    settings: &RehearsalSettings,
+) -> Vec<TransitionRow> {
+    let row = |(boundary, found): (&Boundary, &BoundaryResult)| {
         let after = &schedule.spans[boundary.after];
-        Row {
+        TransitionRow {
             place: format!("{} → {}", place(schedule, boundary.before), place(schedule, boundary.after)),
             to: name(schedule, boundary.after),
             change: changeover_words(&after.change),
@@ -54,7 +59,7 @@ pub fn table(schedule: &Schedule, boundaries: &[Boundary], found: &[Found], sett
             given: boundary.given,
             needs: boundary.needs,
             took: found.took,
-            group: found.took.map(|took| settings.of_group(took)),
+            group: found.took.map(|took| settings.group_time(took)),
             marked: found.marked,
         }
     };
@@ -63,12 +68,12 @@ pub fn table(schedule: &Schedule, boundaries: &[Boundary], found: &[Found], sett
 
 /// Where a work span is: the letter of its block, the number of its station, and the round if there are several.
 pub(super) fn place(schedule: &Schedule, span: usize) -> String {
-    use class::schedule::Doing;
+    use class::schedule::Activity;
     let span = &schedule.spans[span];
     let letter = block_letter(span.block);
-    let at = match span.doing {
-        Doing::Station(index) | Doing::Turn(index) => format!("{letter}{}", index + 1),
-        Doing::AllAtOwnPace | Doing::Nothing => letter,
+    let at = match span.activity {
+        Activity::Station(index) | Activity::Turn(index) => format!("{letter}{}", index + 1),
+        Activity::AllAtOwnPace | Activity::Nothing => letter,
     };
     if schedule.block_of(span).passes() > 1 { format!("{at}/{}", span.round + 1) } else { at }
 }

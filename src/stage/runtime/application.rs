@@ -3,11 +3,11 @@
 use std::convert::Infallible;
 use std::time::Duration;
 
-use class::schedule::Event;
+use class::schedule::ScheduleEvent;
 use class::time::Tick;
-use sound::{Bus, Signal};
+use sound::{SoundBus, ToneSignal};
 
-use super::clock::Reading;
+use super::clock::ClockReading;
 
 /// Something that is led by keys and a clock: a class, a rehearsal, a plan, a sound check, the front door.
 pub trait Application {
@@ -17,15 +17,15 @@ pub trait Application {
     type Event;
 
     /// Takes the time and the inputs since the last step, and gives back what is to be done.
-    fn step(&mut self, reading: Reading, inputs: &[Input<Self::Press>]) -> Vec<Effect<Self::Event>>;
+    fn step(&mut self, reading: ClockReading, inputs: &[StepInput<Self::Press>]) -> Vec<StepEffect<Self::Event>>;
 
     /// Milliseconds of the clock until the application looks or sounds different. None: nothing changes by itself.
-    fn changes_in(&self, watcher: Watcher) -> Option<u64>;
+    fn changes_in(&self, watcher: DisplayKind) -> Option<u64>;
 }
 
 /// Something from outside that a step takes in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Input<P> {
+pub enum StepInput<P> {
     Press(P),
     /// A line for the coach: a device was lost, a text could not be spoken.
     Say(String),
@@ -37,35 +37,35 @@ pub enum Input<P> {
 
 /// What the audio output reports.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum News {
+pub enum AudioNews {
     Say(String),
     Lengths(Vec<(String, Duration)>),
     Machine(Vec<(String, String)>),
 }
 
-impl<P> From<News> for Input<P> {
-    fn from(news: News) -> Input<P> {
+impl<P> From<AudioNews> for StepInput<P> {
+    fn from(news: AudioNews) -> StepInput<P> {
         match news {
-            News::Say(line) => Input::Say(line),
-            News::Lengths(lengths) => Input::Lengths(lengths),
-            News::Machine(lines) => Input::Machine(lines),
+            AudioNews::Say(line) => StepInput::Say(line),
+            AudioNews::Lengths(lengths) => StepInput::Lengths(lengths),
+            AudioNews::Machine(lines) => StepInput::Machine(lines),
         }
     }
 }
 
 /// Something that a step wants done outside. By itself an application tells nothing.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Effect<E = Infallible> {
+pub enum StepEffect<E = Infallible> {
     /// Play this from now on, and nothing else.
-    Play(Sounding),
+    Play(UpcomingSounds),
     /// Be silent at once.
     Hush,
     /// Set the volume of one kind of sound, in percent.
-    Volume(Bus, u8),
+    Volume(SoundBus, u8),
     /// Play the music of this block, if the block has music; else stop the music.
     Music(Option<usize>),
     /// Let the coach hear this signal now, quietly.
-    Signal(Signal),
+    Signal(ToneSignal),
     /// Tell the recorder and the display, in order.
     Tell(E),
     /// Hand the terminal to the shell until the shell gives it back.
@@ -73,23 +73,23 @@ pub enum Effect<E = Infallible> {
     /// Nothing is left to run: end, unless the display stays open for the coach.
     Over,
     /// End now.
-    End(Ending),
+    End(RunEnding),
 }
 
 /// What is to sound from now on.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Sounding {
+pub struct UpcomingSounds {
     /// Class time at which the sound begins.
     pub from: Tick,
     /// Milliseconds of the clock until then. Above 0 during a count-in: its pips sound before class time runs.
     pub after_ms: u64,
     /// The events in order, up to where class time will stop. Events before `from` are sounding already and continue.
-    pub events: Vec<Event>,
+    pub events: Vec<ScheduleEvent>,
 }
 
 /// How an application ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ending {
+pub enum RunEnding {
     /// It was over.
     Done,
     /// The coach ended it early.
@@ -100,7 +100,7 @@ pub enum Ending {
 
 /// Who has to know about a change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Watcher {
+pub enum DisplayKind {
     /// A screen with running digits.
     Screen,
     /// Lines, which change only when something happens.

@@ -3,14 +3,14 @@
 use keepawake::{Builder, KeepAwake};
 
 /// Keeps the computer and its display awake until dropped.
-pub struct Awake(#[expect(dead_code, reason = "kept for its drop")] KeepAwake);
+pub struct AwakeGuard(#[expect(dead_code, reason = "kept for its drop")] KeepAwake);
 
-impl Awake {
+impl AwakeGuard {
     /// Asks the system to stay awake.
     ///
     /// # Errors
     /// One line for the coach, when the system refuses.
-    pub fn ask() -> Result<Awake, String> {
+    pub fn ask() -> Result<AwakeGuard, String> {
         Builder::default()
             .display(true)
             .idle(true)
@@ -19,7 +19,7 @@ impl Awake {
             .app_name("forecall")
             .app_reverse_domain("forecall")
             .create()
-            .map(Awake)
+            .map(AwakeGuard)
             .map_err(|_| "This laptop may go to sleep: turn sleep off for the class".to_owned())
     }
 }

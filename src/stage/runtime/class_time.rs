@@ -12,7 +12,7 @@ pub struct ClassTime {
 
 impl ClassTime {
     /// Class time that stands still at a tick.
-    pub fn standing(tick: Tick) -> ClassTime {
+    pub fn halted_at(tick: Tick) -> ClassTime {
         ClassTime { tick, runs_since: None }
     }
 
@@ -25,8 +25,8 @@ impl ClassTime {
     }
 
     /// When class time reaches a tick. None while it stands still.
-    pub fn reaches(&self, tick: Tick) -> Option<ClockTime> {
-        self.runs_since.map(|since| since.after(tick.less(self.tick).0))
+    pub fn clock_time_of(&self, tick: Tick) -> Option<ClockTime> {
+        self.runs_since.map(|since| since.after(tick.saturating_sub(self.tick).0))
     }
 
     /// Lets class time run from a time on the clock on. Does nothing if it runs already.
@@ -35,7 +35,7 @@ impl ClassTime {
     }
 
     /// Stops class time at a time on the clock.
-    pub fn stand(&mut self, clock: ClockTime) {
-        *self = ClassTime::standing(self.at(clock));
+    pub fn halt(&mut self, clock: ClockTime) {
+        *self = ClassTime::halted_at(self.at(clock));
     }
 }

@@ -24,19 +24,19 @@ impl ClockTime {
 
 /// What the clock shows.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reading {
+pub struct ClockReading {
     pub at: ClockTime,
     /// The time of day. On a scaled clock it runs as fast as the clock.
     pub wall: ZonedDateTime,
     /// For how many milliseconds the computer slept, or the program was stopped, since the reading before this. None if
-    /// neither happened. This time is part of [`Reading::at`].
+    /// neither happened. This time is part of [`ClockReading::at`].
     pub slept: Option<u64>,
 }
 
 /// A clock to lead by.
 pub trait Clock {
     /// Reads the clock. Readings never go back.
-    fn read(&mut self) -> Reading;
+    fn read(&mut self) -> ClockReading;
 
     /// When the clock shows a time, or showed it.
     fn instant(&self, at: ClockTime) -> Instant;
@@ -100,14 +100,14 @@ impl RealClock {
 }
 
 impl Clock for RealClock {
-    fn read(&mut self) -> Reading {
+    fn read(&mut self) -> ClockReading {
         let steady = u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX);
         let wall = ZonedDateTime::now();
         let passed = wall.duration_since(&self.wall_began).as_millis();
         let slept = self.compare(steady, u64::try_from(passed).unwrap_or(0));
         let at = (self.steady + self.slept).saturating_mul(self.speed);
         let wall = if self.speed == 1 { wall } else { wall_at(&self.wall_began, at) };
-        Reading { at: ClockTime(at), wall, slept: slept.map(|ms| ms.saturating_mul(self.speed)) }
+        ClockReading { at: ClockTime(at), wall, slept: slept.map(|ms| ms.saturating_mul(self.speed)) }
     }
 
     fn instant(&self, at: ClockTime) -> Instant {
@@ -118,7 +118,7 @@ impl Clock for RealClock {
 
 /// One clock for several.
 impl<C: Clock> Clock for Rc<RefCell<C>> {
-    fn read(&mut self) -> Reading {
+    fn read(&mut self) -> ClockReading {
         self.borrow_mut().read()
     }
 
@@ -145,12 +145,12 @@ pub(crate) fn wall_before(wall: &ZonedDateTime, ms: u64) -> ZonedDateTime {
 
 /// A clock that is moved by hand, for tests and for working something out without waiting. Clones are the same clock.
 #[derive(Clone, Debug)]
-pub struct SteppedClock(Rc<RefCell<Reading>>, Instant);
+pub struct SteppedClock(Rc<RefCell<ClockReading>>, Instant);
 
 impl SteppedClock {
     /// A clock at 0, with this time of day.
     pub fn new(wall: ZonedDateTime) -> SteppedClock {
-        SteppedClock(Rc::new(RefCell::new(Reading { at: ClockTime(0), wall, slept: None })), Instant::now())
+        SteppedClock(Rc::new(RefCell::new(ClockReading { at: ClockTime(0), wall, slept: None })), Instant::now())
     }
 
     /// Moves the clock on by `ms` milliseconds.
@@ -168,7 +168,7 @@ impl SteppedClock {
 }
 
 impl Clock for SteppedClock {
-    fn read(&mut self) -> Reading {
+    fn read(&mut self) -> ClockReading {
         let mut reading = self.0.borrow_mut();
         let shown = reading.clone();
         reading.slept = None;

@@ -9,13 +9,13 @@ use std::time::{Duration, Instant};
 
 use crossterm::event::{self, Event, KeyEvent};
 
-use super::application::Input;
+use super::application::StepInput;
 use super::terminal::{self, wake};
 
 /// What reaches an application from outside.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Incoming<P> {
-    Input(Input<P>),
+    Input(StepInput<P>),
     /// The terminal has another size, or another program had it: draw everything.
     Redraw,
     /// The program is asked to end, by the signal of this number.
@@ -27,10 +27,10 @@ impl<P> Incoming<P> {
     pub fn map<Q>(self, larger: impl FnOnce(P) -> Q) -> Incoming<Q> {
         match self {
             Incoming::Input(input) => Incoming::Input(match input {
-                Input::Press(press) => Input::Press(larger(press)),
-                Input::Say(line) => Input::Say(line),
-                Input::Lengths(lengths) => Input::Lengths(lengths),
-                Input::Machine(lines) => Input::Machine(lines),
+                StepInput::Press(press) => StepInput::Press(larger(press)),
+                StepInput::Say(line) => StepInput::Say(line),
+                StepInput::Lengths(lengths) => StepInput::Lengths(lengths),
+                StepInput::Machine(lines) => StepInput::Machine(lines),
             }),
             Incoming::Redraw => Incoming::Redraw,
             Incoming::End(signal) => Incoming::End(signal),
@@ -39,7 +39,7 @@ impl<P> Incoming<P> {
 }
 
 /// Where that comes from.
-pub trait Inputs<P> {
+pub trait InputSource<P> {
     /// Waits for something, at most `at_most`, and takes what is there.
     fn wait(&mut self, at_most: Duration) -> Vec<Incoming<P>>;
 }
@@ -94,7 +94,7 @@ impl<P: Send + 'static> Console<P> {
         loop {
             for incoming in self.wait(ANY) {
                 match incoming {
-                    Incoming::Input(Input::Press(press)) => return Ok(press),
+                    Incoming::Input(StepInput::Press(press)) => return Ok(press),
                     Incoming::End(signal) => return Err(signal),
                     _ => {}
                 }
@@ -136,7 +136,7 @@ fn next<P>(
     after_redraw: &mut Option<P>,
 ) -> Option<Incoming<P>> {
     let mut redraw = false;
-    let press = |press: P| Incoming::Input(Input::Press(press));
+    let press = |press: P| Incoming::Input(StepInput::Press(press));
     if let Some(kept) = after_redraw.take() {
         return Some(press(kept));
     }
@@ -158,12 +158,13 @@ fn next<P>(
     }
 }
 
-impl<P: Send + 'static> Inputs<P> for Console<P> {
+impl<P: Send + 'static> InputSource<P> for Console<P> {
     /// At most one key at a time: those that follow may be meant for the application that this key opens.
     fn wait(&mut self, at_most: Duration) -> Vec<Incoming<P>> {
         let until = Instant::now() + at_most;
         loop {
-            let mut all: Vec<Incoming<P>> = wake::signals().into_iter().map(wake::Caught::into_incoming).collect();
+            let mut all: Vec<Incoming<P>> =
+                wake::signals().into_iter().map(wake::CaughtSignal::into_incoming).collect();
             all.extend(self.from.try_iter());
             if self.reads_keys {
                 all.extend(self.next_key());
@@ -184,11 +185,11 @@ pub struct Messenger<P>(Sender<Incoming<P>>);
 impl<P> Messenger<P> {
     /// Shows the coach this line. Does nothing once the console is closed.
     pub fn say(&self, line: String) {
-        self.send(Input::Say(line));
+        self.send(StepInput::Say(line));
     }
 
     /// Hands an input to the application. Does nothing once the console is closed.
-    pub fn send(&self, input: Input<P>) {
+    pub fn send(&self, input: StepInput<P>) {
         if self.0.send(Incoming::Input(input)).is_ok() {
             wake::up();
         }
@@ -212,7 +213,7 @@ mod tests {
             let letter = |key: KeyEvent| key.code.as_char().filter(|&letter| letter != 'x');
             next(|| Ok(events.next()), letter, &mut after_redraw)
         };
-        let press = |letter| Some(Incoming::Input(Input::Press(letter)));
+        let press = |letter| Some(Incoming::Input(StepInput::Press(letter)));
         assert_eq!([next(), next(), next()], [Some(Incoming::Redraw), press('a'), press('b')]);
         assert_eq!([next(), next()], [Some(Incoming::Redraw), None]);
     }

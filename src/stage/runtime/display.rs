@@ -7,7 +7,7 @@ use ratatui::backend::Backend;
 use ratatui::layout::Size;
 use ratatui::{Frame, Terminal};
 
-use super::application::{Application, Ending, Watcher};
+use super::application::{Application, DisplayKind, RunEnding};
 use super::clock::Clock;
 use super::console::Console;
 use super::recorder::Recorder;
@@ -15,12 +15,12 @@ use super::run::{AudioOutput, run};
 use super::terminal::{self, BatchedBackend};
 
 /// Shows an application.
-pub trait Display<A: Application> {
+pub trait DisplayOutput<A: Application> {
     /// What the display wants to be woken for.
-    fn watcher(&self) -> Watcher;
+    fn watcher(&self) -> DisplayKind;
 
     /// Whether the display stays open when nothing is left to run, until the coach leaves.
-    fn stays(&self) -> bool;
+    fn stays_after_class(&self) -> bool;
 
     /// Tells one event.
     ///
@@ -38,7 +38,7 @@ pub trait Display<A: Application> {
     ///
     /// # Errors
     /// When the terminal cannot be written to.
-    fn forget(&mut self) -> io::Result<()>;
+    fn redraw_all(&mut self) -> io::Result<()>;
 
     /// Hands the terminal to the shell, and returns when the shell gives it back.
     ///
@@ -69,18 +69,18 @@ impl<B: Backend<Error = io::Error>, F, D> ScreenDisplay<B, F, D> {
     }
 }
 
-impl<A, B, F, D> Display<A> for ScreenDisplay<B, F, D>
+impl<A, B, F, D> DisplayOutput<A> for ScreenDisplay<B, F, D>
 where
     A: Application,
     B: Backend<Error = io::Error>,
     F: Fn(&A) -> u64,
     D: FnMut(&mut Frame, &A),
 {
-    fn watcher(&self) -> Watcher {
-        Watcher::Screen
+    fn watcher(&self) -> DisplayKind {
+        DisplayKind::Screen
     }
 
-    fn stays(&self) -> bool {
+    fn stays_after_class(&self) -> bool {
         true
     }
 
@@ -97,7 +97,7 @@ where
         Ok(())
     }
 
-    fn forget(&mut self) -> io::Result<()> {
+    fn redraw_all(&mut self) -> io::Result<()> {
         self.drawn = None;
         self.terminal.clear()
     }
@@ -106,7 +106,7 @@ where
         terminal::restore();
         terminal::stop_for_the_shell()?;
         terminal::take_screen()?;
-        Display::<A>::forget(self)
+        DisplayOutput::<A>::redraw_all(self)
     }
 }
 
@@ -121,7 +121,7 @@ pub fn run_on_screen<A: Application<Press: Send + 'static>>(
     (face, draw): (impl Fn(&A) -> u64, impl FnMut(&mut Frame, &A)),
     audio: &mut (impl AudioOutput + ?Sized),
     recorder: &mut (impl Recorder<A> + ?Sized),
-) -> io::Result<Ending> {
+) -> io::Result<RunEnding> {
     let _restored = terminal::take_screen_for_now()?;
     console.read_keys();
     let mut display = ScreenDisplay::new(BatchedBackend::stdout(), face, draw)?;

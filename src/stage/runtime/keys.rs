@@ -5,7 +5,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use class::words::KeyWords;
 
 /// What a key can ask for, with the table of the keys.
-pub trait KeyTable: Copy + PartialEq + 'static {
+pub trait KeyCommand: Copy + PartialEq + 'static {
     /// The keys in the list, most needed first.
     const LISTED: &'static [KeyBinding<Self>];
     /// Keys without an entry of their own: the entry of another key names them, or every program has them.
@@ -30,7 +30,7 @@ impl<P> KeyBinding<P> {
     }
 }
 
-impl<P: KeyTable> KeyBinding<P> {
+impl<P: KeyCommand> KeyBinding<P> {
     /// The key that asks for something, if the table has one.
     pub fn of(press: P) -> Option<&'static KeyBinding<P>> {
         P::LISTED.iter().find(|key| key.press == press)
@@ -65,7 +65,7 @@ impl<P: KeyTable> KeyBinding<P> {
 /// What a key of the terminal asks for. None for a key without a meaning, and for a key that is released.
 ///
 /// A key held down counts as one press, if the terminal reports repeats.
-pub fn press<P: KeyTable>(event: KeyEvent) -> Option<P> {
+pub fn command_of_key<P: KeyCommand>(event: KeyEvent) -> Option<P> {
     if event.kind != KeyEventKind::Press {
         return None;
     }
@@ -93,7 +93,7 @@ pub fn press<P: KeyTable>(event: KeyEvent) -> Option<P> {
 
 /// The codes of a table that more than one entry has.
 #[cfg(test)]
-pub(crate) fn doubled<P: KeyTable>() -> Vec<KeyCode> {
+pub(crate) fn doubled<P: KeyCommand>() -> Vec<KeyCode> {
     let listed = P::LISTED.iter().flat_map(|key| key.codes.iter().copied());
     let codes: Vec<KeyCode> = listed.chain(P::BESIDE.iter().map(|(code, _)| *code)).collect();
     let twice = |(index, code): (usize, &KeyCode)| codes[..index].contains(code).then_some(*code);

@@ -17,14 +17,14 @@ mod recorder;
 mod run;
 pub mod terminal;
 
-pub use application::{Application, Effect, Ending, Input, News, Sounding, Watcher};
+pub use application::{Application, AudioNews, DisplayKind, RunEnding, StepEffect, StepInput, UpcomingSounds};
 pub use class_time::ClassTime;
-pub use clock::{Clock, ClockTime, Reading, RealClock, SteppedClock};
+pub use clock::{Clock, ClockReading, ClockTime, RealClock, SteppedClock};
 pub(crate) use clock::{wall_at, wall_before};
-pub use console::{Console, Incoming, Inputs, Messenger};
-pub use display::{Display, ScreenDisplay, run_on_screen};
+pub use console::{Console, Incoming, InputSource, Messenger};
+pub use display::{DisplayOutput, ScreenDisplay, run_on_screen};
 #[cfg(test)]
 pub(crate) use keys::doubled;
-pub use keys::{KeyBinding, KeyTable, press};
+pub use keys::{KeyBinding, KeyCommand, command_of_key};
 pub use recorder::{NoRecorder, Recorder};
 pub use run::{AudioOutput, NoAudio, run};

@@ -6,7 +6,7 @@ use class::words::{WORDS, fill};
 /// about it.
 pub fn battery() -> Option<String> {
     let (percent, plugged_in) = charge()?;
-    let words = &WORDS.lead.machine;
+    let words = &WORDS.lead.system;
     let wording = if plugged_in { &words.plugged_in } else { &words.not_plugged_in };
     Some(fill(wording, &[("percent", &percent.to_string())]))
 }

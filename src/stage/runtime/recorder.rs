@@ -5,11 +5,11 @@ use super::application::Application;
 /// Takes the events of an application before the coach sees their result.
 pub trait Recorder<A: Application> {
     /// Takes one event.
-    fn keep(&mut self, event: &A::Event, application: &A);
+    fn record(&mut self, event: &A::Event, application: &A);
 
     /// The result of this step is about to be shown. Gives back the milliseconds of the clock after which the recorder wants to
     /// be asked again; None: not before the next step.
-    fn stepped(&mut self, application: &A) -> Option<u64>;
+    fn after_step(&mut self, application: &A) -> Option<u64>;
 }
 
 /// Keeps nothing.
@@ -17,22 +17,22 @@ pub trait Recorder<A: Application> {
 pub struct NoRecorder;
 
 impl<A: Application> Recorder<A> for NoRecorder {
-    fn keep(&mut self, _: &A::Event, _: &A) {}
+    fn record(&mut self, _: &A::Event, _: &A) {}
 
-    fn stepped(&mut self, _: &A) -> Option<u64> {
+    fn after_step(&mut self, _: &A) -> Option<u64> {
         None
     }
 }
 
 /// Keeps where there is a recorder.
 impl<A: Application, R: Recorder<A>> Recorder<A> for Option<R> {
-    fn keep(&mut self, event: &A::Event, application: &A) {
+    fn record(&mut self, event: &A::Event, application: &A) {
         if let Some(recorder) = self {
-            recorder.keep(event, application);
+            recorder.record(event, application);
         }
     }
 
-    fn stepped(&mut self, application: &A) -> Option<u64> {
-        self.as_mut()?.stepped(application)
+    fn after_step(&mut self, application: &A) -> Option<u64> {
+        self.as_mut()?.after_step(application)
     }
 }

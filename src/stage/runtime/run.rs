@@ -3,27 +3,27 @@
 use std::io;
 use std::time::{Duration, Instant};
 
-use sound::{Bus, Signal};
+use sound::{SoundBus, ToneSignal};
 
-use super::application::{Application, Effect, Ending, Input, News, Sounding};
+use super::application::{Application, AudioNews, RunEnding, StepEffect, StepInput, UpcomingSounds};
 use super::clock::Clock;
-use super::console::{Incoming, Inputs};
-use super::display::Display;
+use super::console::{Incoming, InputSource};
+use super::display::DisplayOutput;
 use super::recorder::Recorder;
 
 /// Where an application sounds.
 pub trait AudioOutput {
     /// Plays this from now on, and nothing else. `at`: when its first tick is to be heard.
-    fn play(&mut self, sounding: &Sounding, at: Instant);
+    fn play(&mut self, sounding: &UpcomingSounds, at: Instant);
 
     /// Is silent at once.
     fn hush(&mut self);
 
     /// Lets the coach hear this signal now, quietly.
-    fn signal(&mut self, signal: Signal);
+    fn signal(&mut self, signal: ToneSignal);
 
     /// Sets the volume of one kind of sound, in percent.
-    fn volume(&mut self, bus: Bus, percent: u8);
+    fn volume(&mut self, bus: SoundBus, percent: u8);
 
     /// Plays the music of this block from now on, if the block has music; else none. [`AudioOutput::hush`] stops music too.
     fn music(&mut self, block: Option<usize>);
@@ -32,7 +32,7 @@ pub trait AudioOutput {
     fn ring_out(&mut self);
 
     /// What happened since this was last asked.
-    fn news(&mut self) -> Vec<News>;
+    fn news(&mut self) -> Vec<AudioNews>;
 }
 
 /// The longest time between two readings of the clock, so that the clock notices when the computer slept.
@@ -48,12 +48,12 @@ const SELDOM: Duration = Duration::from_millis(20);
 pub fn run<A: Application>(
     application: &mut A,
     clock: &mut impl Clock,
-    inputs: &mut impl Inputs<A::Press>,
-    display: &mut impl Display<A>,
+    inputs: &mut impl InputSource<A::Press>,
+    display: &mut impl DisplayOutput<A>,
     audio: &mut (impl AudioOutput + ?Sized),
     recorder: &mut (impl Recorder<A> + ?Sized),
-) -> io::Result<Ending> {
-    let mut taken: Vec<Input<A::Press>> = audio.news().into_iter().map(Input::from).collect();
+) -> io::Result<RunEnding> {
+    let mut taken: Vec<StepInput<A::Press>> = audio.news().into_iter().map(StepInput::from).collect();
     loop {
         let reading = clock.read();
         let at = reading.at;
@@ -62,28 +62,32 @@ pub fn run<A: Application>(
         // Sound waits for nothing. What is shown and told is recorded first.
         for effect in &effects {
             match effect {
-                Effect::Play(sounding) => audio.play(sounding, clock.instant(at.after(sounding.after_ms))),
-                Effect::Hush => audio.hush(),
-                Effect::Signal(signal) => audio.signal(*signal),
-                Effect::Volume(bus, percent) => audio.volume(*bus, *percent),
-                Effect::Music(block) => audio.music(*block),
-                Effect::Tell(event) => recorder.keep(event, application),
-                Effect::Suspend | Effect::Over | Effect::End(_) => {}
+                StepEffect::Play(sounding) => audio.play(sounding, clock.instant(at.after(sounding.after_ms))),
+                StepEffect::Hush => audio.hush(),
+                StepEffect::Signal(signal) => audio.signal(*signal),
+                StepEffect::Volume(bus, percent) => audio.volume(*bus, *percent),
+                StepEffect::Music(block) => audio.music(*block),
+                StepEffect::Tell(event) => recorder.record(event, application),
+                StepEffect::Suspend | StepEffect::Over | StepEffect::End(_) => {}
             }
         }
-        let recorded = recorder.stepped(application);
+        let recorded = recorder.after_step(application);
         for effect in effects {
             match effect {
-                Effect::Play(_) | Effect::Hush | Effect::Signal(_) | Effect::Volume(..) | Effect::Music(_) => {}
-                Effect::Tell(event) => display.tell(&event, application)?,
-                Effect::Suspend => display.suspend()?,
-                Effect::Over if display.stays() => {}
-                Effect::Over => ending = ending.or(Some(Ending::Done)),
-                Effect::End(how) => ending = ending.or(Some(how)),
+                StepEffect::Play(_)
+                | StepEffect::Hush
+                | StepEffect::Signal(_)
+                | StepEffect::Volume(..)
+                | StepEffect::Music(_) => {}
+                StepEffect::Tell(event) => display.tell(&event, application)?,
+                StepEffect::Suspend => display.suspend()?,
+                StepEffect::Over if display.stays_after_class() => {}
+                StepEffect::Over => ending = ending.or(Some(RunEnding::Done)),
+                StepEffect::End(how) => ending = ending.or(Some(how)),
             }
         }
         if let Some(ending) = ending {
-            if ending == Ending::Done {
+            if ending == RunEnding::Done {
                 audio.ring_out();
             }
             return Ok(ending);
@@ -96,14 +100,14 @@ pub fn run<A: Application>(
         for incoming in inputs.wait(sleep.min(next_record).min(OFTEN)) {
             match incoming {
                 Incoming::Input(input) => taken.push(input),
-                Incoming::Redraw => display.forget()?,
+                Incoming::Redraw => display.redraw_all()?,
                 Incoming::End(signal) => {
                     audio.hush();
-                    return Ok(Ending::Signal(signal));
+                    return Ok(RunEnding::Signal(signal));
                 }
             }
         }
-        taken.extend(audio.news().into_iter().map(Input::from));
+        taken.extend(audio.news().into_iter().map(StepInput::from));
     }
 }
 
@@ -112,19 +116,19 @@ pub fn run<A: Application>(
 pub struct NoAudio;
 
 impl AudioOutput for NoAudio {
-    fn play(&mut self, _: &Sounding, _: Instant) {}
+    fn play(&mut self, _: &UpcomingSounds, _: Instant) {}
 
     fn hush(&mut self) {}
 
-    fn signal(&mut self, _: Signal) {}
+    fn signal(&mut self, _: ToneSignal) {}
 
-    fn volume(&mut self, _: Bus, _: u8) {}
+    fn volume(&mut self, _: SoundBus, _: u8) {}
 
     fn music(&mut self, _: Option<usize>) {}
 
     fn ring_out(&mut self) {}
 
-    fn news(&mut self) -> Vec<News> {
+    fn news(&mut self) -> Vec<AudioNews> {
         Vec::new()
     }
 }

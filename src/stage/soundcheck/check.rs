@@ -2,19 +2,19 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use super::page::{Heard, Page, heard};
-use super::verdict::{Answer, Machine, Verdict, verdict};
-use crate::runtime::{Application, ClockTime, Effect, Ending, Input, Reading, Watcher};
-use class::check::sight::Sight;
+use super::page::{SoundCheckPage, TestSound, test_sounds};
+use super::verdict::{CoachAnswer, SoundCheckVerdict, SystemStatus, verdict};
+use crate::runtime::{Application, ClockReading, ClockTime, DisplayKind, RunEnding, StepEffect, StepInput};
+use class::check::sight::ViewingConditions;
 use class::schedule::Audience;
 use class::words::{WORDS, fill};
-use sound::{Dials, Signal, State, Status};
+use sound::{DeviceLatencies, DeviceState, DeviceStatus, ToneSignal};
 
 /// Something that the sound check wants done outside.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Order {
+pub enum SoundCheckOrder {
     /// Play a tone; on one channel alone if one is given: 0 is left, 1 is right.
-    Tone(Signal, Option<u8>),
+    Tone(ToneSignal, Option<u8>),
     /// Speak the test sentence.
     Sentence,
     /// Play the count-in: three pips and the start tone.
@@ -31,7 +31,7 @@ pub enum Order {
     /// Keep loudspeakers awake, or stop doing so.
     KeepAwake(bool),
     /// Save the dials.
-    Keep(Dials),
+    Keep(DeviceLatencies),
     /// Hand the terminal to the shell for a while.
     Suspend,
     Quit,
@@ -40,17 +40,17 @@ pub enum Order {
 /// The state of the sound check.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SoundCheck {
-    page: Page,
-    machine: Machine,
-    /// The index in [`heard`] of the sound that space plays next.
+    page: SoundCheckPage,
+    machine: SystemStatus,
+    /// The index in [`test_sounds`] of the sound that space plays next.
     marked: usize,
-    heard: Answer,
-    far_end: Answer,
+    heard: CoachAnswer,
+    far_end: CoachAnswer,
     awake: bool,
     /// The dials that the engine was started with, those last saved, and those set now.
-    started: Dials,
-    kept: Dials,
-    dials: Dials,
+    started: DeviceLatencies,
+    kept: DeviceLatencies,
+    dials: DeviceLatencies,
     /// The audience whose device is adjusted.
     ears: Audience,
     /// The time of the first blink.
@@ -58,7 +58,7 @@ pub struct SoundCheck {
     key: Option<KeyEvent>,
     now: ClockTime,
     message: Option<String>,
-    effects: Vec<Order>,
+    effects: Vec<SoundCheckOrder>,
 }
 
 impl SoundCheck {
@@ -72,13 +72,13 @@ impl SoundCheck {
     const PACE: u32 = 500;
 
     /// A sound check on its first page.
-    pub fn new(dials: Dials, awake: bool, machine: Machine) -> SoundCheck {
+    pub fn new(dials: DeviceLatencies, awake: bool, machine: SystemStatus) -> SoundCheck {
         SoundCheck {
-            page: Page::Devices,
+            page: SoundCheckPage::Devices,
             machine,
             marked: 0,
-            heard: Answer::None,
-            far_end: Answer::None,
+            heard: CoachAnswer::None,
+            far_end: CoachAnswer::None,
             awake,
             started: dials.clone(),
             kept: dials.clone(),
@@ -94,7 +94,7 @@ impl SoundCheck {
 
     /// Takes in the time, the state of the computer and the keys that were pressed. Gives back what the caller has to
     /// do.
-    pub fn step(&mut self, now: ClockTime, machine: Machine, keys: &[KeyEvent]) -> Vec<Order> {
+    pub fn step(&mut self, now: ClockTime, machine: SystemStatus, keys: &[KeyEvent]) -> Vec<SoundCheckOrder> {
         self.now = now;
         // The coach sets the distance here, so it stays.
         let distance = self.machine.sight.map(|sight| sight.distance);
@@ -112,24 +112,24 @@ impl SoundCheck {
     pub fn changes_in(&self) -> Option<u64> {
         let into = self.now.since(self.beats_from) % SoundCheck::BEAT;
         let to = if into < SoundCheck::BLINK { SoundCheck::BLINK - into } else { SoundCheck::BEAT - into };
-        (self.page == Page::Timing && self.dialled().is_some()).then_some(to)
+        (self.page == SoundCheckPage::Timing && self.device_adjusted().is_some()).then_some(to)
     }
 
-    pub fn page(&self) -> Page {
+    pub fn page(&self) -> SoundCheckPage {
         self.page
     }
 
-    pub fn machine(&self) -> &Machine {
+    pub fn machine(&self) -> &SystemStatus {
         &self.machine
     }
 
-    /// The index in [`heard`] of the marked sound.
+    /// The index in [`test_sounds`] of the marked sound.
     pub fn marked(&self) -> usize {
         self.marked
     }
 
     /// The coach's answers about the sounds and about the far end of a call.
-    pub fn answers(&self) -> (Answer, Answer) {
+    pub fn answers(&self) -> (CoachAnswer, CoachAnswer) {
         (self.heard, self.far_end)
     }
 
@@ -144,13 +144,13 @@ impl SoundCheck {
     }
 
     /// The device that is adjusted, and its dial in milliseconds; None if nothing plays for those ears.
-    pub fn dialled(&self) -> Option<(&Status, u64)> {
+    pub fn device_adjusted(&self) -> Option<(&DeviceStatus, u64)> {
         let status = self.machine.devices.get(usize::from(self.ears == Audience::Coach))?;
-        (status.state == State::Playing).then(|| (status, millis(self.dials.of(&status.device))))
+        (status.state == DeviceState::Playing).then(|| (status, millis(self.dials.of(&status.device))))
     }
 
     /// The dial of a device as it is set now, in milliseconds.
-    pub fn dial_of(&self, device: &str) -> u64 {
+    pub fn latency_of(&self, device: &str) -> u64 {
         millis(self.dials.of(device))
     }
 
@@ -164,7 +164,7 @@ impl SoundCheck {
     }
 
     /// The verdict so far.
-    pub fn verdict(&self) -> Verdict {
+    pub fn verdict(&self) -> SoundCheckVerdict {
         verdict(&self.machine, self.heard, self.far_end)
     }
 
@@ -177,67 +177,69 @@ impl SoundCheck {
         match key.code {
             KeyCode::Char('c') if control => {
                 self.keep();
-                self.effects.extend([Order::Hush, Order::Quit]);
+                self.effects.extend([SoundCheckOrder::Hush, SoundCheckOrder::Quit]);
             }
-            KeyCode::Char('z') if control => self.effects.extend([Order::Hush, Order::Suspend]),
+            KeyCode::Char('z') if control => self.effects.extend([SoundCheckOrder::Hush, SoundCheckOrder::Suspend]),
             KeyCode::Tab => self.turn_to(self.page.next()),
             KeyCode::BackTab => self.turn_to(self.page.back()),
-            _ if self.page == Page::Keys => self.key = Some(key),
-            KeyCode::Enter | KeyCode::Right if self.page != Page::Verdict => self.turn_to(self.page.next()),
+            _ if self.page == SoundCheckPage::Keys => self.key = Some(key),
+            KeyCode::Enter | KeyCode::Right if self.page != SoundCheckPage::Verdict => self.turn_to(self.page.next()),
             KeyCode::Left => self.turn_to(self.page.back()),
-            KeyCode::Char('q') | KeyCode::Esc if self.page != Page::Verdict => self.turn_to(Page::Verdict),
-            KeyCode::Char('q' | ' ') | KeyCode::Esc | KeyCode::Enter if self.page == Page::Verdict => {
-                self.effects.push(Order::Quit);
+            KeyCode::Char('q') | KeyCode::Esc if self.page != SoundCheckPage::Verdict => {
+                self.turn_to(SoundCheckPage::Verdict)
+            }
+            KeyCode::Char('q' | ' ') | KeyCode::Esc | KeyCode::Enter if self.page == SoundCheckPage::Verdict => {
+                self.effects.push(SoundCheckOrder::Quit);
             }
             code => self.on_page(code),
         }
     }
 
     fn on_page(&mut self, code: KeyCode) {
-        let all = heard();
+        let all = test_sounds();
         match (self.page, code) {
-            (Page::Devices, KeyCode::Char('k')) => {
+            (SoundCheckPage::Devices, KeyCode::Char('k')) => {
                 self.awake = !self.awake;
-                self.effects.push(Order::KeepAwake(self.awake));
+                self.effects.push(SoundCheckOrder::KeepAwake(self.awake));
             }
-            (Page::Sounds, KeyCode::Up) => self.marked = self.marked.saturating_sub(1),
-            (Page::Sounds, KeyCode::Down) => self.marked = (self.marked + 1).min(all.len() - 1),
-            (Page::Sounds, KeyCode::Char(' ')) => {
+            (SoundCheckPage::Sounds, KeyCode::Up) => self.marked = self.marked.saturating_sub(1),
+            (SoundCheckPage::Sounds, KeyCode::Down) => self.marked = (self.marked + 1).min(all.len() - 1),
+            (SoundCheckPage::Sounds, KeyCode::Char(' ')) => {
                 self.effects.push(match all[self.marked] {
-                    Heard::Tone(signal) => Order::Tone(signal, None),
-                    Heard::Sentence => Order::Sentence,
-                    Heard::Left => Order::Tone(Signal::Start, Some(0)),
-                    Heard::Right => Order::Tone(Signal::Start, Some(1)),
+                    TestSound::Tone(signal) => SoundCheckOrder::Tone(signal, None),
+                    TestSound::Sentence => SoundCheckOrder::Sentence,
+                    TestSound::Left => SoundCheckOrder::Tone(ToneSignal::Start, Some(0)),
+                    TestSound::Right => SoundCheckOrder::Tone(ToneSignal::Start, Some(1)),
                 });
                 self.marked = (self.marked + 1) % all.len();
             }
-            (Page::Sounds, KeyCode::Char('y')) => self.heard = Answer::Yes,
-            (Page::Sounds, KeyCode::Char('n')) => self.heard = Answer::No,
-            (Page::Timing, KeyCode::Char('+' | '=')) => self.dial(SoundCheck::STEP),
-            (Page::Timing, KeyCode::Char('-')) => self.dial(-SoundCheck::STEP),
-            (Page::Timing, KeyCode::Char('e')) if self.machine.devices.len() > 1 => {
+            (SoundCheckPage::Sounds, KeyCode::Char('y')) => self.heard = CoachAnswer::Yes,
+            (SoundCheckPage::Sounds, KeyCode::Char('n')) => self.heard = CoachAnswer::No,
+            (SoundCheckPage::Timing, KeyCode::Char('+' | '=')) => self.adjust_latency(SoundCheck::STEP),
+            (SoundCheckPage::Timing, KeyCode::Char('-')) => self.adjust_latency(-SoundCheck::STEP),
+            (SoundCheckPage::Timing, KeyCode::Char('e')) if self.machine.devices.len() > 1 => {
                 self.ears = if self.ears == Audience::Class { Audience::Coach } else { Audience::Class };
                 self.click();
             }
-            (Page::Call, KeyCode::Char(' ')) => self.effects.push(Order::CountIn),
-            (Page::Call, KeyCode::Char('y')) => self.far_end = Answer::Yes,
-            (Page::Call, KeyCode::Char('n')) => self.far_end = Answer::No,
-            (Page::Sight, KeyCode::Char('+' | '=')) => self.walk(SoundCheck::PACE, true),
-            (Page::Sight, KeyCode::Char('-')) => self.walk(SoundCheck::PACE, false),
+            (SoundCheckPage::Call, KeyCode::Char(' ')) => self.effects.push(SoundCheckOrder::CountIn),
+            (SoundCheckPage::Call, KeyCode::Char('y')) => self.far_end = CoachAnswer::Yes,
+            (SoundCheckPage::Call, KeyCode::Char('n')) => self.far_end = CoachAnswer::No,
+            (SoundCheckPage::Sight, KeyCode::Char('+' | '=')) => self.move_distance(SoundCheck::PACE, true),
+            (SoundCheckPage::Sight, KeyCode::Char('-')) => self.move_distance(SoundCheck::PACE, false),
             _ => {}
         }
     }
 
-    fn turn_to(&mut self, page: Page) {
+    fn turn_to(&mut self, page: SoundCheckPage) {
         if page == self.page {
             return;
         }
-        if self.page == Page::Timing {
+        if self.page == SoundCheckPage::Timing {
             self.keep();
         }
-        self.effects.push(Order::Hush);
+        self.effects.push(SoundCheckOrder::Hush);
         self.page = page;
-        if page == Page::Timing {
+        if page == SoundCheckPage::Timing {
             self.beats_from = self.now;
             self.click();
         }
@@ -245,19 +247,19 @@ impl SoundCheck {
 
     /// Restarts the clicks with the dial as it is now.
     fn click(&mut self) {
-        let Some((status, dial)) = self.dialled() else { return self.effects.push(Order::Hush) };
+        let Some((status, dial)) = self.device_adjusted() else { return self.effects.push(SoundCheckOrder::Hush) };
         let started = millis(self.started.of(&status.device));
         let earlier = dial as i64 - started as i64;
         // The first click is for the next blink.
         let beats = self.now.since(self.beats_from) / SoundCheck::BEAT + 1;
         let first = self.beats_from.after(beats * SoundCheck::BEAT);
-        self.effects.push(Order::Clicks { first, ears: self.ears, earlier });
+        self.effects.push(SoundCheckOrder::Clicks { first, ears: self.ears, earlier });
     }
 
-    fn dial(&mut self, by: i64) {
-        let Some((status, dial)) = self.dialled() else { return };
+    fn adjust_latency(&mut self, by: i64) {
+        let Some((status, dial)) = self.device_adjusted() else { return };
         let device = status.device.clone();
-        let most = millis(Dials::LONGEST) as i64;
+        let most = millis(DeviceLatencies::LONGEST) as i64;
         let dial = (dial as i64 + by).clamp(0, most) as u64;
         self.dials.set(&device, std::time::Duration::from_millis(dial));
         self.click();
@@ -269,55 +271,59 @@ impl SoundCheck {
             return;
         }
         self.kept = self.dials.clone();
-        self.effects.push(Order::Keep(self.dials.clone()));
-        if let Some((status, dial)) = self.dialled() {
+        self.effects.push(SoundCheckOrder::Keep(self.dials.clone()));
+        if let Some((status, dial)) = self.device_adjusted() {
             let fillings = [("device", status.device.as_str()), ("dial", &dial.to_string())];
             self.message = Some(fill(&WORDS.soundcheck.kept, &fillings));
         }
     }
 
-    fn walk(&mut self, by: u32, away: bool) {
+    fn move_distance(&mut self, by: u32, away: bool) {
         let Some(sight) = &mut self.machine.sight else { return };
         let distance = if away { sight.distance.saturating_add(by) } else { sight.distance.saturating_sub(by) };
-        sight.distance = distance.clamp(*Sight::DISTANCES.start(), *Sight::DISTANCES.end());
+        sight.distance = distance.clamp(*ViewingConditions::DISTANCES.start(), *ViewingConditions::DISTANCES.end());
     }
 }
 
 /// What reaches the sound check from outside.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Event {
+pub enum SoundCheckInput {
     Key(KeyEvent),
     /// The state of the computer now.
-    Machine(Machine),
+    Machine(SystemStatus),
     /// The dials could not be kept, so the check ends.
     NotKept,
 }
 
 impl Application for SoundCheck {
-    type Press = Event;
-    type Event = Order;
+    type Press = SoundCheckInput;
+    type Event = SoundCheckOrder;
 
-    fn step(&mut self, reading: Reading, inputs: &[Input<Event>]) -> Vec<Effect<Order>> {
+    fn step(
+        &mut self,
+        reading: ClockReading,
+        inputs: &[StepInput<SoundCheckInput>],
+    ) -> Vec<StepEffect<SoundCheckOrder>> {
         let mut machine = self.machine.clone();
         let (mut keys, mut ends) = (Vec::new(), false);
         for input in inputs {
             match input {
-                Input::Press(Event::Key(key)) => keys.push(*key),
-                Input::Press(Event::Machine(now)) => machine = now.clone(),
-                Input::Press(Event::NotKept) => ends = true,
-                Input::Say(_) | Input::Lengths(_) | Input::Machine(_) => {}
+                StepInput::Press(SoundCheckInput::Key(key)) => keys.push(*key),
+                StepInput::Press(SoundCheckInput::Machine(now)) => machine = now.clone(),
+                StepInput::Press(SoundCheckInput::NotKept) => ends = true,
+                StepInput::Say(_) | StepInput::Lengths(_) | StepInput::Machine(_) => {}
             }
         }
         let orders = SoundCheck::step(self, reading.at, machine, &keys).into_iter().map(|order| match order {
-            Order::Hush => Effect::Hush,
-            Order::Suspend => Effect::Suspend,
-            Order::Quit => Effect::End(Ending::Done),
-            order => Effect::Tell(order),
+            SoundCheckOrder::Hush => StepEffect::Hush,
+            SoundCheckOrder::Suspend => StepEffect::Suspend,
+            SoundCheckOrder::Quit => StepEffect::End(RunEnding::Done),
+            order => StepEffect::Tell(order),
         });
-        orders.chain(ends.then_some(Effect::End(Ending::Done))).collect()
+        orders.chain(ends.then_some(StepEffect::End(RunEnding::Done))).collect()
     }
 
-    fn changes_in(&self, _: Watcher) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
         SoundCheck::changes_in(self)
     }
 }

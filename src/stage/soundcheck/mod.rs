@@ -8,6 +8,6 @@ mod page;
 pub mod screen;
 mod verdict;
 
-pub use check::{Event, Order, SoundCheck};
-pub use page::{Heard, Page, heard};
-pub use verdict::{Answer, Machine, Verdict, verdict};
+pub use check::{SoundCheck, SoundCheckInput, SoundCheckOrder};
+pub use page::{SoundCheckPage, TestSound, test_sounds};
+pub use verdict::{CoachAnswer, SoundCheckVerdict, SystemStatus, verdict};

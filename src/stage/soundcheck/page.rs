@@ -2,11 +2,11 @@
 
 use strum::{EnumIter, IntoEnumIterator};
 
-use sound::Signal;
+use sound::ToneSignal;
 
 /// A page of the sound check, in the order in which the pages are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, EnumIter)]
-pub enum Page {
+pub enum SoundCheckPage {
     /// The sound devices.
     Devices,
     /// Each tone, a sentence, and one side at a time.
@@ -25,22 +25,22 @@ pub enum Page {
     Verdict,
 }
 
-impl Page {
+impl SoundCheckPage {
     /// The next page; on the last page, the same page.
-    pub fn next(self) -> Page {
-        Page::iter().find(|page| *page > self).unwrap_or(self)
+    pub fn next(self) -> SoundCheckPage {
+        SoundCheckPage::iter().find(|page| *page > self).unwrap_or(self)
     }
 
     /// The previous page; on the first page, the same page.
-    pub fn back(self) -> Page {
-        Page::iter().take_while(|page| *page < self).last().unwrap_or(self)
+    pub fn back(self) -> SoundCheckPage {
+        SoundCheckPage::iter().take_while(|page| *page < self).last().unwrap_or(self)
     }
 }
 
 /// Something that can be played on the page of sounds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Heard {
-    Tone(Signal),
+pub enum TestSound {
+    Tone(ToneSignal),
     /// A sentence by the voice of the class.
     Sentence,
     /// The start tone on one channel alone.
@@ -49,6 +49,6 @@ pub enum Heard {
 }
 
 /// Everything that can be played, in order.
-pub fn heard() -> Vec<Heard> {
-    Signal::iter().map(Heard::Tone).chain([Heard::Sentence, Heard::Left, Heard::Right]).collect()
+pub fn test_sounds() -> Vec<TestSound> {
+    ToneSignal::iter().map(TestSound::Tone).chain([TestSound::Sentence, TestSound::Left, TestSound::Right]).collect()
 }

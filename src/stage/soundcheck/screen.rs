@@ -8,15 +8,15 @@ use ratatui::layout::{Alignment, Rect};
 use strum::IntoEnumIterator;
 
 use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
-use crate::drawing::lettering::{Fill, Size};
-use crate::drawing::palette::Look;
-use crate::lead::Press;
-use crate::runtime::{KeyBinding, press};
-use crate::soundcheck::{Answer, Heard, Page, SoundCheck, heard};
-use class::check::sight::{Sight, metres};
+use crate::drawing::lettering::{FillStyle, LetterSize};
+use crate::drawing::palette::ScreenTheme;
+use crate::lead::LeadCommand;
+use crate::runtime::{KeyBinding, command_of_key};
+use crate::soundcheck::{CoachAnswer, SoundCheck, SoundCheckPage, TestSound, test_sounds};
+use class::check::sight::{ViewingConditions, metres};
 use class::session::block_letter;
 use class::words::{WORDS, fill};
-use sound::{State, Status};
+use sound::{DeviceState, DeviceStatus};
 
 /// The height of capitals on a screen of `columns` × `rows`, in rows: of the digits, and of the names. A letter of four
 /// rows has eight dots, of which a capital takes seven.
@@ -26,25 +26,25 @@ pub fn capitals(columns: u16, rows: u16) -> (f64, f64) {
 }
 
 /// Hashes everything that the picture depends on: the same hash means the same picture.
-pub fn face(check: &SoundCheck) -> u64 {
+pub fn fingerprint(check: &SoundCheck) -> u64 {
     let mut hasher = DefaultHasher::new();
     (check.page(), check.marked(), check.answers(), check.awake(), check.message(), check.key()).hash(&mut hasher);
-    let blinks = check.page() == Page::Timing && check.blinks();
-    (blinks, check.dialled().map(|(status, dial)| (status.device.clone(), dial))).hash(&mut hasher);
+    let blinks = check.page() == SoundCheckPage::Timing && check.blinks();
+    (blinks, check.device_adjusted().map(|(status, dial)| (status.device.clone(), dial))).hash(&mut hasher);
     format!("{:?}", check.machine()).hash(&mut hasher);
     hasher.finish()
 }
 
 /// Draws the open page over the whole frame.
-pub fn draw(frame: &mut Frame, check: &SoundCheck, look: &Look) {
+pub fn draw(frame: &mut Frame, check: &SoundCheck, look: &ScreenTheme) {
     let area = frame.area();
     let buffer = frame.buffer_mut();
     buffer.set_style(area, look.text());
     let mut canvas = Canvas { buffer, look: *look, layout: ScreenLayout::of(area) };
     let (inner, words) = (canvas.layout.inner, &WORDS.soundcheck);
     canvas.put(inner.x, inner.y, &words.title, look.faint());
-    let number = Page::iter().position(|page| page == check.page()).unwrap_or(0) + 1;
-    let numbers = [("number", number.to_string()), ("count", Page::iter().count().to_string())];
+    let number = SoundCheckPage::iter().position(|page| page == check.page()).unwrap_or(0) + 1;
+    let numbers = [("number", number.to_string()), ("count", SoundCheckPage::iter().count().to_string())];
     let mut fillings: Vec<(&str, &str)> = numbers.iter().map(|(name, value)| (*name, value.as_str())).collect();
     fillings.push(("name", name(check.page())));
     canvas.put_right(inner.right(), inner.y, &fill(&words.page, &fillings), look.text());
@@ -56,29 +56,29 @@ pub fn draw(frame: &mut Frame, check: &SoundCheck, look: &Look) {
     let mut body = below(inner, if canvas.layout.airy { 2 } else { 1 });
     body.height = foot.saturating_sub(body.y + 1);
     match check.page() {
-        Page::Devices => devices(&mut canvas, body, check),
-        Page::Sounds => sounds(&mut canvas, body, check),
-        Page::Timing => timing(&mut canvas, body, check),
-        Page::Call => call(&mut canvas, body, check),
-        Page::Sight => sight(&mut canvas, body, check),
-        Page::Keys => sent(&mut canvas, body, check),
-        Page::Power => power(&mut canvas, body, check),
-        Page::Verdict => verdict(&mut canvas, body, check),
+        SoundCheckPage::Devices => devices(&mut canvas, body, check),
+        SoundCheckPage::Sounds => sounds(&mut canvas, body, check),
+        SoundCheckPage::Timing => timing(&mut canvas, body, check),
+        SoundCheckPage::Call => call(&mut canvas, body, check),
+        SoundCheckPage::Sight => sight(&mut canvas, body, check),
+        SoundCheckPage::Keys => draw_key_test(&mut canvas, body, check),
+        SoundCheckPage::Power => power(&mut canvas, body, check),
+        SoundCheckPage::Verdict => verdict(&mut canvas, body, check),
     }
 }
 
 /// The name of a page.
-fn name(page: Page) -> &'static str {
+fn name(page: SoundCheckPage) -> &'static str {
     let words = &WORDS.soundcheck.pages;
     match page {
-        Page::Devices => &words.devices,
-        Page::Sounds => &words.sounds,
-        Page::Timing => &words.timing,
-        Page::Call => &words.call,
-        Page::Sight => &words.sight,
-        Page::Keys => &words.keys,
-        Page::Power => &words.power,
-        Page::Verdict => &words.verdict,
+        SoundCheckPage::Devices => &words.devices,
+        SoundCheckPage::Sounds => &words.sounds,
+        SoundCheckPage::Timing => &words.timing,
+        SoundCheckPage::Call => &words.call,
+        SoundCheckPage::Sight => &words.sight,
+        SoundCheckPage::Keys => &words.keys,
+        SoundCheckPage::Power => &words.power,
+        SoundCheckPage::Verdict => &words.verdict,
     }
 }
 
@@ -87,16 +87,16 @@ fn keys(canvas: &mut Canvas, y: u16, check: &SoundCheck) {
     let (space, play) = ("space", words.play.as_str());
     let (yes, no, dial) = (words.sounds.yes.as_str(), words.sounds.no.as_str(), ("+ -", words.earlier_later.as_str()));
     let mut keys: Vec<(&str, &str)> = match check.page() {
-        Page::Devices => vec![("k", &words.devices.awake_key)],
-        Page::Sounds => vec![(space, play), ("↑ ↓", &words.choose), ("y", yes), ("n", no)],
-        Page::Timing if check.machine().devices.len() > 1 => vec![dial, ("e", &words.timing.other)],
-        Page::Timing => vec![dial],
-        Page::Sight => vec![("+ -", &words.sight.how)],
-        Page::Call => vec![(space, play), ("y", yes), ("n", no)],
-        Page::Keys | Page::Power => vec![],
-        Page::Verdict => vec![(space, words.leave.as_str())],
+        SoundCheckPage::Devices => vec![("k", &words.devices.awake_key)],
+        SoundCheckPage::Sounds => vec![(space, play), ("↑ ↓", &words.choose), ("y", yes), ("n", no)],
+        SoundCheckPage::Timing if check.machine().devices.len() > 1 => vec![dial, ("e", &words.timing.other)],
+        SoundCheckPage::Timing => vec![dial],
+        SoundCheckPage::Sight => vec![("+ -", &words.sight.how)],
+        SoundCheckPage::Call => vec![(space, play), ("y", yes), ("n", no)],
+        SoundCheckPage::Keys | SoundCheckPage::Power => vec![],
+        SoundCheckPage::Verdict => vec![(space, words.leave.as_str())],
     };
-    if check.page() != Page::Verdict {
+    if check.page() != SoundCheckPage::Verdict {
         keys.insert(0, (&words.turn_keys, &words.turn));
     }
     let mut x = canvas.layout.inner.x;
@@ -107,14 +107,14 @@ fn keys(canvas: &mut Canvas, y: u16, check: &SoundCheck) {
 }
 
 /// Describes a device: its state, its format, and how many ms earlier its sound is sent (`dial`).
-pub fn device_words(status: &Status, dial: u64) -> String {
+pub fn device_words(status: &DeviceStatus, dial: u64) -> String {
     let words = &WORDS.soundcheck.devices;
-    let machine = &WORDS.lead.machine;
+    let machine = &WORDS.lead.system;
     match &status.state {
-        State::Opening => machine.opening.clone(),
-        State::Lost => fill(&machine.lost, &[("device", &status.device)]),
-        State::Missing(why) => fill(&machine.missing, &[("why", why)]),
-        State::Playing => {
+        DeviceState::Opening => machine.opening.clone(),
+        DeviceState::Lost => fill(&machine.lost, &[("device", &status.device)]),
+        DeviceState::Missing(why) => fill(&machine.missing, &[("why", why)]),
+        DeviceState::Playing => {
             let mut line = status.device.clone();
             if let Some(format) = status.format {
                 let numbers = [("rate", format.rate.to_string()), ("channels", format.channels.to_string())];
@@ -132,17 +132,17 @@ pub fn device_words(status: &Status, dial: u64) -> String {
 }
 
 /// The name of a sound, and what it means in class.
-pub fn heard_words(sound: Heard) -> (String, &'static str) {
+pub fn sound_words(sound: TestSound) -> (String, &'static str) {
     let words = &WORDS.soundcheck.sounds;
     match sound {
-        Heard::Tone(signal) => {
+        TestSound::Tone(signal) => {
             let name = signal.to_string();
             let about = words.tones.get(&name).map_or("", String::as_str);
             (name.replace('_', " "), about)
         }
-        Heard::Sentence => (words.sentence.clone(), &WORDS.soundcheck.sentence),
-        Heard::Left => (WORDS.screen.signs.left.to_lowercase(), &words.left),
-        Heard::Right => (WORDS.screen.signs.right.to_lowercase(), &words.right),
+        TestSound::Sentence => (words.sentence.clone(), &WORDS.soundcheck.sentence),
+        TestSound::Left => (WORDS.screen.signs.left.to_lowercase(), &words.left),
+        TestSound::Right => (WORDS.screen.signs.right.to_lowercase(), &words.right),
     }
 }
 
@@ -151,8 +151,8 @@ fn devices(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let mut left = body;
     for status in &check.machine().devices {
         canvas.put(left.x, left.y, status.label, look.faint());
-        let playing = status.state == State::Playing;
-        let line = device_words(status, check.dial_of(&status.device));
+        let playing = status.state == DeviceState::Playing;
+        let line = device_words(status, check.latency_of(&status.device));
         let rows = canvas.put_wrapped(beside(left, 10), &line, if playing { look.text() } else { look.strong() });
         left = below(left, rows + 1);
     }
@@ -166,12 +166,12 @@ fn sounds(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let (words, look) = (&WORDS.soundcheck.sounds, canvas.look);
     let rows = canvas.put_wrapped(body, &words.how, look.text());
     let list = below(body, rows + u16::from(canvas.layout.airy));
-    let all = heard();
+    let all = test_sounds();
     let ends = list.height.saturating_sub(2).max(1);
     // Scroll a long list so that the mark stays visible.
     let first = check.marked().saturating_sub(usize::from(ends).saturating_sub(1));
     for (row, (index, sound)) in (0..ends).zip(all.iter().enumerate().skip(first)) {
-        let (name, about) = heard_words(*sound);
+        let (name, about) = sound_words(*sound);
         let marked = index == check.marked();
         let style = if marked { look.strong() } else { look.text() };
         canvas.put(list.x, list.y + row, if marked { "▸" } else { " " }, style);
@@ -182,15 +182,15 @@ fn sounds(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
 }
 
 /// Draws a question, with the answer if there is one.
-fn ask(canvas: &mut Canvas, area: Rect, question: &str, answer: Answer) {
+fn ask(canvas: &mut Canvas, area: Rect, question: &str, answer: CoachAnswer) {
     let (words, look) = (&WORDS.soundcheck.sounds, canvas.look);
     let said = match answer {
-        Answer::None => {
+        CoachAnswer::None => {
             canvas.put_wrapped(area, question, look.strong());
             return;
         }
-        Answer::Yes => &words.yes,
-        Answer::No => &words.no,
+        CoachAnswer::Yes => &words.yes,
+        CoachAnswer::No => &words.no,
     };
     let line = format!("{question} {}", fill(&words.answered, &[("answer", said)]));
     canvas.put_wrapped(area, &line, look.strong());
@@ -198,7 +198,7 @@ fn ask(canvas: &mut Canvas, area: Rect, question: &str, answer: Answer) {
 
 fn timing(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let (words, look) = (&WORDS.soundcheck.timing, canvas.look);
-    let Some((status, dial)) = check.dialled() else {
+    let Some((status, dial)) = check.device_adjusted() else {
         canvas.put_wrapped(body, &words.nothing, look.text());
         return;
     };
@@ -228,9 +228,9 @@ fn call(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
 }
 
 /// Says how large the letters look from the coach's distance, and from how far away they can be read.
-pub fn sight_words(sight: &Sight) -> String {
+pub fn sight_words(sight: &ViewingConditions) -> String {
     let words = &WORDS.soundcheck.sight;
-    let (digits, names) = sight.minutes();
+    let (digits, names) = sight.arc_minutes();
     let minutes = |minutes: f64| format!("{minutes:.0}");
     fill(
         &words.reaches,
@@ -238,7 +238,7 @@ pub fn sight_words(sight: &Sight) -> String {
             ("distance", &metres(sight.distance)),
             ("digits", &fill(&words.digits, &[("minutes", &minutes(digits))])),
             ("names", &fill(&words.names, &[("minutes", &minutes(names))])),
-            ("reach", &metres(sight.reaches())),
+            ("reach", &metres(sight.reading_distance())),
             ("height", &sight.height.to_string()),
         ],
     )
@@ -254,12 +254,12 @@ fn sight(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let mut left = below(body, rows + u16::from(canvas.layout.airy));
     let colours = left.height.min(3);
     let sample = Rect { height: left.height.saturating_sub(colours + 1), ..left };
-    let rows = canvas.letter(sample, &words.sample, Size::Large(canvas.layout.digits), look.text());
+    let rows = canvas.letter(sample, &words.sample, LetterSize::Large(canvas.layout.digits), look.text());
     left = below(left, rows);
     canvas.put_wrapped(left, &words.colours, look.faint());
     let strip = Rect { height: 1, y: left.bottom().saturating_sub(1), ..left };
-    let each = strip.width / Look::HUES;
-    for block in 0..Look::HUES {
+    let each = strip.width / ScreenTheme::HUES;
+    for block in 0..ScreenTheme::HUES {
         let (mut x, part) = (strip.x + block * each, each.saturating_sub(2) / 3);
         let block = usize::from(block);
         x = canvas.put(x, strip.y, &block_letter(block), look.on_hue(block));
@@ -278,7 +278,7 @@ fn key_words(key: KeyEvent) -> String {
     if key.modifiers.is_empty() { code } else { format!("{}+{code}", key.modifiers) }
 }
 
-fn sent(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
+fn draw_key_test(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let (words, look) = (&WORDS.soundcheck.keys, canvas.look);
     let rows = canvas.put_wrapped(body, &words.how, look.text());
     let left = below(body, rows + 1);
@@ -287,10 +287,11 @@ fn sent(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
         return;
     };
     let name = key_words(key);
-    let largest = Size::Large(canvas.layout.name);
+    let largest = LetterSize::Large(canvas.layout.name);
     let room = Rect { height: left.height / 2, ..left };
-    let rows = canvas.letter_in(room, &name, largest, Alignment::Left, Fill::Solid, look.strong());
-    let meaning = press::<Press>(key).and_then(KeyBinding::of).map_or(words.nothing.as_str(), KeyBinding::long);
+    let rows = canvas.letter_in(room, &name, largest, Alignment::Left, FillStyle::Solid, look.strong());
+    let meaning =
+        command_of_key::<LeadCommand>(key).and_then(KeyBinding::of).map_or(words.nothing.as_str(), KeyBinding::long);
     let line = fill(&words.sent, &[("key", &name), ("meaning", meaning)]);
     canvas.put_wrapped(below(left, rows + 1), &line, look.text());
 }
@@ -300,7 +301,7 @@ pub fn power_words(check: &SoundCheck) -> Vec<String> {
     let (words, machine) = (&WORDS.soundcheck.power, check.machine());
     let battery = match machine.battery {
         Some((percent, plugged)) => {
-            let how = if plugged { &WORDS.lead.machine.plugged_in } else { &WORDS.lead.machine.not_plugged_in };
+            let how = if plugged { &WORDS.lead.system.plugged_in } else { &WORDS.lead.system.not_plugged_in };
             fill(how, &[("percent", &percent.to_string())])
         }
         None => words.no_battery.clone(),
@@ -326,7 +327,11 @@ fn verdict(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let verdict = check.verdict();
     let words = &WORDS.soundcheck.verdict;
     let sign = if verdict.lacks.is_empty() { &words.ready } else { &WORDS.soundcheck.pages.verdict };
-    let rows =
-        canvas.letter(Rect { height: body.height / 2, ..body }, sign, Size::Large(canvas.layout.name), look.strong());
+    let rows = canvas.letter(
+        Rect { height: body.height / 2, ..body },
+        sign,
+        LetterSize::Large(canvas.layout.name),
+        look.strong(),
+    );
     canvas.put_wrapped(below(body, rows + 1), &verdict.line(), look.text());
 }

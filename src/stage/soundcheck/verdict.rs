@@ -1,28 +1,28 @@
 //! The verdict of a sound check: ready, or what is not ready.
 
-use class::check::sight::{Sight, metres};
+use class::check::sight::{ViewingConditions, metres};
 use class::words::{WORDS, fill};
-use sound::voice::Ready;
-use sound::{State, Status};
+use sound::voice::SpeechProgress;
+use sound::{DeviceState, DeviceStatus};
 
 /// The state of the computer.
 #[derive(Clone, Debug, PartialEq, Default)]
-pub struct Machine {
+pub struct SystemStatus {
     /// The sound devices: that of the class, then that of the coach if there is one.
-    pub devices: Vec<Status>,
+    pub devices: Vec<DeviceStatus>,
     /// How far the voice has come with the test sentence; None without a voice.
-    pub voice: Option<Ready>,
+    pub voice: Option<SpeechProgress>,
     /// The charge of the battery in percent, and whether it is plugged in; None if no battery is reported.
     pub battery: Option<(u8, bool)>,
     /// Whether the system may go to sleep during a class.
     pub may_sleep: bool,
     /// How well the screen can be read; None without a screen.
-    pub sight: Option<Sight>,
+    pub sight: Option<ViewingConditions>,
 }
 
 /// The coach's answer to the question of a page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
-pub enum Answer {
+pub enum CoachAnswer {
     #[default]
     None,
     Yes,
@@ -31,7 +31,7 @@ pub enum Answer {
 
 /// What is not ready (`lacks`), and what has not been tested (`open`).
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub struct Verdict {
+pub struct SoundCheckVerdict {
     pub lacks: Vec<String>,
     pub open: Vec<String>,
 }
@@ -40,31 +40,33 @@ pub struct Verdict {
 const LOW: u8 = 30;
 
 /// The verdict from the state of the computer and the coach's answers.
-pub fn verdict(machine: &Machine, heard: Answer, far_end: Answer) -> Verdict {
+pub fn verdict(machine: &SystemStatus, heard: CoachAnswer, far_end: CoachAnswer) -> SoundCheckVerdict {
     let words = &WORDS.soundcheck.verdict;
-    let mut verdict = Verdict::default();
+    let mut verdict = SoundCheckVerdict::default();
     for status in &machine.devices {
         match &status.state {
-            State::Playing => {}
-            State::Opening => verdict.lacks.push(fill(&words.opening, &[("label", status.label)])),
-            State::Lost => {
+            DeviceState::Playing => {}
+            DeviceState::Opening => verdict.lacks.push(fill(&words.opening, &[("label", status.label)])),
+            DeviceState::Lost => {
                 verdict.lacks.push(fill(&words.lost, &[("label", status.label), ("device", &status.device)]));
             }
-            State::Missing(why) => verdict.lacks.push(fill(&words.missing, &[("label", status.label), ("why", why)])),
+            DeviceState::Missing(why) => {
+                verdict.lacks.push(fill(&words.missing, &[("label", status.label), ("why", why)]))
+            }
         }
     }
     match machine.voice {
-        Some(Ready { failed: 1.., .. }) => verdict.lacks.push(words.voice.clone()),
-        Some(Ready { done: 0, .. }) => verdict.open.push(words.voice_not_yet.clone()),
+        Some(SpeechProgress { failed: 1.., .. }) => verdict.lacks.push(words.voice.clone()),
+        Some(SpeechProgress { done: 0, .. }) => verdict.open.push(words.voice_not_yet.clone()),
         _ => {}
     }
-    if heard == Answer::No {
+    if heard == CoachAnswer::No {
         verdict.lacks.push(words.not_heard.clone());
     }
-    if far_end == Answer::No {
+    if far_end == CoachAnswer::No {
         verdict.lacks.push(words.far_end.clone());
     }
-    if let Some(sight) = machine.sight.filter(Sight::is_too_small) {
+    if let Some(sight) = machine.sight.filter(ViewingConditions::is_too_small) {
         verdict.lacks.push(fill(&words.too_small, &[("distance", &metres(sight.distance))]));
     }
     if let Some((percent, false)) = machine.battery
@@ -75,14 +77,14 @@ pub fn verdict(machine: &Machine, heard: Answer, far_end: Answer) -> Verdict {
     if machine.may_sleep {
         verdict.open.push(words.may_sleep.clone());
     }
-    let plays = machine.devices.iter().any(|status| status.state == State::Playing);
-    if plays && heard == Answer::None {
+    let plays = machine.devices.iter().any(|status| status.state == DeviceState::Playing);
+    if plays && heard == CoachAnswer::None {
         verdict.open.push(words.sounds_open.clone());
     }
     verdict
 }
 
-impl Verdict {
+impl SoundCheckVerdict {
     /// The last line of the check: ready or not, and why.
     pub fn line(&self) -> String {
         let words = &WORDS.soundcheck.verdict;

@@ -1,10 +1,10 @@
 //! The hands get a break from one grip.
 
-use super::{Find, Rule, block_spot};
-use crate::movement::{Item, Muscle, Pattern};
-use crate::schedule::{Purpose, Schedule, Span};
+use super::{AdviceRule, RuleFunction, block_spot};
+use crate::movement::{KitItem, Muscle, Pattern};
+use crate::schedule::{Schedule, Span, SpanPurpose};
 use crate::session::Block;
-use crate::session::fault::{Code, Fault, Severity};
+use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::{Tick, clock};
 
 /// The longest work in one grip and pattern. Our estimate.
@@ -12,18 +12,18 @@ const LONGEST: Tick = Tick::seconds(180);
 /// The shortest rest that relaxes the hand. Our estimate.
 const REST: Tick = Tick::seconds(10);
 
-pub const RULE: Rule = Rule {
-    code: Code::SameGrip,
+pub const RULE: AdviceRule = AdviceRule {
+    code: FaultCode::SameGrip,
     severity: Severity::Info,
     source: "our estimate: 3 min at most; a rest of 10 s relaxes the hand",
     explain: "The same kit is gripped in the same movement pattern for more than 3 min, with no rest of 10 s and no other work between. Not checked in a block with a focus, or where two thirds of the stations share a pattern: there it is intended.",
-    find: Find::Class(find),
+    find: RuleFunction::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let (mut held, mut since, mut work) = (None, 0, Tick::ZERO);
     for span in &schedule.spans {
-        if span.purpose != Purpose::Work {
+        if span.purpose != SpanPurpose::Work {
             if span.length() >= REST {
                 held = None;
             }
@@ -34,22 +34,22 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             (held, since, work) = (now, span.block, Tick::ZERO);
         }
         let before = work;
-        work += span.length().less(span.settle);
+        work += span.length().saturating_sub(span.settle);
         if let Some((item, pattern)) = held.filter(|_| before <= LONGEST && work > LONGEST) {
             let message =
                 format!("more than {} of {} with the {item} in hand and no break", clock(LONGEST), pattern.words());
-            found.push(RULE.found(block_spot(since), message).help("add a rest of 10 s, or put other work between"));
+            found.push(RULE.finding(block_spot(since), message).help("add a rest of 10 s, or put other work between"));
         }
     }
 }
 
 /// The kit in hand and the movement pattern. None when the span does not tire the hands, or when the block intends it.
-fn grip<'a>(schedule: &'a Schedule, span: &Span) -> Option<(&'a Item, Pattern)> {
+fn grip<'a>(schedule: &'a Schedule, span: &Span) -> Option<(&'a KitItem, Pattern)> {
     let block = schedule.block_of(span);
     let station = schedule.station_of(span).filter(|_| block.focus.is_empty() && !has_theme(block))?;
     let movement = &station.movement;
     let hands = movement.prime.contains(&Muscle::Forearms) || movement.helping.contains(&Muscle::Forearms);
-    let item = station.kit.iter().find(|need| !need.item.lies_out()).filter(|_| hands)?;
+    let item = station.kit.iter().find(|need| !need.item.stays_on_floor()).filter(|_| hands)?;
     Some((&item.item, movement.pattern))
 }
 

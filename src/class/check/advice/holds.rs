@@ -1,33 +1,34 @@
 //! No hold goes on for minutes: people then tend to stop breathing evenly.
 
-use super::{Find, Rule, block_spot};
+use super::{AdviceRule, RuleFunction, block_spot};
 use crate::movement::{Movement, Pattern, Region};
-use crate::schedule::{Purpose, Schedule, Span};
-use crate::session::fault::{Code, Fault, Severity};
+use crate::schedule::{Schedule, Span, SpanPurpose};
+use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::{Tick, clock};
 
 /// The longest unbroken hold. Our estimate.
 const LONGEST: Tick = Tick::seconds(120);
 
-pub const RULE: Rule = Rule {
-    code: Code::LongHold,
+pub const RULE: AdviceRule = AdviceRule {
+    code: FaultCode::LongHold,
     severity: Severity::Warning,
     source: "our estimate: 2 min; to keep breathing during a hold is common advice (NCHPAD)",
     explain: "Holds (a plank, a wall sit) follow each other for more than 2 min, with no rest and no moving station between: people tend to stop breathing evenly.",
-    find: Find::Class(find),
+    find: RuleFunction::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let is_hold = |span: &Span| {
-        span.purpose == Purpose::Work && schedule.station_of(span).is_some_and(|station| holds_still(&station.movement))
+        span.purpose == SpanPurpose::Work
+            && schedule.station_of(span).is_some_and(|station| holds_still(&station.movement))
     };
     for run in schedule.spans.chunk_by(|before, after| is_hold(before) && is_hold(after)) {
         // Settle does not count: nobody holds yet. A switch of sides does count: the trunk stays braced.
-        let work = run.iter().filter(|span| is_hold(span)).map(|span| span.length().less(span.settle));
+        let work = run.iter().filter(|span| is_hold(span)).map(|span| span.length().saturating_sub(span.settle));
         let held = work.fold(Tick::ZERO, |sum, work| sum + work);
         if held > LONGEST {
             let message = format!("{} of holds without a rest", clock(held));
-            let fault = RULE.found(block_spot(run[0].block), message);
+            let fault = RULE.finding(block_spot(run[0].block), message);
             found.push(fault.help("put a rest or a moving station between, and remind people to breathe"));
         }
     }

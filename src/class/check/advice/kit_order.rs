@@ -1,45 +1,45 @@
 //! Stations are in the order that needs the fewest kit changes.
 
-use super::{Find, Rule, block_spot};
-use crate::movement::{KitNeed, Muscle};
-use crate::schedule::{Purpose, Schedule};
-use crate::session::fault::{Code, Fault, Severity};
-use crate::session::{Block, Format, Kind, Transitions};
+use super::{AdviceRule, RuleFunction, block_spot};
+use crate::movement::{Muscle, NeededKit};
+use crate::schedule::{Schedule, SpanPurpose};
+use crate::session::fault::{Fault, FaultCode, Severity};
+use crate::session::{Block, BlockFormat, BlockKind, TransitionMode};
 use crate::time::Tick;
 
 /// The best order is searched for up to this many stations.
 const STATIONS: usize = 12;
 
-pub const RULE: Rule = Rule {
-    code: Code::KitOrder,
+pub const RULE: AdviceRule = AdviceRule {
+    code: FaultCode::KitOrder,
     severity: Severity::Info,
     source: "our estimate: each kit change costs seconds; the best order is exact for up to 12 stations",
     explain: "Another order of the same stations needs fewer kit changes: two fewer a round if the rests cover the changes anyway, otherwise one fewer. The order keeps two stations of one movement next to each other. It makes no new neighbours that load the same prime muscle.",
-    find: Find::Class(find),
+    find: RuleFunction::Class(find),
 };
 
 /// What matters of a station for its place in a block.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Stop {
+pub struct StationProfile {
     pub movement: String,
     /// The kit in hand, sorted. Kit that lies out (a mat, a box) is not included.
-    pub kit: Vec<KitNeed>,
+    pub kit: Vec<NeededKit>,
     pub prime: Vec<Muscle>,
 }
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     for (index, block) in schedule.session.blocks.iter().enumerate() {
         // The order of a warm-up or cool-down follows other rules.
-        if block.kind != Kind::Main {
+        if block.kind != BlockKind::Main {
             continue;
         }
         // In other formats, and with transitions of a fixed length, the order does not decide what kit changes cost.
-        if !matches!(block.format, Format::Circuit | Format::Ladder { .. } | Format::Amrap { .. })
-            || matches!(block.transitions, Transitions::Fixed(_))
+        if !matches!(block.format, BlockFormat::Circuit | BlockFormat::Ladder { .. } | BlockFormat::Amrap { .. })
+            || matches!(block.transitions, TransitionMode::Fixed(_))
         {
             continue;
         }
-        let stops = stops(block);
+        let stops = station_profiles(block);
         let again = block.passes() > 1;
         let Some((order, fewest)) = fewest_changes(&stops, again) else { continue };
         let now = changes(&stops, &(0..stops.len()).collect::<Vec<_>>(), again);
@@ -47,21 +47,21 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         let costs = schedule.spans.iter().any(|span| {
             span.block == index
                 && !(span.change.up.is_empty() && span.change.down.is_empty())
-                && (span.purpose == Purpose::Transition || span.settle > Tick::ZERO)
+                && (span.purpose == SpanPurpose::Transition || span.settle > Tick::ZERO)
         });
         if fewest + usize::from(!costs) < now {
             let names: Vec<&str> = order.iter().map(|&at| block.stations[at].movement.name.as_str()).collect();
             let message = format!("{} changes kit {now} times a round; {fewest} would be enough", block.name);
-            found.push(RULE.found(block_spot(index), message).help(format!("use this order: {}", names.join(", "))));
+            found.push(RULE.finding(block_spot(index), message).help(format!("use this order: {}", names.join(", "))));
         }
     }
 }
 
-fn stops(block: &Block) -> Vec<Stop> {
+fn station_profiles(block: &Block) -> Vec<StationProfile> {
     let stop = |station: &crate::session::Station| {
-        let mut kit: Vec<KitNeed> = station.kit.iter().filter(|need| !need.item.lies_out()).cloned().collect();
+        let mut kit: Vec<NeededKit> = station.kit.iter().filter(|need| !need.item.stays_on_floor()).cloned().collect();
         kit.sort();
-        Stop { movement: station.movement.id.clone(), kit, prime: loads(station) }
+        StationProfile { movement: station.movement.id.clone(), kit, prime: loads(station) }
     };
     block.stations.iter().map(stop).collect()
 }
@@ -71,7 +71,7 @@ fn loads(station: &crate::session::Station) -> Vec<Muscle> {
 }
 
 /// How often the kit in hand changes in an order. With `again`, the way back from the last station to the first counts.
-fn changes(stops: &[Stop], order: &[usize], again: bool) -> usize {
+fn changes(stops: &[StationProfile], order: &[usize], again: bool) -> usize {
     let differ = |a: usize, b: usize| usize::from(stops[a].kit != stops[b].kit);
     let within: usize = order.windows(2).map(|pair| differ(pair[0], pair[1])).sum();
     let back = match (order.first(), order.last()) {
@@ -86,7 +86,7 @@ fn changes(stops: &[Stop], order: &[usize], again: bool) -> usize {
 ///
 /// Held and Karp's dynamic programme over sets of stations, from the end: the cost of the remaining stations depends
 /// only on which are done and which is last.
-pub fn fewest_changes(stops: &[Stop], again: bool) -> Option<(Vec<usize>, usize)> {
+pub fn fewest_changes(stops: &[StationProfile], again: bool) -> Option<(Vec<usize>, usize)> {
     let count = stops.len();
     if count == 0 || count > STATIONS {
         return None;
@@ -106,7 +106,7 @@ pub fn fewest_changes(stops: &[Stop], again: bool) -> Option<(Vec<usize>, usize)
         }
         for done in (1..all).rev() {
             for at in (0..count).filter(|at| done & (1 << at) != 0) {
-                let ways = next_of(stops, done, at).filter(|&next| may(at, next));
+                let ways = possible_next(stops, done, at).filter(|&next| may(at, next));
                 cost[done][at] = ways
                     .filter_map(|next| cost[done | (1 << next)][next].map(|rest: usize| rest + differ(at, next)))
                     .min();
@@ -119,7 +119,7 @@ pub fn fewest_changes(stops: &[Stop], again: bool) -> Option<(Vec<usize>, usize)
         let (mut order, mut done, mut at) = (vec![first], 1usize << first, first);
         while done != all {
             let cost_of = |next: usize| cost[done | (1 << next)][next].map(|rest| rest + differ(at, next));
-            let next = next_of(stops, done, at).find(|&next| may(at, next) && cost_of(next) == cost[done][at])?;
+            let next = possible_next(stops, done, at).find(|&next| may(at, next) && cost_of(next) == cost[done][at])?;
             order.push(next);
             done |= 1 << next;
             at = next;
@@ -130,7 +130,7 @@ pub fn fewest_changes(stops: &[Stop], again: bool) -> Option<(Vec<usize>, usize)
 }
 
 /// The stations that may come next. After the first of two stations of one movement, only the second.
-fn next_of(stops: &[Stop], done: usize, at: usize) -> impl Iterator<Item = usize> {
+fn possible_next(stops: &[StationProfile], done: usize, at: usize) -> impl Iterator<Item = usize> {
     let count = stops.len();
     let pair = |index: usize| index + 1 < count && stops[index].movement == stops[index + 1].movement;
     let bound = pair(at).then_some(at + 1);
@@ -141,12 +141,12 @@ fn next_of(stops: &[Stop], done: usize, at: usize) -> impl Iterator<Item = usize
 }
 
 /// Whether a station may come without the station before it in the file directly before it.
-fn may_begin(stops: &[Stop], at: usize) -> bool {
+fn may_begin(stops: &[StationProfile], at: usize) -> bool {
     at == 0 || stops[at - 1].movement != stops[at].movement
 }
 
 /// Whether station `b` may follow station `a`: no new neighbours load the same prime muscle.
-fn may_follow(stops: &[Stop], a: usize, b: usize, again: bool) -> bool {
+fn may_follow(stops: &[StationProfile], a: usize, b: usize, again: bool) -> bool {
     let last = stops.len() - 1;
     let neighbours = a.abs_diff(b) == 1 || (again && a.min(b) == 0 && a.max(b) == last);
     neighbours || stops[a].prime.iter().all(|muscle| !stops[b].prime.contains(muscle))

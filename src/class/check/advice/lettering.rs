@@ -2,20 +2,20 @@
 //!
 //! Source: ISO 9241-3: capitals of at least 16 minutes of arc, 20 to 22 preferred. The formula is from NUREG-0700.
 
-use super::{Find, Rule};
-use crate::check::sight::{LEAST, PREFERRED, Sight, metres};
-use crate::session::fault::{Code, Fault, Severity, Spot};
+use super::{AdviceRule, RuleFunction};
+use crate::check::sight::{LEAST, PREFERRED, ViewingConditions, metres};
+use crate::session::fault::{Fault, FaultCode, FaultSpot, Severity};
 
-pub const RULE: Rule = Rule {
-    code: Code::SmallLettering,
+pub const RULE: AdviceRule = AdviceRule {
+    code: FaultCode::SmallLettering,
     severity: Severity::Warning,
     source: "ISO 9241-3: capitals of at least 16 minutes of arc, 20 to 22 preferred",
     explain: "From the distance set in the config, names or digits look smaller than 16 minutes of arc (a warning) or 20 (a hint). Checked only if `forecall config` has a distance. The height of the screen comes from the config, too; the number of rows is that of the terminal in which check runs.",
-    find: Find::Screen(find),
+    find: RuleFunction::Screen(find),
 };
 
-fn find(sight: &Sight, found: &mut Vec<Fault>) {
-    let (digits, names) = sight.minutes();
+fn find(sight: &ViewingConditions, found: &mut Vec<Fault>) {
+    let (digits, names) = sight.arc_minutes();
     let (what, minutes) = if digits < names { ("the digits", digits) } else { ("names", names) };
     if minutes >= PREFERRED {
         return;
@@ -29,7 +29,7 @@ fn find(sight: &Sight, found: &mut Vec<Fault>) {
     );
     let help = format!(
         "easy to read from up to {}: use a larger screen, or bring people nearer",
-        metres(sight.reaches() / 100 * 100)
+        metres(sight.reading_distance() / 100 * 100)
     );
-    found.push(Fault { severity, ..RULE.found(Spot::File, message) }.help(help));
+    found.push(Fault { severity, ..RULE.finding(FaultSpot::File, message) }.help(help));
 }

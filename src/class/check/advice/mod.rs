@@ -5,14 +5,14 @@
 //! Each file holds one rule or a few related ones, each with its source.
 
 mod calls;
-mod ends;
 mod floor;
 mod grip;
 mod holds;
 mod keys;
 mod kit_order;
 mod lettering;
-mod minded;
+mod look_after;
+mod past_weeks;
 mod pause;
 mod push_pull;
 mod settle;
@@ -23,41 +23,41 @@ mod tiers;
 mod tight;
 mod unsayable;
 mod warm_up;
-mod week;
+mod warm_up_cool_down;
 
-pub use kit_order::{Stop, fewest_changes};
+pub use kit_order::{StationProfile, fewest_changes};
 
-use super::past::Past;
-use super::sight::Sight;
+use super::past::PastClasses;
+use super::sight::ViewingConditions;
 use crate::schedule::Schedule;
-use crate::session::fault::{Code, Fault, Here, Severity, Spot};
+use crate::session::fault::{Fault, FaultCode, FaultSpot, LazyPath, Severity};
 
 /// The source of a rule that is common practice and has no written source.
 pub(super) const COMMON: &str = "common practice, no source";
 
 /// A rule of advice.
-pub struct Rule {
-    pub code: Code,
+pub struct AdviceRule {
+    pub code: FaultCode,
     pub severity: Severity,
     /// Where the rule comes from.
     pub source: &'static str,
     /// What the rule looks for and why, in one or two sentences.
     pub explain: &'static str,
-    find: Find,
+    find: RuleFunction,
 }
 
 /// What a rule looks at.
-enum Find {
+enum RuleFunction {
     /// The class alone.
     Class(fn(&Schedule, &mut Vec<Fault>)),
     /// The class and the classes before it.
-    Log(fn(&Schedule, &Past, &mut Vec<Fault>)),
+    Log(fn(&Schedule, &PastClasses, &mut Vec<Fault>)),
     /// The screen, and how far from it people are.
-    Screen(fn(&Sight, &mut Vec<Fault>)),
+    Screen(fn(&ViewingConditions, &mut Vec<Fault>)),
 }
 
 /// All rules of advice.
-pub const RULES: &[Rule] = &[
+pub const RULES: &[AdviceRule] = &[
     // Time.
     settle::RULE,
     tight::RULE,
@@ -65,8 +65,8 @@ pub const RULES: &[Rule] = &[
     unsayable::RULE,
     keys::RULE,
     // Body.
-    ends::WARM_UP,
-    ends::COOL_DOWN,
+    warm_up_cool_down::WARM_UP,
+    warm_up_cool_down::COOL_DOWN,
     warm_up::ORDER,
     warm_up::COLD,
     push_pull::RULE,
@@ -79,22 +79,22 @@ pub const RULES: &[Rule] = &[
     // Options.
     tiers::EASIER,
     tiers::HARDER,
-    minded::RULE,
+    look_after::RULE,
     // Room.
     kit_order::RULE,
     space::RULE,
     lettering::RULE,
     // Week.
-    week::MUSCLES,
-    week::IMPACT,
-    week::ADVANCED,
+    past_weeks::MUSCLES,
+    past_weeks::IMPACT,
+    past_weeks::ADVANCED,
 ];
 
 /// Checks a schedule against the rules of advice that look at the class alone.
 pub fn advise(schedule: &Schedule) -> Vec<Fault> {
     let mut found = Vec::new();
     for rule in RULES {
-        if let Find::Class(find) = rule.find {
+        if let RuleFunction::Class(find) = rule.find {
             find(schedule, &mut found);
         }
     }
@@ -102,10 +102,10 @@ pub fn advise(schedule: &Schedule) -> Vec<Fault> {
 }
 
 /// Checks a schedule against the rules of advice that look at the class alone or at the classes before it.
-pub fn advise_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
+pub fn advise_after(schedule: &Schedule, past: &PastClasses) -> Vec<Fault> {
     let mut found = advise(schedule);
     for rule in RULES {
-        if let Find::Log(find) = rule.find {
+        if let RuleFunction::Log(find) = rule.find {
             find(schedule, past, &mut found);
         }
     }
@@ -113,26 +113,26 @@ pub fn advise_after(schedule: &Schedule, past: &Past) -> Vec<Fault> {
 }
 
 /// Checks a screen against the rules of advice that look at the screen.
-pub fn advise_screen(sight: &Sight) -> Vec<Fault> {
+pub fn advise_screen(sight: &ViewingConditions) -> Vec<Fault> {
     let mut found = Vec::new();
     for rule in RULES {
-        if let Find::Screen(find) = rule.find {
+        if let RuleFunction::Screen(find) = rule.find {
             find(sight, &mut found);
         }
     }
     found
 }
 
-impl Rule {
+impl AdviceRule {
     /// A finding of this rule.
-    fn found(&self, at: Spot, message: impl Into<String>) -> Fault {
+    fn finding(&self, at: FaultSpot, message: impl Into<String>) -> Fault {
         Fault { severity: self.severity, ..Fault::new(self.code, at, message) }
     }
 }
 
 /// The spot of a block's name in the file.
-fn block_spot(block: usize) -> Spot {
-    let top = Here::FILE;
+fn block_spot(block: usize) -> FaultSpot {
+    let top = LazyPath::FILE;
     let blocks = top.field("blocks");
     let block = blocks.item(block);
     block.field("name").value()

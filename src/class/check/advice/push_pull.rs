@@ -1,32 +1,32 @@
 //! Pushing and pulling are balanced over the class.
 
-use super::{COMMON, Find, Rule};
-use crate::check::past::worked;
+use super::{AdviceRule, COMMON, RuleFunction};
+use crate::check::past::work_until;
 use crate::movement::Pattern;
 use crate::schedule::Schedule;
 use crate::session::Block;
-use crate::session::fault::{Code, Fault, Severity, Spot};
+use crate::session::fault::{Fault, FaultCode, FaultSpot, Severity};
 use crate::time::{Tick, clock};
 
 /// Less push and pull work together than this is not checked. Our estimate.
 const ENOUGH: Tick = Tick::seconds(120);
 
-pub const RULE: Rule = Rule {
-    code: Code::PushAgainstPull,
+pub const RULE: AdviceRule = AdviceRule {
+    code: FaultCode::PushAgainstPull,
     severity: Severity::Warning,
     source: COMMON,
     explain: "Over the whole class, loaded pushing should be between two thirds and one and a half times the loaded pulling, in seconds of work. Rotation and bracing count for neither. Not checked below 2 min of both together (our estimate), nor in classes without kit in hand, where pulling is scarce.",
-    find: Find::Class(find),
+    find: RuleFunction::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
-    let work = worked(schedule, schedule.total());
+    let work = work_until(schedule, schedule.total());
     let time = |pattern| {
         let of_it = work.iter().filter(|worked| worked.movement.loaded && worked.movement.pattern == pattern);
         of_it.fold(Tick::ZERO, |sum, worked| sum + worked.time)
     };
     let has_kit =
-        |block: &Block| block.stations.iter().any(|station| station.kit.iter().any(|need| !need.item.lies_out()));
+        |block: &Block| block.stations.iter().any(|station| station.kit.iter().any(|need| !need.item.stays_on_floor()));
     if !schedule.session.blocks.iter().any(has_kit) {
         return;
     }
@@ -36,5 +36,6 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     }
     let message = format!("the class has {} of push and {} of pull", clock(push), clock(pull));
     let less = if push < pull { "push" } else { "pull" };
-    found.push(RULE.found(Spot::File, message).help(format!("add {less}, unless another class makes up for it")));
+    found
+        .push(RULE.finding(FaultSpot::File, message).help(format!("add {less}, unless another class makes up for it")));
 }

@@ -5,24 +5,24 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::{Find, Rule};
+use super::{AdviceRule, RuleFunction};
 use crate::check::station_spot;
 use crate::movement::{Movement, Muscle, Pattern};
-use crate::schedule::{Doing, Purpose, Schedule, Side};
-use crate::session::Aim;
-use crate::session::fault::{Code, Fault, Severity};
+use crate::schedule::{Activity, Schedule, SpanPurpose, WorkingSide};
+use crate::session::BlockAim;
+use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::{Tick, spoken_length};
 
 /// The least rest after a movement of several joints, and after a movement of one joint.
 const CORE: Tick = Tick::seconds(120);
 const ASSISTANCE: Tick = Tick::seconds(60);
 
-pub const RULE: Rule = Rule {
-    code: Code::ShortRest,
+pub const RULE: AdviceRule = AdviceRule {
+    code: FaultCode::ShortRest,
     severity: Severity::Warning,
     source: "ACSM position stand 2009 (Med Sci Sports Exerc 41:687): rest 2 to 3 min after core lifts, 1 to 2 min after others",
     explain: "A block with aim: strength loads a muscle again too soon: less than 2 min after a squat, a hinge, a lunge, or a press or row that moves elbow and shoulder; less than 1 min after other movements. Work for other muscles counts as rest. Blocks without that aim are not checked.",
-    find: Find::Class(find),
+    find: RuleFunction::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
@@ -30,8 +30,8 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut worked: HashMap<(Muscle, bool), (Tick, Tick)> = HashMap::new();
     let mut told = HashSet::new();
     for span in &schedule.spans {
-        let strength = schedule.block_of(span).aim == Some(Aim::Strength) && span.purpose == Purpose::Work;
-        let (Doing::Station(index), Some(station)) = (span.doing, schedule.station_of(span).filter(|_| strength))
+        let strength = schedule.block_of(span).aim == Some(BlockAim::Strength) && span.purpose == SpanPurpose::Work;
+        let (Activity::Station(index), Some(station)) = (span.activity, schedule.station_of(span).filter(|_| strength))
         else {
             continue;
         };
@@ -40,15 +40,15 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             continue;
         }
         let sides: &[bool] = match span.side {
-            Side::Left => &[false],
-            Side::Right => &[true],
+            WorkingSide::Left => &[false],
+            WorkingSide::Right => &[true],
             _ => &[false, true],
         };
         let keys = || movement.prime.iter().flat_map(|&muscle| sides.iter().map(move |&side| (muscle, side)));
         // Only planned time counts as rest: a pause of the class is not planned.
         let short = keys().filter_map(|key| {
             let (ended, needs) = worked.get(&key).copied()?;
-            let rest = span.working_from().less(ended);
+            let rest = span.work_start().saturating_sub(ended);
             (rest < needs).then_some((rest, needs))
         });
         if let Some((rest, needs)) = short.min()
@@ -60,7 +60,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
                 spoken_length(rest),
                 spoken_length(needs)
             );
-            let fault = RULE.found(station_spot(span.block, index, None), message);
+            let fault = RULE.finding(station_spot(span.block, index, None), message);
             found.push(fault.help("lengthen the rest, put a station for other muscles between, or drop aim: strength"));
         }
         let needs = if is_core(movement) { CORE } else { ASSISTANCE };

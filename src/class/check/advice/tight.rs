@@ -2,18 +2,18 @@
 
 use std::collections::HashSet;
 
-use super::{Find, Rule, block_spot};
+use super::{AdviceRule, RuleFunction, block_spot};
 use crate::check::station_spot;
-use crate::schedule::{Doing, Purpose, Schedule};
-use crate::session::fault::{Code, Fault, Severity};
+use crate::schedule::{Activity, Schedule, SpanPurpose};
+use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::{Tick, spoken_length};
 
-pub const RULE: Rule = Rule {
-    code: Code::TightTransition,
+pub const RULE: AdviceRule = AdviceRule {
+    code: FaultCode::TightTransition,
     severity: Severity::Warning,
     source: "our estimate of how long a changeover takes, or your own times once five or more are recorded",
     explain: "A block sets the length of its transitions, and a change of kit, position or place in it needs longer: people are late for the work. A block that starts on your key gives people all the time they need.",
-    find: Find::Class(find),
+    find: RuleFunction::Class(find),
 };
 
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
@@ -22,17 +22,17 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut waits = false;
     for span in &schedule.spans {
         waits |= span.gate;
-        if span.purpose != Purpose::Work {
+        if span.purpose != SpanPurpose::Work {
             continue;
         }
         let waited = std::mem::take(&mut waits);
         let Some(from) = work_ended.replace(span.end) else { continue };
-        let (time, needs) = (span.working_from().less(from), span.change.needs);
-        if waited || needs <= time || !told.insert((span.block, span.doing)) {
+        let (time, needs) = (span.work_start().saturating_sub(from), span.change.needs);
+        if waited || needs <= time || !told.insert((span.block, span.activity)) {
             continue;
         }
-        let (at, what) = match span.doing {
-            Doing::Station(index) => {
+        let (at, what) = match span.activity {
+            Activity::Station(index) => {
                 let station = &schedule.session.blocks[span.block].stations[index];
                 (station_spot(span.block, index, None), station.movement.name.as_str())
             }
@@ -41,6 +41,6 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
         let message =
             format!("getting to {what} needs {}, but only {} is planned", spoken_length(needs), spoken_length(time));
         let help = format!("set transitions: added, or at least transitions: \"{}\"", spoken_length(needs));
-        found.push(RULE.found(at, message).help(help));
+        found.push(RULE.finding(at, message).help(help));
     }
 }

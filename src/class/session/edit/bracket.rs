@@ -2,21 +2,21 @@
 
 use std::ops::Range;
 
-use super::trivia::{Kind, Piece, pieces, skip};
-use crate::session::tree::{Node, Value};
+use super::trivia::{TriviaKind, TriviaPiece, pieces, skip};
+use crate::session::tree::{TreeNode, TreeValue};
 
 /// The entries of a list, a tuple or a record, as they are written.
 #[derive(Debug)]
-pub struct Bracket<'t> {
+pub struct BracketText<'t> {
     text: &'t str,
     /// From after the opening bracket up to the closing one.
     inside: Range<usize>,
-    pub entries: Vec<Entry>,
+    pub entries: Vec<BracketEntry>,
 }
 
 /// An entry: a value, or a field with its value.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Entry {
+pub struct BracketEntry {
     /// The value, or `name: value`.
     pub own: Range<usize>,
     /// The place of its comma. None when it has none.
@@ -27,28 +27,28 @@ pub struct Entry {
 
 /// The text of an entry that is to be inserted.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Written {
+pub struct EntryText {
     /// The entry, with the comments before it.
     pub own: String,
     /// The comments after its comma.
     pub behind: String,
 }
 
-impl Written {
+impl EntryText {
     /// An entry without comments.
-    pub fn plain(entry: impl Into<String>) -> Written {
-        Written { own: entry.into(), behind: String::new() }
+    pub fn plain(entry: impl Into<String>) -> EntryText {
+        EntryText { own: entry.into(), behind: String::new() }
     }
 }
 
-impl<'t> Bracket<'t> {
+impl<'t> BracketText<'t> {
     /// The bracket of a value. None when the value has no bracket.
-    pub fn of(text: &'t str, node: &Node) -> Option<Bracket<'t>> {
+    pub fn of(text: &'t str, node: &TreeNode) -> Option<BracketText<'t>> {
         let (word, owns): (_, Vec<Range<usize>>) = match &node.value {
-            Value::List(items) => (None, items.iter().map(|item| item.place.clone()).collect()),
-            Value::Tuple(word, items) => (word.as_ref(), items.iter().map(|item| item.place.clone()).collect()),
-            Value::Record(word, fields) => {
-                let own = |field: &crate::session::tree::Field| field.name.place.start..field.node.place.end;
+            TreeValue::List(items) => (None, items.iter().map(|item| item.place.clone()).collect()),
+            TreeValue::Tuple(word, items) => (word.as_ref(), items.iter().map(|item| item.place.clone()).collect()),
+            TreeValue::Record(word, fields) => {
+                let own = |field: &crate::session::tree::TreeField| field.name.place.start..field.node.place.end;
                 (word.as_ref(), fields.iter().map(own).collect())
             }
             _ => return None,
@@ -64,9 +64,9 @@ impl<'t> Bracket<'t> {
             let before = if index == 0 { inside.start } else { behind[index - 1] };
             let start = comments_before(&pieces(text, before)).unwrap_or(own.start).min(own.start);
             let end = comments_behind(&pieces(text, behind[index]), text, inside.end).unwrap_or(behind[index]);
-            entries.push(Entry { own, comma, whole: start..end });
+            entries.push(BracketEntry { own, comma, whole: start..end });
         }
-        Some(Bracket { text, inside, entries })
+        Some(BracketText { text, inside, entries })
     }
 
     /// The text without an entry and its comments.
@@ -90,9 +90,9 @@ impl<'t> Bracket<'t> {
     }
 
     /// The text with one more entry, at this index. The index is at most the number of entries.
-    pub fn with(&self, index: usize, entry: &Written) -> String {
+    pub fn with(&self, index: usize, entry: &EntryText) -> String {
         let line_end = line_end(self.text);
-        let Written { own, behind } = entry;
+        let EntryText { own, behind } = entry;
         // The text that follows on the line must not become part of the comment.
         let closed = if behind.contains("//") { line_end } else { "" };
         if let Some(next) = self.entries.get(index) {
@@ -105,7 +105,7 @@ impl<'t> Bracket<'t> {
             };
             return spliced(self.text, at..at, &new);
         }
-        let Some(last) = self.entries.last() else { return self.filled(entry, closed) };
+        let Some(last) = self.entries.last() else { return self.with_first(entry, closed) };
         let ends = last.comma.map_or(last.own.end, |comma| comma + 1);
         if self.lines(last).is_some() {
             let indent = indent(self.text, line_start(self.text, last.whole.start));
@@ -118,8 +118,8 @@ impl<'t> Bracket<'t> {
     }
 
     /// The text with a first entry in an empty bracket.
-    fn filled(&self, entry: &Written, closed: &str) -> String {
-        let Written { own, behind } = entry;
+    fn with_first(&self, entry: &EntryText, closed: &str) -> String {
+        let EntryText { own, behind } = entry;
         let line_end = line_end(self.text);
         let close = line_start(self.text, self.inside.end);
         if close > self.inside.start && self.text[close..self.inside.end].trim().is_empty() {
@@ -131,30 +131,31 @@ impl<'t> Bracket<'t> {
     }
 
     /// An entry as it is written.
-    pub fn written(&self, index: usize) -> Written {
-        let Entry { own, comma, whole } = &self.entries[index];
+    pub fn written(&self, index: usize) -> EntryText {
+        let BracketEntry { own, comma, whole } = &self.entries[index];
         let comma_or_end = comma.unwrap_or(own.end);
         let behind = comma.map_or(own.end, |comma| comma + 1);
         let between = &self.text[own.end..comma_or_end];
-        Written {
+        EntryText {
             own: self.text[whole.start..own.end].to_owned(),
             behind: format!("{between}{}", &self.text[behind..whole.end.max(behind)]),
         }
     }
 
     /// The lines of an entry, including the last line end. None when the entry shares a line with another.
-    fn lines(&self, entry: &Entry) -> Option<Range<usize>> {
+    fn lines(&self, entry: &BracketEntry) -> Option<Range<usize>> {
         let start = line_start(self.text, entry.whole.start);
-        let mut behind = pieces(self.text, entry.whole.end).into_iter().skip_while(|piece| piece.kind == Kind::Space);
-        let end = behind.next().filter(|piece| piece.kind == Kind::LineEnd)?.place.end;
+        let mut behind =
+            pieces(self.text, entry.whole.end).into_iter().skip_while(|piece| piece.kind == TriviaKind::Space);
+        let end = behind.next().filter(|piece| piece.kind == TriviaKind::LineEnd)?.place.end;
         (start >= self.inside.start && self.text[start..entry.whole.start].trim().is_empty()).then_some(start..end)
     }
 }
 
 /// The start of the comments that belong to the entry after them: comments before it on its line, and on the lines
 /// directly above. Comments before the first line end belong to the entry before them.
-fn comments_before(pieces: &[Piece]) -> Option<usize> {
-    let own = match pieces.iter().position(|piece| piece.kind == Kind::LineEnd) {
+fn comments_before(pieces: &[TriviaPiece]) -> Option<usize> {
+    let own = match pieces.iter().position(|piece| piece.kind == TriviaKind::LineEnd) {
         Some(first) => &pieces[first + 1..],
         None => pieces,
     };
@@ -162,10 +163,10 @@ fn comments_before(pieces: &[Piece]) -> Option<usize> {
     let mut line_is_empty = false;
     for piece in own.iter().rev() {
         match piece.kind {
-            Kind::Comment => (start, line_is_empty) = (Some(piece.place.start), false),
-            Kind::LineEnd if line_is_empty => break,
-            Kind::LineEnd => line_is_empty = true,
-            Kind::Space => {}
+            TriviaKind::Comment => (start, line_is_empty) = (Some(piece.place.start), false),
+            TriviaKind::LineEnd if line_is_empty => break,
+            TriviaKind::LineEnd => line_is_empty = true,
+            TriviaKind::Space => {}
         }
     }
     start
@@ -173,15 +174,15 @@ fn comments_before(pieces: &[Piece]) -> Option<usize> {
 
 /// The end of the comments that belong to the entry before them: comments on the rest of its line, when nothing else
 /// follows on that line.
-fn comments_behind(pieces: &[Piece], text: &str, close: usize) -> Option<usize> {
-    let on_line = pieces.iter().position(|piece| piece.kind == Kind::LineEnd);
+fn comments_behind(pieces: &[TriviaPiece], text: &str, close: usize) -> Option<usize> {
+    let on_line = pieces.iter().position(|piece| piece.kind == TriviaKind::LineEnd);
     let ends = pieces.last().map_or(close, |piece| piece.place.end);
     let on_line = match on_line {
         Some(end) => &pieces[..end],
         None if text[ends..].starts_with([']', ')']) => pieces,
         None => return None,
     };
-    on_line.iter().rev().find(|piece| piece.kind == Kind::Comment).map(|piece| piece.place.end)
+    on_line.iter().rev().find(|piece| piece.kind == TriviaKind::Comment).map(|piece| piece.place.end)
 }
 
 /// The text with a range replaced.

@@ -4,14 +4,14 @@ use std::ops::Range;
 
 /// A piece of the text between two values.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Piece {
-    pub kind: Kind,
+pub struct TriviaPiece {
+    pub kind: TriviaKind,
     /// In bytes of the text.
     pub place: Range<usize>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum TriviaKind {
     /// Space within a line.
     Space,
     /// The end of a line, with its carriage return if it has one.
@@ -21,7 +21,7 @@ pub enum Kind {
 }
 
 /// The pieces from a place on, up to the first byte that is not part of one.
-pub fn pieces(text: &str, from: usize) -> Vec<Piece> {
+pub fn pieces(text: &str, from: usize) -> Vec<TriviaPiece> {
     let mut pieces = Vec::new();
     let mut at = from;
     while let Some(piece) = piece(text, at) {
@@ -36,22 +36,22 @@ pub fn skip(text: &str, from: usize) -> usize {
     pieces(text, from).last().map_or(from, |piece| piece.place.end)
 }
 
-fn piece(text: &str, at: usize) -> Option<Piece> {
+fn piece(text: &str, at: usize) -> Option<TriviaPiece> {
     let rest = &text[at..];
     let (kind, length) = if rest.starts_with('\n') {
-        (Kind::LineEnd, 1)
+        (TriviaKind::LineEnd, 1)
     } else if rest.starts_with("\r\n") {
-        (Kind::LineEnd, 2)
+        (TriviaKind::LineEnd, 2)
     } else if rest.starts_with("//") {
         let line = rest.find('\n').unwrap_or(rest.len());
-        (Kind::Comment, rest[..line].trim_end_matches('\r').len())
+        (TriviaKind::Comment, rest[..line].trim_end_matches('\r').len())
     } else if rest.starts_with("/*") {
-        (Kind::Comment, block_comment(rest)?)
+        (TriviaKind::Comment, block_comment(rest)?)
     } else {
         let ends = |&(index, c): &(usize, char)| !c.is_whitespace() || c == '\n' || rest[index..].starts_with("\r\n");
-        (Kind::Space, rest.char_indices().find(ends).map_or(rest.len(), |(index, _)| index))
+        (TriviaKind::Space, rest.char_indices().find(ends).map_or(rest.len(), |(index, _)| index))
     };
-    (length > 0).then(|| Piece { kind, place: at..at + length })
+    (length > 0).then(|| TriviaPiece { kind, place: at..at + length })
 }
 
 /// The length of the block comment at the start of a text. Block comments nest. None when the comment has no end.

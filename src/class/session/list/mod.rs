@@ -9,12 +9,12 @@ mod settings;
 
 use std::sync::Arc;
 
-use super::Kind;
-use crate::movement::{Catalogue, EXACT, Hit, Movement, Sides, named};
+use super::BlockKind;
+use crate::movement::{Catalogue, EXACT, Movement, MovementHit, Sides, named};
 use crate::time::Tick;
 
-pub use settings::Form;
-use settings::Settings;
+use settings::LineSettings;
+pub use settings::ListedFormat;
 
 /// The maximum number of lines that are read.
 pub const LINES: usize = 2_000;
@@ -26,7 +26,7 @@ const GUESS: u32 = EXACT * 6 / 10;
 
 /// A list as it was understood.
 #[derive(Clone, Debug, PartialEq)]
-pub struct List {
+pub struct MovementList {
     pub title: Option<String>,
     pub blocks: Vec<ListedBlock>,
     /// What was not understood or was left out, each with its line number, from 1.
@@ -37,8 +37,8 @@ pub struct List {
 #[derive(Clone, Debug, PartialEq)]
 pub struct ListedBlock {
     pub name: String,
-    pub kind: Kind,
-    pub form: Form,
+    pub kind: BlockKind,
+    pub form: ListedFormat,
     /// None when the list gives no length for the block.
     pub work: Option<Tick>,
     pub reps: Option<u32>,
@@ -60,7 +60,7 @@ pub struct ListedStation {
     pub line: usize,
     /// The name as it was written.
     pub written: String,
-    pub found: Found,
+    pub found: NameMatch,
     pub work: Option<Tick>,
     pub reps: Option<u32>,
     pub sides: Option<Sides>,
@@ -68,7 +68,7 @@ pub struct ListedStation {
 
 /// What was found for a written name.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Found {
+pub enum NameMatch {
     /// The movement with this name.
     Named(Arc<Movement>),
     /// The movement whose name is nearest.
@@ -85,8 +85,8 @@ pub const REST: Tick = Tick::seconds(20);
 pub const REST_AFTER: Tick = Tick::seconds(45);
 
 /// Reads a list. It never fails: a remark explains each line that could not be used.
-pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
-    let mut list = List { title: None, blocks: Vec::new(), remarks: Vec::new() };
+pub fn read_list(text: &str, catalogue: &Catalogue) -> MovementList {
+    let mut list = MovementList { title: None, blocks: Vec::new(), remarks: Vec::new() };
     let mut open: Option<ListedBlock> = None;
     for (number, line) in (1..).zip(text.lines()) {
         if number > LINES {
@@ -122,7 +122,7 @@ pub fn read_list(text: &str, catalogue: &Catalogue) -> List {
             }
             (open, _) => match station(number, line, catalogue) {
                 Some(station) => open
-                    .get_or_insert_with(|| block(list.blocks.len(), None, Settings::default()))
+                    .get_or_insert_with(|| block(list.blocks.len(), None, LineSettings::default()))
                     .stations
                     .push(station),
                 None => list.remarks.push((number, format!("left out: no movement in \"{line}\""))),
@@ -145,44 +145,44 @@ fn without_bullet(line: &str) -> &str {
 }
 
 /// Reads a line that gives the name of a block, its settings, or both. None for other lines.
-fn heading(line: &str) -> Option<(Option<&str>, Settings)> {
+fn heading(line: &str) -> Option<(Option<&str>, LineSettings)> {
     if let Some((name, rest)) = line.split_once(':')
         && !name.trim().is_empty()
         // `1:30` is a length.
         && !name.trim_end().ends_with(|c: char| c.is_ascii_digit())
     {
-        let settings = if rest.trim().is_empty() { Settings::default() } else { Settings::all(rest)? };
+        let settings = if rest.trim().is_empty() { LineSettings::default() } else { LineSettings::all(rest)? };
         return Some((Some(name.trim()), settings));
     }
     // `Warm-up 40s` as well as `Warm-up, 40s, rest 5s`.
-    let (name, own) = Settings::apart(line);
+    let (name, own) = LineSettings::apart(line);
     for (name, settings) in [Some((name, own)), name_and_settings(line)].into_iter().flatten() {
         if let Some(kind) = settings::kind_named(name) {
-            return Some((Some(name), Settings { kind: Some(kind), ..settings }));
+            return Some((Some(name), LineSettings { kind: Some(kind), ..settings }));
         }
     }
-    Settings::all(line).map(|settings| (None, settings))
+    LineSettings::all(line).map(|settings| (None, settings))
 }
 
 /// Reads a line such as `Legs, 45s, rest 15s` as the beginning of a block. None when a movement has this name, or when
 /// none of the settings is one that only a block can have.
-fn first_heading<'a>(line: &'a str, catalogue: &Catalogue) -> Option<(Option<&'a str>, Settings)> {
+fn first_heading<'a>(line: &'a str, catalogue: &Catalogue) -> Option<(Option<&'a str>, LineSettings)> {
     let (name, settings) = name_and_settings(line)?;
     let stranger = named(catalogue, name).first().is_none_or(|hit| !is_its_own(name, hit));
     (stranger && settings.are_a_block_s()).then_some((Some(name), settings))
 }
 
-fn name_and_settings(line: &str) -> Option<(&str, Settings)> {
+fn name_and_settings(line: &str) -> Option<(&str, LineSettings)> {
     let (name, rest) = line.split_once([',', ';'])?;
-    Some((name.trim(), Settings::all(rest)?)).filter(|(name, _)| name.chars().any(char::is_alphabetic))
+    Some((name.trim(), LineSettings::all(rest)?)).filter(|(name, _)| name.chars().any(char::is_alphabetic))
 }
 
-fn block(index: usize, name: Option<&str>, settings: Settings) -> ListedBlock {
+fn block(index: usize, name: Option<&str>, settings: LineSettings) -> ListedBlock {
     let kind = settings.kind.or_else(|| settings::kind_named(name?)).unwrap_or_default();
     let usual = match kind {
-        Kind::WarmUp => "Warm-up".to_owned(),
-        Kind::CoolDown => "Cool-down".to_owned(),
-        Kind::Main => format!("Block {}", super::block_letter(index)),
+        BlockKind::WarmUp => "Warm-up".to_owned(),
+        BlockKind::CoolDown => "Cool-down".to_owned(),
+        BlockKind::Main => format!("Block {}", super::block_letter(index)),
     };
     ListedBlock {
         name: name.map_or(usual, clean),
@@ -190,7 +190,7 @@ fn block(index: usize, name: Option<&str>, settings: Settings) -> ListedBlock {
         form: settings.form.unwrap_or_default(),
         work: settings.work,
         reps: settings.reps,
-        rest: settings.rest.unwrap_or(if kind == Kind::Main { REST } else { Tick::ZERO }),
+        rest: settings.rest.unwrap_or(if kind == BlockKind::Main { REST } else { Tick::ZERO }),
         rest_after: settings.rest_after.unwrap_or(REST_AFTER),
         rounds: settings.rounds.unwrap_or(1),
         round_rest: None,
@@ -200,7 +200,7 @@ fn block(index: usize, name: Option<&str>, settings: Settings) -> ListedBlock {
 }
 
 /// A block with the settings of a further heading.
-fn merged(block: &ListedBlock, name: Option<&str>, settings: Settings) -> ListedBlock {
+fn merged(block: &ListedBlock, name: Option<&str>, settings: LineSettings) -> ListedBlock {
     let named = name.and_then(settings::kind_named);
     ListedBlock {
         name: name.map_or_else(|| block.name.clone(), clean),
@@ -219,21 +219,21 @@ fn merged(block: &ListedBlock, name: Option<&str>, settings: Settings) -> Listed
 
 /// Reads a line with a movement and its own settings.
 fn station(line: usize, text: &str, catalogue: &Catalogue) -> Option<ListedStation> {
-    let (name, own) = Settings::apart(text);
+    let (name, own) = LineSettings::apart(text);
     let written = clean(name);
     if !written.chars().any(char::is_alphabetic) {
         return None;
     }
     let found = match named(catalogue, &written).first() {
-        Some(hit) if is_its_own(&written, hit) => Found::Named(Arc::clone(hit.movement)),
-        Some(hit) if hit.fit >= GUESS => Found::Guessed(Arc::clone(hit.movement)),
-        _ => Found::Unknown,
+        Some(hit) if is_its_own(&written, hit) => NameMatch::Named(Arc::clone(hit.movement)),
+        Some(hit) if hit.fit >= GUESS => NameMatch::Guessed(Arc::clone(hit.movement)),
+        _ => NameMatch::Unknown,
     };
     Some(ListedStation { line, written, found, work: own.work, reps: own.reps, sides: own.sides })
 }
 
 /// Whether a name is one of the movement's own names and not a guess.
-fn is_its_own(written: &str, hit: &Hit) -> bool {
+fn is_its_own(written: &str, hit: &MovementHit) -> bool {
     hit.fit == EXACT || is_plural(written, hit.movement)
 }
 
@@ -249,5 +249,5 @@ fn is_plural(written: &str, movement: &Movement) -> bool {
 fn clean(name: &str) -> String {
     let printable: String = name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     let name = printable.split_whitespace().collect::<Vec<_>>().join(" ");
-    name.chars().take(super::bounds::NAME).collect::<String>().trim_end().to_owned()
+    name.chars().take(super::limits::NAME).collect::<String>().trim_end().to_owned()
 }

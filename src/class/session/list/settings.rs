@@ -1,12 +1,12 @@
 //! The settings on a line of a list: `50s, rest 10s, 2 rounds`, `12 reps`, `each side`.
 
 use crate::movement::Sides;
-use crate::session::Kind;
+use crate::session::BlockKind;
 use crate::time::{Tick, parse_length};
 
 /// How the stations of a listed block follow each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum Form {
+pub enum ListedFormat {
     #[default]
     Circuit,
     Sets,
@@ -21,9 +21,9 @@ pub enum Form {
 
 /// The settings of a line. Each may be missing.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Settings {
-    pub(super) kind: Option<Kind>,
-    pub(super) form: Option<Form>,
+pub(super) struct LineSettings {
+    pub(super) kind: Option<BlockKind>,
+    pub(super) form: Option<ListedFormat>,
     pub(super) work: Option<Tick>,
     pub(super) reps: Option<u32>,
     pub(super) rest: Option<Tick>,
@@ -33,20 +33,20 @@ pub(super) struct Settings {
 }
 
 /// The kind of block that a name stands for. None for other names.
-pub(super) fn kind_named(name: &str) -> Option<Kind> {
+pub(super) fn kind_named(name: &str) -> Option<BlockKind> {
     let letters: String = name.to_lowercase().chars().filter(|c| c.is_alphabetic()).collect();
     match letters.as_str() {
-        "warmup" | "warm" | "warming" | "raise" => Some(Kind::WarmUp),
-        "cooldown" | "cool" | "cooling" | "stretch" | "stretches" => Some(Kind::CoolDown),
-        "main" => Some(Kind::Main),
+        "warmup" | "warm" | "warming" | "raise" => Some(BlockKind::WarmUp),
+        "cooldown" | "cool" | "cooling" | "stretch" | "stretches" => Some(BlockKind::CoolDown),
+        "main" => Some(BlockKind::Main),
         _ => None,
     }
 }
 
-impl Settings {
+impl LineSettings {
     /// Reads a text in which every part is a setting. None when a part is not, or when there are none.
-    pub(super) fn all(text: &str) -> Option<Settings> {
-        let mut settings = Settings::default();
+    pub(super) fn all(text: &str) -> Option<LineSettings> {
+        let mut settings = LineSettings::default();
         let mut some = false;
         for part in text.split([',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
             settings.take(part)?;
@@ -61,8 +61,8 @@ impl Settings {
     }
 
     /// Splits a line into its name and its settings. Settings follow a comma, or begin or end the name.
-    pub(super) fn apart(line: &str) -> (&str, Settings) {
-        let mut settings = Settings::default();
+    pub(super) fn apart(line: &str) -> (&str, LineSettings) {
+        let mut settings = LineSettings::default();
         let mut name = line.trim();
         while let Some((before, part)) = name.rsplit_once([',', ';'])
             && settings.take_own(part.trim()).is_some()
@@ -98,9 +98,9 @@ impl Settings {
 
     /// Takes a setting that a single station may have. None when `part` is something else.
     fn take_own(&mut self, part: &str) -> Option<()> {
-        let mut taken = Settings::default();
+        let mut taken = LineSettings::default();
         taken.take(part)?;
-        let own = Settings { work: taken.work, reps: taken.reps, sides: taken.sides, ..Settings::default() };
+        let own = LineSettings { work: taken.work, reps: taken.reps, sides: taken.sides, ..LineSettings::default() };
         if own != taken {
             return None;
         }
@@ -122,28 +122,28 @@ impl Settings {
         } else if let Some((count, work, rest)) = work_and_rest(&text) {
             (self.work, self.rest) = (Some(work), Some(rest));
             if let Some(count) = count {
-                self.form = Some(Form::Intervals(count));
+                self.form = Some(ListedFormat::Intervals(count));
             }
         } else if let Some(rest) = beside(&text, &["rest after", "break", "then"]).and_then(length) {
             self.rest_after = Some(rest);
         } else if let Some(rest) = beside(&text, &["rest", "off", "pause"]).and_then(length) {
             self.rest = Some(rest);
         } else if let Some(time) = beside(&text, &["amrap"]).and_then(length) {
-            self.form = Some(Form::Amrap(time));
+            self.form = Some(ListedFormat::Amrap(time));
         } else if let Some(work) = beside(&text, &["work", "on", "each"]).and_then(length) {
             self.work = Some(work);
         } else if let Some(rounds) = beside(&text, &["rounds", "round", "times"]).and_then(count) {
             self.rounds = Some(rounds);
         } else if let Some(sets) = beside(&text, &["sets", "set"]).and_then(count) {
-            (self.rounds, self.form) = (Some(sets), Some(Form::Sets));
+            (self.rounds, self.form) = (Some(sets), Some(ListedFormat::Sets));
         } else if let Some(reps) = beside(&text, &["reps", "rep", "repetitions", "x"]).and_then(count) {
             self.reps = Some(reps);
         } else if text == "emom" {
-            self.form = Some(Form::Emom);
+            self.form = Some(ListedFormat::Emom);
         } else if text == "rotation" || text == "stations" {
-            self.form = Some(Form::Rotation);
+            self.form = Some(ListedFormat::Rotation);
         } else if text == "circuit" {
-            self.form = Some(Form::Circuit);
+            self.form = Some(ListedFormat::Circuit);
         } else {
             self.work = Some(length(&text)?);
         }
@@ -152,7 +152,7 @@ impl Settings {
 }
 
 /// The place where the longest end of a name begins that is a setting of a single station.
-fn own_end(name: &str, settings: &Settings) -> Option<usize> {
+fn own_end(name: &str, settings: &LineSettings) -> Option<usize> {
     name.match_indices(' ').map(|(at, _)| at).find(|&at| settings.clone().take_own(name[at..].trim()).is_some())
 }
 

@@ -2,29 +2,29 @@
 
 use strum::IntoEnumIterator;
 
-use super::Resolver;
-use crate::near::nearest;
-use crate::session::fault::{Code, Fault, Here};
-use crate::session::shown::shown;
-use crate::session::{Allowance, bounds, written};
+use super::SessionResolver;
+use crate::nearest_name::nearest;
+use crate::session::excerpt::excerpt;
+use crate::session::fault::{Fault, FaultCode, LazyPath};
+use crate::session::{Allowance, limits, ron_structs};
 
-impl Resolver<'_> {
+impl SessionResolver<'_> {
     /// The allowances of the session or of a block. An allowance for an unknown rule is reported and left out.
-    pub fn allow(&mut self, here: Here<'_>, written: &[written::Allowance<'_>]) -> Vec<Allowance> {
+    pub fn allow(&mut self, here: LazyPath<'_>, written: &[ron_structs::AllowanceRon<'_>]) -> Vec<Allowance> {
         self.short_list(here, written.len());
         let mut allowed = Vec::new();
-        for (index, allowance) in written.iter().take(bounds::LIST).enumerate() {
+        for (index, allowance) in written.iter().take(limits::LIST).enumerate() {
             let here = here.item(index);
-            let why = self.text(here.field("why"), &allowance.why, bounds::LINE);
-            let name = self.text(here.field("rule"), &allowance.rule, bounds::NAME);
-            match Code::iter().find(|code| code.is_advice() && code.to_string() == name) {
+            let why = self.text(here.field("why"), &allowance.why, limits::LINE);
+            let name = self.text(here.field("rule"), &allowance.rule, limits::NAME);
+            match FaultCode::iter().find(|code| code.is_advice() && code.to_string() == name) {
                 Some(rule) => allowed.push(Allowance { rule, why }),
                 None if name.trim().is_empty() => {}
                 None => {
                     let names: Vec<String> =
-                        Code::iter().filter(|code| code.is_advice()).map(|code| code.to_string()).collect();
-                    let message = format!("no rule of advice is called \"{}\"", shown(&name));
-                    let fault = Fault::new(Code::UnknownRule, here.field("rule").value(), message);
+                        FaultCode::iter().filter(|code| code.is_advice()).map(|code| code.to_string()).collect();
+                    let message = format!("no rule of advice is called \"{}\"", excerpt(&name));
+                    let fault = Fault::new(FaultCode::UnknownRule, here.field("rule").value(), message);
                     let near = nearest(&name, names.iter().map(String::as_str).filter(|_| !self.is_full()));
                     let help = near.map_or_else(
                         || "write a name that `forecall check` prints in square brackets".to_owned(),

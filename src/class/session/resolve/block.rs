@@ -2,25 +2,25 @@
 
 use std::sync::Arc;
 
-use super::Resolver;
+use super::SessionResolver;
 use super::station;
-use crate::session::fault::{Code, Fault, Here};
-use crate::session::fields::{self, Shape};
-use crate::session::written::{self, Text, Way};
-use crate::session::{Block, CallWord, Format, Level, Transitions, bounds, defaults};
+use crate::session::fault::{Fault, FaultCode, LazyPath};
+use crate::session::fields::{self, ValueShape};
+use crate::session::ron_structs::{self, LadderOrder, TextRon};
+use crate::session::{Block, BlockFormat, CallChoice, SpeechLevel, TransitionMode, defaults, limits};
 use crate::time::Tick;
 
 /// The values of the session that apply to blocks without their own.
-pub struct Inherited {
-    pub calls: Vec<CallWord>,
-    pub level: Level,
+pub struct BlockDefaults {
+    pub calls: Vec<CallChoice>,
+    pub level: SpeechLevel,
     pub click: bool,
     pub music: Arc<[String]>,
 }
 
-impl Resolver<'_> {
-    pub fn block(&mut self, here: Here<'_>, written: &written::Block<'_>, session: &Inherited) -> Block {
-        let name = self.text(here.field("name"), &written.name, bounds::NAME);
+impl SessionResolver<'_> {
+    pub fn block(&mut self, here: LazyPath<'_>, written: &ron_structs::BlockRon<'_>, session: &BlockDefaults) -> Block {
+        let name = self.text(here.field("name"), &written.name, limits::NAME);
         let format = self.format(here.field("format"), written.format.as_ref());
         self.fits_format(here, written, &format);
         let rounds =
@@ -30,7 +30,7 @@ impl Resolver<'_> {
         let inherited = self.inherited(here, written, &format, rest, session.click);
         let stations = here.field("stations");
         if written.stations.is_empty() {
-            let fault = Fault::new(Code::EmptyList, stations.value(), "a block needs at least one station");
+            let fault = Fault::new(FaultCode::EmptyList, stations.value(), "a block needs at least one station");
             self.say(fault.help("write stations: [\"march-tall\"]"));
         }
         let mut block = Block {
@@ -56,7 +56,7 @@ impl Resolver<'_> {
                 Some(music) => self.music(here.field("music"), music),
                 None => session.music.clone(),
             },
-            note: written.note.as_ref().map(|note| self.lines(here.field("note"), note, bounds::NOTE)),
+            note: written.note.as_ref().map(|note| self.lines(here.field("note"), note, limits::NOTE)),
         };
         for (index, station) in written.stations.iter().enumerate() {
             let station = self.station(stations.item(index), station, &block.format, &inherited);
@@ -68,14 +68,14 @@ impl Resolver<'_> {
     /// The values of the block that apply to stations without their own.
     fn inherited(
         &mut self,
-        here: Here<'_>,
-        written: &written::Block<'_>,
-        format: &Format,
+        here: LazyPath<'_>,
+        written: &ron_structs::BlockRon<'_>,
+        format: &BlockFormat,
         rest: Tick,
         click: bool,
-    ) -> station::Inherited {
+    ) -> station::StationDefaults {
         let work = self.work(here, written.work.as_ref(), written.reps);
-        station::Inherited {
+        station::StationDefaults {
             work,
             work_at: here.field("work").path(),
             sides: written.sides,
@@ -85,84 +85,88 @@ impl Resolver<'_> {
             rest,
             click: written.click.unwrap_or(click),
             rung: match format {
-                Format::Ladder { rungs } => rungs.iter().min().copied(),
+                BlockFormat::Ladder { rungs } => rungs.iter().min().copied(),
                 _ => None,
             },
         }
     }
 
-    fn length_or(&mut self, here: Here<'_>, written: Option<&Text<'_>>, default: Tick) -> Tick {
+    fn length_or(&mut self, here: LazyPath<'_>, written: Option<&TextRon<'_>>, default: Tick) -> Tick {
         written.map_or(default, |text| self.length(here, text))
     }
 
-    fn transitions(&mut self, here: Here<'_>, written: Option<&written::Transitions<'_>>) -> Transitions {
+    fn transitions(&mut self, here: LazyPath<'_>, written: Option<&ron_structs::TransitionsRon<'_>>) -> TransitionMode {
         match written {
             None => defaults::TRANSITIONS,
-            Some(written::Transitions::Inside) => Transitions::Inside,
-            Some(written::Transitions::Added) => Transitions::Added,
-            Some(written::Transitions::Fixed(length)) => Transitions::Fixed(self.length(here.item(0), length)),
-            Some(written::Transitions::Length(length)) => Transitions::Fixed(self.length(here, length)),
+            Some(ron_structs::TransitionsRon::Inside) => TransitionMode::Inside,
+            Some(ron_structs::TransitionsRon::Added) => TransitionMode::Added,
+            Some(ron_structs::TransitionsRon::Fixed(length)) => {
+                TransitionMode::Fixed(self.length(here.item(0), length))
+            }
+            Some(ron_structs::TransitionsRon::Length(length)) => TransitionMode::Fixed(self.length(here, length)),
         }
     }
 
-    fn format(&mut self, here: Here<'_>, written: Option<&written::Format<'_>>) -> Format {
+    fn format(&mut self, here: LazyPath<'_>, written: Option<&ron_structs::FormatRon<'_>>) -> BlockFormat {
         match written {
-            None | Some(written::Format::Circuit) => Format::Circuit,
-            Some(written::Format::Sets) => Format::Sets,
-            Some(written::Format::Emom { every }) => {
-                Format::Emom { every: self.some_length(here.field("every"), every) }
+            None | Some(ron_structs::FormatRon::Circuit) => BlockFormat::Circuit,
+            Some(ron_structs::FormatRon::Sets) => BlockFormat::Sets,
+            Some(ron_structs::FormatRon::Emom { every }) => {
+                BlockFormat::Emom { every: self.some_length(here.field("every"), every) }
             }
-            Some(written::Format::Amrap { time }) => Format::Amrap { time: self.some_length(here.field("time"), time) },
-            Some(written::Format::Ladder { rungs, way }) => {
+            Some(ron_structs::FormatRon::Amrap { time }) => {
+                BlockFormat::Amrap { time: self.some_length(here.field("time"), time) }
+            }
+            Some(ron_structs::FormatRon::Ladder { rungs, way }) => {
                 let here = here.field("rungs");
                 if rungs.is_empty() {
-                    let fault = Fault::new(Code::EmptyList, here.value(), "a ladder needs at least one rung");
+                    let fault = Fault::new(FaultCode::EmptyList, here.value(), "a ladder needs at least one rung");
                     self.say(fault.help("write rungs: [\"20s\", \"30s\", \"40s\"]"));
                 }
                 self.short_list(here, rungs.len());
-                let rungs = rungs.iter().take(bounds::LIST).enumerate();
+                let rungs = rungs.iter().take(limits::LIST).enumerate();
                 let rungs = rungs.map(|(index, rung)| self.some_length(here.item(index), rung)).collect();
-                Format::Ladder { rungs: climbed(rungs, way.unwrap_or_default()) }
+                BlockFormat::Ladder { rungs: rungs_in_order(rungs, way.unwrap_or_default()) }
             }
-            Some(written::Format::Intervals { count, last_rest }) => Format::Intervals {
-                count: self.count(here.field("count"), *count, &Shape::Count(1, 10_000)),
+            Some(ron_structs::FormatRon::Intervals { count, last_rest }) => BlockFormat::Intervals {
+                count: self.count(here.field("count"), *count, &ValueShape::Count(1, 10_000)),
                 last_rest: last_rest.unwrap_or(defaults::LAST_REST),
             },
-            Some(written::Format::Rotation) => Format::Rotation,
+            Some(ron_structs::FormatRon::Rotation) => BlockFormat::Rotation,
         }
     }
 
     /// Warns about fields of the block that have no effect in its format.
-    fn fits_format(&mut self, here: Here<'_>, written: &written::Block<'_>, format: &Format) {
+    fn fits_format(&mut self, here: LazyPath<'_>, written: &ron_structs::BlockRon<'_>, format: &BlockFormat) {
         let mut idle = |name: &'static str, is_written: bool, why: &str| {
             if is_written {
                 let message = format!("`{name}` has no effect here: {why}");
                 let at = here.field(name);
-                self.say(Fault::warning(Code::NotInThisFormat, at.name(), message).help("remove it"));
+                self.say(Fault::warning(FaultCode::NotInThisFormat, at.name(), message).help("remove it"));
             }
         };
         match format {
-            Format::Ladder { .. } => {
+            BlockFormat::Ladder { .. } => {
                 idle("work", written.work.is_some(), "the rungs of the ladder set the length");
                 idle("reps", written.reps.is_some(), "the rungs of the ladder set the length");
             }
-            Format::Emom { .. } => {
+            BlockFormat::Emom { .. } => {
                 idle("rest", written.rest.is_some(), "the rest is the remaining part of the minute");
                 idle("round_rest", written.round_rest.is_some(), "the rest is the remaining part of the minute");
                 idle("transitions", written.transitions.is_some(), "changes happen within the minute");
             }
-            Format::Amrap { .. } => idle("rest", written.rest.is_some(), "people rest at their own pace"),
-            Format::Circuit | Format::Sets | Format::Intervals { .. } | Format::Rotation => {}
+            BlockFormat::Amrap { .. } => idle("rest", written.rest.is_some(), "people rest at their own pace"),
+            BlockFormat::Circuit | BlockFormat::Sets | BlockFormat::Intervals { .. } | BlockFormat::Rotation => {}
         }
     }
 }
 
 /// The rungs of a ladder in the order in which they are done.
-fn climbed(mut rungs: Vec<Tick>, way: Way) -> Vec<Tick> {
+fn rungs_in_order(mut rungs: Vec<Tick>, way: LadderOrder) -> Vec<Tick> {
     match way {
-        Way::Up => {}
-        Way::Down => rungs.reverse(),
-        Way::Both => {
+        LadderOrder::Up => {}
+        LadderOrder::Down => rungs.reverse(),
+        LadderOrder::Both => {
             let down: Vec<Tick> = rungs.iter().rev().skip(1).copied().collect();
             rungs.extend(down);
         }

@@ -13,71 +13,73 @@ mod value;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use super::fault::{Code, Fault, Here};
-use super::fields::Shape;
-use super::written;
-use super::{Session, bounds, defaults};
+use super::fault::{Fault, FaultCode, LazyPath};
+use super::fields::ValueShape;
+use super::ron_structs;
+use super::{Session, defaults, limits};
 use crate::movement::Catalogue;
 
 /// Resolves a session. The session can be used only when none of the faults is worse than a warning.
-pub fn resolve(written: &written::Session<'_>, catalogue: &Catalogue) -> (Session, Vec<Fault>) {
-    let mut resolver = Resolver { catalogue, kit: kit::Known::default(), faults: Vec::new() };
+pub fn resolve(written: &ron_structs::SessionRon<'_>, catalogue: &Catalogue) -> (Session, Vec<Fault>) {
+    let mut resolver = SessionResolver { catalogue, kit: kit::KnownKit::default(), faults: Vec::new() };
     let session = resolver.session(written);
     (session, resolver.faults)
 }
 
-struct Resolver<'a> {
+struct SessionResolver<'a> {
     catalogue: &'a Catalogue,
-    kit: kit::Known<'a>,
+    kit: kit::KnownKit<'a>,
     faults: Vec<Fault>,
 }
 
-impl<'a> Resolver<'a> {
+impl<'a> SessionResolver<'a> {
     fn say(&mut self, fault: Fault) {
         // Warnings have their own limit, so that many warnings do not hide a fault.
         let alike = self.faults.iter().filter(|before| before.severity == fault.severity).count();
-        if alike < bounds::FAULTS {
+        if alike < limits::FAULTS {
             self.faults.push(fault);
         }
     }
 
     /// Whether there are already as many faults as are reported. Then it is not worth looking for the right names.
     fn is_full(&self) -> bool {
-        self.faults.len() >= bounds::FAULTS
+        self.faults.len() >= limits::FAULTS
     }
 
-    fn session(&mut self, written: &'a written::Session<'_>) -> Session {
-        let here = Here::FILE;
+    fn session(&mut self, written: &'a ron_structs::SessionRon<'_>) -> Session {
+        let here = LazyPath::FILE;
         let mut session = Session {
-            title: self.text(here.field("title"), &written.title, bounds::NAME),
+            title: self.text(here.field("title"), &written.title, limits::NAME),
             slot: written.slot.as_ref().map(|slot| self.some_length(here.field("slot"), slot)),
-            people: written.people.map(|people| self.count(here.field("people"), people, &Shape::Count(1, 10_000))),
-            mind: self.words(here.field("mind"), written.mind.as_deref().unwrap_or_default()),
+            people: written
+                .people
+                .map(|people| self.count(here.field("people"), people, &ValueShape::Count(1, 10_000))),
+            look_after: self.words(here.field("mind"), written.look_after.as_deref().unwrap_or_default()),
             kit: self.owned(here.field("kit"), written.kit.as_deref().unwrap_or_default()),
-            floor: written.floor.map(|floor| self.count(here.field("floor"), floor, &Shape::Count(1, 100_000))),
+            floor: written.floor.map(|floor| self.count(here.field("floor"), floor, &ValueShape::Count(1, 100_000))),
             one_weight: written.one_weight.unwrap_or(defaults::ONE_WEIGHT),
-            emergency: written.emergency.as_ref().map(|text| self.lines(here.field("emergency"), text, bounds::NOTE)),
+            emergency: written.emergency.as_ref().map(|text| self.lines(here.field("emergency"), text, limits::NOTE)),
             mirror: written.mirror.unwrap_or(defaults::MIRROR),
             seed: written
                 .seed
-                .map_or(defaults::SEED, |seed| self.count(here.field("seed"), seed, &Shape::Count(0, i64::MAX))),
-            talk_room: written
-                .talk_room
-                .map_or(defaults::TALK_ROOM, |share| self.count(here.field("talk_room"), share, &Shape::Count(0, 100))),
+                .map_or(defaults::SEED, |seed| self.count(here.field("seed"), seed, &ValueShape::Count(0, i64::MAX))),
+            talk_room: written.talk_room.map_or(defaults::TALK_ROOM, |share| {
+                self.count(here.field("talk_room"), share, &ValueShape::Count(0, 100))
+            }),
             music: self.music(here.field("music"), written.music.as_deref().unwrap_or_default()),
-            music_in_hold: written.music_in_hold.unwrap_or(defaults::MUSIC_IN_HOLD),
+            music_in_pause: written.music_in_pause.unwrap_or(defaults::MUSIC_IN_PAUSE),
             allow: self.allow(here.field("allow"), written.allow.as_deref().unwrap_or_default()),
             blocks: Vec::new(),
         };
         if !self.countable(written) {
             return session;
         }
-        self.kit = kit::Known::new(self.catalogue, written);
+        self.kit = kit::KnownKit::new(self.catalogue, written);
         let calls = match &written.calls {
             Some(calls) => self.words(here.field("calls"), calls),
             None => defaults::CALLS.to_vec(),
         };
-        let inherited = block::Inherited {
+        let inherited = block::BlockDefaults {
             calls,
             level: written.level.unwrap_or(defaults::LEVEL),
             click: written.click.unwrap_or(defaults::CLICK),
@@ -91,14 +93,14 @@ impl<'a> Resolver<'a> {
                     place.insert(index);
                 }
                 Entry::Occupied(first) => {
-                    let message = format!("two blocks are called \"{}\"", super::shown::shown(&block.name.0));
+                    let message = format!("two blocks are called \"{}\"", super::excerpt::excerpt(&block.name.0));
                     let (at, first) = (blocks.item(index), blocks.item(*first.get()));
                     self.say(
-                        Fault::warning(Code::SameBlockName, at.field("name").value(), message)
+                        Fault::warning(FaultCode::SameBlockName, at.field("name").value(), message)
                             .help(
                                 "give each its own name, so that you can tell them apart on the screen and in the log",
                             )
-                            .beside(first.field("name").value(), "the first is here"),
+                            .related(first.field("name").value(), "the first is here"),
                     );
                 }
             }
@@ -110,20 +112,20 @@ impl<'a> Resolver<'a> {
     }
 
     /// Whether there are no more blocks and stations than are allowed. Reports a fault when there is no block.
-    fn countable(&mut self, written: &written::Session<'_>) -> bool {
-        let blocks = Here::FILE;
+    fn countable(&mut self, written: &ron_structs::SessionRon<'_>) -> bool {
+        let blocks = LazyPath::FILE;
         let blocks = blocks.field("blocks");
         if written.blocks.is_empty() {
-            let fault = Fault::new(Code::EmptyList, blocks.value(), "a session needs at least one block");
+            let fault = Fault::new(FaultCode::EmptyList, blocks.value(), "a session needs at least one block");
             self.say(fault.help("write blocks: [(name: \"Hinge\", work: \"40s\", stations: [\"bell-deadlift\"])]"));
         }
         let stations: usize = written.blocks.iter().map(|block| block.stations.len()).sum();
         for (count, most, what) in
-            [(written.blocks.len(), bounds::BLOCKS, "blocks"), (stations, bounds::STATIONS, "stations")]
+            [(written.blocks.len(), limits::BLOCKS, "blocks"), (stations, limits::STATIONS, "stations")]
         {
             if count > most {
                 let message = format!("{count} {what} are too many: a session has at most {most}");
-                self.say(Fault::new(Code::ListTooLong, blocks.name(), message));
+                self.say(Fault::new(FaultCode::ListTooLong, blocks.name(), message));
                 return false;
             }
         }

@@ -2,31 +2,34 @@
 
 use std::sync::Arc;
 
-use super::Resolver;
-use crate::movement::{Caution, Correction, Guide, Instead, Movement, Tier};
-use crate::session::fault::{Code, Fault, Here};
-use crate::session::shown::shown;
-use crate::session::written::{self, StationRecord, Text};
-use crate::session::{bounds, defaults};
+use super::SessionResolver;
+use crate::movement::{Caution, CautionAlternative, Correction, Movement, TempoGuide, Tier};
+use crate::session::excerpt::excerpt;
+use crate::session::fault::{Fault, FaultCode, LazyPath};
+use crate::session::ron_structs::{self, StationFieldsRon, TextRon};
+use crate::session::{defaults, limits};
 use crate::time::Tempo;
 
-impl Resolver<'_> {
+impl SessionResolver<'_> {
     /// The movement of an id. Reports an unknown id and suggests the nearest one.
-    pub fn movement(&mut self, here: Here<'_>, id: &Text<'_>) -> Option<Arc<Movement>> {
+    pub fn movement(&mut self, here: LazyPath<'_>, id: &TextRon<'_>) -> Option<Arc<Movement>> {
         if let Some(movement) = self.catalogue.get(&id.0) {
             return Some(movement.clone());
         }
         if id.0.trim().is_empty() {
-            self.text(here, id, bounds::NAME);
+            self.text(here, id, limits::NAME);
             return None;
         }
-        let fault =
-            Fault::new(Code::UnknownMovement, here.value(), format!("no movement is called \"{}\"", shown(&id.0)));
+        let fault = Fault::new(
+            FaultCode::UnknownMovement,
+            here.value(),
+            format!("no movement is called \"{}\"", excerpt(&id.0)),
+        );
         let near = if self.is_full() { None } else { self.catalogue.nearest(&id.0) };
         let help = match near {
             Some(near) => format!("did you mean \"{}\" ({})?", near.id, near.name),
             None => {
-                format!("search with `forecall moves WORDS`, or describe it here: (name: \"{}\")", shown(&id.0))
+                format!("search with `forecall moves WORDS`, or describe it here: (name: \"{}\")", excerpt(&id.0))
             }
         };
         self.say(fault.help(help));
@@ -36,16 +39,16 @@ impl Resolver<'_> {
     /// The movement that a station describes in the session file.
     pub fn described(
         &mut self,
-        here: Here<'_>,
-        station: &StationRecord<'_>,
-        name: &Text<'_>,
+        here: LazyPath<'_>,
+        station: &StationFieldsRon<'_>,
+        name: &TextRon<'_>,
         tempo: Option<Tempo>,
     ) -> Arc<Movement> {
-        let name = self.text(here.field("name"), name, bounds::NAME);
+        let name = self.text(here.field("name"), name, limits::NAME);
         let (lower, lift) = match &station.phases {
             Some((lower, lift)) => {
                 let here = here.field("phases");
-                (self.text(here.item(0), lower, bounds::NAME), self.text(here.item(1), lift, bounds::NAME))
+                (self.text(here.item(0), lower, limits::NAME), self.text(here.item(1), lift, limits::NAME))
             }
             None => (defaults::PHASES.0.to_owned(), defaults::PHASES.1.to_owned()),
         };
@@ -53,7 +56,7 @@ impl Resolver<'_> {
         Arc::new(Movement {
             id: id_of(&name),
             short: short_of(&name),
-            said: station.said.as_ref().map(|said| self.text(here.field("said"), said, bounds::NAME)),
+            said: station.said.as_ref().map(|said| self.text(here.field("said"), said, limits::NAME)),
             also: Vec::new(),
             pattern: station.pattern.unwrap_or(defaults::PATTERN),
             position: station.position.unwrap_or(defaults::POSITION),
@@ -63,11 +66,11 @@ impl Resolver<'_> {
             helping: self.words(here.field("helping"), station.helping.as_deref().unwrap_or_default()),
             loaded: station.loaded.unwrap_or(defaults::LOADED),
             skill: false,
-            guide: tempo.map(|tempo| Guide { tempo, starts, lower, lift }),
+            guide: tempo.map(|tempo| TempoGuide { tempo, starts, lower, lift }),
             setup: station
                 .setup
                 .as_ref()
-                .map_or_else(String::new, |setup| self.text(here.field("setup"), setup, bounds::LINE)),
+                .map_or_else(String::new, |setup| self.text(here.field("setup"), setup, limits::LINE)),
             prompts: Vec::new(),
             faults: Vec::new(),
             easier: None,
@@ -79,31 +82,33 @@ impl Resolver<'_> {
 
     fn cautions(
         &mut self,
-        here: Here<'_>,
-        written: &[(crate::movement::Region, written::Instead<'_>)],
+        here: LazyPath<'_>,
+        written: &[(crate::movement::Region, ron_structs::InsteadRon<'_>)],
     ) -> Vec<Caution> {
         self.short_list(here, written.len());
         let mut cautions: Vec<Caution> = Vec::new();
-        for (index, (region, instead)) in written.iter().take(bounds::LIST).enumerate() {
+        for (index, (region, instead)) in written.iter().take(limits::LIST).enumerate() {
             let here = here.item(index);
             let (region_here, instead_here) = (here.item(0), here.item(1));
             if cautions.iter().any(|before| before.region == *region) {
                 let fault = Fault::warning(
-                    Code::Repeated,
+                    FaultCode::Repeated,
                     region_here.value(),
                     format!("{} is already in the list", region.words()),
                 );
                 self.say(fault.help("remove it"));
             }
             let instead = match instead {
-                written::Instead::Movement(id) => {
+                ron_structs::InsteadRon::Movement(id) => {
                     let written_id = id.0.clone().into_owned();
                     let found = self.movement(instead_here.item(0), id);
                     let name = found.map_or_else(|| written_id.clone(), |movement| movement.name.clone());
-                    Instead::Movement { id: written_id, name }
+                    CautionAlternative::Movement { id: written_id, name }
                 }
-                written::Instead::Text(text) => Instead::Text(self.text(instead_here.item(0), text, bounds::LINE)),
-                written::Instead::LeaveOut => Instead::LeaveOut,
+                ron_structs::InsteadRon::Text(text) => {
+                    CautionAlternative::Text(self.text(instead_here.item(0), text, limits::LINE))
+                }
+                ron_structs::InsteadRon::LeaveOut => CautionAlternative::LeaveOut,
             };
             cautions.push(Caution { region: *region, instead });
         }
@@ -111,38 +116,38 @@ impl Resolver<'_> {
     }
 
     /// Prompts that the coach can say.
-    pub fn prompts(&mut self, here: Here<'_>, written: &[Text<'_>]) -> Vec<String> {
+    pub fn prompts(&mut self, here: LazyPath<'_>, written: &[TextRon<'_>]) -> Vec<String> {
         self.short_list(here, written.len());
-        let prompts = written.iter().take(bounds::LIST).enumerate();
-        prompts.map(|(index, prompt)| self.text(here.item(index), prompt, bounds::LINE)).collect()
+        let prompts = written.iter().take(limits::LIST).enumerate();
+        prompts.map(|(index, prompt)| self.text(here.item(index), prompt, limits::LINE)).collect()
     }
 
     /// Common faults, each with its fix.
-    pub fn corrections(&mut self, here: Here<'_>, written: &[written::Correction<'_>]) -> Vec<Correction> {
+    pub fn corrections(&mut self, here: LazyPath<'_>, written: &[ron_structs::CorrectionRon<'_>]) -> Vec<Correction> {
         self.short_list(here, written.len());
         let mut corrections = Vec::new();
-        for (index, correction) in written.iter().take(bounds::LIST).enumerate() {
+        for (index, correction) in written.iter().take(limits::LIST).enumerate() {
             let here = here.item(index);
             let ((fault_at, fault), (fix_at, fix)) = match correction {
-                written::Correction::Record(record) => {
+                ron_structs::CorrectionRon::Record(record) => {
                     ((here.field("fault"), &record.fault), (here.field("fix"), &record.fix))
                 }
-                written::Correction::Pair(fault, fix) => ((here.item(0), fault), (here.item(1), fix)),
+                ron_structs::CorrectionRon::Pair(fault, fix) => ((here.item(0), fault), (here.item(1), fix)),
             };
             corrections.push(Correction {
-                fault: self.text(fault_at, fault, bounds::LINE),
-                fix: self.text(fix_at, fix, bounds::LINE),
+                fault: self.text(fault_at, fault, limits::LINE),
+                fix: self.text(fix_at, fix, limits::LINE),
             });
         }
         corrections
     }
 
     /// An easier or a harder option.
-    pub fn tier(&mut self, here: Here<'_>, written: &written::Tier<'_>) -> Tier {
+    pub fn tier(&mut self, here: LazyPath<'_>, written: &ron_structs::TierRon<'_>) -> Tier {
         match written {
-            written::Tier::Text(text) => Tier { what: self.text(here, text, bounds::LINE), movement: None },
-            written::Tier::Record(record) => Tier {
-                what: self.text(here.field("what"), &record.what, bounds::LINE),
+            ron_structs::TierRon::Text(text) => Tier { what: self.text(here, text, limits::LINE), movement: None },
+            ron_structs::TierRon::Record(record) => Tier {
+                what: self.text(here.field("what"), &record.what, limits::LINE),
                 movement: record.movement.as_ref().and_then(|id| {
                     let movement = self.movement(here.field("movement"), id)?;
                     Some(movement.id.clone())

@@ -2,74 +2,75 @@
 
 use std::sync::Arc;
 
-use super::Resolver;
-use super::sides::Written;
+use super::SessionResolver;
+use super::sides::StationOverrides;
 use crate::movement::{Movement, Sides};
-use crate::session::fault::{Code, Fault, Here, Path, Spot};
+use crate::session::excerpt::excerpt;
+use crate::session::fault::{Fault, FaultCode, FaultSpot, LazyPath, ValuePath};
 use crate::session::fields;
-use crate::session::shown::shown;
-use crate::session::written::{self, StationRecord, Text};
-use crate::session::{Format, Station, Work, bounds, defaults};
+use crate::session::ron_structs::{self, StationFieldsRon, TextRon};
+use crate::session::{BlockFormat, Station, WorkAmount, defaults, limits};
 use crate::time::{Tempo, Tick};
 
 /// The values of a block that apply to stations without their own, and the places where they are written.
-pub struct Inherited {
-    pub work: Option<Work>,
-    pub work_at: Path,
+pub struct StationDefaults {
+    pub work: Option<WorkAmount>,
+    pub work_at: ValuePath,
     pub sides: Option<Sides>,
-    pub sides_at: Path,
+    pub sides_at: ValuePath,
     pub tempo: Option<Tempo>,
-    pub tempo_at: Path,
+    pub tempo_at: ValuePath,
     pub rest: Tick,
     pub click: bool,
     /// The shortest rung of a ladder. None in other formats.
     pub rung: Option<Tick>,
 }
 
-impl Resolver<'_> {
+impl SessionResolver<'_> {
     /// Work as a length or as repetitions. Reports a fault when both are written.
-    pub fn work(&mut self, here: Here<'_>, work: Option<&Text<'_>>, reps: Option<i64>) -> Option<Work> {
+    pub fn work(&mut self, here: LazyPath<'_>, work: Option<&TextRon<'_>>, reps: Option<i64>) -> Option<WorkAmount> {
         let work = work.map(|work| self.some_length(here.field("work"), work));
         let reps = reps.map(|reps| self.count(here.field("reps"), reps, &fields::REPS));
         if work.is_some() && reps.is_some() {
             let (work, reps) = (here.field("work"), here.field("reps"));
-            let fault = Fault::new(Code::WorkTwice, reps.value(), "write either `work` or `reps`, not both");
-            self.say(fault.help("keep one of the two").beside(work.value(), "`work` is here"));
+            let fault = Fault::new(FaultCode::WorkTwice, reps.value(), "write either `work` or `reps`, not both");
+            self.say(fault.help("keep one of the two").related(work.value(), "`work` is here"));
         }
-        work.map(Work::Time).or(reps.map(Work::Reps))
+        work.map(WorkAmount::Time).or(reps.map(WorkAmount::Reps))
     }
 
     /// A station. None when its movement is not known, which is then already reported.
     pub fn station(
         &mut self,
-        here: Here<'_>,
-        written: &written::Station<'_>,
-        format: &Format,
-        block: &Inherited,
+        here: LazyPath<'_>,
+        written: &ron_structs::StationRon<'_>,
+        format: &BlockFormat,
+        block: &StationDefaults,
     ) -> Option<Station> {
         match written {
-            written::Station::Id(id) => {
+            ron_structs::StationRon::Id(id) => {
                 let movement = self.movement(here, id)?;
                 let work = self.worked(here, None, format, block);
                 let tempo = movement.guide.as_ref().map(|guide| block.tempo.unwrap_or(guide.tempo));
                 let station = plain(&movement, work, tempo, block);
-                Some(self.sided(here, station, format, block, Written::default()))
+                Some(self.with_sides_checked(here, station, format, block, StationOverrides::default()))
             }
-            written::Station::Record(record) => self.station_record(here, record, format, block),
+            ron_structs::StationRon::Record(record) => self.station_record(here, record, format, block),
         }
     }
 
     fn station_record(
         &mut self,
-        here: Here<'_>,
-        written: &StationRecord<'_>,
-        format: &Format,
-        block: &Inherited,
+        here: LazyPath<'_>,
+        written: &StationFieldsRon<'_>,
+        format: &BlockFormat,
+        block: &StationDefaults,
     ) -> Option<Station> {
         let own_work = self.work(here, written.work.as_ref(), written.reps);
-        if own_work.is_some() && matches!(format, Format::Ladder { .. }) {
+        if own_work.is_some() && matches!(format, BlockFormat::Ladder { .. }) {
             let name = here.field(if written.work.is_some() { "work" } else { "reps" });
-            let fault = Fault::warning(Code::NotInThisFormat, name.name(), "the rungs of the ladder set the length");
+            let fault =
+                Fault::warning(FaultCode::NotInThisFormat, name.name(), "the rungs of the ladder set the length");
             self.say(fault.help("remove it"));
         }
         let own_tempo = written.tempo.as_ref().and_then(|tempo| self.tempo(here.field("tempo"), tempo));
@@ -83,17 +84,17 @@ impl Resolver<'_> {
                 Some(self.described(here, written, name, tempo))
             }
             (None, None) => {
-                let fault = Fault::new(Code::NoMovement, here.value(), "this station names no movement");
+                let fault = Fault::new(FaultCode::NoMovement, here.value(), "this station names no movement");
                 self.say(
                     fault.help("add move: \"id\" for a movement of the catalogue, or name: \"..\" to describe one"),
                 );
                 None
             }
         };
-        let parts = Parts {
+        let parts = StationTexts {
             short: written.short.as_ref().map(|short| self.text(here.field("short"), short, Movement::SHORT)),
-            place: written.place.as_ref().map(|place| self.text(here.field("place"), place, bounds::NAME)),
-            variant: written.variant.as_ref().map(|variant| self.text(here.field("variant"), variant, bounds::LINE)),
+            place: written.place.as_ref().map(|place| self.text(here.field("place"), place, limits::NAME)),
+            variant: written.variant.as_ref().map(|variant| self.text(here.field("variant"), variant, limits::LINE)),
             rest: written.rest.as_ref().map(|rest| self.length(here.field("rest"), rest)),
         };
         let kit = written.kit.as_deref().map(|kit| self.needs(here.field("kit"), kit));
@@ -123,26 +124,35 @@ impl Resolver<'_> {
         station.faults = faults.unwrap_or(station.faults);
         station.easier = easier.or(station.easier);
         station.harder = harder.or(station.harder);
-        let own =
-            Written { work: own_work.is_some(), tempo: own_tempo.is_some() && tempo.is_some(), sides: written.sides };
-        Some(self.sided(here, station, format, block, own))
+        let own = StationOverrides {
+            work: own_work.is_some(),
+            tempo: own_tempo.is_some() && tempo.is_some(),
+            sides: written.sides,
+        };
+        Some(self.with_sides_checked(here, station, format, block, own))
     }
 
     /// The work of a station: its own or its block's. Reports a fault when there is none.
-    fn worked(&mut self, here: Here<'_>, own: Option<Work>, format: &Format, block: &Inherited) -> Work {
-        if let Format::Ladder { .. } = format {
-            return Work::Time(block.rung.unwrap_or(Tick::MINUTE));
+    fn worked(
+        &mut self,
+        here: LazyPath<'_>,
+        own: Option<WorkAmount>,
+        format: &BlockFormat,
+        block: &StationDefaults,
+    ) -> WorkAmount {
+        if let BlockFormat::Ladder { .. } = format {
+            return WorkAmount::Time(block.rung.unwrap_or(Tick::MINUTE));
         }
         own.or(block.work).unwrap_or_else(|| {
             let fault =
-                Fault::new(Code::NoWork, here.value(), "neither this station nor its block has `work` or `reps`");
+                Fault::new(FaultCode::NoWork, here.value(), "neither this station nor its block has `work` or `reps`");
             self.say(fault.help("add work: \"40s\" or reps: 10 to the block or to the station"));
-            Work::Time(Tick::MINUTE)
+            WorkAmount::Time(Tick::MINUTE)
         })
     }
 
     /// Reports fields that describe a movement of the catalogue, which already has a description.
-    fn described_twice(&mut self, here: Here<'_>, written: &StationRecord<'_>) {
+    fn described_twice(&mut self, here: LazyPath<'_>, written: &StationFieldsRon<'_>) {
         let fields = [
             ("name", written.name.is_some()),
             ("said", written.said.is_some()),
@@ -158,26 +168,36 @@ impl Resolver<'_> {
         ];
         for (name, _) in fields.into_iter().filter(|(_, is_written)| *is_written) {
             let (field, id) = (here.field(name), here.field("move"));
-            let fault = Fault::new(Code::DescribedTwice, field.name(), format!("the movement has its own `{name}`"));
+            let fault =
+                Fault::new(FaultCode::DescribedTwice, field.name(), format!("the movement has its own `{name}`"));
             self.say(
                 fault
                     .help("remove this, or remove `move` and describe the movement here")
-                    .beside(id.value(), "the movement is named here"),
+                    .related(id.value(), "the movement is named here"),
             );
         }
     }
 
     /// Reports a tempo or a number of repetitions for a movement without a guide, which has no repetitions.
-    fn no_guide(&mut self, here: Here<'_>, written: &StationRecord<'_>, movement: &Movement, tempo: Option<Tempo>) {
-        let name = shown(&movement.name);
+    fn no_guide(
+        &mut self,
+        here: LazyPath<'_>,
+        written: &StationFieldsRon<'_>,
+        movement: &Movement,
+        tempo: Option<Tempo>,
+    ) {
+        let name = excerpt(&movement.name);
         if tempo.is_some() {
-            let fault =
-                Fault::new(Code::TempoWithoutReps, here.field("tempo").value(), format!("{name} has no repetitions"));
+            let fault = Fault::new(
+                FaultCode::TempoWithoutReps,
+                here.field("tempo").value(),
+                format!("{name} has no repetitions"),
+            );
             self.say(fault.help("remove the tempo: this movement is held, carried or done freely"));
         }
         if written.reps.is_some() {
             let fault = Fault::new(
-                Code::RepsWithoutTempo,
+                FaultCode::RepsWithoutTempo,
                 here.field("reps").value(),
                 format!("{name} has no tempo, so the time for its repetitions is not known"),
             );
@@ -190,25 +210,25 @@ impl Resolver<'_> {
     }
 
     /// Reports repetitions from the block when the station has no tempo.
-    pub fn block_reps(&mut self, here: Here<'_>, station: &Station, own_work: bool, block: &Inherited) {
-        if let (Work::Reps(_), None, false) = (station.work, station.tempo, own_work) {
+    pub fn block_reps(&mut self, here: LazyPath<'_>, station: &Station, own_work: bool, block: &StationDefaults) {
+        if let (WorkAmount::Reps(_), None, false) = (station.work, station.tempo, own_work) {
             let mut reps = block.work_at.clone();
             if let Some(last) = reps.0.last_mut() {
-                *last = crate::session::fault::Step::Field("reps");
+                *last = crate::session::fault::PathStep::Field("reps");
             }
-            let name = shown(&station.movement.name);
+            let name = excerpt(&station.movement.name);
             let message = format!("{name} has no tempo, so the time for its repetitions is not known");
             self.say(
-                Fault::new(Code::RepsWithoutTempo, here.value(), message)
+                Fault::new(FaultCode::RepsWithoutTempo, here.value(), message)
                     .help("give this station work: \"40s\", or a tempo if it is described here")
-                    .beside(Spot::Value(reps), "the block has repetitions"),
+                    .related(FaultSpot::Value(reps), "the block has repetitions"),
             );
         }
     }
 }
 
 /// The values of a station that its movement does not have.
-struct Parts {
+struct StationTexts {
     short: Option<String>,
     place: Option<String>,
     variant: Option<String>,
@@ -216,7 +236,7 @@ struct Parts {
 }
 
 /// A station with the values of its movement and its block.
-fn plain(movement: &Arc<Movement>, work: Work, tempo: Option<Tempo>, block: &Inherited) -> Station {
+fn plain(movement: &Arc<Movement>, work: WorkAmount, tempo: Option<Tempo>, block: &StationDefaults) -> Station {
     Station {
         work,
         sides: movement.sides,

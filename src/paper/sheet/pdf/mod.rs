@@ -17,14 +17,14 @@ use krilla::paint::{Fill, FillRule, Stroke};
 use krilla::surface::Surface;
 use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
-use super::{Card, RunSheet};
-use flow::{BoxFill, Frame, Mark, Placed, Section, pages};
-use typeset::{Style, Typesetter};
+use super::{RunSheet, StationCard};
+use flow::{BoxFill, PageArea, PlacedStrip, SheetSection, StripElement, pages};
+use typeset::{TextStyle, Typesetter};
 
 /// A size of paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Display, EnumString, EnumIter, IntoStaticStr)]
 #[strum(serialize_all = "snake_case")]
-pub enum Paper {
+pub enum PaperSize {
     /// 210 x 297 mm.
     #[default]
     A4,
@@ -32,19 +32,19 @@ pub enum Paper {
     Letter,
 }
 
-impl Paper {
+impl PaperSize {
     /// Width and height in points of 1/72 inch.
     pub fn points(self) -> (f32, f32) {
         match self {
-            Paper::A4 => (595.28, 841.89),
-            Paper::Letter => (612.0, 792.0),
+            PaperSize::A4 => (595.28, 841.89),
+            PaperSize::Letter => (612.0, 792.0),
         }
     }
 }
 
 /// A finished document.
 #[derive(Debug)]
-pub struct Pdf {
+pub struct PdfDocument {
     pub bytes: Vec<u8>,
     pub pages: usize,
     /// Characters that the fonts do not have. Each is printed as a box, and the text can still be searched.
@@ -69,13 +69,13 @@ const FOOT: f32 = TEXT * 1.4;
 ///
 /// # Errors
 /// One line, when the document cannot be made.
-pub fn run_sheet_pdf(sheet: &RunSheet, paper: Paper) -> Result<Pdf, String> {
+pub fn run_sheet_pdf(sheet: &RunSheet, paper: PaperSize) -> Result<PdfDocument, String> {
     let mut typesetter = Typesetter::new();
     let lines = sheet.blocks.iter().flat_map(|block| &block.lines);
     let most = lines.map(|line| line.prompts.len()).max().unwrap_or(0);
     let least = if sheet.all_prompts { most } else { most.min(1) };
     let mut lay = |zoom: f32, columns: usize, prompts: usize| {
-        Laid::of(&sheet.title, paper, zoom, |frame| {
+        LaidOutSheet::of(&sheet.title, paper, zoom, |frame| {
             run_sheet::sections(sheet, &mut typesetter, frame, columns, prompts)
         })
     };
@@ -97,7 +97,7 @@ pub fn run_sheet_pdf(sheet: &RunSheet, paper: Paper) -> Result<Pdf, String> {
     let larger = larger.find(|laid| laid.pages.len() <= fewest);
     let laid = larger.unwrap_or(best);
     let pdf = document(&sheet.title, &[laid], paper, typesetter)?;
-    Ok(Pdf { prompts_left_out: prompts < most, ..pdf })
+    Ok(PdfDocument { prompts_left_out: prompts < most, ..pdf })
 }
 
 /// Cards, each on its own page and as large as the page allows. A card too long at the smallest size continues on
@@ -105,12 +105,12 @@ pub fn run_sheet_pdf(sheet: &RunSheet, paper: Paper) -> Result<Pdf, String> {
 ///
 /// # Errors
 /// One line, when the document cannot be made.
-pub fn cards_pdf(title: &str, cards: &[Card], paper: Paper) -> Result<Pdf, String> {
+pub fn cards_pdf(title: &str, cards: &[StationCard], paper: PaperSize) -> Result<PdfDocument, String> {
     let mut typesetter = Typesetter::new();
-    let mut lay = |card: &Card, zoom: f32| {
+    let mut lay = |card: &StationCard, zoom: f32| {
         let name = format!("{} {} {}", card.block, card.number, card.movement);
-        Laid::of(&name, paper, zoom, |frame| {
-            vec![Section { strips: cards::strips(card, &mut typesetter, frame), columns: 1 }]
+        LaidOutSheet::of(&name, paper, zoom, |frame| {
+            vec![SheetSection { strips: cards::strips(card, &mut typesetter, frame), columns: 1 }]
         })
     };
     let mut laid = Vec::new();
@@ -122,29 +122,39 @@ pub fn cards_pdf(title: &str, cards: &[Card], paper: Paper) -> Result<Pdf, Strin
 }
 
 /// Sections on their pages.
-struct Laid {
+struct LaidOutSheet {
     name: String,
-    sections: Vec<Section>,
-    pages: Vec<Vec<Placed>>,
+    sections: Vec<SheetSection>,
+    pages: Vec<Vec<PlacedStrip>>,
     zoom: f32,
 }
 
-impl Laid {
+impl LaidOutSheet {
     /// Lays sections out, enlarged by the factor `zoom`. A single page has no footer.
-    fn of(name: &str, paper: Paper, zoom: f32, sections: impl FnOnce(Frame) -> Vec<Section>) -> Laid {
+    fn of(
+        name: &str,
+        paper: PaperSize,
+        zoom: f32,
+        sections: impl FnOnce(PageArea) -> Vec<SheetSection>,
+    ) -> LaidOutSheet {
         let (width, height) = paper.points();
         let frame =
-            |foot| Frame { width: (width - 2.0 * MARGIN) / zoom, height: (height - 2.0 * MARGIN - foot) / zoom };
+            |foot| PageArea { width: (width - 2.0 * MARGIN) / zoom, height: (height - 2.0 * MARGIN - foot) / zoom };
         let sections = sections(frame(0.0));
         let mut laid = pages(&sections, frame(0.0));
         if laid.len() > 1 {
             laid = pages(&sections, frame(FOOT));
         }
-        Laid { name: name.to_owned(), sections, pages: laid, zoom }
+        LaidOutSheet { name: name.to_owned(), sections, pages: laid, zoom }
     }
 }
 
-fn document(title: &str, laid: &[Laid], paper: Paper, mut typesetter: Typesetter) -> Result<Pdf, String> {
+fn document(
+    title: &str,
+    laid: &[LaidOutSheet],
+    paper: PaperSize,
+    mut typesetter: Typesetter,
+) -> Result<PdfDocument, String> {
     let (width, height) = paper.points();
     let mut document = Document::new();
     document.set_metadata(Metadata::new().title(title.to_owned()).creator("forecall".to_owned()));
@@ -156,18 +166,18 @@ fn document(title: &str, laid: &[Laid], paper: Paper, mut typesetter: Typesetter
             let mut surface = page.surface();
             surface.push_transform(&Transform::from_row(one.zoom, 0.0, 0.0, one.zoom, MARGIN, MARGIN));
             for at in placed {
-                let marks = &one.sections[at.section].strips[at.strip].marks;
+                let marks = &one.sections[at.section].strips[at.strip].elements;
                 marks.iter().for_each(|mark| draw(&mut surface, &mut typesetter, mark, at.x, at.y));
             }
             surface.pop();
             if one.pages.len() > 1 {
                 let words = format!("page {} of {}", number + 1, one.pages.len());
                 let (y, right) = (height - MARGIN - FOOT * 0.85, width - MARGIN);
-                let set = typesetter.set(&words, Style::plain(TEXT), width);
+                let set = typesetter.set(&words, TextStyle::plain(TEXT), width);
                 let edge = right - set.width();
                 typesetter.draw(&mut surface, &set, 0, edge, y, black());
                 // Only the first line of a long name is printed.
-                let name = typesetter.set(&one.name, Style::plain(TEXT), edge - 2.0 * MARGIN);
+                let name = typesetter.set(&one.name, TextStyle::plain(TEXT), edge - 2.0 * MARGIN);
                 typesetter.draw(&mut surface, &name, 0, MARGIN, y, black());
             }
             surface.finish();
@@ -176,20 +186,20 @@ fn document(title: &str, laid: &[Laid], paper: Paper, mut typesetter: Typesetter
         }
     }
     let bytes = document.finish().map_err(|error| format!("the document cannot be made: {error:?}"))?;
-    Ok(Pdf { bytes, pages: count, missing: typesetter.missing, prompts_left_out: false })
+    Ok(PdfDocument { bytes, pages: count, missing: typesetter.missing, prompts_left_out: false })
 }
 
-fn draw(surface: &mut Surface<'_>, typesetter: &mut Typesetter, mark: &Mark, left: f32, top: f32) {
+fn draw(surface: &mut Surface<'_>, typesetter: &mut Typesetter, mark: &StripElement, left: f32, top: f32) {
     match mark {
-        Mark::Line { set, line, x, y, white: on_box } => {
+        StripElement::Line { set, line, x, y, white: on_box } => {
             let fill = if *on_box { white() } else { black() };
             typesetter.draw(surface, set, *line, left + x, top + y, fill);
         }
-        Mark::Stroke { points, weight } => {
+        StripElement::Stroke { points, weight } => {
             let points: Vec<(f32, f32)> = points.iter().map(|(x, y)| (left + x, top + y)).collect();
             stroke(surface, &points, *weight);
         }
-        Mark::Box { x, y, width, height, fill } => {
+        StripElement::Box { x, y, width, height, fill } => {
             let (x, y) = (left + x, top + y);
             let mut path = PathBuilder::new();
             Rect::from_xywh(x, y, *width, *height).into_iter().for_each(|rect| path.push_rect(rect));

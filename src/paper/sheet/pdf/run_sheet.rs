@@ -1,11 +1,11 @@
 //! Lays the run sheet out as strips: a header over the whole width, the blocks in columns, a footer.
 
-use super::flow::{BoxFill, Frame, Mark, Section, Strip, columns, end_group};
-use super::typeset::{Style, Typesetter};
+use super::flow::{BoxFill, PageArea, SheetSection, SheetStrip, StripElement, columns, end_group};
+use super::typeset::{TextStyle, Typesetter};
 use super::{KEY, TEXT};
 use crate::sheet::run_sheet::{RunSheet, SheetBlock, SheetLine};
-use crate::sheet::text::{beneath, ending};
-use class::schedule::Purpose;
+use crate::sheet::text::{detail_lines, ending};
+use class::schedule::SpanPurpose;
 
 /// The height of the bar that shows the class to scale, in points.
 const BAR: f32 = 16.0;
@@ -20,37 +20,37 @@ const ABOVE_LINE: f32 = 4.0;
 pub(super) fn sections(
     sheet: &RunSheet,
     typesetter: &mut Typesetter,
-    frame: Frame,
+    frame: PageArea,
     columns: usize,
     prompts: usize,
-) -> Vec<Section> {
-    let mut whole = Setting { typesetter, width: frame.width };
+) -> Vec<SheetSection> {
+    let mut whole = StripBuilder { typesetter, width: frame.width };
     let (head, foot) = (whole.head(sheet), whole.foot(sheet));
-    let mut column = Setting { typesetter, width: frame.column(columns) };
+    let mut column = StripBuilder { typesetter, width: frame.column(columns) };
     let blocks = sheet.blocks.iter().flat_map(|block| column.block(block, sheet.blank, prompts)).collect();
     vec![
-        Section { strips: head, columns: 1 },
-        Section { strips: blocks, columns },
-        Section { strips: foot, columns: 1 },
+        SheetSection { strips: head, columns: 1 },
+        SheetSection { strips: blocks, columns },
+        SheetSection { strips: foot, columns: 1 },
     ]
 }
 
-struct Setting<'a> {
+struct StripBuilder<'a> {
     typesetter: &'a mut Typesetter,
     width: f32,
 }
 
-impl Setting<'_> {
-    fn head(&mut self, sheet: &RunSheet) -> Vec<Strip> {
-        let mut strips = self.paragraph(&sheet.title, Style::bold(KEY * 1.2));
-        strips.extend(self.paragraph(&sheet.facts, Style::plain(TEXT)));
+impl StripBuilder<'_> {
+    fn head(&mut self, sheet: &RunSheet) -> Vec<SheetStrip> {
+        let mut strips = self.paragraph(&sheet.title, TextStyle::bold(KEY * 1.2));
+        strips.extend(self.paragraph(&sheet.facts, TextStyle::plain(TEXT)));
         strips.push(self.bar(sheet));
         strips
     }
 
     /// Kit, cautions and the emergency text, one paragraph each.
-    fn foot(&mut self, sheet: &RunSheet) -> Vec<Strip> {
-        let mut strips = vec![Strip::gap(ABOVE_BLOCK), self.rule()];
+    fn foot(&mut self, sheet: &RunSheet) -> Vec<SheetStrip> {
+        let mut strips = vec![SheetStrip::gap(ABOVE_BLOCK), self.rule()];
         for (heading, lines) in ending(sheet) {
             let words = match heading {
                 // No line breaks between a count and its item.
@@ -58,22 +58,22 @@ impl Setting<'_> {
                 _ => lines.join(" "),
             };
             let words = format!("{heading}  {words}");
-            strips.extend(self.paragraph(&words, Style::label(TEXT, heading.len())));
+            strips.extend(self.paragraph(&words, TextStyle::label(TEXT, heading.len())));
             end_group(&mut strips);
-            strips.push(Strip::gap(ABOVE_LINE));
+            strips.push(SheetStrip::gap(ABOVE_LINE));
         }
         strips
     }
 
     /// A block. Its heading stays with the first station.
-    fn block(&mut self, block: &SheetBlock, blank: bool, prompts: usize) -> Vec<Strip> {
-        let mut strips = vec![Strip::gap(ABOVE_BLOCK), self.rule()];
+    fn block(&mut self, block: &SheetBlock, blank: bool, prompts: usize) -> Vec<SheetStrip> {
+        let mut strips = vec![SheetStrip::gap(ABOVE_BLOCK), self.rule()];
         strips.extend(self.heading(block));
         for about in &block.about {
-            strips.extend(self.paragraph(about, Style::plain(TEXT)));
+            strips.extend(self.paragraph(about, TextStyle::plain(TEXT)));
         }
         for line in &block.lines {
-            strips.push(Strip::gap(ABOVE_LINE));
+            strips.push(SheetStrip::gap(ABOVE_LINE));
             strips.extend(self.line(line, prompts));
             if blank {
                 strips.push(self.blank());
@@ -84,8 +84,8 @@ impl Setting<'_> {
     }
 
     /// The letter in a box, the name, and when the block starts.
-    fn heading(&mut self, block: &SheetBlock) -> Vec<Strip> {
-        let style = Style::bold(KEY);
+    fn heading(&mut self, block: &SheetBlock) -> Vec<SheetStrip> {
+        let style = TextStyle::bold(KEY);
         let letter = self.typesetter.set(&block.letter, style, self.width);
         let (wide, high) = (letter.width() + GUTTER, letter.line_height(0));
         let begins = self.typesetter.set(&block.begins, style, self.width);
@@ -95,49 +95,49 @@ impl Setting<'_> {
         if let Some(first) = strips.first_mut() {
             first.height += 3.0;
             let y = first.height - high - 3.0;
-            first.marks.push(Mark::Box { x: 0.0, y, width: wide, height: high, fill: BoxFill::Solid });
-            first.marks.push(Mark::Line { set: letter, line: 0, x: GUTTER / 2.0, y, white: true });
+            first.elements.push(StripElement::Box { x: 0.0, y, width: wide, height: high, fill: BoxFill::Solid });
+            first.elements.push(StripElement::Line { set: letter, line: 0, x: GUTTER / 2.0, y, white: true });
         }
         strips
     }
 
     /// A station: its movement in the large size and its start, and below them everything else.
-    fn line(&mut self, line: &SheetLine, prompts: usize) -> Vec<Strip> {
-        let begins = self.typesetter.set(&line.begins, Style::bold(TEXT), self.width);
+    fn line(&mut self, line: &SheetLine, prompts: usize) -> Vec<SheetStrip> {
+        let begins = self.typesetter.set(&line.begins, TextStyle::bold(TEXT), self.width);
         let edge = self.width - begins.width();
-        let name = self.typesetter.set(&line.movement, Style::bold(KEY), edge - GUTTER);
+        let name = self.typesetter.set(&line.movement, TextStyle::bold(KEY), edge - GUTTER);
         let mut strips = columns(&[(name, 0.0), (begins, edge)]);
-        for words in beneath(line, prompts) {
-            strips.extend(self.paragraph(&words, Style::plain(TEXT)));
+        for words in detail_lines(line, prompts) {
+            strips.extend(self.paragraph(&words, TextStyle::plain(TEXT)));
         }
         strips
     }
 
-    fn paragraph(&mut self, text: &str, style: Style) -> Vec<Strip> {
+    fn paragraph(&mut self, text: &str, style: TextStyle) -> Vec<SheetStrip> {
         columns(&[(self.typesetter.set(text, style, self.width), 0.0)])
     }
 
-    fn rule(&self) -> Strip {
-        Strip::of(4.0, vec![Mark::rule(0.0, 1.0, self.width, 1.5)]).kept()
+    fn rule(&self) -> SheetStrip {
+        SheetStrip::of(4.0, vec![StripElement::rule(0.0, 1.0, self.width, 1.5)]).kept()
     }
 
     /// Room to write a load and notes.
-    fn blank(&mut self) -> Strip {
+    fn blank(&mut self) -> SheetStrip {
         let height = TEXT * 1.8;
         let third = self.width / 3.0;
         let mut marks = Vec::new();
         for (words, from, until) in [("load", 0.0, third - GUTTER), ("notes", third, self.width)] {
-            let set = self.typesetter.set(words, Style::plain(TEXT), self.width);
+            let set = self.typesetter.set(words, TextStyle::plain(TEXT), self.width);
             let (x, y) = (from + set.width() + 4.0, height - set.line_height(0));
-            marks.push(Mark::rule(x, height - 3.0, (until - x).max(1.0), 0.6));
-            marks.push(Mark::line(&set, 0, from, y));
+            marks.push(StripElement::rule(x, height - 3.0, (until - x).max(1.0), 0.6));
+            marks.push(StripElement::line(&set, 0, from, y));
         }
-        Strip::of(height, marks).kept()
+        SheetStrip::of(height, marks).kept()
     }
 
     /// The bar that shows the class to scale: work is solid, rest outlined, briefings and changeovers hatched. A letter
     /// marks the start of each block.
-    fn bar(&mut self, sheet: &RunSheet) -> Strip {
+    fn bar(&mut self, sheet: &RunSheet) -> SheetStrip {
         let total: u64 = sheet.strip.iter().map(|stretch| stretch.length.0).sum();
         let letters = TEXT * 1.25;
         let scale = self.width / total.max(1) as f32;
@@ -146,23 +146,23 @@ impl Setting<'_> {
         for stretch in &sheet.strip {
             let width = stretch.length.0 as f32 * scale;
             let fill = match stretch.purpose {
-                Purpose::Work => BoxFill::Solid,
-                Purpose::Rest | Purpose::RoundRest | Purpose::BlockRest => BoxFill::Outline,
-                Purpose::Briefing | Purpose::Transition => BoxFill::Hatched,
+                SpanPurpose::Work => BoxFill::Solid,
+                SpanPurpose::Rest | SpanPurpose::RoundRest | SpanPurpose::BlockRest => BoxFill::Outline,
+                SpanPurpose::Briefing | SpanPurpose::Transition => BoxFill::Hatched,
             };
             // A thin white gap separates two spans of work in a row.
             let gap = if width > 3.0 { 1.2 } else { 0.0 };
-            marks.push(Mark::Box { x: at, y: letters, width: (width - gap).max(0.1), height: BAR, fill });
+            marks.push(StripElement::Box { x: at, y: letters, width: (width - gap).max(0.1), height: BAR, fill });
             if let Some(letter) = &stretch.letter {
-                let set = self.typesetter.set(letter, Style::bold(TEXT), self.width);
+                let set = self.typesetter.set(letter, TextStyle::bold(TEXT), self.width);
                 // There is no room for the letters of all short blocks.
                 if at >= free && at + set.width() <= self.width {
                     free = at + set.width() + 4.0;
-                    marks.push(Mark::line(&set, 0, at, 0.0));
+                    marks.push(StripElement::line(&set, 0, at, 0.0));
                 }
             }
             at += width;
         }
-        Strip::of(letters + BAR + 6.0, marks)
+        SheetStrip::of(letters + BAR + 6.0, marks)
     }
 }

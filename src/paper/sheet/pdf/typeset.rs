@@ -32,7 +32,7 @@ pub(super) struct Typesetter {
     fonts: FontContext,
     layouts: LayoutContext<()>,
     /// The texts shaped so far, because a sheet is laid out several times to find the best fit.
-    shaped: HashMap<(String, Style), Rc<Shaped>>,
+    shaped: HashMap<(String, TextStyle), Rc<ShapedText>>,
     /// The fonts in the form that the document needs, by their number.
     drawn: HashMap<u64, Font>,
     /// Characters that no font has. Each is drawn as a box.
@@ -40,39 +40,39 @@ pub(super) struct Typesetter {
 }
 
 /// A text in glyphs, not yet in lines.
-struct Shaped {
+struct ShapedText {
     layout: Layout<()>,
     text: Rc<str>,
 }
 
 /// A text set in lines.
-pub(super) struct Set {
+pub(super) struct TypesetText {
     layout: Layout<()>,
     text: Rc<str>,
 }
 
 /// How a text is set.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) struct Style {
+pub(super) struct TextStyle {
     /// Size in tenths of a point.
     size: u16,
     /// How many bytes from the start are bold.
     bold: usize,
 }
 
-impl Style {
+impl TextStyle {
     /// Regular text. `size`: in points, rounded to a tenth.
-    pub fn plain(size: f32) -> Style {
-        Style { size: (size * 10.0).round() as u16, bold: 0 }
+    pub fn plain(size: f32) -> TextStyle {
+        TextStyle { size: (size * 10.0).round() as u16, bold: 0 }
     }
 
-    pub fn bold(size: f32) -> Style {
-        Style { bold: usize::MAX, ..Style::plain(size) }
+    pub fn bold(size: f32) -> TextStyle {
+        TextStyle { bold: usize::MAX, ..TextStyle::plain(size) }
     }
 
     /// Regular text whose first `bytes` bytes are bold.
-    pub fn label(size: f32, bytes: usize) -> Style {
-        Style { bold: bytes, ..Style::plain(size) }
+    pub fn label(size: f32, bytes: usize) -> TextStyle {
+        TextStyle { bold: bytes, ..TextStyle::plain(size) }
     }
 }
 
@@ -88,7 +88,7 @@ impl Typesetter {
     }
 
     /// Sets a text no wider than `width`, breaking inside words where it must.
-    pub fn set(&mut self, text: &str, style: Style, width: f32) -> Rc<Set> {
+    pub fn set(&mut self, text: &str, style: TextStyle, width: f32) -> Rc<TypesetText> {
         let shaped = match self.shaped.entry((text.to_owned(), style)) {
             Entry::Occupied(known) => known.get().clone(),
             Entry::Vacant(free) => {
@@ -99,11 +99,11 @@ impl Typesetter {
         let mut layout = shaped.layout.clone();
         layout.break_all_lines(Some(width.max(1.0)));
         layout.align(Alignment::Start, AlignmentOptions::default());
-        Rc::new(Set { layout, text: shaped.text.clone() })
+        Rc::new(TypesetText { layout, text: shaped.text.clone() })
     }
 
     /// Draws one line of a set text with its top left corner at `x` and `y`, in points.
-    pub fn draw(&mut self, surface: &mut Surface<'_>, set: &Set, line: usize, x: f32, y: f32, fill: Fill) {
+    pub fn draw(&mut self, surface: &mut Surface<'_>, set: &TypesetText, line: usize, x: f32, y: f32, fill: Fill) {
         let Some(line) = set.layout.get(line) else { return };
         let metrics = line.metrics();
         let baseline = y + metrics.baseline - metrics.block_min_coord;
@@ -144,7 +144,7 @@ impl Typesetter {
     }
 }
 
-impl Set {
+impl TypesetText {
     pub fn lines(&self) -> usize {
         self.layout.len()
     }
@@ -165,7 +165,7 @@ impl Set {
     }
 }
 
-fn shape(layouts: &mut LayoutContext<()>, fonts: &mut FontContext, text: &str, style: Style) -> Shaped {
+fn shape(layouts: &mut LayoutContext<()>, fonts: &mut FontContext, text: &str, style: TextStyle) -> ShapedText {
     let text: Rc<str> = printable(text).into();
     let bold = FontWeight::new(700.0);
     let mut builder = layouts.ranged_builder(fonts, &text, 1.0, false);
@@ -178,7 +178,7 @@ fn shape(layouts: &mut LayoutContext<()>, fonts: &mut FontContext, text: &str, s
     } else if style.bold > 0 && text.is_char_boundary(style.bold) {
         builder.push(StyleProperty::FontWeight(bold), 0..style.bold);
     }
-    Shaped { layout: builder.build(&text), text }
+    ShapedText { layout: builder.build(&text), text }
 }
 
 /// A text that can be printed: control characters become spaces, and marks that change the direction of writing are

@@ -3,35 +3,35 @@
 //! The conductor has no clock, no terminal and no sound of its own. A step takes a reading of the clock and the inputs
 //! since the last step, and returns what has to be done about them.
 
+mod changeover_timing;
 mod changes;
+mod commands;
+mod current_moment;
 mod flow;
 mod music;
 mod offers;
-mod presses;
-mod ready;
-mod show;
+mod resume;
 mod sounding;
 mod speaking;
-mod take_up;
 mod voice;
 mod volume;
 
 use std::sync::Arc;
 
+use super::commands::LeadCommand;
 use super::keymap::Keymap;
-use super::keys::Press;
-use super::moment::View;
-use crate::runtime::{Application, ClassTime, ClockTime, Input, Reading, Watcher};
-use class::change::{Course, Debt, History, Mark};
-use class::cue::{PlannedCue, Voicing, cue_up};
+use super::moment::ScreenView;
+use crate::runtime::{Application, ClassTime, ClockReading, ClockTime, DisplayKind, StepInput};
+use class::change::{ChangeHistory, Course, SideDebt, SpanDeviation};
+use class::cue::{PlannedCue, SpeechSettings, plan_and_insert_cues};
 use class::movement::Movement;
 use class::schedule::Schedule;
 use class::time::Tick;
-use journal::{Happening, Told};
+use journal::{Happening, TimedHappening};
 
 /// How a class begins.
 #[derive(Clone, Debug, PartialEq, Default)]
-pub struct Opening {
+pub struct ClassOpening {
     /// The class time to begin at: the start of a span.
     pub from: Tick,
     /// When the class begins by itself. None: on a key.
@@ -40,10 +40,10 @@ pub struct Opening {
     pub unattended: bool,
     /// When others need the room. The offers then end the class by this time, and what is left until this time is
     /// spare. None: the session's slot counts.
-    pub room_until: Option<ClockTime>,
+    pub room_free_until: Option<ClockTime>,
     pub muted: bool,
     /// What is said, and how long the voice takes for it.
-    pub voicing: Voicing,
+    pub voicing: SpeechSettings,
     /// The movements that may replace another one.
     pub movements: Vec<Arc<Movement>>,
     /// What the coach's buttons ask for, for texts that name the buttons.
@@ -51,137 +51,137 @@ pub struct Opening {
 }
 
 /// What a step of the conductor wants done.
-pub(super) type Effect = crate::runtime::Effect<Told>;
+pub(super) type Effect = crate::runtime::StepEffect<TimedHappening>;
 
 /// A class being led.
 #[derive(Clone, Debug)]
 pub struct Conductor {
     course: Course,
-    history: History,
+    history: ChangeHistory,
     /// How the course differs from the plan, and how much the sides are short.
-    marks: Vec<Mark>,
-    debts: Vec<Debt>,
+    deviations: Vec<SpanDeviation>,
+    debts: Vec<SideDebt>,
     /// How many moments the coach has marked.
-    flags: usize,
+    marks: usize,
     /// When the last change in force was made.
     changed_at: Option<ClockTime>,
-    open: Option<offers::Open>,
-    room_until: Option<ClockTime>,
+    open_offers: Option<offers::OpenOffers>,
+    room_free_until: Option<ClockTime>,
     movements: Vec<Arc<Movement>>,
-    state: State,
+    state: ConductorState,
     class: ClassTime,
     keymap: Keymap,
     /// The last reading.
-    reading: Reading,
+    reading: ClockReading,
     unattended: bool,
     /// Whether class time has run yet.
     began: bool,
     /// Since when class time has stood still, once the class has begun.
-    stood_since: Option<ClockTime>,
+    halted_since: Option<ClockTime>,
     /// For how many milliseconds class time stood still before that.
-    lost: u64,
+    lost_ms: u64,
     /// How many of the schedule's events have been told.
-    told: usize,
+    events_told: usize,
     /// How many of the schedule's spans have begun and been told.
-    begun: usize,
+    spans_begun: usize,
     /// The span that has not begun, but need not wait for the coach any more.
-    opened: Option<usize>,
+    opened_span: Option<usize>,
     /// All planned cues, said or unsaid.
     cues: Vec<PlannedCue>,
-    voicing: Voicing,
+    voicing: SpeechSettings,
     /// The start of the span in which nothing more is said but the time.
-    not_now: Option<Tick>,
+    silenced_span: Option<Tick>,
     /// When to ask for the pips, in a count-in that begins with words.
     pips_from: Option<ClockTime>,
     muted: bool,
-    volumes: volume::Volumes,
+    volumes: volume::BusVolumes,
     /// The block whose music plays.
     music: Option<usize>,
-    view: View,
+    view: ScreenView,
     /// The view that returns when the help or the question closes.
-    under: View,
+    view_before: ScreenView,
     message: Option<(String, ClockTime)>,
     machine: Vec<(String, String)>,
-    pressed: presses::Last,
-    measured: ready::Measured,
+    repeat_guard: commands::RepeatGuard,
+    measurements: changeover_timing::ChangeoverMeasurements,
     effects: Vec<Effect>,
 }
 
 /// What the class is doing, with the clock times that this needs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum State {
+enum ConductorState {
     Ready { since: ClockTime, begins: Option<ClockTime> },
     CountIn { until: ClockTime },
     Running,
     Gate,
-    Held { since: ClockTime, stopped: bool },
+    Paused { since: ClockTime, stopped: bool },
     Done,
 }
 
 impl Conductor {
     /// A class that is ready to begin.
-    pub fn new(mut schedule: Schedule, opening: Opening, reading: Reading) -> Conductor {
+    pub fn new(mut schedule: Schedule, opening: ClassOpening, reading: ClockReading) -> Conductor {
         let from = opening.from.min(schedule.total());
         let begun = schedule.span_at(from).unwrap_or(schedule.spans.len());
-        let cues = cue_up(&mut schedule, Tick::ZERO, &opening.voicing);
+        let cues = plan_and_insert_cues(&mut schedule, Tick::ZERO, &opening.voicing);
         let told = schedule.events.partition_point(|event| (event.at, event.span) < (from, begun));
         Conductor {
             course: Course::new(schedule),
-            history: History::default(),
-            marks: Vec::new(),
+            history: ChangeHistory::default(),
+            deviations: Vec::new(),
             debts: Vec::new(),
-            flags: 0,
+            marks: 0,
             changed_at: None,
-            open: None,
-            room_until: opening.room_until,
+            open_offers: None,
+            room_free_until: opening.room_free_until,
             movements: opening.movements,
             keymap: opening.keymap,
-            state: State::Ready { since: reading.at, begins: opening.begins },
-            class: ClassTime::standing(from),
+            state: ConductorState::Ready { since: reading.at, begins: opening.begins },
+            class: ClassTime::halted_at(from),
             reading,
             unattended: opening.unattended,
             began: false,
-            stood_since: None,
-            lost: 0,
-            told,
-            begun,
-            opened: None,
+            halted_since: None,
+            lost_ms: 0,
+            events_told: told,
+            spans_begun: begun,
+            opened_span: None,
             cues,
             voicing: opening.voicing,
-            not_now: None,
+            silenced_span: None,
             pips_from: None,
             muted: opening.muted,
-            volumes: volume::Volumes::default(),
+            volumes: volume::BusVolumes::default(),
             music: None,
-            view: View::Coach,
-            under: View::Coach,
+            view: ScreenView::Coach,
+            view_before: ScreenView::Coach,
             message: None,
             machine: Vec::new(),
-            pressed: presses::Last::default(),
-            measured: ready::Measured::default(),
+            repeat_guard: commands::RepeatGuard::default(),
+            measurements: changeover_timing::ChangeoverMeasurements::default(),
             effects: Vec::new(),
         }
     }
 
     /// Takes the time and the inputs from outside. Time comes first: what is due by now has happened before the inputs
     /// count.
-    pub fn step(&mut self, reading: Reading, inputs: &[Input<Press>]) -> Vec<Effect> {
+    pub fn step(&mut self, reading: ClockReading, inputs: &[StepInput<LeadCommand>]) -> Vec<Effect> {
         let before = self.clock();
         self.reading = reading;
         if let Some(ms) = self.reading.slept {
-            self.woke(before, ms);
+            self.after_sleep(before, ms);
         }
-        self.flow();
+        self.catch_up();
         for input in inputs {
             match input {
-                Input::Press(press) => self.press(*press),
-                Input::Say(line) => self.say(line.clone()),
-                Input::Lengths(lengths) => self.learn(lengths),
-                Input::Machine(lines) => self.machine_stands(lines),
+                StepInput::Press(press) => self.press(*press),
+                StepInput::Say(line) => self.show_message(line.clone()),
+                StepInput::Lengths(lengths) => self.learn_lengths(lengths),
+                StepInput::Machine(lines) => self.update_system_status(lines),
             }
-            self.flow();
+            self.catch_up();
         }
-        self.follow_with_music();
+        self.update_music();
         std::mem::take(&mut self.effects)
     }
 
@@ -216,11 +216,11 @@ impl Conductor {
 
     fn tell_at(&mut self, at: Tick, what: Happening) {
         let total = self.schedule().total();
-        self.effects.push(Effect::Tell(Told { at, total, what }));
+        self.effects.push(Effect::Tell(TimedHappening { at, total, what }));
     }
 
     /// Takes the new states of parts of the computer.
-    fn machine_stands(&mut self, lines: &[(String, String)]) {
+    fn update_system_status(&mut self, lines: &[(String, String)]) {
         for (label, value) in lines {
             match self.machine.iter_mut().find(|(known, _)| known == label) {
                 Some((_, old)) => old.clone_from(value),
@@ -230,21 +230,21 @@ impl Conductor {
     }
 
     /// Shows the coach a line for a while.
-    fn say(&mut self, line: String) {
+    fn show_message(&mut self, line: String) {
         self.tell(Happening::Said(line.clone()));
-        self.message = Some((line, self.clock().after(show::MESSAGE)));
+        self.message = Some((line, self.clock().after(current_moment::MESSAGE)));
     }
 }
 
 impl Application for Conductor {
-    type Press = Press;
-    type Event = Told;
+    type Press = LeadCommand;
+    type Event = TimedHappening;
 
-    fn step(&mut self, reading: Reading, inputs: &[Input<Press>]) -> Vec<Effect> {
+    fn step(&mut self, reading: ClockReading, inputs: &[StepInput<LeadCommand>]) -> Vec<Effect> {
         Conductor::step(self, reading, inputs)
     }
 
-    fn changes_in(&self, watcher: Watcher) -> Option<u64> {
+    fn changes_in(&self, watcher: DisplayKind) -> Option<u64> {
         Conductor::changes_in(self, watcher)
     }
 }

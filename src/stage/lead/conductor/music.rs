@@ -1,20 +1,22 @@
 //! Which block's music plays now.
 
-use super::{Conductor, Effect, State};
+use super::{Conductor, ConductorState, Effect};
 
 impl Conductor {
     /// Asks for the music of the current block whenever that is another one than before. While class time stands still
     /// there is no music, unless the session wants it to play on. While the class is stopped or muted there is never
     /// any.
-    pub(super) fn follow_with_music(&mut self) {
-        let plays_on = self.schedule().session.music_in_hold && self.began;
+    pub(super) fn update_music(&mut self) {
+        let plays_on = self.schedule().session.music_in_pause && self.began;
         let plays = match self.state {
-            State::Running => true,
-            State::CountIn { .. } | State::Gate | State::Held { stopped: false, .. } => plays_on,
-            State::Ready { .. } | State::Held { stopped: true, .. } | State::Done => false,
+            ConductorState::Running => true,
+            ConductorState::CountIn { .. } | ConductorState::Gate | ConductorState::Paused { stopped: false, .. } => {
+                plays_on
+            }
+            ConductorState::Ready { .. } | ConductorState::Paused { stopped: true, .. } | ConductorState::Done => false,
         };
         // While a block waits, the music of the block before it plays on.
-        let span = if self.state == State::Gate { self.begun.checked_sub(1) } else { self.current() };
+        let span = if self.state == ConductorState::Gate { self.spans_begun.checked_sub(1) } else { self.current() };
         let block = span.filter(|_| plays && !self.muted).map(|span| self.schedule().spans[span].block);
         // A hush silences the music as well.
         if self.effects.contains(&Effect::Hush) {

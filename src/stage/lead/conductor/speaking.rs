@@ -1,74 +1,79 @@
 //! What is said outside the plan: the words that open a class, cues that the coach repeats, and silence.
 
-use super::{Conductor, Effect, State};
+use super::{Conductor, ConductorState, Effect};
 use crate::runtime::ClockTime;
-use crate::runtime::Sounding;
-use class::cue::{Fate, GAP, GRID, PIPS, PlannedCue, apart, count_in, opening_words};
-use class::schedule::{Audience, Cue, CueKind, Event, What};
-use class::session::Level;
+use crate::runtime::UpcomingSounds;
+use class::cue::{CueOutcome, GAP, GRID, PIPS, PlannedCue, apart, count_in, opening_words};
+use class::schedule::{Audience, Cue, CueKind, EventContent, ScheduleEvent};
+use class::session::SpeechLevel;
 use class::time::Tick;
 use class::words::{WORDS, fill};
 use journal::Happening;
 
 impl Conductor {
     /// Cuts off the current cue. Nothing more is said in this span but the time.
-    pub(super) fn say_no_more(&mut self) {
-        let span = self.current().filter(|_| self.state == State::Running);
+    pub(super) fn silence_span(&mut self) {
+        let span = self.current().filter(|_| self.state == ConductorState::Running);
         let Some(span) = span.map(|span| &self.schedule().spans[span]) else {
-            return self.say(WORDS.lead.messages.nothing_to_drop.clone());
+            return self.show_message(WORDS.lead.messages.nothing_to_drop.clone());
         };
         let (start, end) = (span.start, span.end);
-        self.not_now = Some(start);
+        self.silenced_span = Some(start);
         let from = self.now() + Tick(1);
-        self.cue_up(from);
-        self.play_on(|event| !matches!(event.what, What::Cue(_)));
+        self.replan_cues(from);
+        self.play_keeping(|event| !matches!(event.what, EventContent::Cue(_)));
         let time = class::time::clock(Tick::seconds(end.0 / 1000));
-        self.say(fill(&WORDS.lead.messages.not_now, &[("time", &time)]));
+        self.show_message(fill(&WORDS.lead.messages.not_now, &[("time", &time)]));
     }
 
     /// Repeats the last cue that the class must hear, as soon as nothing else sounds.
-    pub(super) fn say_again(&mut self) {
+    pub(super) fn repeat_cue(&mut self) {
         let now = self.now();
         let said = |cue: &&PlannedCue| cue.rank == 0 && cue.audience == Audience::Class;
-        let last = self.cues.iter().rev().filter(said).find(|cue| match cue.fate {
-            Fate::Said { at, .. } => at <= now,
-            Fate::Unsaid(_) => false,
+        let last = self.cues.iter().rev().filter(said).find(|cue| match cue.outcome {
+            CueOutcome::Spoken { at, .. } => at <= now,
+            CueOutcome::LeftUnsaid(_) => false,
         });
         let last = last.map(|cue| (cue.kind, cue.text.clone()));
         let Some((kind, text)) = last.or_else(|| Some((CueKind::Next, opening_words(self.schedule())?))) else {
-            return self.say(WORDS.lead.messages.nothing_said.clone());
+            return self.show_message(WORDS.lead.messages.nothing_said.clone());
         };
         let length = self.voicing.lengths.of(&text);
         let cue = Cue { kind, audience: Audience::Class, length, text: text.clone() };
         match self.state {
-            State::Running => match self.room_for(length) {
+            ConductorState::Running => match self.free_tick_for(length) {
                 Some(at) => {
-                    self.course.unsay(now + Tick(1)..at + Tick(1));
-                    self.course.say(at, cue);
-                    self.cue_up(at + Tick(1));
-                    self.play_on(|_| true);
+                    self.course.remove_cues(now + Tick(1)..at + Tick(1));
+                    self.course.insert_cue(at, cue);
+                    self.replan_cues(at + Tick(1));
+                    self.play_keeping(|_| true);
                 }
-                None => self.say(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)])),
+                None => self.show_message(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)])),
             },
             // In a count-in the pips need the room.
-            State::CountIn { .. } => self.say(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)])),
+            ConductorState::CountIn { .. } => {
+                self.show_message(fill(&WORDS.lead.messages.no_room_again, &[("cue", &text)]))
+            }
             // Class time stands still, so nothing else can sound.
-            State::Ready { .. } | State::Gate | State::Held { .. } | State::Done => {
+            ConductorState::Ready { .. }
+            | ConductorState::Gate
+            | ConductorState::Paused { .. }
+            | ConductorState::Done => {
                 self.speak(cue);
-                self.say(text);
+                self.show_message(text);
             }
         }
     }
 
     /// The next tick of the running span at which a sound of this length meets no tone, no call and no cue that is
     /// being said.
-    fn room_for(&self, length: Tick) -> Option<Tick> {
+    fn free_tick_for(&self, length: Tick) -> Option<Tick> {
         let now = self.now();
         let schedule = self.schedule();
         let span = &schedule.spans[self.current()?];
         let first = schedule.events.partition_point(|event| event.at + Tick::seconds(30) < now);
         let near = schedule.events[first..].iter().take_while(|event| event.at <= span.end);
-        let stays = |event: &&Event| !matches!(event.what, What::Cue(_)) || event.at <= now;
+        let stays = |event: &&ScheduleEvent| !matches!(event.what, EventContent::Cue(_)) || event.at <= now;
         let fixed: Vec<_> = near.filter(stays).map(|event| event.at..event.at + self.length_of(&event.what)).collect();
         let starts = (1..).map(|step| Tick(now.0 + step * GRID.0)).take_while(|&at| at + length <= span.end);
         starts.into_iter().find(|&at| fixed.iter().all(|sounds| apart(sounds, &(at..at + length))))
@@ -78,15 +83,16 @@ impl Conductor {
     fn speak(&mut self, cue: Cue) {
         if !self.muted {
             let now = self.now();
-            let event = Event { at: now, span: self.begun.saturating_sub(1), what: What::Cue(cue) };
-            self.effects.push(Effect::Play(Sounding { from: now, after_ms: 0, events: vec![event] }));
+            let event =
+                ScheduleEvent { at: now, span: self.spans_begun.saturating_sub(1), what: EventContent::Cue(cue) };
+            self.effects.push(Effect::Play(UpcomingSounds { from: now, after_ms: 0, events: vec![event] }));
         }
     }
 
     /// The cue before the class begins, which names the first station. None if the voice does not have it ready.
     fn opening_cue(&self) -> Option<Cue> {
         let level = self.schedule().spans.first().map(|span| self.level_in(span))?;
-        if self.began || self.muted || self.now() > Tick::ZERO || level < Level::Changes {
+        if self.began || self.muted || self.now() > Tick::ZERO || level < SpeechLevel::Changes {
             return None;
         }
         let text = opening_words(self.schedule()).filter(|text| self.voicing.lengths.knows(text))?;
@@ -101,14 +107,14 @@ impl Conductor {
     }
 
     /// Begins the class with a count-in, and with its opening words if they fit before the pips.
-    pub(super) fn open_class(&mut self, until: ClockTime) {
+    pub(super) fn begin_class(&mut self, until: ClockTime) {
         let left = until.since(self.clock());
         let Some(cue) = self.opening_cue().filter(|cue| cue.length.0 + GAP.0 + PIPS <= left) else {
             return self.count_in(until);
         };
-        self.state = State::CountIn { until };
+        self.state = ConductorState::CountIn { until };
         self.tell(Happening::CountIn { ms: left });
-        self.say(cue.text.clone());
+        self.show_message(cue.text.clone());
         self.speak(cue);
         self.pips_from = Some(ClockTime(until.0.saturating_sub(PIPS)));
     }

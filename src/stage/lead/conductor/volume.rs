@@ -1,9 +1,9 @@
 //! How loud each kind of sound is.
 
 use super::{Conductor, Effect};
-use crate::lead::keys::Press;
+use crate::lead::commands::LeadCommand;
 use class::words::{WORDS, fill};
-use sound::Bus;
+use sound::SoundBus;
 
 /// What one press changes, and the lowest volume, in percent. Only the mute key silences, so that one press too many
 /// does not.
@@ -12,30 +12,30 @@ const FULL: u8 = 100;
 
 /// The volumes of the class, in percent. They stay the same through pauses, changes and lost devices.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Volumes {
+pub(super) struct BusVolumes {
     tones: u8,
     speech: u8,
     music: u8,
 }
 
-impl Default for Volumes {
-    fn default() -> Volumes {
-        Volumes { tones: FULL, speech: FULL, music: FULL }
+impl Default for BusVolumes {
+    fn default() -> BusVolumes {
+        BusVolumes { tones: FULL, speech: FULL, music: FULL }
     }
 }
 
 impl Conductor {
     /// Changes a volume by one step up or down, and says so in a line.
-    pub(super) fn set_volume(&mut self, bus: Bus, louder: bool) {
+    pub(super) fn set_volume(&mut self, bus: SoundBus, louder: bool) {
         let volume = match bus {
-            Bus::Tones => &mut self.volumes.tones,
-            Bus::Speech => &mut self.volumes.speech,
-            Bus::Music => &mut self.volumes.music,
+            SoundBus::Tones => &mut self.volumes.tones,
+            SoundBus::Speech => &mut self.volumes.speech,
+            SoundBus::Music => &mut self.volumes.music,
         };
         let next = if louder { *volume + STEP } else { *volume - STEP };
         let bounded = next.clamp(STEP, FULL);
         *volume = bounded;
-        let mute = self.keymap.label(Press::Mute).to_owned();
+        let mute = self.keymap.label(LeadCommand::Mute).to_owned();
         let words = &WORDS.lead.messages;
         let more = match () {
             () if self.muted => fill(&words.volume_muted, &[("key", &mute)]),
@@ -44,7 +44,7 @@ impl Conductor {
             () => String::new(),
         };
         let fillings = [("bus", bus.to_string()), ("percent", bounded.to_string()), ("more", more)];
-        self.say(fill(&words.volume, &fillings.each_ref().map(|(name, value)| (*name, value.as_str()))));
+        self.show_message(fill(&words.volume, &fillings.each_ref().map(|(name, value)| (*name, value.as_str()))));
         if next == bounded {
             self.effects.push(Effect::Volume(bus, bounded));
         }

@@ -3,29 +3,29 @@
 
 use ratatui::layout::{Alignment, Rect};
 
-use super::scene::At;
-use super::{standing, work};
+use super::scene::SceneContext;
+use super::{end_and_spare, work};
 use crate::drawing::canvas::{Canvas, below, beside};
-use crate::drawing::lettering::{Fill, Lettering, Size};
+use crate::drawing::lettering::{FillStyle, LetterSize, Lettering};
 use crate::drawing::text;
-use crate::lead::{Offered, Phase, Press};
+use crate::lead::{ClassPhase, LeadCommand, ShownOffer};
 use class::cue::purpose_words;
-use class::schedule::Purpose;
+use class::schedule::SpanPurpose;
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
 /// Draws the offer into an area, with what is running above it if there is room.
-pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At, offer: &Offered) {
+pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &SceneContext, offer: &ShownOffer) {
     let look = canvas.look;
-    let ends = offer.ends_at.as_ref().map(|ends| fill(&WORDS.screen.standing.ends, &[("time", ends)]));
-    let spare = standing::spare_words(offer.spare_ms);
+    let ends = offer.ends_at.as_ref().map(|ends| fill(&WORDS.screen.time.ends, &[("time", ends)]));
+    let spare = end_and_spare::spare_words(offer.spare_ms);
     let end = ends.into_iter().chain(spare).collect::<Vec<_>>().join(" · ");
     let keys = keys(at, offer);
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
-    let largest = Size::Large(canvas.layout.name);
-    let end_size = if canvas.layout.name > 1 { Size::Large(1) } else { Size::Small };
+    let largest = LetterSize::Large(canvas.layout.name);
+    let end_size = if canvas.layout.name > 1 { LetterSize::Large(1) } else { LetterSize::Small };
     // What is running keeps rows above the offer, except on the smallest screens.
-    let above = if area.height < 16 { 0 } else { Size::Large(1).rows() + 2 };
+    let above = if area.height < 16 { 0 } else { LetterSize::Large(1).rows() + 2 };
     let most = area.height.saturating_sub(4 + end_size.rows() + above).max(3);
     let words = Lettering::fit(offer.words, inner.width, most.min(largest.rows() * 2), largest);
     let end_words = Lettering::fit(&end, inner.width, end_size.rows(), end_size);
@@ -44,39 +44,43 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &At, offer: &Offered) {
     let line = "━".repeat(usize::from(panel.width));
     canvas.put(panel.x, panel.y, &line, look.hue(at.span.block));
     let mut rest = Rect { x: inner.x, width: inner.width, ..below(panel, 1) };
-    let used = words.draw(canvas.buffer, rest, Alignment::Left, Fill::Solid, look.strong());
+    let used = words.draw(canvas.buffer, rest, Alignment::Left, FillStyle::Solid, look.strong());
     rest = below(rest, used);
     if let Some(detail) = offer.detail {
         let used = canvas.put_wrapped(rest, detail, look.text());
         rest = below(rest, used);
     }
     let style = if offer.spare_ms.is_some_and(|spare| spare < 0) { look.alarm() } else { look.text() };
-    let used = end_words.draw(canvas.buffer, rest, Alignment::Left, Fill::Solid, style);
+    let used = end_words.draw(canvas.buffer, rest, Alignment::Left, FillStyle::Solid, style);
     rest = below(rest, used);
     canvas.put_wrapped(rest, &keys, look.faint());
 }
 
 /// Draws the countdown and its name as large as there is room for: both stay readable while the offers are open.
-fn running(canvas: &mut Canvas, area: Rect, at: &At) {
+fn running(canvas: &mut Canvas, area: Rect, at: &SceneContext) {
     let signs = &WORDS.screen.signs;
     let (number, words, filled) = match at.moment.phase {
-        Phase::Held { for_ms, .. } => (clock(Tick::seconds(for_ms / 1000)), signs.held.as_str(), Fill::Solid),
-        Phase::Gate { waited_ms } => (clock(Tick::seconds(waited_ms / 1000)), at.short(at.span), Fill::Outlined),
-        Phase::CountIn { left_ms } => (work::digits(Tick(left_ms)), signs.get_ready.as_str(), Fill::Outlined),
-        _ if at.span.purpose == Purpose::Work => (work::digits(at.left()), at.short(at.span), Fill::Solid),
-        _ => (work::digits(at.left()), purpose_words(at.span.purpose), Fill::Outlined),
+        ClassPhase::Paused { for_ms, .. } => {
+            (clock(Tick::seconds(for_ms / 1000)), signs.paused.as_str(), FillStyle::Solid)
+        }
+        ClassPhase::Gate { waited_ms } => {
+            (clock(Tick::seconds(waited_ms / 1000)), at.short(at.span), FillStyle::Outlined)
+        }
+        ClassPhase::CountIn { left_ms } => (work::digits(Tick(left_ms)), signs.get_ready.as_str(), FillStyle::Outlined),
+        _ if at.span.purpose == SpanPurpose::Work => (work::digits(at.left()), at.short(at.span), FillStyle::Solid),
+        _ => (work::digits(at.left()), purpose_words(at.span.purpose), FillStyle::Outlined),
     };
     let (hue, text) = (canvas.look.hue(at.span.block), canvas.look.text());
-    let digits = Size::Large(canvas.layout.digits);
-    let size = Size::down_from(digits).find(|size| size.rows() <= area.height).unwrap_or(Size::Plain);
+    let digits = LetterSize::Large(canvas.layout.digits);
+    let size = LetterSize::down_from(digits).find(|size| size.rows() <= area.height).unwrap_or(LetterSize::Plain);
     let count = Lettering::fit(&number, area.width, area.height, size);
     count.draw(canvas.buffer, area, Alignment::Left, filled, hue);
     let name = beside(area, count.columns() + 4);
-    canvas.letter(name, words, Size::Large(canvas.layout.name), text);
+    canvas.letter(name, words, LetterSize::Large(canvas.layout.name), text);
 }
 
 /// The number of the offer, and the three keys.
-fn keys(at: &At, offer: &Offered) -> String {
+fn keys(at: &SceneContext, offer: &ShownOffer) -> String {
     let key = |press| at.moment.keymap.label(press);
     let number = (offer.index + 1).to_string();
     fill(
@@ -84,9 +88,9 @@ fn keys(at: &At, offer: &Offered) -> String {
         &[
             ("number", &number),
             ("count", &offer.count.to_string()),
-            ("take", key(Press::Go)),
-            ("step", key(Press::Offer)),
-            ("close", key(Press::Close)),
+            ("take", key(LeadCommand::Go)),
+            ("step", key(LeadCommand::Offer)),
+            ("close", key(LeadCommand::Close)),
         ],
     )
 }

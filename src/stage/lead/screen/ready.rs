@@ -2,24 +2,24 @@
 
 use ratatui::layout::Rect;
 
-use super::scene::At;
-use super::{standing, work};
+use super::scene::SceneContext;
+use super::{end_and_spare, work};
 use crate::drawing::canvas::{Canvas, below, beside};
-use crate::drawing::lettering::{Fill, Lettering, Size};
-use crate::drawing::pane::Entry;
+use crate::drawing::lettering::{FillStyle, LetterSize, Lettering};
+use crate::drawing::pane::PaneEntry;
 use crate::drawing::{pane, text};
-use crate::lead::{Phase, Press};
-use class::movement::{Item, KitNeed, Load};
-use class::schedule::Purpose;
-use class::session::{Amount, KitOwned};
+use crate::lead::{ClassPhase, LeadCommand};
+use class::movement::{KitItem, Load, NeededKit};
+use class::schedule::SpanPurpose;
+use class::session::{KitAmount, OwnedKit};
 use class::time::{Tick, clock};
 use class::words::{WORDS, fill};
 
 /// Draws the time to the start, the first stations, the state of the laptop, and what the class is told first.
-pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
+pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     let look = canvas.look;
     let (begins, waited) = match at.moment.phase {
-        Phase::Ready { begins_in_ms, waited_ms } => (begins_in_ms, waited_ms),
+        ClassPhase::Ready { begins_in_ms, waited_ms } => (begins_in_ms, waited_ms),
         _ => (None, 0),
     };
     let cautions: Vec<String> = WORDS
@@ -35,17 +35,17 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
         &at.schedule.session.title,
         upper.width,
         upper.height.saturating_sub(9),
-        Size::Large(canvas.layout.name),
+        LetterSize::Large(canvas.layout.name),
     );
-    let rows = title.draw(canvas.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, look.strong());
+    let rows = title.draw(canvas.buffer, upper, ratatui::layout::Alignment::Left, FillStyle::Solid, look.strong());
     let upper = below(upper, rows + u16::from(upper.height > rows + 8));
     let words = begins.map_or(WORDS.screen.signs.ready.clone(), |ms| work::digits(Tick(ms)));
     let scale = if upper.height >= 4 * canvas.layout.digits { canvas.layout.digits } else { 1 };
     let hue = look.hue(at.span.block);
-    let start = Lettering::fit(&words, upper.width / 2, upper.height.saturating_sub(1), Size::Large(scale));
-    let rows = start.draw(canvas.buffer, upper, ratatui::layout::Alignment::Left, Fill::Solid, hue);
+    let start = Lettering::fit(&words, upper.width / 2, upper.height.saturating_sub(1), LetterSize::Large(scale));
+    let rows = start.draw(canvas.buffer, upper, ratatui::layout::Alignment::Left, FillStyle::Solid, hue);
     let said = if begins.is_some() { &WORDS.screen.lines.starts_by_itself } else { &WORDS.screen.lines.start_key };
-    let said = fill(said, &[("key", at.moment.keymap.label(Press::Go))]);
+    let said = fill(said, &[("key", at.moment.keymap.label(LeadCommand::Go))]);
     let left = start.columns().max(20).min(upper.width / 2);
     canvas.put_wrapped(Rect { width: left, ..below(upper, rows) }, &said, look.faint());
     pane::draw(canvas, beside(upper, left + 4), &entries(at), waited / 1000);
@@ -61,11 +61,11 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
     }
 }
 
-fn entries(at: &At) -> Vec<Entry> {
+fn entries(at: &SceneContext) -> Vec<PaneEntry> {
     let session = &at.schedule.session;
     let mut entries = Vec::new();
     let mut first: Vec<&str> = Vec::new();
-    for span in at.schedule.spans.iter().filter(|span| span.purpose == Purpose::Work) {
+    for span in at.schedule.spans.iter().filter(|span| span.purpose == SpanPurpose::Work) {
         let name = at.name(span);
         if first.last() != Some(&name) {
             first.push(name);
@@ -74,39 +74,43 @@ fn entries(at: &At) -> Vec<Entry> {
             break;
         }
     }
-    entries.push(Entry::new(&*WORDS.screen.pane.first, first.join(", ")));
+    entries.push(PaneEntry::new(&*WORDS.screen.pane.first, first.join(", ")));
     if !session.kit.is_empty() {
-        entries.push(Entry::new(&*WORDS.screen.pane.kit, session.kit.iter().map(owned).collect::<Vec<_>>().join(", ")));
+        entries.push(PaneEntry::new(
+            &*WORDS.screen.pane.kit,
+            session.kit.iter().map(owned).collect::<Vec<_>>().join(", "),
+        ));
     }
-    entries.push(Entry::new(&*WORDS.screen.pane.length, length(at)));
+    entries.push(PaneEntry::new(&*WORDS.screen.pane.length, length(at)));
     let machine = at.moment.machine.iter();
-    entries.extend(machine.map(|(label, value)| Entry::new(&*WORDS.screen.pane.machine, format!("{label}: {value}"))));
+    entries
+        .extend(machine.map(|(label, value)| PaneEntry::new(&*WORDS.screen.pane.system, format!("{label}: {value}"))));
     entries
 }
 
 /// The length of the class, its end, and the spare time of its slot.
-fn length(at: &At) -> String {
-    let mut words = vec![clock(Tick::seconds(at.schedule.total().digits()))];
-    words.extend(standing::end_and_spare(at.moment));
+fn length(at: &SceneContext) -> String {
+    let mut words = vec![clock(Tick::seconds(at.schedule.total().countdown_seconds()))];
+    words.extend(end_and_spare::end_and_spare(at.moment));
     words.join(" · ")
 }
 
-fn owned(kit: &KitOwned) -> String {
+fn owned(kit: &OwnedKit) -> String {
     let words = &WORDS.screen.amounts;
     let (wording, number) = match kit.amount {
-        Amount::Each(each) => (&words.kit_each, each.to_string()),
-        Amount::Shared(shared) => (&words.kit_shared, shared.to_string()),
+        KitAmount::Each(each) => (&words.kit_each, each.to_string()),
+        KitAmount::Shared(shared) => (&words.kit_shared, shared.to_string()),
     };
     fill(wording, &[("kit", &loaded(kit.load, &kit.item)), ("number", &number)])
 }
 
 /// Kit with its load: `light dumbbell`.
-fn loaded(load: Option<Load>, item: &Item) -> String {
+fn loaded(load: Option<Load>, item: &KitItem) -> String {
     load.map_or_else(|| item.0.clone(), |load| format!("{} {item}", WORDS.cue.loads[&load]))
 }
 
 /// What each person needs at a station: `2 × light dumbbell, mat`.
-pub(super) fn needs(kit: &[KitNeed]) -> String {
+pub(super) fn needs(kit: &[NeededKit]) -> String {
     let words = kit.iter().map(|need| {
         let count = if need.count > 1 { format!("{} × ", need.count) } else { String::new() };
         format!("{count}{}", loaded(need.load, &need.item))

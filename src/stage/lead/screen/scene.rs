@@ -1,11 +1,11 @@
 //! Which picture a moment needs, and the parts of the schedule that the picture is about.
 
-use crate::lead::{Moment, Phase};
-use class::schedule::{Doing, Purpose, Schedule, Side, Span};
+use crate::lead::{ClassPhase, Moment};
+use class::schedule::{Activity, Schedule, Span, SpanPurpose, WorkingSide};
 use class::session::{Block, Station};
 use class::time::Tick;
 
-use super::{guide, spoken};
+use super::{spoken, tempo_guide};
 
 /// The kind of picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -21,7 +21,7 @@ pub(super) enum Scene {
     /// A rest of any kind, or a briefing.
     Rest,
     Gate,
-    Held,
+    Paused,
     Stopped,
     Done,
 }
@@ -31,7 +31,7 @@ const LAST: Tick = Tick::seconds(15);
 
 /// A moment, with the parts of the schedule that it is about.
 #[derive(Clone)]
-pub(super) struct At<'a> {
+pub(super) struct SceneContext<'a> {
     pub(super) moment: &'a Moment<'a>,
     pub(super) schedule: &'a Schedule,
     /// The index of the current span, or of the last span when the class is over.
@@ -42,29 +42,29 @@ pub(super) struct At<'a> {
     pub(super) scene: Scene,
 }
 
-impl<'a> At<'a> {
+impl<'a> SceneContext<'a> {
     /// Finds the parts of the schedule for a moment. None if the schedule has no spans.
-    pub(super) fn of(moment: &'a Moment<'a>) -> Option<At<'a>> {
+    pub(super) fn of(moment: &'a Moment<'a>) -> Option<SceneContext<'a>> {
         let schedule = moment.schedule;
         let index = schedule.span_at(moment.now).or(schedule.spans.len().checked_sub(1))?;
         let span = &schedule.spans[index];
         let block = schedule.session.blocks.get(span.block)?;
         let now = moment.now;
         let scene = match moment.phase {
-            Phase::Ready { .. } => Scene::Ready,
-            Phase::CountIn { .. } => Scene::CountIn,
-            Phase::Gate { .. } => Scene::Gate,
-            Phase::Held { stopped: true, .. } => Scene::Stopped,
-            Phase::Held { .. } => Scene::Held,
-            Phase::Done => Scene::Done,
-            Phase::Running => running(span, now),
+            ClassPhase::Ready { .. } => Scene::Ready,
+            ClassPhase::CountIn { .. } => Scene::CountIn,
+            ClassPhase::Gate { .. } => Scene::Gate,
+            ClassPhase::Paused { stopped: true, .. } => Scene::Stopped,
+            ClassPhase::Paused { .. } => Scene::Paused,
+            ClassPhase::Done => Scene::Done,
+            ClassPhase::Running => running(span, now),
         };
-        Some(At { moment, schedule, index, span, block, now, scene })
+        Some(SceneContext { moment, schedule, index, span, block, now, scene })
     }
 
     /// The time left of the span.
     pub(super) fn left(&self) -> Tick {
-        self.span.end.less(self.now)
+        self.span.end.saturating_sub(self.now)
     }
 
     /// The span that the class gets ready for: this one if it is work, else the next work.
@@ -87,8 +87,8 @@ impl<'a> At<'a> {
     }
 
     pub(super) fn station(&self, span: &Span) -> Option<&'a Station> {
-        match span.doing {
-            Doing::Station(index) => self.block_at(span).stations.get(index),
+        match span.activity {
+            Activity::Station(index) => self.block_at(span).stations.get(index),
             _ => None,
         }
     }
@@ -112,29 +112,29 @@ impl<'a> At<'a> {
     /// The next work, for the coach to read about ahead of time. None before the last third of this span, and if the
     /// next work is the same.
     pub(super) fn read_ahead(&self) -> Option<&'a Span> {
-        let another = |next: &&Span| (next.block, next.doing) != (self.span.block, self.span.doing);
+        let another = |next: &&Span| (next.block, next.activity) != (self.span.block, self.span.activity);
         self.next_work().filter(|_| self.now >= last_third(self.span)).filter(another)
     }
 
     /// The tick at which this picture began.
-    pub(super) fn since(&self) -> Tick {
+    pub(super) fn scene_start(&self) -> Tick {
         parts(self.span).filter(|&tick| tick <= self.now).max().unwrap_or(self.span.start)
     }
 
     /// The last tick up to now at which the picture changed: a number changed, a part of the span began, or the mark of
     /// the tempo guide or of the cues moved. Every tick until the next change gives the same picture.
-    pub(super) fn snapped(&self, guide: Option<guide::Guide>) -> Tick {
-        let second = Tick(self.span.end.0.saturating_sub(self.left().digits() * 1000));
+    pub(super) fn last_change(&self, guide: Option<tempo_guide::CurrentRepetition>) -> Tick {
+        let second = Tick(self.span.end.0.saturating_sub(self.left().countdown_seconds() * 1000));
         let step = guide.map(|guide| guide.step_at(self.now));
-        let ticks = parts(self.span).chain([second]).chain(step).chain(spoken::turns(self));
+        let ticks = parts(self.span).chain([second]).chain(step).chain(spoken::change_ticks(self));
         ticks.filter(|&tick| tick <= self.now).max().unwrap_or(self.now)
     }
 
     /// The side to show: the side that works, or the side that the class gets ready for. A rotation shows no side,
     /// because only the group at the station with sides has one.
-    pub(super) fn side(&self, span: &Span) -> Side {
-        if matches!(span.doing, Doing::Turn(_)) {
-            return Side::Both;
+    pub(super) fn side(&self, span: &Span) -> WorkingSide {
+        if matches!(span.activity, Activity::Turn(_)) {
+            return WorkingSide::Both;
         }
         if self.now < span.start { span.side_at(span.start) } else { span.side_at(self.now) }
     }
@@ -143,12 +143,12 @@ impl<'a> At<'a> {
 /// The picture of a running span.
 fn running(span: &Span, now: Tick) -> Scene {
     match span.purpose {
-        Purpose::Transition => Scene::Settle,
-        Purpose::Work if now < span.working_from() => Scene::Settle,
-        Purpose::Work if between(switch_of_all(span), now, span.right_at()) => Scene::Switch,
-        Purpose::Work if between(last_of_left(span), now, switch_of_all(span)) => Scene::Last,
-        Purpose::Work if now >= last_of(span) => Scene::Last,
-        Purpose::Work => Scene::Work,
+        SpanPurpose::Transition => Scene::Settle,
+        SpanPurpose::Work if now < span.work_start() => Scene::Settle,
+        SpanPurpose::Work if between(switch_of_all(span), now, span.right_start()) => Scene::Switch,
+        SpanPurpose::Work if between(last_of_left(span), now, switch_of_all(span)) => Scene::Last,
+        SpanPurpose::Work if now >= last_of(span) => Scene::Last,
+        SpanPurpose::Work => Scene::Work,
         _ => Scene::Rest,
     }
 }
@@ -159,8 +159,8 @@ fn between(from: Option<Tick>, now: Tick, until: Option<Tick>) -> bool {
 
 /// The ticks at which a part of a span begins, and its end.
 fn parts(span: &Span) -> impl Iterator<Item = Tick> {
-    let always = [span.start, span.working_from(), last_third(span), last_of(span), span.end];
-    let sides = [last_of_left(span), switch_of_all(span), span.right_at()];
+    let always = [span.start, span.work_start(), last_third(span), last_of(span), span.end];
+    let sides = [last_of_left(span), switch_of_all(span), span.right_start()];
     always.into_iter().chain(sides.into_iter().flatten())
 }
 
@@ -171,17 +171,17 @@ fn last_third(span: &Span) -> Tick {
 
 /// The start of the last seconds of a span: its last 15 s, or its last third if that is shorter.
 fn last_of(span: &Span) -> Tick {
-    last_third(span).max(span.end.less(LAST))
+    last_third(span).max(span.end.saturating_sub(LAST))
 }
 
 /// The tick at which everybody switches sides. None in a rotation: only the group at the station with sides switches,
 /// and hears the call.
 pub(super) fn switch_of_all(span: &Span) -> Option<Tick> {
-    span.switch_at().filter(|_| !matches!(span.doing, Doing::Turn(_)))
+    span.switch_start().filter(|_| !matches!(span.activity, Activity::Turn(_)))
 }
 
 /// The start of the last seconds of the left side.
 fn last_of_left(span: &Span) -> Option<Tick> {
     let switch_at = switch_of_all(span)?;
-    Some(Tick(switch_at.0 - LAST.0.min((switch_at.0 - span.working_from().0) / 3)))
+    Some(Tick(switch_at.0 - LAST.0.min((switch_at.0 - span.work_start().0) / 3)))
 }

@@ -7,29 +7,29 @@ use ratatui::buffer::Cell;
 use ratatui::layout::Rect;
 use ratatui::style::Modifier;
 
-use super::scene::{At, switch_of_all};
+use super::scene::{SceneContext, switch_of_all};
 use crate::drawing::apportion;
 use crate::drawing::canvas::{Canvas, SOLID, SOLID_LAST, column};
-use crate::drawing::lettering::Fill;
+use crate::drawing::lettering::FillStyle;
 use crate::drawing::text;
-use crate::lead::View;
-use class::change::Mark;
-use class::schedule::{Purpose, Span};
+use crate::lead::ScreenView;
+use class::change::SpanDeviation;
+use class::schedule::{Span, SpanPurpose};
 use class::session::block_letter;
 use class::time::Tick;
 use class::words::{WORDS, fill};
 
 /// A stretch of a strip.
-struct Piece<'a> {
+struct StripSegment<'a> {
     from: Tick,
     until: Tick,
     block: usize,
     /// The fill at a tick of the stretch.
-    fill: Box<dyn Fn(Tick) -> Fill + 'a>,
+    fill: Box<dyn Fn(Tick) -> FillStyle + 'a>,
     /// The letter in its first cell.
     letter: Option<String>,
     /// How it differs from the plan.
-    mark: Mark,
+    deviation: SpanDeviation,
     /// Whether a gap separates it from the next piece.
     ends: bool,
 }
@@ -51,8 +51,8 @@ pub(super) fn signs_explained() -> String {
 }
 
 /// The sign of a piece.
-fn sign(mark: &Mark) -> Option<&'static str> {
-    match mark.by {
+fn sign(mark: &SpanDeviation) -> Option<&'static str> {
+    match mark.length_change {
         by if by.unsigned_abs() < SEEN => mark.instead_of.map(|_| OTHER),
         by if by > 0 => Some(LONGER),
         _ => Some(SHORTER),
@@ -60,58 +60,58 @@ fn sign(mark: &Mark) -> Option<&'static str> {
 }
 
 /// How a span differs from the plan. The class does not see in the far view what the coach had to change.
-fn mark_of(at: &At, span: usize) -> Mark {
-    let mark = at.moment.changed.marks.get(span).filter(|_| at.moment.view != View::Far);
+fn deviation_of(at: &SceneContext, span: usize) -> SpanDeviation {
+    let mark = at.moment.changed.deviations.get(span).filter(|_| at.moment.view != ScreenView::Far);
     let mut mark = mark.copied().unwrap_or_default();
-    if at.schedule.spans[span].purpose != Purpose::Work {
+    if at.schedule.spans[span].purpose != SpanPurpose::Work {
         mark.instead_of = None;
     }
     mark
 }
 
 /// The fill of a span at one of its ticks.
-fn fill_at(span: &Span, now: Tick) -> Fill {
+fn fill_at(span: &Span, now: Tick) -> FillStyle {
     match span.purpose {
-        Purpose::Transition => Fill::Hatched,
-        Purpose::Work if now < span.working_from() => Fill::Hatched,
-        Purpose::Work => match (switch_of_all(span), span.right_at()) {
-            (Some(switch_at), Some(right_at)) if switch_at <= now && now < right_at => Fill::Hatched,
-            _ => Fill::Solid,
+        SpanPurpose::Transition => FillStyle::Hatched,
+        SpanPurpose::Work if now < span.work_start() => FillStyle::Hatched,
+        SpanPurpose::Work => match (switch_of_all(span), span.right_start()) {
+            (Some(switch_at), Some(right_at)) if switch_at <= now && now < right_at => FillStyle::Hatched,
+            _ => FillStyle::Solid,
         },
-        _ => Fill::Outlined,
+        _ => FillStyle::Outlined,
     }
 }
 
 /// Draws the session by block into an area: blocks solid, rests between blocks outlined, spare time dotted.
-pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &At) {
-    let mut pieces: Vec<Piece> = Vec::new();
+pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &SceneContext) {
+    let mut pieces: Vec<StripSegment> = Vec::new();
     for (index, span) in at.schedule.spans.iter().enumerate() {
-        let between = span.purpose == Purpose::BlockRest;
-        let mut mark = mark_of(at, index);
+        let between = span.purpose == SpanPurpose::BlockRest;
+        let mut mark = deviation_of(at, index);
         if !between {
             // What is left out makes the block shorter.
-            mark.by -= (mark.gone_before.0 + mark.gone_after.0) as i64;
+            mark.length_change -= (mark.gone_before.0 + mark.gone_after.0) as i64;
             (mark.gone_before, mark.gone_after) = (Tick::ZERO, Tick::ZERO);
             // Changes that cancel each other out still differ from the plan.
-            mark.instead_of = mark.instead_of.or(sign(&mark).map(|_| span.doing));
+            mark.instead_of = mark.instead_of.or(sign(&mark).map(|_| span.activity));
         }
         if let Some(piece) = pieces.last_mut()
             && piece.block == span.block
             && !between
         {
             piece.until = span.end;
-            piece.mark.by += mark.by;
-            piece.mark.instead_of = piece.mark.instead_of.or(mark.instead_of);
+            piece.deviation.length_change += mark.length_change;
+            piece.deviation.instead_of = piece.deviation.instead_of.or(mark.instead_of);
             continue;
         }
-        let fill = if between { Fill::Outlined } else { Fill::Solid };
-        pieces.push(Piece {
+        let fill = if between { FillStyle::Outlined } else { FillStyle::Solid };
+        pieces.push(StripSegment {
             from: span.start,
             until: span.end,
             block: span.block,
             fill: Box::new(move |_| fill),
             letter: (!between).then(|| block_letter(span.block)),
-            mark,
+            deviation: mark,
             ends: true,
         });
     }
@@ -126,10 +126,10 @@ pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &At) {
 }
 
 /// Marks where the slot ends, if the class ends later. The class does not see this mark in the far view.
-fn slot_end(canvas: &mut Canvas, strip: Rect, at: &At) {
+fn slot_end(canvas: &mut Canvas, strip: Rect, at: &SceneContext) {
     let total = at.schedule.total();
-    let over = at.moment.spare_ms.filter(|spare| *spare <= -(SEEN as i64) && at.moment.view != View::Far);
-    let Some(ends) = over.map(|spare| total.less(Tick(spare.unsigned_abs()))) else { return };
+    let over = at.moment.spare_ms.filter(|spare| *spare <= -(SEEN as i64) && at.moment.view != ScreenView::Far);
+    let Some(ends) = over.map(|spare| total.saturating_sub(Tick(spare.unsigned_abs()))) else { return };
     let x = strip.x + (u128::from(ends.0) * u128::from(strip.width) / u128::from(total.0.max(1))) as u16;
     let style = canvas.look.strong();
     for y in strip.y..strip.bottom() {
@@ -138,38 +138,39 @@ fn slot_end(canvas: &mut Canvas, strip: Rect, at: &At) {
 }
 
 /// Draws the current block by span into an area.
-pub(super) fn block(canvas: &mut Canvas, area: Rect, at: &At) {
+pub(super) fn block(canvas: &mut Canvas, area: Rect, at: &SceneContext) {
     let spans = &at.schedule.spans;
     let first = spans[..at.index].iter().rposition(|span| span.block != at.span.block).map_or(0, |index| index + 1);
     let count = spans[first..].iter().take_while(|span| span.block == at.span.block).count();
     let here = &spans[first..first + count];
-    let pieces: Vec<Piece> = (first..)
+    let pieces: Vec<StripSegment> = (first..)
         .zip(here)
         .zip(here.iter().skip(1).map(Some).chain([None]))
-        .map(|((index, span), next)| Piece {
+        .map(|((index, span), next)| StripSegment {
             from: span.start,
             until: span.end,
             block: span.block,
             fill: Box::new(|now| fill_at(span, now)),
             letter: None,
-            mark: mark_of(at, index),
+            deviation: deviation_of(at, index),
             ends: next.is_some_and(|next| next.purpose == span.purpose),
         })
         .collect();
     draw(canvas, area, at, &pieces);
 }
 
-fn draw(canvas: &mut Canvas, area: Rect, at: &At, pieces: &[Piece]) {
+fn draw(canvas: &mut Canvas, area: Rect, at: &SceneContext, pieces: &[StripSegment]) {
     let lengths: Vec<u64> = pieces.iter().map(|piece| piece.until.0 - piece.from.0).collect();
     let mut x = area.x;
     let mut caret = None;
     let middle_row = area.y + area.height.saturating_sub(1) / 2;
-    let mut signs: Vec<Sign> = Vec::new();
+    let mut signs: Vec<StripSign> = Vec::new();
     for (piece, cells) in pieces.iter().zip(apportion(&lengths, area.width)) {
         let length = piece.until.0 - piece.from.0;
         // The caret stands in the last cell once the class is over.
         if piece.from <= at.now && cells > 0 {
-            let gone = (u128::from(at.now.less(piece.from).0) * u128::from(cells) / u128::from(length.max(1))) as u16;
+            let gone = (u128::from(at.now.saturating_sub(piece.from).0) * u128::from(cells) / u128::from(length.max(1)))
+                as u16;
             caret = Some(x + gone.min(cells - 1));
         }
         for cell in 0..cells {
@@ -214,7 +215,7 @@ fn draw(canvas: &mut Canvas, area: Rect, at: &At, pieces: &[Piece]) {
 }
 
 /// A sign and the cells that it may stand in.
-struct Sign {
+struct StripSign {
     symbol: &'static str,
     x: u16,
     room: Range<u16>,
@@ -223,15 +224,15 @@ struct Sign {
 
 /// The signs of a piece, with the cells that are free for them. The sign for something left out stands at an edge. The
 /// other sign stands right after the letter or, without a letter, in the middle.
-fn signs_of(piece: &Piece, free: u16, until: u16) -> Vec<Sign> {
+fn signs_of(piece: &StripSegment, free: u16, until: u16) -> Vec<StripSign> {
     let edge = |gone: Tick, x: u16| (gone >= Tick(SEEN)).then_some((LEFT_OUT, x));
     let middle = if piece.letter.is_some() { free } else { free + (until.saturating_sub(free) / 2) };
     let signs = [
-        edge(piece.mark.gone_before, free),
-        edge(piece.mark.gone_after, until.saturating_sub(1)),
-        sign(&piece.mark).map(|symbol| (symbol, middle)),
+        edge(piece.deviation.gone_before, free),
+        edge(piece.deviation.gone_after, until.saturating_sub(1)),
+        sign(&piece.deviation).map(|symbol| (symbol, middle)),
     ];
     let room = free..until;
     let block = piece.block;
-    signs.into_iter().flatten().map(|(symbol, x)| Sign { symbol, x, room: room.clone(), block }).collect()
+    signs.into_iter().flatten().map(|(symbol, x)| StripSign { symbol, x, room: room.clone(), block }).collect()
 }

@@ -2,18 +2,18 @@
 
 use ratatui::layout::{Alignment, Flex, Layout, Rect};
 
-use super::coming::Coming;
-use super::scene::{At, Scene, switch_of_all};
-use super::{coming, guide, prompts};
+use super::scene::{Scene, SceneContext, switch_of_all};
+use super::upcoming::UpcomingWork;
+use super::{prompts, tempo_guide, upcoming};
 use crate::drawing::canvas::{Canvas, below, beside};
-use crate::drawing::lettering::{Fill, Lettering, SCALES, Size};
+use crate::drawing::lettering::{FillStyle, LetterSize, Lettering, SCALES};
 use crate::drawing::pane;
 use class::cue::changeover_words;
-use class::schedule::{Doing, Side};
+use class::schedule::{Activity, WorkingSide};
 use class::time::Tick;
 use class::words::{WORDS, fill};
 
-pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
+pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     match at.scene {
         Scene::Settle | Scene::Switch => settle(canvas, body, at),
         Scene::Last => last(canvas, body, at),
@@ -23,17 +23,24 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &At) {
 
 /// The number that a countdown shows: seconds up to 60, minutes and seconds above.
 pub(super) fn digits(left: Tick) -> String {
-    match left.digits() {
+    match left.countdown_seconds() {
         seconds @ 0..=60 => seconds.to_string(),
         seconds => format!("{}:{:02}", seconds / 60, seconds % 60),
     }
 }
 
 /// Draws the digits at the left of an area, in as many columns as `longest` needs; returns these columns.
-pub(super) fn count(canvas: &mut Canvas, area: Rect, at: &At, left: Tick, longest: Tick, fill: Fill) -> u16 {
+pub(super) fn count(
+    canvas: &mut Canvas,
+    area: Rect,
+    at: &SceneContext,
+    left: Tick,
+    longest: Tick,
+    fill: FillStyle,
+) -> u16 {
     let scale = canvas.layout.digits;
-    let widest = |words: &str| Size::Large(scale).columns(words).unwrap_or(0);
-    let widest_digits = if longest.digits() >= 60 {
+    let widest = |words: &str| LetterSize::Large(scale).columns(words).unwrap_or(0);
+    let widest_digits = if longest.countdown_seconds() >= 60 {
         digits(longest).chars().map(|c| if c == ':' { c } else { '0' }).collect()
     } else {
         "00".to_owned()
@@ -42,17 +49,23 @@ pub(super) fn count(canvas: &mut Canvas, area: Rect, at: &At, left: Tick, longes
     let columns = (widest(&widest_digits) + 1).min(area.width);
     let style = canvas.look.hue(at.span.block);
     let place = Rect { width: columns, ..area };
-    canvas.letter_in(place, &digits(left), Size::Large(scale), Alignment::Right, fill, style);
+    canvas.letter_in(place, &digits(left), LetterSize::Large(scale), Alignment::Right, fill, style);
     columns
 }
 
 /// Draws the name across the area, with the side beside it at the edge of the working side. Returns the rows taken and,
 /// if there was no room for it, the side still to be drawn.
-fn name(canvas: &mut Canvas, area: Rect, at: &At, words: &str, largest: Size) -> (u16, Option<&'static str>) {
+fn name(
+    canvas: &mut Canvas,
+    area: Rect,
+    at: &SceneContext,
+    words: &str,
+    largest: LetterSize,
+) -> (u16, Option<&'static str>) {
     let look = canvas.look;
     let side = side_word(at.side(at.ahead().unwrap_or(at.span)));
     if let Some(side) = side {
-        for size in Size::down_from(largest) {
+        for size in LetterSize::down_from(largest) {
             let columns = size.columns(side).unwrap_or(0);
             let room = area.width.saturating_sub(columns + 3);
             let name = Lettering::fit(words, room, size.rows(), size);
@@ -61,7 +74,7 @@ fn name(canvas: &mut Canvas, area: Rect, at: &At, words: &str, largest: Size) ->
             }
             let left = side == WORDS.screen.signs.left;
             let place = if left { beside(area, columns + 3) } else { Rect { width: room, ..area } };
-            name.draw(canvas.buffer, place, Alignment::Left, Fill::Solid, look.text());
+            name.draw(canvas.buffer, place, Alignment::Left, FillStyle::Solid, look.text());
             let place = if left { area } else { beside(area, area.width - columns) };
             let hue = look.hue(at.span.block);
             canvas.letter(place, side, size, hue);
@@ -72,28 +85,28 @@ fn name(canvas: &mut Canvas, area: Rect, at: &At, words: &str, largest: Size) ->
     (rows, side)
 }
 
-fn side_word(side: Side) -> Option<&'static str> {
+fn side_word(side: WorkingSide) -> Option<&'static str> {
     match side {
-        Side::Left => Some(&WORDS.screen.signs.left),
-        Side::Right => Some(&WORDS.screen.signs.right),
+        WorkingSide::Left => Some(&WORDS.screen.signs.left),
+        WorkingSide::Right => Some(&WORDS.screen.signs.right),
         _ => None,
     }
 }
 
 /// Draws the side at its edge of the rows of the digits, if there was no room for it beside the name. Returns the area
 /// that is left.
-fn side_at_edge(canvas: &mut Canvas, area: Rect, at: &At, side: Option<&'static str>) -> Rect {
+fn side_at_edge(canvas: &mut Canvas, area: Rect, at: &SceneContext, side: Option<&'static str>) -> Rect {
     let Some(side) = side else { return area };
-    let columns = Size::Large(1).columns(side).unwrap_or(0) + 2;
+    let columns = LetterSize::Large(1).columns(side).unwrap_or(0) + 2;
     let hue = canvas.look.hue(at.span.block);
     if columns + 20 > area.width {
         return area;
     }
     if side == WORDS.screen.signs.left {
-        canvas.letter(Rect { width: columns, ..area }, side, Size::Large(1), hue);
+        canvas.letter(Rect { width: columns, ..area }, side, LetterSize::Large(1), hue);
         beside(area, columns)
     } else {
-        canvas.letter(beside(area, area.width - columns + 2), side, Size::Large(1), hue);
+        canvas.letter(beside(area, area.width - columns + 2), side, LetterSize::Large(1), hue);
         Rect { width: area.width - columns, ..area }
     }
 }
@@ -102,46 +115,46 @@ fn rows<const N: usize>(body: Rect, lengths: [u16; N]) -> [Rect; N] {
     Layout::vertical(lengths.map(ratatui::layout::Constraint::Length)).flex(Flex::SpaceBetween).areas(body)
 }
 
-fn work(canvas: &mut Canvas, body: Rect, at: &At) {
+fn work(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     let room = canvas.layout;
     let then_rows = if room.guide > 1 { 3 } else { 1 };
     let [top, middle, low, then] = rows(body, [4 * room.name, 4 * room.digits, room.guide, then_rows]);
-    let (_, side) = name(canvas, top, at, at.short(at.span), Size::Large(room.name));
+    let (_, side) = name(canvas, top, at, at.short(at.span), LetterSize::Large(room.name));
     let middle = side_at_edge(canvas, middle, at, side);
-    let columns = count(canvas, middle, at, at.left(), at.span.length(), Fill::Solid);
+    let columns = count(canvas, middle, at, at.left(), at.span.length(), FillStyle::Solid);
     // The pane also uses the empty rows around the digits.
     let pane_area =
         Rect { height: low.y.saturating_sub(middle.y + u16::from(room.airy)), ..beside(middle, columns + 3) };
     pane::draw(canvas, pane_area, &prompts::working(at), seconds_shown(at));
     let columns = reps(canvas, low, at);
-    guide::draw(canvas, beside(low, if columns > 0 { columns + 4 } else { 0 }), at);
-    coming::line(canvas, then, at);
+    tempo_guide::draw(canvas, beside(low, if columns > 0 { columns + 4 } else { 0 }), at);
+    upcoming::line(canvas, then, at);
 }
 
 /// Draws the largest number of repetitions, and how the sides share them; returns the columns taken.
-fn reps(canvas: &mut Canvas, area: Rect, at: &At) -> u16 {
+fn reps(canvas: &mut Canvas, area: Rect, at: &SceneContext) -> u16 {
     let mut words = Vec::new();
     if let Some(reps) = at.span.reps.filter(|&reps| reps > 0) {
         words.push(fill(&WORDS.screen.amounts.up_to, &[("number", &reps.to_string())]));
     }
     match at.span.side {
-        Side::Alternating => words.push(WORDS.screen.amounts.by_turns.clone()),
-        Side::LeftThenRight { .. } if switch_of_all(at.span).is_some() => {
+        WorkingSide::Alternating => words.push(WORDS.screen.amounts.by_turns.clone()),
+        WorkingSide::LeftThenRight { .. } if switch_of_all(at.span).is_some() => {
             words.push(WORDS.screen.amounts.each_side.clone())
         }
         _ => {}
     }
     let words = words.join(" ");
     let look = canvas.look;
-    let lettering = Lettering::fit(&words, area.width, area.height, Size::Small);
+    let lettering = Lettering::fit(&words, area.width, area.height, LetterSize::Small);
     let drop = area.height.saturating_sub(lettering.rows());
-    lettering.draw(canvas.buffer, below(area, drop), Alignment::Left, Fill::Solid, look.text());
+    lettering.draw(canvas.buffer, below(area, drop), Alignment::Left, FillStyle::Solid, look.text());
     lettering.columns()
 }
 
 /// Draws getting into position: the new name and the changes are largest, the digits are small beside what the coach
 /// may say.
-fn settle(canvas: &mut Canvas, body: Rect, at: &At) {
+fn settle(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     let Some(ahead) = at.ahead() else { return };
     let room = canvas.layout;
     let look = canvas.look;
@@ -150,41 +163,42 @@ fn settle(canvas: &mut Canvas, body: Rect, at: &At) {
     let upper = Rect { height: body.height.saturating_sub(digit_rows + 1), ..body };
     let lower = below(body, body.height.saturating_sub(digit_rows));
     let largest = SCALES.into_iter().rev().find(|&scale| scale <= room.name * 2).unwrap_or(1);
-    let (words, change) = match (at.scene, ahead.doing) {
+    let (words, change) = match (at.scene, ahead.activity) {
         (Scene::Switch, _) => (WORDS.screen.signs.switch.clone(), at.short(ahead).to_owned()),
-        (_, Doing::Turn(turn)) if turn > 0 => (at.short(ahead).to_owned(), WORDS.screen.lines.move_on.clone()),
+        (_, Activity::Turn(turn)) if turn > 0 => (at.short(ahead).to_owned(), WORDS.screen.lines.move_on.clone()),
         _ => (at.short(ahead).to_owned(), changeover_words(&ahead.change)),
     };
-    let smallest = Size::Large(room.name).rows() + 1;
-    let change = Lettering::fit(&change, upper.width, upper.height.saturating_sub(smallest), Size::Large(room.name));
+    let smallest = LetterSize::Large(room.name).rows() + 1;
+    let change =
+        Lettering::fit(&change, upper.width, upper.height.saturating_sub(smallest), LetterSize::Large(room.name));
     let for_name = Rect { height: upper.height.saturating_sub(change.rows() + 1), ..upper };
-    let (rows, side) = name(canvas, for_name, at, &words, Size::Large(largest));
+    let (rows, side) = name(canvas, for_name, at, &words, LetterSize::Large(largest));
     let spare = upper.height.saturating_sub(rows + change.rows());
     let hue = look.hue(ahead.block);
-    change.draw(canvas.buffer, below(upper, rows + spare / 2), Alignment::Left, Fill::Solid, hue);
+    change.draw(canvas.buffer, below(upper, rows + spare / 2), Alignment::Left, FillStyle::Solid, hue);
     let lower = side_at_edge(canvas, lower, at, side);
-    let digits = Lettering::fit(&digits(at.left()), lower.width / 3, digit_rows, Size::Large(scale));
-    digits.draw(canvas.buffer, lower, Alignment::Left, Fill::Hatched, hue);
+    let digits = Lettering::fit(&digits(at.left()), lower.width / 3, digit_rows, LetterSize::Large(scale));
+    digits.draw(canvas.buffer, lower, Alignment::Left, FillStyle::Hatched, hue);
     let pane_area = beside(lower, digits.columns() + 4);
     pane::draw(canvas, pane_area, &prompts::settling(at, ahead), seconds_shown(at));
 }
 
 /// Draws the last seconds: the digits and what comes next, as large as there is room for.
-fn last(canvas: &mut Canvas, body: Rect, at: &At) {
+fn last(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     let room = canvas.layout;
     let look = canvas.look;
-    let coming = Coming::after(at);
+    let coming = UpcomingWork::after(at);
     let change = coming.change.join(", ");
-    let large = Size::Large(room.name);
+    let large = LetterSize::Large(room.name);
     let digit_rows = 4 * room.digits;
-    let beneath = |name: Size| body.height.saturating_sub(name.rows() + digit_rows);
+    let beneath = |name: LetterSize| body.height.saturating_sub(name.rows() + digit_rows);
     // The name of the work that ends gets smaller if the changes then become readable from afar.
-    let fits = |name: Size| Lettering::fit(&change, body.width, beneath(name), large).size > Size::Plain;
-    let size = if fits(large) || !fits(Size::Small) { large } else { Size::Small };
+    let fits = |name: LetterSize| Lettering::fit(&change, body.width, beneath(name), large).size > LetterSize::Plain;
+    let size = if fits(large) || !fits(LetterSize::Small) { large } else { LetterSize::Small };
     let [top, middle, low] = rows(body, [size.rows(), digit_rows, beneath(size)]);
     let (_, side) = name(canvas, top, at, at.short(at.span), size);
     let middle = side_at_edge(canvas, middle, at, side);
-    let columns = count(canvas, middle, at, at.left(), at.span.length(), Fill::Solid);
+    let columns = count(canvas, middle, at, at.left(), at.span.length(), FillStyle::Solid);
     let right = beside(middle, columns + 3);
     let then = canvas.heading(right, &WORDS.screen.signs.then, coming.rest.as_deref().unwrap_or_default());
     let under = below(right, then);
@@ -198,7 +212,7 @@ fn last(canvas: &mut Canvas, body: Rect, at: &At) {
     let beside_digits = near.size >= wide.size;
     let (lettering, area) = if beside_digits { (near, here) } else { (wide, low) };
     let air = u16::from(area.height > lettering.rows());
-    lettering.draw(canvas.buffer, below(area, air), Alignment::Left, Fill::Solid, look.text());
+    lettering.draw(canvas.buffer, below(area, air), Alignment::Left, FillStyle::Solid, look.text());
     let left = below(area, if change.is_empty() { 0 } else { air + lettering.rows() + air });
     let other = if beside_digits { low } else { here };
     let largest = [left, other].into_iter().max_by_key(|place| u32::from(place.width) * u32::from(place.height));
@@ -206,6 +220,6 @@ fn last(canvas: &mut Canvas, body: Rect, at: &At) {
 }
 
 /// How long this picture has been shown, in seconds.
-fn seconds_shown(at: &At) -> u64 {
-    at.now.less(at.since()).0 / 1000
+fn seconds_shown(at: &SceneContext) -> u64 {
+    at.now.saturating_sub(at.scene_start()).0 / 1000
 }

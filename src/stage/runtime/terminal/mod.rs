@@ -22,7 +22,7 @@ static RAW: AtomicBool = AtomicBool::new(false);
 static ALTERNATE: AtomicBool = AtomicBool::new(false);
 
 /// Whether a person is at a terminal: both input and output are terminals.
-pub fn is_here() -> bool {
+pub fn is_interactive() -> bool {
     stdin().is_terminal() && stdout().is_terminal()
 }
 
@@ -88,7 +88,7 @@ pub fn restore() {
 
 /// Restores the terminal if that takes less than 200 ms, and ends the program. Can be called from any thread.
 #[cfg(unix)]
-pub fn leave(code: i32) -> ! {
+pub fn restore_and_exit(code: i32) -> ! {
     // Another thread may be stuck while it writes to the terminal: this thread must not wait for it.
     let restoring = thread::spawn(restore);
     let patience = std::time::Instant::now() + std::time::Duration::from_millis(200);

@@ -4,19 +4,19 @@ use crate::runtime::Incoming;
 
 /// A signal that reached the program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Caught {
+pub enum CaughtSignal {
     /// The program goes on after a stop, or the terminal has another size.
     Redraw,
     /// The program is to end: the number of the signal.
     End(i32),
 }
 
-impl Caught {
+impl CaughtSignal {
     /// The same for an application.
     pub fn into_incoming<P>(self) -> Incoming<P> {
         match self {
-            Caught::Redraw => Incoming::Redraw,
-            Caught::End(signal) => Incoming::End(signal),
+            CaughtSignal::Redraw => Incoming::Redraw,
+            CaughtSignal::End(signal) => Incoming::End(signal),
         }
     }
 }
@@ -40,7 +40,7 @@ mod unix {
     use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGWINCH};
     use signal_hook::iterator::Signals;
 
-    use super::Caught;
+    use super::CaughtSignal;
     use crate::runtime::terminal;
 
     /// After this long without an answer to a signal that ends the program, the program is left all the same.
@@ -50,7 +50,7 @@ mod unix {
     struct Bell {
         wait: PipeReader,
         ring: PipeWriter,
-        caught: Mutex<Vec<Caught>>,
+        caught: Mutex<Vec<CaughtSignal>>,
     }
 
     static BELL: OnceLock<Bell> = OnceLock::new();
@@ -75,7 +75,7 @@ mod unix {
         let listen = move || {
             for signal in signals.forever() {
                 let ends = signal != SIGCONT && signal != SIGWINCH;
-                let caught = if ends { Caught::End(signal) } else { Caught::Redraw };
+                let caught = if ends { CaughtSignal::End(signal) } else { CaughtSignal::Redraw };
                 let mut all = bell.caught.lock().unwrap_or_else(PoisonError::into_inner);
                 if !all.contains(&caught) {
                     all.push(caught);
@@ -84,7 +84,7 @@ mod unix {
                 up();
                 if ends {
                     thread::sleep(PATIENCE);
-                    terminal::leave(128 + signal);
+                    terminal::restore_and_exit(128 + signal);
                 }
             }
         };
@@ -94,7 +94,7 @@ mod unix {
     }
 
     /// The signals since this was last asked.
-    pub fn signals() -> Vec<Caught> {
+    pub fn signals() -> Vec<CaughtSignal> {
         BELL.get().map_or_else(Vec::new, |bell| {
             std::mem::take(&mut *bell.caught.lock().unwrap_or_else(PoisonError::into_inner))
         })
@@ -171,7 +171,7 @@ mod elsewhere {
     }
 
     /// None here.
-    pub fn signals() -> Vec<Caught> {
+    pub fn signals() -> Vec<CaughtSignal> {
         Vec::new()
     }
 

@@ -1,0 +1,46 @@
+//! The measured changeovers, as the commands use them.
+
+use super::notes::note;
+use super::{CommandError, config, dirs};
+use class::schedule::{ChangeoverCosts, LearnedTransitions, TransitionKind, TransitionSample};
+use stage::rehearse::MeasurementFile;
+
+fn measurement_file() -> Option<MeasurementFile> {
+    dirs::data().map(|folder| MeasurementFile::in_folder(&folder))
+}
+
+/// What changeovers cost: as measured, where there are enough measurements. If they cannot be read, the table is used,
+/// and standard error says so.
+pub fn costs() -> ChangeoverCosts {
+    let samples = measurement_file().map_or_else(|| Ok(Vec::new()), |kept| kept.read());
+    let samples = samples.unwrap_or_else(|error| {
+        note(&format!("Cannot read your measured changeovers, so the built-in times are used: {error}"));
+        Vec::new()
+    });
+    ChangeoverCosts {
+        learned: LearnedTransitions::from_samples(samples, config::get().group_percent()),
+        ..ChangeoverCosts::ESTIMATED
+    }
+}
+
+/// Saves measured changeovers.
+///
+/// # Errors
+/// When there is no home folder, or the file cannot be written.
+pub fn save_samples(samples: &[TransitionSample]) -> Result<(), CommandError> {
+    if samples.is_empty() {
+        return Ok(());
+    }
+    let cannot = |why: String| CommandError::Cannot(format!("cannot save what was measured: {why}"));
+    let kept = measurement_file().ok_or_else(|| cannot("there is no home folder".to_owned()))?;
+    kept.add(samples).map_err(|error| cannot(error.to_string()))
+}
+
+/// Deletes what was measured for a kind of changeover, or everything; gives the number of measurements.
+///
+/// # Errors
+/// When the file cannot be read or written.
+pub fn forget(kind: Option<TransitionKind>) -> Result<usize, CommandError> {
+    let cannot = |error: std::io::Error| CommandError::Cannot(format!("cannot forget what was measured: {error}"));
+    measurement_file().map_or(Ok(0), |kept| kept.forget(kind).map_err(cannot))
+}
