@@ -39,7 +39,7 @@ pub struct CheckArgs {
     #[arg(long, conflicts_with = "json")]
     follow: bool,
     /// Explain what a rule looks for and where it comes from
-    #[arg(long, value_name = "RULE", conflicts_with_all = ["files", "json", "strict", "mind", "follow"])]
+    #[arg(long, value_name = "RULE", conflicts_with_all = ["files", "json", "strict", "look_after", "follow"])]
     explain: Option<String>,
     #[command(flatten)]
     movements: MovementArgs,

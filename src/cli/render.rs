@@ -13,6 +13,7 @@ use super::output::{OutputArgs, OutputFile};
 use super::progress::ProgressLine;
 use super::session::SessionArgs;
 use super::speech_args::{AudienceArg, SpeechArgs, SpokenClass};
+use super::word_parser::word_parser;
 use super::{CommandError, Exit};
 use class::cue::{audible_events, opening_words};
 use class::session::SpeechLevel;
@@ -45,8 +46,8 @@ pub struct RenderArgs {
     only: Option<SoundKindArg>,
     #[command(flatten)]
     spoken: SpeechArgs,
-    /// How much is spoken: silent, tones, calls, changes or full [default: the level of each block]
-    #[arg(long)]
+    /// How much is spoken [default: the level of each block]
+    #[arg(long, value_parser = word_parser::<SpeechLevel>())]
     level: Option<SpeechLevel>,
     /// Start with a count-in, as in `lead`: the first station is named, then three pips
     #[arg(long)]

@@ -216,7 +216,7 @@ impl InterruptedClass {
                 Some(station) => station.movement.name.clone(),
                 None => class::cue::purpose_words(span.purpose).to_lowercase(),
             };
-            writeln!(out, "  s  resume from the start of {what}")?;
+            writeln!(out, "  b  resume from the beginning of {what}")?;
         }
         let by_now = self.left.projected_to(Timestamp::now());
         if by_now.now > self.left.now {
@@ -251,7 +251,7 @@ fn answer(key: KeyEvent) -> Option<ResumeAnswer> {
         KeyCode::Char('c') if control => Some(ResumeAnswer::Leave),
         _ if control => None,
         KeyCode::Char('t') | KeyCode::Enter => Some(ResumeAnswer::Resume(ResumeAt::Tick)),
-        KeyCode::Char('s') => Some(ResumeAnswer::Resume(ResumeAt::Station)),
+        KeyCode::Char('b') => Some(ResumeAnswer::Resume(ResumeAt::Station)),
         KeyCode::Char('c') => Some(ResumeAnswer::Resume(ResumeAt::Clock)),
         KeyCode::Char('n') => Some(ResumeAnswer::Fresh),
         KeyCode::Char('q') | KeyCode::Esc => Some(ResumeAnswer::Leave),

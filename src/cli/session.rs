@@ -24,18 +24,18 @@ pub struct CheckedSession {
     pub schedule: Option<Schedule>,
 }
 
-/// Reads, compiles and checks a file. `mind` adds to the regions that the file itself looks after.
+/// Reads, compiles and checks a file. `look_after` adds to the regions that the file itself looks after.
 ///
 /// # Errors
 /// When the file cannot be read. Faults in it are not an error here.
 pub fn open(
     path: &Path,
     catalogue: &Catalogue,
-    mind: &[Region],
+    look_after: &[Region],
     costs: &ChangeoverCosts,
 ) -> Result<CheckedSession, CommandError> {
     let (name, text) = name_and_text(path)?;
-    Ok(check_with_past(name, text, Some(&music::folder(path)), catalogue, mind, costs, None))
+    Ok(check_with_past(name, text, Some(&music::folder(path)), catalogue, look_after, costs, None))
 }
 
 /// The same, with advice. `past`: the earlier classes that the advice takes into account.
@@ -45,12 +45,12 @@ pub fn open(
 pub fn open_with_advice(
     path: &Path,
     catalogue: &Catalogue,
-    mind: &[Region],
+    look_after: &[Region],
     costs: &ChangeoverCosts,
     past: &PastClasses,
 ) -> Result<CheckedSession, CommandError> {
     let (name, text) = name_and_text(path)?;
-    Ok(check_with_past(name, text, Some(&music::folder(path)), catalogue, mind, costs, Some(past)))
+    Ok(check_with_past(name, text, Some(&music::folder(path)), catalogue, look_after, costs, Some(past)))
 }
 
 /// The name of a file in its faults, and its text.
@@ -71,10 +71,10 @@ pub fn check_text(
     text: String,
     folder: Option<&Path>,
     catalogue: &Catalogue,
-    mind: &[Region],
+    look_after: &[Region],
     costs: &ChangeoverCosts,
 ) -> CheckedSession {
-    check_with_past(name, text, folder, catalogue, mind, costs, None)
+    check_with_past(name, text, folder, catalogue, look_after, costs, None)
 }
 
 fn check_with_past(
@@ -82,12 +82,13 @@ fn check_with_past(
     text: String,
     folder: Option<&Path>,
     catalogue: &Catalogue,
-    mind: &[Region],
+    look_after: &[Region],
     costs: &ChangeoverCosts,
     past: Option<&PastClasses>,
 ) -> CheckedSession {
     let mut reading = read(&text, catalogue);
-    let schedule = reading.session.take().map(|session| compile_with(Arc::new(with_regions(session, mind)), costs));
+    let schedule =
+        reading.session.take().map(|session| compile_with(Arc::new(with_regions(session, look_after)), costs));
     if let Some(schedule) = &schedule {
         reading.faults.extend(check(schedule));
         reading
@@ -106,8 +107,8 @@ fn check_with_past(
     CheckedSession { name, text, report, schedule }
 }
 
-fn with_regions(mut session: Session, mind: &[Region]) -> Session {
-    for region in mind {
+fn with_regions(mut session: Session, look_after: &[Region]) -> Session {
+    for region in look_after {
         if !session.look_after.contains(region) {
             session.look_after.push(*region);
         }

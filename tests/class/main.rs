@@ -14,6 +14,7 @@ mod find;
 mod fit;
 mod learned;
 mod list;
+mod order;
 mod prime_movers;
 mod recovery;
 mod time;

@@ -37,7 +37,8 @@ fn a_module_uses_only_modules_that_stand_before_it() {
         assert!(!found.is_empty(), "no files of {module}");
         for file in found {
             let text = fs::read_to_string(&file).unwrap();
-            for used in names(&text, "crate::").filter(|used| modules.iter().skip(place + 1).any(|later| later == used)) {
+            for used in names(&text, "crate::").filter(|used| modules.iter().skip(place + 1).any(|later| later == used))
+            {
                 upward.push(format!("{}: crate::{used}", file.display()));
             }
         }
@@ -48,13 +49,24 @@ fn a_module_uses_only_modules_that_stand_before_it() {
 #[test]
 fn the_core_has_no_clock_no_file_no_thread_and_no_terminal() {
     let outside = [
-        "std::fs", "std::io", "std::thread", "std::net", "std::process", "std::env", "Instant", "SystemTime", "::now()",
-        "println!", "eprint",
+        "std::fs",
+        "std::io",
+        "std::thread",
+        "std::net",
+        "std::process",
+        "std::env",
+        "Instant",
+        "SystemTime",
+        "::now()",
+        "println!",
+        "eprint",
     ];
     let mut found = Vec::new();
     for file in files(Path::new(CORE)) {
         let text = fs::read_to_string(&file).unwrap();
-        found.extend(outside.iter().filter(|word| text.contains(**word)).map(|word| format!("{}: {word}", file.display())));
+        found.extend(
+            outside.iter().filter(|word| text.contains(**word)).map(|word| format!("{}: {word}", file.display())),
+        );
     }
     assert!(found.is_empty(), "the core reaches outside:\n{}", found.join("\n"));
 }

@@ -450,7 +450,7 @@ fn work_for_strength_has_its_rests() {
 fn who_minds_a_region_is_not_left_out_for_long() {
     // Common practice, no source.
     let class = |mind: &str, stations: &str| {
-        format!("mind: [{mind}], blocks: [(name: \"B\", work: \"40s\", stations: [{stations}])]")
+        format!("look_after: [{mind}], blocks: [(name: \"B\", work: \"40s\", stations: [{stations}])]")
     };
     let lying = "\"dead-bug\", \"glute-bridge\", \"crunch\"";
     assert!(told(FaultCode::LookAfterRun, &class("supine", lying)));

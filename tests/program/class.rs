@@ -14,7 +14,7 @@ use rustix::process::Signal;
 
 /// 15 + 20 + 10 + 20 + 15 = 80 s, with a block that waits and an emergency text.
 const SESSION: &str = r#"(
-  title: "Quay test", slot: "2m", mind: [wrist], emergency: "Quay Lane 1, call 112",
+  title: "Quay test", slot: "2m", look_after: [wrist], emergency: "Quay Lane 1, call 112",
   blocks: [
     (name: "Raise", kind: warm_up, work: "15s", stations: ["march-tall"]),
     (name: "Hinge", work: "20s", rest: "10s", start: on_key, stations: [

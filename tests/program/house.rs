@@ -115,7 +115,9 @@ fn every_word_is_read_by_somebody() {
         let text = fs::read_to_string(&file).unwrap();
         let text = text.split("#[cfg(test)]").next().unwrap_or_default();
         for line in text.lines() {
-            let Some((field, _)) = line.trim().strip_prefix("pub ").and_then(|rest| rest.split_once(':')) else { continue };
+            let Some((field, _)) = line.trim().strip_prefix("pub ").and_then(|rest| rest.split_once(':')) else {
+                continue;
+            };
             if !field.chars().all(|letter| letter.is_alphanumeric() || letter == '_') {
                 continue;
             }

@@ -156,7 +156,7 @@ fn leading_the_same_file_offers_the_class_that_broke_off() {
     term.press("qy");
     let mut again = lead(&home);
     again.see("start a new class");
-    again.press("s");
+    again.press("b");
     again.see("Resuming at 0:");
     again.press("  ");
     again.see("Arm sweeps");

@@ -21,6 +21,7 @@ mod door;
 mod export;
 mod faults;
 mod help;
+mod house;
 mod killed;
 mod lengths;
 mod log;

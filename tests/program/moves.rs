@@ -30,7 +30,7 @@ fn printed(arguments: &[&str]) -> String {
 #[test]
 fn words_find_a_list() {
     insta::assert_snapshot!("words", printed(&["spilt", "sqaut"]));
-    insta::assert_snapshot!("minded", printed(&["--pattern", "push", "--kit", "mat", "--mind", "wrist,supine"]));
+    insta::assert_snapshot!("minded", printed(&["--pattern", "push", "--kit", "mat", "--look-after", "wrist,supine"]));
 }
 
 #[test]
@@ -42,7 +42,7 @@ fn an_id_shows_one_whole() {
 
 #[test]
 fn no_line_is_wider_than_a_narrow_terminal() {
-    for arguments in [&[][..], &["--mind", "knee"], &["get-up"], &["windmill"]] {
+    for arguments in [&[][..], &["--look-after", "knee"], &["get-up"], &["windmill"]] {
         let printed = printed(arguments);
         let wide = printed.lines().find(|line| line.chars().count() > 80);
         assert_eq!(wide, None);
@@ -51,7 +51,7 @@ fn no_line_is_wider_than_a_narrow_terminal() {
 
 #[test]
 fn json_has_everything_and_a_version() {
-    let found: serde_json::Value = serde_json::from_str(&printed(&["--json", "--mind", "knee"])).unwrap();
+    let found: serde_json::Value = serde_json::from_str(&printed(&["--json", "--look-after", "knee"])).unwrap();
     assert_eq!(found["version"], 1);
     let movements = found["movements"].as_array().unwrap();
     assert_eq!(movements.len(), class::movement::Catalogue::built_in().len());
@@ -74,7 +74,7 @@ fn what_is_not_found_or_not_understood_has_its_exit_code() {
         (&["xylophone"][..], 1, "no movement fits"),
         (&["squat", "--position", "prone"], 1, "there is `squat`, but not with these options"),
         (&["--pattern", "pusg"], 2, "'push'"),
-        (&["--mind", "elbow"], 2, "wrist"),
+        (&["--look-after", "elbow"], 2, "wrist"),
         (&["--movements", "nowhere.ron"], 2, "cannot read nowhere.ron"),
     ] {
         let output = moves(home.path(), arguments);

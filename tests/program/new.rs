@@ -88,7 +88,7 @@ const BOATHOUSE: [&str; 11] = [
     "kettlebell:light:1,band:1,box:4",
     "--focus",
     "hamstrings,back",
-    "--mind",
+    "--look-after",
     "wrist",
 ];
 
@@ -121,7 +121,7 @@ fn a_wrong_word_gives_the_nearest() {
     for (option, word, says) in [
         ("--focus", "hamstring", "did you mean hamstrings?"),
         ("--focus", "middle-bakc", "did you mean middle-back?"),
-        ("--mind", "wirst", "did you mean wrist?"),
+        ("--look-after", "wirst", "did you mean wrist?"),
         ("--kit", "ketlebell:1", "did you mean kettlebell?"),
         ("--kit", "kettlebell:lihgt:1", "not a load"),
         ("--kit", "anvil", "choose from "),

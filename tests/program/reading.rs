@@ -515,15 +515,15 @@ fn check_prints_json() {
 fn check_minds_what_it_is_told() {
     let text = with("work: \"40s\"", "(name: \"Oar press\", cautions: [(wrist, leave_out)]), (name: \"Oar hold\")");
     let alone = forecall(&["check", "-"], &text);
-    assert_eq!((alone.status.code(), printed(&alone).contains("minded_region")), (Some(0), false));
-    assert_eq!(forecall(&["check", "--mind", "wirst", "-"], &text).status.code(), Some(2));
+    assert_eq!((alone.status.code(), printed(&alone).contains("no_alternative")), (Some(0), false));
+    assert_eq!(forecall(&["check", "--look-after", "wirst", "-"], &text).status.code(), Some(2));
     let text = fs::read_to_string("tests/faulty/minded_and_nothing_instead.ron").unwrap();
-    let (before, after) = text.split_once("mind: [").unwrap();
+    let (before, after) = text.split_once("look_after: [").unwrap();
     let (regions, after) = after.split_once("]").unwrap();
-    let unminded = format!("{before}mind: []{after}");
-    assert!(!printed(&forecall(&["check", "-"], &unminded)).contains("[minded_region]"));
+    let unminded = format!("{before}look_after: []{after}");
+    assert!(!printed(&forecall(&["check", "-"], &unminded)).contains("[no_alternative]"));
     let asked = regions.replace(' ', "");
-    assert!(printed(&forecall(&["check", "--mind", &asked, "-"], &unminded)).contains("minded_region"));
+    assert!(printed(&forecall(&["check", "--look-after", &asked, "-"], &unminded)).contains("no_alternative"));
 }
 
 /// A session with an example of a field in its record, and the other fields that the record needs.

@@ -1,6 +1,7 @@
 //! Every station has an alternative for the regions that the session looks after.
 
 use super::{CheckRule, station_spot};
+use crate::cue::region_words;
 use crate::movement::CautionAlternative;
 use crate::session::Session;
 use crate::session::fault::{Fault, FaultCode, Severity};
@@ -21,7 +22,7 @@ pub fn check(session: &Session, found: &mut Vec<Fault>) {
                     let message = format!(
                         "{} has no alternative for {}: leaving it out is all that is left",
                         station.movement.name,
-                        caution.region.words()
+                        region_words(caution.region)
                     );
                     let at = station_spot(block_index, index, None);
                     let fault = Fault::warning(FaultCode::NoAlternative, at, message);

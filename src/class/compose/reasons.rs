@@ -3,6 +3,7 @@
 use super::candidate_pool::{MovementRole, PatternFamily, is_held_stretch, is_tier_of, may_serve_as, off_focus};
 use super::composed_class::ComposedBlock;
 use super::composer::Composer;
+use crate::cue::region_words;
 use crate::movement::{CautionAlternative, Movement, Muscle};
 use crate::session::BlockKind;
 
@@ -162,11 +163,11 @@ fn alternatives(movement: &Movement, request: &super::ComposeRequest) -> Vec<Str
                 CautionAlternative::Text(text) => text,
                 CautionAlternative::LeaveOut => "leave it out",
             };
-            format!("alternative for {}: {instead}", caution.region.words())
+            format!("alternative for {}: {instead}", region_words(caution.region))
         })
         .collect();
     if why.is_empty() && !request.look_after.is_empty() {
-        let regions: Vec<String> = request.look_after.iter().map(|region| region.words()).collect();
+        let regions: Vec<&str> = request.look_after.iter().map(|region| region_words(*region)).collect();
         why.push(format!("no caution for {}", regions.join(" or ")));
     }
     why

@@ -41,4 +41,4 @@ pub use speech_lengths::SpeechLengths;
 pub use speech_pace::{SpeechPace, spelled_out};
 pub use texts::texts;
 pub use wording::opening_words;
-pub use words::{call_words, level_words, purpose_words};
+pub use words::{call_words, level_words, purpose_words, region_words};

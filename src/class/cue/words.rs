@@ -1,5 +1,6 @@
-//! Calls, purposes and levels in words.
+//! Calls, purposes, levels and regions in words.
 
+use crate::movement::Region;
 use crate::schedule::{SpanPurpose, TimeCall};
 use crate::session::SpeechLevel;
 use crate::words::WORDS;
@@ -33,4 +34,9 @@ pub fn purpose_words(purpose: SpanPurpose) -> &'static str {
 /// How much is said, as printed.
 pub fn level_words(level: SpeechLevel) -> &'static str {
     &WORDS.cue.levels[&level]
+}
+
+/// A region of the body, or a state, as people read it: `lower back`.
+pub fn region_words(region: Region) -> &'static str {
+    &WORDS.cue.regions[&region].name
 }

@@ -107,7 +107,6 @@ pub enum FaultCode {
     /// A station that needs more than one weight, when everybody has only one.
     OneWeight,
     /// A station without an alternative for a region to look after.
-    #[serde(rename = "minded_region")]
     NoAlternative,
     /// A path without music: it does not exist or is not music.
     NoMusic,
@@ -154,7 +153,6 @@ pub enum FaultCode {
     /// Less rest than strength work needs.
     ShortRest,
     /// Several stations in a row that are hard on the same region to look after.
-    #[serde(rename = "minded_run")]
     LookAfterRun,
     /// Little floor space for the number of people.
     LittleSpace,

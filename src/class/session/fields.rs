@@ -158,7 +158,7 @@ static SESSION: &[FieldInfo] = &[
         "How many people you expect. The number is used to check shared kit and floor space.",
     ),
     field(
-        "mind",
+        "look_after",
         ValueShape::List(&REGION),
         FieldDefault::Value(none),
         "[wrist, knee]",
@@ -248,7 +248,7 @@ static SESSION: &[FieldInfo] = &[
          speech and tones.",
     ),
     field(
-        "music_in_hold",
+        "music_in_pause",
         ValueShape::Bool,
         FieldDefault::Value(|| defaults::MUSIC_IN_PAUSE.to_string()),
         "true",

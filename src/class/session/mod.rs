@@ -5,6 +5,7 @@ pub mod edit;
 mod excerpt;
 pub mod fault;
 pub mod fields;
+mod former_names;
 pub mod limits;
 pub mod list;
 mod nesting;
@@ -20,7 +21,7 @@ pub use read::{SessionReadResult, parse, read};
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
-use strum::{Display, EnumIter, EnumString};
+use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
 use self::fault::FaultCode;
 use crate::movement::{Correction, KitItem, Load, Movement, Muscle, NeededKit, Region, Sides, Tier};
@@ -239,6 +240,7 @@ pub enum CallChoice {
     Display,
     EnumString,
     EnumIter,
+    IntoStaticStr,
 )]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]

@@ -40,7 +40,6 @@ pub struct SessionRon<'a> {
     pub click: Option<bool>,
     pub calls: Option<Vec<CallChoice>>,
     pub music: Option<Vec<TextRon<'a>>>,
-    #[serde(rename = "music_in_hold")]
     pub music_in_pause: Option<bool>,
     pub allow: Option<Vec<AllowanceRon<'a>>>,
     pub blocks: Vec<BlockRon<'a>>,

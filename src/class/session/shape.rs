@@ -9,6 +9,7 @@ use std::ops::Range;
 use super::excerpt::excerpt;
 use super::fault::{Fault, FaultCode, FaultSpot};
 use super::fields::{ChoiceContent, ChoiceWord, FieldDefault, FieldInfo, RecordKind, ValueShape};
+use super::former_names::name_now;
 use super::tree::{self, TreeNode, TreeValue, TreeWord};
 use crate::nearest_name::nearest;
 
@@ -231,9 +232,11 @@ impl ShapeWalk<'_> {
         let name = &field.name.word;
         let message = format!("{} has no field `{}`", record.what(), excerpt(name));
         let fault = Fault::new(FaultCode::UnknownField, FaultSpot::Bytes(field.name.place.clone()), message);
-        self.say(fault.help(match nearest(name, names.clone()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("its fields are {}", names.collect::<Vec<_>>().join(", ")),
+        let renamed = name_now(name).filter(|now| names.clone().any(|known| known == *now));
+        self.say(fault.help(match (renamed, nearest(name, names.clone())) {
+            (Some(now), _) => format!("`{name}` is called `{now}` now"),
+            (None, Some(near)) => format!("did you mean `{near}`?"),
+            (None, None) => format!("its fields are {}", names.collect::<Vec<_>>().join(", ")),
         }));
     }
 

@@ -38,10 +38,10 @@ pub fn write_session(heading: &SessionHeading, list: &MovementList) -> String {
         None => text += "    // people: 12,\n",
     }
     if heading.look_after.is_empty() {
-        text += "    // mind: [wrist],  // regions to go easy on: alternatives are then shown\n";
+        text += "    // look_after: [wrist],  // regions to go easy on: alternatives are then shown\n";
     } else {
         let regions: Vec<String> = heading.look_after.iter().map(Region::to_string).collect();
-        let _ = writeln!(text, "    mind: [{}],", regions.join(", "));
+        let _ = writeln!(text, "    look_after: [{}],", regions.join(", "));
     }
     if heading.kit.is_empty() {
         text += "    // kit: [(item: \"kettlebell\", load: light, each: 1), (item: \"box\", shared: 4)],\n";

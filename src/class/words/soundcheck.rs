@@ -46,7 +46,6 @@ pub struct SoundCheckPageWords {
 #[serde(deny_unknown_fields)]
 pub struct DeviceWords {
     pub format: String,
-    pub buffer: String,
     pub dial: String,
     pub no_ear: String,
     pub awake: String,
@@ -114,6 +113,7 @@ pub struct PowerWords {
     pub no_battery: String,
     pub stays: String,
     pub may_sleep: String,
+    pub plug_in: String,
     pub todo: Vec<String>,
 }
 
@@ -121,6 +121,7 @@ pub struct PowerWords {
 #[serde(deny_unknown_fields)]
 pub struct VerdictWords {
     pub ready: String,
+    pub nearly: String,
     pub not_ready: String,
     pub open: String,
     pub opening: String,

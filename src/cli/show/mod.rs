@@ -10,6 +10,7 @@ use cues::CueListing;
 use super::notes::note;
 use super::session::SessionArgs;
 use super::voice::VoiceName;
+use super::word_parser::word_parser;
 use super::{CommandError, volume};
 use class::cue::{SpeechLengths, SpeechSettings, plan_cues, texts};
 use class::schedule::Schedule;
@@ -29,8 +30,8 @@ pub struct ShowArgs {
     /// Show the volume instead: work, rest, density, repetitions, and the time of each muscle and pattern
     #[arg(long, conflicts_with = "cues")]
     volume: bool,
-    /// How much is spoken: silent, tones, calls, changes or full [default: the level of each block]
-    #[arg(long, requires = "cues")]
+    /// How much is spoken [default: the level of each block]
+    #[arg(long, requires = "cues", value_parser = word_parser::<SpeechLevel>())]
     level: Option<SpeechLevel>,
     /// Use this voice's real cue lengths, as `lead` does
     #[arg(long, value_name = "VOICE", requires = "cues")]

@@ -1,5 +1,6 @@
 //! Cards: one station each, for the wall or the floor.
 
+use class::cue::region_words;
 use class::describe::sides_words;
 use class::movement::{CautionAlternative, Region};
 use class::schedule::{Schedule, Span, SpanPurpose};
@@ -77,7 +78,7 @@ pub fn cards(schedule: &Schedule) -> Vec<StationCard> {
                     .look_after
                     .iter()
                     .filter_map(mind)
-                    .map(|caution| (caution.region.words(), instead(&caution.instead)))
+                    .map(|caution| (region_words(caution.region).to_owned(), instead(&caution.instead)))
                     .collect(),
                 next,
             });

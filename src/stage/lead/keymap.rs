@@ -48,7 +48,7 @@ const MEANINGS: &[(&str, LeadCommand)] = &[
     ("mute", LeadCommand::Mute),
     ("not now", LeadCommand::NotNow),
     ("say again", LeadCommand::SayAgain),
-    ("flag", LeadCommand::Mark),
+    ("mark", LeadCommand::Mark),
     ("all ready", LeadCommand::AllReady),
     ("stop", LeadCommand::Stop),
     ("far", LeadCommand::Far),

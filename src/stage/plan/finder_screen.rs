@@ -1,5 +1,6 @@
 //! The movement finder: the search text, the filters, and the matching movements, each with what it would change.
 
+use class::cue::region_words;
 use ratatui::layout::Rect;
 
 use crate::drawing::canvas::{Canvas, below, beside};
@@ -81,7 +82,7 @@ fn about(hit: &Suggestion) -> String {
     };
     let minded = hit.alternatives.iter().map(|(region, instead)| {
         let instead = instead.as_ref().unwrap_or(&words.leave_out);
-        format!("{} → {instead}", region.words())
+        format!("{} → {instead}", region_words(*region))
     });
     std::iter::once(change).chain(minded).collect::<Vec<_>>().join(" · ")
 }

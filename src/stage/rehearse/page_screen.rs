@@ -1,5 +1,6 @@
 //! A page of the read-through: everything the coach needs to know about a station, to read before the class.
 
+use class::cue::region_words;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -76,27 +77,27 @@ pub fn draw(frame: &mut Frame, page: &ReadThroughPage, look: &ScreenTheme) {
 /// after comes before the prompts; all other cautions come last.
 fn about(
     station: &Station,
-    mind: &[class::movement::Region],
+    look_after: &[class::movement::Region],
     look: &ScreenTheme,
     lines: &mut Vec<(&str, String, Style)>,
 ) {
     let words = &WORDS.rehearse.screen;
     let mut cautions: Vec<_> = station.movement.cautions.iter().collect();
-    cautions.sort_by_key(|caution| !mind.contains(&caution.region));
+    cautions.sort_by_key(|caution| !look_after.contains(&caution.region));
     let text = look.text();
     if !station.movement.setup.is_empty() {
         lines.push((&words.setup, station.movement.setup.clone(), text));
     }
-    let minded = |caution: &&&class::movement::Caution| mind.contains(&caution.region);
+    let asked_for = |caution: &&&class::movement::Caution| look_after.contains(&caution.region);
     let instead = |caution: &&class::movement::Caution| {
         let instead = match &caution.instead {
             CautionAlternative::Movement { name, .. } => name.clone(),
             CautionAlternative::Text(text) => text.clone(),
             CautionAlternative::LeaveOut => words.leave_out.clone(),
         };
-        format!("{} → {instead}", caution.region.words())
+        format!("{} → {instead}", region_words(caution.region))
     };
-    for caution in cautions.iter().filter(minded) {
+    for caution in cautions.iter().filter(asked_for) {
         lines.push((&words.look_after, instead(caution), look.strong()));
     }
     lines.extend(station.prompts.iter().map(|prompt| (words.prompt.as_str(), prompt.clone(), text)));
@@ -104,7 +105,7 @@ fn about(
     lines.extend(station.faults.iter().map(|fault| (words.watch.as_str(), watch(fault), text)));
     lines.extend(station.easier.iter().map(|tier| (words.easier.as_str(), tier.what.clone(), text)));
     lines.extend(station.harder.iter().map(|tier| (words.harder.as_str(), tier.what.clone(), text)));
-    for caution in cautions.iter().filter(|caution| !mind.contains(&caution.region)) {
+    for caution in cautions.iter().filter(|caution| !look_after.contains(&caution.region)) {
         lines.push((&words.look_after, instead(caution), look.faint()));
     }
 }

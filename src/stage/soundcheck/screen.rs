@@ -120,11 +120,6 @@ pub fn device_words(status: &DeviceStatus, dial: u64) -> String {
                 let numbers = [("rate", format.rate.to_string()), ("channels", format.channels.to_string())];
                 let numbers = numbers.each_ref().map(|(name, value)| (*name, value.as_str()));
                 line = format!("{line}: {}", fill(&words.format, &numbers));
-                if let Some(frames) = format.buffer {
-                    let ms = u64::from(frames) * 1000 / u64::from(format.rate.max(1));
-                    let numbers = [("frames", frames.to_string()), ("ms", ms.to_string())];
-                    line += &fill(&words.buffer, &numbers.each_ref().map(|(name, value)| (*name, value.as_str())));
-                }
             }
             if dial > 0 { line + &fill(&words.dial, &[("dial", &dial.to_string())]) } else { line }
         }
@@ -316,7 +311,9 @@ fn power(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
         left = below(left, canvas.put_wrapped(left, &line, look.text()));
     }
     left = below(left, 1);
-    for line in &WORDS.soundcheck.power.todo {
+    let words = &WORDS.soundcheck.power;
+    let plug_in = check.machine().battery.is_some_and(|(_, plugged)| !plugged).then_some(&words.plug_in);
+    for line in plug_in.into_iter().chain(&words.todo) {
         canvas.put(left.x, left.y, "·", look.faint());
         left = below(left, canvas.put_wrapped(beside(left, 2), line, look.text()));
     }
@@ -326,7 +323,11 @@ fn verdict(canvas: &mut Canvas, body: Rect, check: &SoundCheck) {
     let look = canvas.look;
     let verdict = check.verdict();
     let words = &WORDS.soundcheck.verdict;
-    let sign = if verdict.lacks.is_empty() { &words.ready } else { &WORDS.soundcheck.pages.verdict };
+    let sign = match (verdict.lacks.is_empty(), verdict.open.is_empty()) {
+        (true, true) => &words.ready,
+        (true, false) => &words.nearly,
+        (false, _) => &WORDS.soundcheck.pages.verdict,
+    };
     let rows = canvas.letter(
         Rect { height: body.height / 2, ..body },
         sign,

@@ -89,7 +89,8 @@ impl SoundCheckVerdict {
     pub fn line(&self) -> String {
         let words = &WORDS.soundcheck.verdict;
         let line = match self.lacks.len() {
-            0 => words.ready.clone(),
+            0 if self.open.is_empty() => words.ready.clone(),
+            0 => words.nearly.clone(),
             _ => fill(&words.not_ready, &[("what", &self.lacks.join("; "))]),
         };
         if self.open.is_empty() {

@@ -1,5 +1,6 @@
 //! Anyone who looks after a region is not on alternatives for too many stations in a row.
 
+use crate::cue::region_words;
 use std::collections::HashSet;
 
 use super::{AdviceRule, COMMON, RuleFunction};
@@ -45,8 +46,11 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
                     schedule.session.blocks[block].stations[index].movement.name.clone()
                 };
                 let names: Vec<String> = run.iter().map(name).collect();
-                let message =
-                    format!("three stations in a row need an alternative for {}: {}", region.words(), names.join(", "));
+                let message = format!(
+                    "three stations in a row need an alternative for {}: {}",
+                    region_words(region),
+                    names.join(", ")
+                );
                 let fault = RULE.finding(station_spot(run[0].0, run[0].1, None), message);
                 found.push(fault.help("put a station between that needs no alternative"));
             }

@@ -6,6 +6,7 @@ use super::SessionResolver;
 use crate::nearest_name::nearest;
 use crate::session::excerpt::excerpt;
 use crate::session::fault::{Fault, FaultCode, LazyPath};
+use crate::session::former_names::name_now;
 use crate::session::{Allowance, limits, ron_structs};
 
 impl SessionResolver<'_> {
@@ -26,10 +27,11 @@ impl SessionResolver<'_> {
                     let message = format!("no rule of advice is called \"{}\"", excerpt(&name));
                     let fault = Fault::new(FaultCode::UnknownRule, here.field("rule").value(), message);
                     let near = nearest(&name, names.iter().map(String::as_str).filter(|_| !self.is_full()));
-                    let help = near.map_or_else(
-                        || "write a name that `forecall check` prints in square brackets".to_owned(),
-                        |near| format!("did you mean \"{near}\"?"),
-                    );
+                    let help = match (name_now(&name), near) {
+                        (Some(now), _) => format!("\"{name}\" is called \"{now}\" now"),
+                        (None, Some(near)) => format!("did you mean \"{near}\"?"),
+                        (None, None) => "write a name that `forecall check` prints in square brackets".to_owned(),
+                    };
                     self.say(fault.help(help));
                 }
             }

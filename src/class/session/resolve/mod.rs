@@ -54,7 +54,7 @@ impl<'a> SessionResolver<'a> {
             people: written
                 .people
                 .map(|people| self.count(here.field("people"), people, &ValueShape::Count(1, 10_000))),
-            look_after: self.words(here.field("mind"), written.look_after.as_deref().unwrap_or_default()),
+            look_after: self.words(here.field("look_after"), written.look_after.as_deref().unwrap_or_default()),
             kit: self.owned(here.field("kit"), written.kit.as_deref().unwrap_or_default()),
             floor: written.floor.map(|floor| self.count(here.field("floor"), floor, &ValueShape::Count(1, 100_000))),
             one_weight: written.one_weight.unwrap_or(defaults::ONE_WEIGHT),

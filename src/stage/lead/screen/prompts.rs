@@ -61,8 +61,8 @@ pub(super) fn before(at: &SceneContext, span: &Span) -> Vec<PaneEntry> {
         entries.push(PaneEntry::new(&*words.set_up, station.movement.setup.as_str()));
     }
     entries.extend(coaching(at, span));
-    let mind = &at.schedule.session.look_after;
-    let others = station.movement.cautions.iter().filter(|caution| !mind.contains(&caution.region));
+    let look_after = &at.schedule.session.look_after;
+    let others = station.movement.cautions.iter().filter(|caution| !look_after.contains(&caution.region));
     entries.extend(others.map(|caution| care(&words.adapt, caution)));
     entries
 }
@@ -78,8 +78,8 @@ fn alternatives_first(at: &SceneContext, span: &Span) -> Vec<PaneEntry> {
     };
     let you = side.filter(|_| session.mirror).map(|side| PaneEntry::new(&*words.you, side).strong());
     let cautions = at.station(span).map_or(&[][..], |station| &station.movement.cautions);
-    let minded = cautions.iter().filter(|caution| session.look_after.contains(&caution.region));
-    you.into_iter().chain(minded.map(|caution| care(&words.look_after, caution).strong())).collect()
+    let asked_for = cautions.iter().filter(|caution| session.look_after.contains(&caution.region));
+    you.into_iter().chain(asked_for.map(|caution| care(&words.look_after, caution).strong())).collect()
 }
 
 /// What to say to the class, which faults to watch for, and the easier and harder options. If people do different
