@@ -2,7 +2,8 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use class::words::{KeyWords, WORDS};
+use crate::runtime::KeyBinding;
+use class::words::WORDS;
 
 /// What one key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -31,11 +32,16 @@ pub enum DoorCommand {
     Suspend,
 }
 
-/// The keys as they are shown, the most needed first.
-pub(crate) fn listed_keys() -> [&'static KeyWords; 7] {
-    let keys = &WORDS.door.keys;
-    [&keys.choose, &keys.go, &keys.action, &keys.search, &keys.back, &keys.help, &keys.leave]
-}
+/// The keys as they are shown, the most needed first. Letters have no entry: all of them go into the search.
+pub const KEYS: [KeyBinding<DoorCommand>; 7] = [
+    KeyBinding::new(DoorCommand::Up, &[KeyCode::Up, KeyCode::Down], || &WORDS.door.keys.choose),
+    KeyBinding::new(DoorCommand::Do, &[KeyCode::Enter], || &WORDS.door.keys.go),
+    KeyBinding::new(DoorCommand::Left, &[KeyCode::Left, KeyCode::Right], || &WORDS.door.keys.action),
+    KeyBinding::new(DoorCommand::Rub, &[], || &WORDS.door.keys.search),
+    KeyBinding::new(DoorCommand::Back, &[KeyCode::Esc], || &WORDS.door.keys.back),
+    KeyBinding::new(DoorCommand::Help, &[KeyCode::Char('?'), KeyCode::F(1)], || &WORDS.door.keys.help),
+    KeyBinding::new(DoorCommand::Leave, &[], || &WORDS.door.keys.leave),
+];
 
 /// What a key of the terminal asks for. None for a key without a meaning, and for the release of a key.
 pub fn command_of_key(event: KeyEvent) -> Option<DoorCommand> {

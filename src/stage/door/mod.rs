@@ -12,7 +12,6 @@ pub use compose_form::{ComposeAnswers, ComposeField, ComposeForm};
 pub use front_door::{
     DoorContents, DoorEntry, DoorPage, DoorRequest, FrontDoor, NewClassSource, SessionAction, UnfinishedClass,
 };
-pub(crate) use keys::listed_keys;
-pub use keys::{DoorCommand, command_of_key};
+pub use keys::{DoorCommand, KEYS, command_of_key};
 pub use listed_session::ListedSession;
 pub use search::matching_sessions;

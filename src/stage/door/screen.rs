@@ -4,7 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::wish_screen;
-use super::{DoorEntry, DoorPage, FrontDoor, ListedSession, NewClassSource, listed_keys};
+use super::{DoorEntry, DoorPage, FrontDoor, KEYS, ListedSession, NewClassSource};
 use crate::drawing::SMALLEST;
 use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
 use crate::drawing::lettering::LetterSize;
@@ -12,6 +12,7 @@ use crate::drawing::notice;
 use crate::drawing::outline;
 use crate::drawing::palette::ScreenTheme;
 use crate::drawing::text;
+use crate::runtime::KeyBinding;
 use class::check::Finding;
 use class::outline::ClassOutline;
 use class::session::block_letter;
@@ -39,9 +40,9 @@ pub fn draw(frame: &mut Frame, door: &FrontDoor, look: &ScreenTheme) {
             }
         }
         DoorPage::Keys => {
-            let columns = listed_keys().iter().map(|key| text::columns(&key.label)).max().unwrap_or(0) + 2;
+            let columns = KEYS.iter().map(|key| text::columns(key.label())).max().unwrap_or(0) + 2;
             let mut left = body;
-            for key in listed_keys() {
+            for key in KEYS.iter().map(KeyBinding::words) {
                 canvas.put(left.x, left.y, &key.label, look.strong());
                 let rows = canvas.put_wrapped(beside(left, columns), &key.long, look.text());
                 left = below(left, rows);
@@ -74,7 +75,7 @@ fn foot(canvas: &mut Canvas, door: &FrontDoor) -> u16 {
     match door.page() {
         DoorPage::ComposeForm => canvas.keys(y, &wish_screen::keys(door.compose_form()), 1),
         _ => {
-            let keys: Vec<&KeyWords> = listed_keys().into_iter().filter(|key| key.label != "Ctrl-C").collect();
+            let keys: Vec<&KeyWords> = KEYS.iter().map(KeyBinding::words).filter(|key| key.label != "Ctrl-C").collect();
             canvas.keys(y, &keys, 2);
         }
     }

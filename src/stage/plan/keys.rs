@@ -2,7 +2,8 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-use class::words::{KeyWords, PlanKeys, WORDS};
+use crate::runtime::KeyBinding;
+use class::words::WORDS;
 
 /// A key as it is pressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -67,67 +68,49 @@ pub enum PlanCommand {
     Leave,
 }
 
-/// An entry of the table of keys.
-#[derive(Clone, Copy, Debug)]
-pub struct PlanKeyBinding {
-    does: PlanCommand,
-    strokes: &'static [KeyStroke],
-    words: fn(&'static PlanKeys) -> &'static KeyWords,
-}
-
 use KeyStroke::Letter;
 
 /// The keys, in the order in which they are shown.
-pub const KEYS: &[PlanKeyBinding] = &[
-    key(PlanCommand::Add, &[Letter('a'), KeyStroke::Enter, KeyStroke::Tab, Letter('/')], |keys| &keys.add),
-    key(PlanCommand::Replace, &[Letter('r')], |keys| &keys.replace),
-    key(PlanCommand::Drop, &[Letter('x'), KeyStroke::Delete], |keys| &keys.drop),
-    key(PlanCommand::Earlier, &[Letter('[')], |keys| &keys.earlier),
-    key(PlanCommand::Later, &[Letter(']')], |keys| &keys.later),
-    key(PlanCommand::Longer, &[Letter('+'), Letter('='), KeyStroke::Right], |keys| &keys.longer),
-    key(PlanCommand::Shorter, &[Letter('-'), KeyStroke::Left], |keys| &keys.shorter),
-    key(PlanCommand::Swap, &[Letter('o')], |keys| &keys.swap),
-    key(PlanCommand::Block, &[Letter('b')], |keys| &keys.block),
-    key(PlanCommand::MoreRest, &[Letter('>'), Letter('.')], |keys| &keys.more_rest),
-    key(PlanCommand::LessRest, &[Letter('<'), Letter(',')], |keys| &keys.less_rest),
-    key(PlanCommand::Length, &[Letter('d')], |keys| &keys.length),
-    key(PlanCommand::Rounds(1), &[], |keys| &keys.rounds),
-    key(PlanCommand::Sides, &[Letter('s')], |keys| &keys.sides),
-    key(PlanCommand::Easier, &[Letter('e')], |keys| &keys.easier),
-    key(PlanCommand::Harder, &[Letter('h')], |keys| &keys.harder),
-    key(PlanCommand::Prompts, &[Letter('p')], |keys| &keys.prompts),
-    key(PlanCommand::Note, &[Letter('n')], |keys| &keys.note),
-    key(PlanCommand::Name, &[Letter('w')], |keys| &keys.name),
-    key(PlanCommand::Kit, &[Letter('k')], |keys| &keys.kit),
-    key(PlanCommand::Tempo, &[Letter('c')], |keys| &keys.tempo),
-    key(PlanCommand::People, &[Letter('g')], |keys| &keys.people),
-    key(PlanCommand::Undo, &[Letter('u')], |keys| &keys.undo),
-    key(PlanCommand::Redo, &[Letter('U')], |keys| &keys.redo),
-    key(PlanCommand::Fit, &[Letter('f')], |keys| &keys.fit),
-    key(PlanCommand::Listen, &[Letter('l')], |keys| &keys.listen),
-    key(PlanCommand::Try, &[Letter('t')], |keys| &keys.attempt),
-    key(PlanCommand::Help, &[Letter('?'), KeyStroke::Help], |keys| &keys.help),
-    key(PlanCommand::Leave, &[Letter('q'), KeyStroke::Escape], |keys| &keys.leave),
+pub const KEYS: &[PlanKey] = &[
+    KeyBinding::new(PlanCommand::Add, &[Letter('a'), KeyStroke::Enter, KeyStroke::Tab, Letter('/')], || {
+        &WORDS.plan.keys.add
+    }),
+    KeyBinding::new(PlanCommand::Replace, &[Letter('r')], || &WORDS.plan.keys.replace),
+    KeyBinding::new(PlanCommand::Drop, &[Letter('x'), KeyStroke::Delete], || &WORDS.plan.keys.drop),
+    KeyBinding::new(PlanCommand::Earlier, &[Letter('[')], || &WORDS.plan.keys.earlier),
+    KeyBinding::new(PlanCommand::Later, &[Letter(']')], || &WORDS.plan.keys.later),
+    KeyBinding::new(PlanCommand::Longer, &[Letter('+'), Letter('='), KeyStroke::Right], || &WORDS.plan.keys.longer),
+    KeyBinding::new(PlanCommand::Shorter, &[Letter('-'), KeyStroke::Left], || &WORDS.plan.keys.shorter),
+    KeyBinding::new(PlanCommand::Swap, &[Letter('o')], || &WORDS.plan.keys.swap),
+    KeyBinding::new(PlanCommand::Block, &[Letter('b')], || &WORDS.plan.keys.block),
+    KeyBinding::new(PlanCommand::MoreRest, &[Letter('>'), Letter('.')], || &WORDS.plan.keys.more_rest),
+    KeyBinding::new(PlanCommand::LessRest, &[Letter('<'), Letter(',')], || &WORDS.plan.keys.less_rest),
+    KeyBinding::new(PlanCommand::Length, &[Letter('d')], || &WORDS.plan.keys.length),
+    KeyBinding::new(PlanCommand::Rounds(1), &[], || &WORDS.plan.keys.rounds),
+    KeyBinding::new(PlanCommand::Sides, &[Letter('s')], || &WORDS.plan.keys.sides),
+    KeyBinding::new(PlanCommand::Easier, &[Letter('e')], || &WORDS.plan.keys.easier),
+    KeyBinding::new(PlanCommand::Harder, &[Letter('h')], || &WORDS.plan.keys.harder),
+    KeyBinding::new(PlanCommand::Prompts, &[Letter('p')], || &WORDS.plan.keys.prompts),
+    KeyBinding::new(PlanCommand::Note, &[Letter('n')], || &WORDS.plan.keys.note),
+    KeyBinding::new(PlanCommand::Name, &[Letter('w')], || &WORDS.plan.keys.name),
+    KeyBinding::new(PlanCommand::Kit, &[Letter('k')], || &WORDS.plan.keys.kit),
+    KeyBinding::new(PlanCommand::Tempo, &[Letter('c')], || &WORDS.plan.keys.tempo),
+    KeyBinding::new(PlanCommand::People, &[Letter('g')], || &WORDS.plan.keys.people),
+    KeyBinding::new(PlanCommand::Undo, &[Letter('u')], || &WORDS.plan.keys.undo),
+    KeyBinding::new(PlanCommand::Redo, &[Letter('U')], || &WORDS.plan.keys.redo),
+    KeyBinding::new(PlanCommand::Fit, &[Letter('f')], || &WORDS.plan.keys.fit),
+    KeyBinding::new(PlanCommand::Listen, &[Letter('l')], || &WORDS.plan.keys.listen),
+    KeyBinding::new(PlanCommand::Try, &[Letter('t')], || &WORDS.plan.keys.attempt),
+    KeyBinding::new(PlanCommand::Help, &[Letter('?'), KeyStroke::Help], || &WORDS.plan.keys.help),
+    KeyBinding::new(PlanCommand::Leave, &[Letter('q'), KeyStroke::Escape], || &WORDS.plan.keys.leave),
 ];
 
-const fn key(
-    does: PlanCommand,
-    strokes: &'static [KeyStroke],
-    words: fn(&'static PlanKeys) -> &'static KeyWords,
-) -> PlanKeyBinding {
-    PlanKeyBinding { does, strokes, words }
-}
+/// A key of planning.
+pub type PlanKey = KeyBinding<PlanCommand, KeyStroke>;
 
-impl PlanKeyBinding {
-    /// The key for an action, if the table has one.
-    pub fn of(does: PlanCommand) -> Option<&'static PlanKeyBinding> {
-        KEYS.iter().find(|key| key.does == does)
-    }
-
-    /// The name of the key and what it does, in words.
-    pub(crate) fn words(&self) -> &'static KeyWords {
-        (self.words)(&WORDS.plan.keys)
-    }
+/// The key for an action, if the table has one.
+pub fn key_of(command: PlanCommand) -> Option<&'static PlanKey> {
+    KEYS.iter().find(|key| key.command() == command)
 }
 
 /// What a key does while the class has the focus.
@@ -140,7 +123,7 @@ pub(super) fn command_of_stroke(stroke: KeyStroke) -> Option<PlanCommand> {
         KeyStroke::Home => Some(PlanCommand::First),
         KeyStroke::End => Some(PlanCommand::Last),
         Letter(digit @ '1'..='9') => digit.to_digit(10).map(PlanCommand::Rounds),
-        _ => KEYS.iter().find(|key| key.strokes.contains(&stroke)).map(|key| key.does),
+        _ => KEYS.iter().find(|key| key.codes().contains(&stroke)).map(KeyBinding::command),
     }
 }
 

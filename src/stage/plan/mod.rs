@@ -19,7 +19,7 @@ mod text_input;
 
 pub use editor::{PlanEditor, PlanFocus, PlanInput, TrialStart};
 pub use finder::{FinderFilter, FinderPurpose, MovementFinder, Suggestion};
-pub use keys::{KEYS, KeyStroke, PlanCommand, PlanKeyBinding, stroke};
+pub use keys::{KEYS, KeyStroke, PlanCommand, PlanKey, key_of, stroke};
 pub use merge::merge;
 pub use outside_change::MergeConflict;
 pub use rows::{PlanRow, rows};

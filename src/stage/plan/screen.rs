@@ -14,7 +14,7 @@ use crate::drawing::notice;
 use crate::drawing::outline;
 use crate::drawing::palette::ScreenTheme;
 use crate::drawing::text;
-use crate::plan::{KEYS, PlanEditor, PlanFocus, PlanKeyBinding, PlanRow, TextInput};
+use crate::plan::{KEYS, PlanEditor, PlanFocus, PlanKey, PlanRow, TextInput};
 use class::check::Finding;
 use class::cue::changeover_words;
 use class::movement::Sides;
@@ -86,7 +86,7 @@ fn foot(canvas: &mut Canvas, planning: &PlanEditor) -> u16 {
         PlanFocus::Finder(_) => finder_screen::keys(canvas, y, planning.finder()),
         PlanFocus::Line(_) => drop(canvas.put(inner.x, y, &words.line_keys, look.faint())),
         _ => {
-            let mut keys: Vec<&KeyWords> = KEYS.iter().map(PlanKeyBinding::words).collect();
+            let mut keys: Vec<&KeyWords> = KEYS.iter().map(PlanKey::words).collect();
             keys.sort_by_key(|key| key.label == "?");
             canvas.keys(y, &keys, 1);
         }

@@ -16,49 +16,59 @@ pub trait KeyCommand: Copy + PartialEq + 'static {
     const SUSPEND: Self;
 }
 
-/// A key of a table.
+/// A key of a table. `K`: how the table names a key of the keyboard.
 #[derive(Clone, Copy, Debug)]
-pub struct KeyBinding<P: 'static> {
-    press: P,
-    codes: &'static [KeyCode],
+pub struct KeyBinding<P: 'static, K: 'static = KeyCode> {
+    command: P,
+    codes: &'static [K],
     words: fn() -> &'static KeyWords,
 }
 
-impl<P> KeyBinding<P> {
-    pub const fn new(press: P, codes: &'static [KeyCode], words: fn() -> &'static KeyWords) -> KeyBinding<P> {
-        KeyBinding { press, codes, words }
+impl<P: Copy, K> KeyBinding<P, K> {
+    pub const fn new(command: P, codes: &'static [K], words: fn() -> &'static KeyWords) -> KeyBinding<P, K> {
+        KeyBinding { command, codes, words }
+    }
+
+    /// What it asks for.
+    pub fn command(&self) -> P {
+        self.command
+    }
+
+    /// The keys of the keyboard that ask for it.
+    pub fn codes(&self) -> &'static [K] {
+        self.codes
+    }
+
+    /// The name of the key and what it does, in words.
+    pub fn words(&self) -> &'static KeyWords {
+        (self.words)()
+    }
+
+    /// Its name as printed on the keyboard.
+    pub fn label(&self) -> &'static str {
+        &self.words().label
+    }
+
+    /// Its name to read aloud.
+    pub fn spoken(&self) -> &'static str {
+        self.words().spoken.as_deref().unwrap_or(self.label())
+    }
+
+    /// What it does, in a word or two, for the bottom line.
+    pub fn short(&self) -> &'static str {
+        &self.words().short
+    }
+
+    /// What it does, in a sentence, for the help.
+    pub fn long(&self) -> &'static str {
+        &self.words().long
     }
 }
 
 impl<P: KeyCommand> KeyBinding<P> {
     /// The key that asks for something, if the table has one.
-    pub fn of(press: P) -> Option<&'static KeyBinding<P>> {
-        P::LISTED.iter().find(|key| key.press == press)
-    }
-
-    /// The key codes that ask for it.
-    pub fn codes(&self) -> &'static [KeyCode] {
-        self.codes
-    }
-
-    /// Its name as printed on the keyboard.
-    pub fn label(&self) -> &'static str {
-        &(self.words)().label
-    }
-
-    /// Its name to read aloud.
-    pub fn spoken(&self) -> &'static str {
-        (self.words)().spoken.as_deref().unwrap_or(self.label())
-    }
-
-    /// What it does, in a word or two, for the bottom line.
-    pub fn short(&self) -> &'static str {
-        &(self.words)().short
-    }
-
-    /// What it does, in a sentence, for the help.
-    pub fn long(&self) -> &'static str {
-        &(self.words)().long
+    pub fn of(command: P) -> Option<&'static KeyBinding<P>> {
+        P::LISTED.iter().find(|key| key.command == command)
     }
 }
 
@@ -85,7 +95,7 @@ pub fn command_of_key<P: KeyCommand>(event: KeyEvent) -> Option<P> {
         code => code,
     };
     let meant = |code: KeyCode| {
-        let listed = P::LISTED.iter().find(|key| key.codes.contains(&code)).map(|key| key.press);
+        let listed = P::LISTED.iter().find(|key| key.codes.contains(&code)).map(|key| key.command);
         listed.or_else(|| P::BESIDE.iter().find(|(beside, _)| *beside == code).map(|(_, press)| *press))
     };
     meant(event.code).or_else(|| meant(small))
