@@ -24,12 +24,12 @@ step() { printf '\n== %s\n' "$1"; }
 step 'format'
 cargo fmt --check
 step 'lints'
-cargo clippy --locked --all-targets -- -D warnings
+cargo clippy --locked --workspace --all-targets -- -D warnings
 step 'documentation'
-RUSTDOCFLAGS='-D warnings' cargo doc --locked --no-deps --document-private-items
+RUSTDOCFLAGS='-D warnings' cargo doc --locked --workspace --no-deps --document-private-items
 step 'tests'
 # A fixed seed gives the same cases every time, so that a failure comes from the change that is being tested.
-PROPTEST_RNG_SEED=${PROPTEST_RNG_SEED:-20261125} cargo test --locked
+PROPTEST_RNG_SEED=${PROPTEST_RNG_SEED:-20261125} cargo test --locked --workspace
 step 'judges'
 tests/judges.sh target/debug/forecall
 tests/judges_of_sound.sh target/debug/forecall

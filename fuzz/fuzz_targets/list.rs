@@ -5,12 +5,12 @@
 use class::movement::Catalogue;
 use class::session::list::read_list;
 use class::session::parse;
-use class::session::write::{Heading, write_session};
+use class::session::write::{SessionHeading, write_session};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {
     let list = read_list(text, Catalogue::built_in());
-    let heading = Heading { title: "Any list".to_owned(), ..Heading::default() };
+    let heading = SessionHeading { title: "Any list".to_owned(), ..SessionHeading::default() };
     let written = write_session(&heading, &list);
     if let Err(error) = parse(&written) {
         panic!("{error}\n{written}");

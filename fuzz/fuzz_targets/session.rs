@@ -2,23 +2,25 @@
 
 #![no_main]
 
-use cli::faults::{Style, render};
-use cli::session::{checked, summary};
 use class::movement::Catalogue;
+use class::schedule::ChangeoverCosts;
 use class::time::Tick;
+use cli::faults::{FaultStyle, render};
+use cli::session::{check_text, summary};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {
-    let checked = checked("class.ron".to_owned(), text.to_owned(), None, Catalogue::built_in(), &[], &Costs::ESTIMATED);
+    let catalogue = Catalogue::built_in();
+    let checked = check_text("class.ron".to_owned(), text.to_owned(), None, catalogue, &[], &ChangeoverCosts::ESTIMATED);
     for placed in &checked.report.faults {
-        for place in [&placed.place, &placed.beside].into_iter().flatten() {
+        for place in [&placed.place, &placed.related].into_iter().flatten() {
             assert!(text.get(place.clone()).is_some(), "{place:?} is no place in the text");
         }
     }
     assert_eq!(checked.schedule.is_some(), checked.report.is_usable());
-    let said = render(&checked, Style::Plain) + &summary(&checked);
+    let said = render(&checked, FaultStyle::Plain) + &summary(&checked);
     assert!(!said.contains(|c: char| c.is_control() && c != '\n'), "a terminal would obey {said:?}");
-    render(&checked, Style::Coloured);
+    render(&checked, FaultStyle::Coloured);
     if let Some(schedule) = &checked.schedule {
         let mut end = Tick::ZERO;
         for span in &schedule.spans {
