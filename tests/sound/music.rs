@@ -62,7 +62,7 @@ struct Device {
 }
 
 impl Device {
-    /// Music is on the tape and should play. Frame 0 is the tick from which the sounds run.
+    /// Music is in the ring buffer and should play. Frame 0 is the tick from which the sounds run.
     fn new(feed: PlaylistFeed, sounds: Vec<PlannedSound>) -> Device {
         let levels = Arc::new(EngineVolumes::default());
         let deck = Arc::new(MusicRequest::default());
@@ -245,7 +245,7 @@ fn a_long_file_takes_the_memory_of_two_seconds() {
     let mut feed = feed(&[long], rate);
     assert_eq!(reel.capacity(), (AHEAD.as_secs() * u64::from(rate)) as usize);
     assert!(reel.fill(&mut feed), "full, and there is more");
-    // The feed continues where the tape ends: nothing else was decoded ahead.
+    // The feed continues where the ring buffer ends: nothing else was decoded ahead.
     let ahead = (reel.capacity() / 1_024 * 1_024) as i64;
     let rest = numbers(&read(&mut feed, 599 * rate as usize));
     assert_eq!((rest[0], rest[rest.len() - 1]), (ahead % 20_000, (ahead + 599 * 8_000 - 1) % (600 * 8_000) % 20_000));
