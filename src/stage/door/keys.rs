@@ -4,7 +4,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use class::words::{KeyWords, WORDS};
 
-/// What one key asks for.
+/// The command of one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DoorCommand {
     Up,
@@ -37,7 +37,7 @@ pub(crate) fn listed_keys() -> [&'static KeyWords; 7] {
     [&keys.choose, &keys.go, &keys.action, &keys.search, &keys.back, &keys.help, &keys.leave]
 }
 
-/// What a key of the terminal asks for. None for a key without a meaning, and for the release of a key.
+/// The command of a key of the terminal. None for a key without a meaning, and for the release of a key.
 pub fn command_of_key(event: KeyEvent) -> Option<DoorCommand> {
     let held = event.kind == KeyEventKind::Repeat;
     if event.kind == KeyEventKind::Release {
