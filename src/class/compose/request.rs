@@ -1,4 +1,4 @@
-//! The request: what a coach asks for.
+//! The request: the class that a coach wants.
 
 use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
@@ -6,7 +6,7 @@ use crate::movement::{Muscle, Region};
 use crate::session::OwnedKit;
 use crate::time::Tick;
 
-/// What a coach asks for.
+/// The request for a class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ComposeRequest {
     /// The title of the class. None for a title made from the aim, the seed and the focus muscles.

@@ -51,7 +51,7 @@ fn other_side(side: &str) -> String {
     fill(&WORDS.cue.changes.other_side, &[("side", side)])
 }
 
-/// The load is not said: people know what they hold.
+/// The load is not said: people know what they have in their hands.
 fn put_down_words(need: &NeededKit) -> String {
     match kit_words_of(&need.item).and_then(|kit| kit.down.clone()) {
         Some(words) => words,
