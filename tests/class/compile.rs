@@ -88,7 +88,7 @@ fn holding(id: &str, position: Position, kit: Vec<NeededKit>) -> Station {
 
 /// The table of the times that changeovers need. The numbers are our own estimates, from the table.
 #[test]
-fn a_change_is_paid_by_settle_a_rest_or_a_transition() {
+fn a_change_uses_settle_a_rest_or_a_transition() {
     use Position::*;
     let bell = |load| vec![kettlebell(load)];
     let lying = |item: &str| NeededKit { item: KitItem(item.into()), load: None, count: 1 };
@@ -277,7 +277,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(1500))]
 
     #[test]
-    fn any_session_compiles_to_a_sound_schedule(session in any_session()) {
+    fn any_session_compiles_to_a_valid_schedule(session in any_session()) {
         let schedule = compile(Arc::clone(&session));
         prop_assert_eq!(&schedule, &compile(session));
 
@@ -305,7 +305,7 @@ proptest! {
     }
 
     #[test]
-    fn totals_are_what_the_arithmetic_says(session in any_session()) {
+    fn totals_agree_with_the_arithmetic(session in any_session()) {
         for block in &session.blocks {
             let alone = Block { transitions: TransitionMode::Inside, briefing: Tick::ZERO, ..block.clone() };
             if let Some(total) = plain_total(&alone) {

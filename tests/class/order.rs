@@ -26,7 +26,7 @@ fn names<'a>(text: &'a str, before: &'a str) -> impl Iterator<Item = &'a str> {
 }
 
 #[test]
-fn a_module_uses_only_modules_that_stand_before_it() {
+fn a_module_uses_only_modules_listed_before_it() {
     let lib = fs::read_to_string(format!("{CORE}/lib.rs")).unwrap();
     let modules: Vec<&str> = names(&lib, "mod ").collect();
     assert!(modules.len() > 10, "{modules:?}");

@@ -102,7 +102,7 @@ fn the_version_of_rust_is_what_the_dependencies_need() {
 
 /// The words are public, so the compiler does not tell which of them nobody reads.
 #[test]
-fn every_word_is_read_by_somebody() {
+fn every_word_of_the_word_list_is_used() {
     let words = root().join("src/class/words");
     let all = files(&root().join("src"));
     let read: String = (all.iter())

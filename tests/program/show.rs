@@ -30,7 +30,7 @@ fn the_demo_sessions_read_well() {
 
 /// Start, length, rank, audience and text of each cue, and why a cue is unspoken.
 #[test]
-fn the_cues_of_a_class_are_shown_whole() {
+fn all_cues_of_a_class_are_shown() {
     let cues = |arguments: &[&str]| forecall(&[&["show", "--cues"], arguments].concat());
     insta::assert_snapshot!("cues-frost-and-oars", cues(&["sessions/frost-and-oars.ron"]));
     insta::assert_snapshot!("cues-six-boats-full", cues(&["--level", "full", "sessions/six-boats.ron"]));

@@ -74,7 +74,7 @@ mod tests {
         /// The cache gives the same placement as the planner, the first time and later, at any place of the unit in the
         /// class.
         #[test]
-        fn what_is_known_is_what_is_found(unit in any_unit(), later in 0u64..5_400_000) {
+        fn a_cached_placement_is_the_planned_one(unit in any_unit(), later in 0u64..5_400_000) {
             prop_assert_eq!(cached_placement(&unit), plan(&unit));
             let range = |range: &std::ops::Range<Tick>| range.start + Tick(later)..range.end + Tick(later);
             let moved = PlanningUnit {
