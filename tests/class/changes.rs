@@ -1,4 +1,5 @@
-//! Live changes in any order at any tick: the past stays, and both sides are equal or the ledger lists the difference.
+//! Live changes in any order at any tick: the past stays, and both sides are equal or the difference is listed as a
+//! side debt.
 
 use crate::classes;
 
@@ -17,7 +18,7 @@ use class::time::Tick;
 use classes::{any_session, block, movement, session, station, station_of};
 use proptest::prelude::*;
 
-/// What a coach may do to a class. Some numbers, such as an index, get their meaning only from the course.
+/// An action that a coach may take in a class. Some numbers, such as an index, get their meaning only from the course.
 #[derive(Clone, Copy, Debug)]
 enum Do {
     Next,
@@ -162,14 +163,14 @@ fn change(course: &Course, now: Tick, doing: Do) -> Option<LiveChange> {
     })
 }
 
-/// A class, its history of changes, and its dismissed debts.
+/// A class, its history of changes, and its dismissed side debts.
 #[derive(Clone, Debug)]
 struct Class {
     course: Course,
     history: ChangeHistory,
-    /// Blocks in which a debt was dismissed.
+    /// Blocks in which a side debt was dismissed.
     let_be: BTreeSet<usize>,
-    /// How the class is spoken to, if it has cues.
+    /// The settings of the speech, if the class has cues.
     voicing: Option<SpeechSettings>,
 }
 
@@ -249,7 +250,7 @@ fn same_past(before: &Schedule, after: &Schedule, now: Tick) -> Result<(), TestC
     Ok(())
 }
 
-/// Checks that the spans are contiguous, and that left and right differ by exactly what the ledger lists.
+/// Checks that the spans are contiguous, and that left and right differ by exactly the listed side debts.
 fn sound(class: &Class) -> Result<(), TestCaseError> {
     let schedule = class.course.schedule();
     let mut at = Tick::ZERO;
@@ -524,7 +525,7 @@ fn deviations_are_marked_at_their_spans() {
     // The rest skipped at its first tick belongs to the block before it.
     let unrested = course.next(Tick::seconds(30));
     assert_eq!(marks(&unrested), [(0, 0, 20, false), SAME, SAME, SAME]);
-    // A repeated span counts as extra time, and so does a rest put in.
+    // A repeated span counts as extra time, and so does an inserted rest.
     assert_eq!(marks(&course.again(now))[..2], [SAME, (10, 0, 0, false)]);
     assert_eq!(marks(&course.rest_now(at))[2..4], [(-30, 0, 0, false), (30, 0, 0, false)]);
     // A swap keeps the length.

@@ -50,7 +50,7 @@ fn a_time_of_a_recording_is_read_in_the_form_that_is_shown() {
     }
 }
 
-/// Up to twelve places at which a class of at most 400 ticks stood still, in any order; a place may come twice.
+/// Up to twelve places at which class time halts in a class of at most 400 ticks, in any order; a place may come twice.
 fn places() -> impl Strategy<Value = Vec<TimeStop>> {
     prop::collection::vec((0u64..400, 0u64..50).prop_map(|(at, length)| stood(at, length)), 0..12)
 }
@@ -60,7 +60,7 @@ proptest! {
     fn every_tick_agrees_with_a_count_by_milliseconds(from in 0u64..200, places in places()) {
         let clock = ExportClock::real_time(Tick(from), places.clone());
         // The wall clock moves by one for each tick of class time, and by one for each millisecond that class time
-        // stood still.
+        // halts.
         let mut wall = 0;
         for at in from..450 {
             prop_assert_eq!(clock.ends(Tick(at)), Some(Tick(wall)));

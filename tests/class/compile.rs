@@ -198,7 +198,7 @@ fn a_block_on_a_key_waits_at_its_first_tick_and_its_briefing_counts() {
     assert!(!schedule.events.iter().any(|event| event.what == EventContent::Tone(Tone::Pip) && event.span == 2));
 }
 
-/// Every minute on the minute: ten minutes stay ten minutes, with any work in them.
+/// Every minute on the minute: ten minutes stay ten minutes, with work of any length in them.
 #[test]
 fn emom_fills_its_minutes() {
     let mut stations = named(2, 40);

@@ -130,8 +130,8 @@ fn rooms() -> Vec<(&'static str, ComposeRequest)> {
     ]
 }
 
-/// Reads a draft back and checks it against every rule. The hard conditions of the objective are checked here a second
-/// time, independently.
+/// Reads a composed class back and checks it against every rule. The hard conditions of the objective are checked here
+/// a second time, independently.
 fn hold_to_every_rule(name: &str, request: &ComposeRequest, draft: &ComposedClass) {
     let catalogue = Catalogue::built_in();
     let reading = read(&draft.text, catalogue);
@@ -298,7 +298,7 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
         .map(|need| need.item.0.as_str())
         .filter(|item| !["mat", "chair"].contains(item))
         .collect();
-    // Kit that lies out is not taken up: getting on to it is a change of position.
+    // Kit that lies out is not picked up: getting on to it is a change of position.
     let in_hand = |one: &Movement| {
         let mut kit: Vec<_> = one.kit.iter().filter(|need| !need.item.stays_on_floor()).cloned().collect();
         kit.sort();
@@ -312,8 +312,8 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
     vec![crowded.count(), count(&still), count(&cared), 100 - in_use.len(), kit, moves]
 }
 
-/// Tries every movement of the catalogue in every place of the main blocks. [`similar_movements`] gives exactly those that keep to
-/// the rules, in order of cost. All other stations stay.
+/// Tries every movement of the catalogue in every place of the main blocks. [`similar_movements`] gives exactly those
+/// that keep to the rules, in order of cost. All other stations stay.
 #[test]
 fn a_swap_chooses_the_best_of_all_possible_movements() {
     let catalogue = Catalogue::built_in();

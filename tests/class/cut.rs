@@ -1,4 +1,4 @@
-//! Cut, against a search through every set of units.
+//! Cut, against a search through every set of omissions.
 
 use crate::classes;
 
@@ -37,7 +37,7 @@ fn any_small_block() -> impl Strategy<Value = Block> {
     })
 }
 
-/// The units as documented, each with its work spans.
+/// The omissions as documented, each with its work spans.
 fn units(schedule: &Schedule, current: usize) -> Vec<(Omission, BTreeSet<usize>)> {
     let session = &schedule.session;
     let coming = |index: &usize| *index > current && schedule.spans[*index].purpose == SpanPurpose::Work;

@@ -1,5 +1,5 @@
-//! The walls inside the core: a module uses only those that stand before it in `lib.rs`, and none does anything but
-//! work things out.
+//! The limits inside the core: a module uses only modules listed before it in `lib.rs`, and every module only
+//! calculates.
 
 use std::fs;
 use std::path::{Path, PathBuf};

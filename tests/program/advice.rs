@@ -86,7 +86,7 @@ fn a_class_fits_its_slot_to_the_second() {
 
 #[test]
 fn a_repetition_fits_into_the_time_after_settle() {
-    // A repetition at tempo 3-1-2-0 (lower, pause, lift, pause) takes 6 s. Taking up a bell takes 4 s by our estimate.
+    // A repetition at tempo 3-1-2-0 (lower, pause, lift, pause) takes 6 s. Picking up a bell takes 4 s by our estimate.
     let class = |work: u32| {
         format!(
             "blocks: [(name: \"B\", stations: [(move: \"squat\", work: \"30s\"), (move: \"bell-deadlift\", tempo: \"3-1-2-0\", work: \"{work}s\")])]"
@@ -111,7 +111,7 @@ fn there_is_kit_for_everybody_who_uses_it_at_once() {
 
 #[test]
 fn a_fifth_of_a_span_may_go_into_getting_ready() {
-    // Our estimates: taking up kit takes 4 s, and at most a fifth of the span is allowed, so 20 s is the limit.
+    // Our estimates: picking up kit takes 4 s, and at most a fifth of the span is allowed, so 20 s is the limit.
     let class = |work: &str| {
         format!(
             "blocks: [(name: \"B\", stations: [(move: \"squat\", work: \"30s\"), (move: \"bell-deadlift\", work: \"{work}\")])]"
@@ -447,7 +447,7 @@ fn strength_work_has_long_enough_rests() {
 }
 
 #[test]
-fn regions_to_look_after_do_not_rule_out_many_stations_in_a_row() {
+fn three_stations_in_a_row_that_are_hard_on_a_region_are_reported() {
     // Common practice, no source.
     let class = |mind: &str, stations: &str| {
         format!("look_after: [{mind}], blocks: [(name: \"B\", work: \"40s\", stations: [{stations}])]")

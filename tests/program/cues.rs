@@ -254,7 +254,7 @@ proptest! {
             let floor = total(Audience::Class, true) + calls;
             let others = total(Audience::Class, false);
             prop_assert!(others == 0 || floor + others <= share);
-            // The cues in the coach's ear fit into what the cues for the class leave.
+            // The cues in the coach's ear fit into the time that the cues for the class leave free.
             let (ear, others_there) = (total(Audience::Coach, true), total(Audience::Coach, false));
             prop_assert!(others_there == 0 || floor + others + ear + others_there <= share);
         }
@@ -268,7 +268,7 @@ proptest! {
                 EventContent::Cue(cue) if cue.audience == audience => Some(cue),
                 _ => None,
             }).collect();
-            // A must-say cue is said, even if the same cue was said before and the one between found no room.
+            // A must-say cue is said, even if the same cue was said before and there was no time for the one between.
             let must = |cue: &Cue| matches!(cue.kind, CueKind::Next | CueKind::Side);
             prop_assert!(said.windows(2).all(|pair| pair[0].text != pair[1].text || must(pair[1])));
         }

@@ -32,7 +32,7 @@ proptest! {
 }
 
 #[test]
-fn a_device_without_a_set_latency_uses_the_one_it_reports() {
+fn a_device_without_an_entry_has_no_extra_latency() {
     let mut dials = DeviceLatencies::default();
     dials.set("Hall", Duration::from_millis(180));
     assert_eq!((dials.of("Hall"), dials.of("hall")), (Duration::from_millis(180), Duration::ZERO));
@@ -54,7 +54,7 @@ fn a_latency_is_set_for_a_device_named_by_a_part_of_its_name() {
     let (said, code) = devices(&home, &["--latency", "no such hall", "180ms"]);
     assert!(said.contains("no sound device is called \"no such hall\"") && code == Some(2), "{said}");
     assert!(!file.exists());
-    // A device that is not connected, but has been dialled before.
+    // A device that is not connected, but has had a latency set before.
     std::fs::create_dir_all(file.parent().unwrap()).unwrap();
     std::fs::write(&file, "(latency_ms: {\"Hall speaker\": 120})").unwrap();
     let (said, code) = devices(&home, &["--latency", "hall", "180ms"]);

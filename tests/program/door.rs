@@ -99,7 +99,7 @@ fn enter_carries_out_the_chosen_action() {
 }
 
 #[test]
-fn another_class_can_be_led_with_one_more_key() {
+fn moving_to_another_class_chooses_lead_again() {
     let mut door = FrontDoor::new(found());
     press(&mut door, &[DoorCommand::Right, DoorCommand::Right, DoorCommand::Down]);
     assert_eq!(door.actions()[door.action()], SessionAction::Lead);
@@ -158,7 +158,7 @@ fn escape_clears_the_search_text_and_then_leaves() {
 }
 
 #[test]
-fn keys_typed_ahead_are_ignored() {
+fn keys_after_a_request_are_ignored() {
     let mut door = FrontDoor::new(found());
     press(&mut door, &[DoorCommand::Do, DoorCommand::Down, DoorCommand::Right, DoorCommand::Do]);
     assert_eq!(door.take_request(), Some(DoorRequest::Lead("frost-and-oars.ron".into())));

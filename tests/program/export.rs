@@ -1,5 +1,5 @@
 //! Exports of a class: captions, chapters, a calendar, a table. `tests/judges.sh` checks the formats with other
-//! programs. These tests check what other programs cannot know.
+//! programs. These tests check the facts that other programs cannot know.
 
 use std::sync::Arc;
 

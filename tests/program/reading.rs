@@ -512,7 +512,7 @@ fn check_prints_json() {
 }
 
 #[test]
-fn check_follows_its_options() {
+fn check_looks_after_the_regions_that_it_is_given() {
     let text = with("work: \"40s\"", "(name: \"Oar press\", cautions: [(wrist, leave_out)]), (name: \"Oar hold\")");
     let alone = forecall(&["check", "-"], &text);
     assert_eq!((alone.status.code(), printed(&alone).contains("no_alternative")), (Some(0), false));

@@ -1,4 +1,4 @@
-//! Rehearsals with the real binary in a pseudo-terminal, and what is kept of them.
+//! Rehearsals with the real binary in a pseudo-terminal, and the measurements stored after them.
 #![cfg(unix)]
 
 use crate::pty;
@@ -292,7 +292,7 @@ fn every_demo_can_be_rehearsed_and_changed() {
             text.lines().filter_map(|line| line.split_once("//").map(|(_, words)| words.to_owned())).collect::<Vec<_>>()
         };
         assert_eq!(comments(&now), comments(&text), "{}", path.display());
-        // One line has a new rest or stands elsewhere; every other byte is as before.
+        // One line has a new rest or a new place; every other byte is as before.
         let lines = |text: &str| text.lines().map(str::to_owned).collect::<Vec<_>>();
         let (mut gone, mut came) = (lines(&text), lines(&now));
         gone.retain(|line| !came.contains(line));

@@ -40,7 +40,7 @@ fn hum(text: &str) -> Option<Pcm> {
     Pcm::from_samples(16_000, (0..frames).map(|n| wave(n) as i16).collect())
 }
 
-/// The voicing by which a class is planned for the hum.
+/// The speech settings by which a class is planned for the hum.
 fn voicing(schedule: &Schedule) -> SpeechSettings {
     let mut lengths = SpeechLengths::default();
     let texts = class::cue::texts(schedule);
@@ -174,8 +174,8 @@ fn every_onset_in_the_file_is_within_a_frame_of_its_tick_at_any_rate() {
     }
 }
 
-/// The parts that the conductor asks for when a class is led: the opening words, then the whole class. Each part comes
-/// with its time on the clock.
+/// The parts of the plan that the conductor has played when a class is led: the opening words, then the whole class.
+/// Each part comes with its time on the clock.
 fn led(text: &str, voicing: &SpeechSettings) -> Vec<(u64, UpcomingSounds)> {
     let wall = "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap();
     let mut clock = SteppedClock::new(wall);
@@ -224,7 +224,7 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
     let words = opening_words(&schedule).and_then(|text| hum(&text)).unwrap();
     let parts = led(SHORT, &voicing);
     let [(opened, opening), (asked, counted)] = parts.as_slice() else { panic!("{parts:?}") };
-    // The conductor has the words said at once. Later it asks for the pips and the class, and says when they start.
+    // The conductor has the words said at once. Later it orders the pips and the class, with the time of their start.
     assert_eq!(opening.events.len(), 1);
     let plain = track(&schedule, &voicing, hum, &at(48_000));
     let want = TrackOptions { rate: 48_000, count_in: Some(Some(words.clone())) };

@@ -121,7 +121,7 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     let first = |effects: &[SoundCheckOrder]| {
         effects.iter().find(|effect| matches!(effect, SoundCheckOrder::Clicks { .. })).cloned()
     };
-    // The engine was started with this dial, so the clicks are not sent any earlier than the dial says.
+    // The engine was started with this latency, so the clicks are not sent any earlier than that latency demands.
     let clicks = |first, ears, earlier| Some(SoundCheckOrder::Clicks { first: ClockTime(first), ears, earlier });
     assert_eq!(first(&desk.to(SoundCheckPage::Timing)), clicks(3_200, Audience::Class, 0));
     assert!(desk.check.blinks());
@@ -136,14 +136,14 @@ fn blink_and_click_meet_by_ten_milliseconds() {
         desk.press(KeyCode::Char('-'));
     }
     assert_eq!(first(&desk.press(KeyCode::Char('-'))), clicks(5_700, Audience::Class, -30));
-    // The other device has a dial of its own.
+    // The other device has its own latency.
     assert_eq!(first(&desk.press(KeyCode::Char('e'))), clicks(5_700, Audience::Coach, 0));
     assert_eq!(first(&desk.press(KeyCode::Char('+'))), clicks(5_700, Audience::Coach, 10));
     let left = desk.press(KeyCode::Tab);
     let Some(SoundCheckOrder::Keep(kept)) = left.first() else { panic!("{left:?}") };
     assert_eq!(kept.of("Hall speaker"), Duration::from_millis(70));
     assert_eq!(kept.of("Headset"), Duration::from_millis(10));
-    // Dials that are saved already are not saved again.
+    // Device latencies that are saved already are not saved again.
     desk.press(KeyCode::BackTab);
     assert!(!desk.press(KeyCode::Tab).iter().any(|effect| matches!(effect, SoundCheckOrder::Keep(_))));
 }

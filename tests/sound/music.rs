@@ -370,7 +370,7 @@ fn a_file_of_any_loudness_is_brought_to_the_stated_loudness() {
     }
 }
 
-/// Music in which every frame carries its number, modulo 20,000, as the ratio of left to right, whatever its level.
+/// Music in which every frame carries its number, modulo 20,000, as the ratio of left to right, at any level.
 fn numbered(folder: &Path, name: &str, rate: u32, seconds: u32) -> PathBuf {
     let number = |n: u32| f64::from(n % 20_000) / 32_767.0;
     wav(&folder.join(name), rate, (0..seconds * rate).map(|n| [number(n), 0.5]))

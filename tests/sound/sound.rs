@@ -1,4 +1,4 @@
-//! Sound: every tone and word on its frame, whatever the device does.
+//! Sound: every tone and word plays on its frame, on any device.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
@@ -338,7 +338,7 @@ fn the_callback_neither_allocates_nor_frees() {
             });
             conduct.send(RenderOrder::Tick(ToneSignal::Taken));
         }
-        // The device stops once for 90 ms, so that the line moves.
+        // The device stops once for 90 ms, so that the frame clock moves.
         let heard = step as i64 * 50_000_000 + if step > 200 { 90_000_000 } else { 0 };
         assert_no_alloc(|| renderer.pull(&mut buffer, Some(BufferRequest { at: heard, delay: 0 })));
     }
@@ -361,7 +361,7 @@ fn nothing_clips_and_either_tone_or_speech_gives_way() {
             if signal.is_boundary() {
                 assert_eq!(before.end(), note.start, "speech ends where {signal} begins");
             } else {
-                // FAA Human Factors Design Standard: 15 dB over what else is heard.
+                // FAA Human Factors Design Standard: 15 dB over other sound.
                 assert!(20.0 * note.gain.log10() <= -15.0 + 0.01, "{signal} gives way");
             }
         }
@@ -615,7 +615,7 @@ fn sound_is_sent_earlier_by_the_latency_set_for_a_device() {
     until("a sound", || sounded.lock().expect("no thread failed").is_some());
     let sent = sounded.lock().expect("no thread failed").expect("a sound");
     let before = 4_000 - sent.duration_since(first).as_millis() % 4_000;
-    // The 2 s dialled in and the device's own 20 ms, less the lateness of a busy computer.
+    // The latency of 2 s that is set and the device's own 20 ms, less the lateness of a busy computer.
     assert!((1_000..2_500).contains(&before), "sent {before} ms before it is to be heard");
 }
 
@@ -637,7 +637,7 @@ fn a_device_that_never_pulls_is_given_up() {
     let plan: Arc<SoundPlan> = Arc::new(SoundPlan::default());
     let mut reports = Vec::new();
     until("sound to come back", || {
-        // More orders than its ring buffer holds.
+        // More orders than the ring buffer can contain.
         engine.play(&plan, PlaybackRun::from(Tick::ZERO), Instant::now());
         reports.extend(engine.reports());
         reports.iter().any(|report| report.0.contains("back"))
@@ -656,7 +656,7 @@ fn a_tone_can_play_on_one_channel_only() {
         let sounds = |channel: usize| buffer.iter().skip(channel).step_by(2).any(|sample| *sample != 0.0);
         assert_eq!((sounds(0), sounds(1)), (left, right), "{only:?}");
     }
-    // A mono device plays the tone whatever the channel.
+    // A mono device plays the tone for either channel.
     let (mut renderer, mut conduct) = Renderer::new(48_000, 1, levels.clone(), FrameClock::fixed(48_000));
     levels.set_only(Some(1));
     conduct.send(RenderOrder::Tick(ToneSignal::Pip));

@@ -342,7 +342,7 @@ fn speech_is_stored_by_voice_and_text() {
 #[test]
 fn the_clip_used_longest_ago_is_deleted_first() {
     let folder = folder();
-    // Room for two clips of 2,000 bytes with their headers, not for three.
+    // Enough space for two clips of 2,000 bytes with their headers, not for three.
     let cache = SpeechCache::new(folder.path(), 5_000);
     cache.put("own", "one", &clip(1)).expect("kept");
     age(&folder, 200);
