@@ -59,7 +59,7 @@ proptest! {
     #[test]
     fn every_tick_agrees_with_a_count_by_milliseconds(from in 0u64..200, places in places()) {
         let clock = ExportClock::real_time(Tick(from), places.clone());
-        // The wall clock moves by one for each tick of class time, and by one for each millisecond that class time
+        // The wall clock moves by one for each tick of class time, and by one for each millisecond for which class time
         // halts.
         let mut wall = 0;
         for at in from..450 {

@@ -248,7 +248,7 @@ impl CutSearch<'_> {
     /// For each omission from index `from` on, a bound on the result of adding it, with at most `free` - 1 of the
     /// omissions after it, to the work that is `gone` already. `known`: how late the best known cut ends, in ms.
     ///
-    /// Leaving out work saves at most that work and the idle time on both sides of it. Each gap is counted once, so a
+    /// Leaving out work saves at most that work and the idle time on both sides of it. Each gap is counted once, so an
     /// omission adds no more to a larger set than to a smaller one, and several omissions never save more than the sum
     /// of what each adds.
     fn bounds(&self, from: usize, gone: &[bool], free: usize, known: u64) -> Vec<CutBound> {

@@ -26,8 +26,8 @@ impl Course {
     /// reaches its shortest allowed length. None when nothing would change.
     ///
     /// A right side changes with its left side. Once the left side is over, [`ChangeReach::Current`] changes the right
-    /// side alone and becomes a side debt; [`ChangeReach::Block`] leaves that right side as it is. In an EMOM, work
-    /// takes its extra time from the rest of the minute.
+    /// side alone, and the difference becomes a side debt; [`ChangeReach::Block`] leaves that right side as it is. In
+    /// an EMOM, work takes its extra time from the rest of the minute.
     pub fn adjust_length(&self, now: Tick, by: i64, reach: ChangeReach) -> Option<Course> {
         let current = self.schedule().span_at(now)?;
         let mut owed: Vec<UpcomingSpan> = self.upcoming_from(current).collect();

@@ -155,7 +155,7 @@ impl OrderSearch<'_, '_> {
 }
 
 impl BlockProblem<'_> {
-    /// The open places that may be filled next. In a block with several rounds and no open place tied to a position,
+    /// The open places that may be filled next. In a block with several rounds and no place tied to a position,
     /// any station may count as the first one; the first open place is taken for it.
     fn next_slots(&self, filled: usize) -> impl Iterator<Item = usize> {
         let place = filled.count_ones() as usize;
