@@ -63,8 +63,8 @@ impl ExportClock {
         non_negative(self.ends_ms(at))
     }
 
-    /// The start and end of a stretch on the clock, including all stops within it. The part before 0 is cut off. None
-    /// if nothing is left.
+    /// The start and end of a range of ticks on the clock, including all stops within it. The part before 0 is cut off.
+    /// None if nothing is left.
     pub fn stretch(&self, from: Tick, until: Tick) -> Option<(Tick, Tick)> {
         let end = self.ends(until).filter(|end| end.0 > 0)?;
         Some((self.begins(from).unwrap_or(Tick::ZERO), end))

@@ -1,4 +1,4 @@
-//! What happens in a class, as told to the plain lines and to the record.
+//! What happens in a class, as reported to the plain lines and to the journal.
 
 use class::change::LiveChange;
 use class::session::SpeechLevel;
@@ -43,7 +43,7 @@ pub enum Happening {
     Level(SpeechLevel),
     /// The coach marked this moment, to look at it later.
     Marked,
-    /// A line was shown to the coach.
+    /// A message was shown to the coach.
     Said(String),
     /// The last span is over.
     Done,

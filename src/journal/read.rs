@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::record::{JournalHeader, JournalRecord, VERSION};
 
-/// The largest journal that is read, in bytes: room for the beats of a day and the largest session.
+/// The largest journal that is read, in bytes: large enough for the beats of a day and the largest session.
 pub const FILE: u64 = 160 << 20;
 /// The longest line after the first, in bytes.
 const LINE: usize = 64 << 10;

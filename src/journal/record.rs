@@ -150,7 +150,7 @@ pub enum JournalEvent {
     /// The coach set a mark, to look at this moment later.
     #[serde(rename = "flagged")]
     Marked,
-    /// A line that the coach was shown.
+    /// A message that was shown to the coach.
     Said(String),
     /// The class was resumed after it had been cut off. `lost_ms`: how much of the time since the last record is lost
     /// to the class; 0 if class time ran on.

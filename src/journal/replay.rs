@@ -160,7 +160,7 @@ pub fn replay(plan: &PlannedClass, kept: &JournalContents) -> Result<ReplayedCla
     Ok(left)
 }
 
-/// How far a class would have run if it had not been cut off, and how long it would have been stopped.
+/// How far a class would have run if it had not been cut off, and how long class time would have been stopped.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ProjectedProgress {
     pub now: Tick,
@@ -181,7 +181,7 @@ impl ReplayedClass {
         ProjectedProgress { now: self.now + Tick(runs), halted_ms: gap - runs }
     }
 
-    /// The state in which the class is resumed at a time of day. `on`: as if class time had run on. `again`: from the
+    /// The resume point of the class at a time of day. `on`: as if class time had run on. `again`: from the
     /// start of the span that ran, which is then done in full.
     pub fn resume_point(&self, on: bool, again: bool, wall: Timestamp) -> ResumePoint {
         let by_now = self.projected_to(wall);

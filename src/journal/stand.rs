@@ -1,4 +1,4 @@
-//! Where a class stands that is resumed.
+//! The resume point: the state of a class at the moment at which the class is resumed.
 
 use class::change::{ChangeHistory, Course};
 use class::time::Tick;
@@ -6,7 +6,7 @@ use class::time::Tick;
 /// The state of a class to resume.
 #[derive(Clone, Debug)]
 pub struct ResumePoint {
-    /// The class as it has run and will run. Its cues are planned again.
+    /// The course of the class: how it has run and how it will run. Its cues are planned again.
     pub course: Course,
     pub history: ChangeHistory,
     /// The class time to resume at.

@@ -138,7 +138,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn no_line_stands_twice_however_the_disk_fails(
+        fn no_line_is_written_twice_however_the_disk_fails(
             rooms in prop::collection::vec(0usize..60, 1..30),
             cuts in prop::collection::vec(any::<bool>(), 0..30),
         ) {

@@ -155,7 +155,7 @@ impl Journal {
 }
 
 impl Journal {
-    /// Takes what happened at this time on the wall, before anybody is told.
+    /// Records what happened at this time of day, before anybody is told.
     pub fn keep(&mut self, told: &TimedHappening, wall: &ZonedDateTime) {
         let Some(what) = JournalEvent::of(told) else { return };
         let record = JournalRecord { at: told.at.0, wall: wall.timestamp(), what };
@@ -176,8 +176,8 @@ impl Journal {
         self.record(&record);
     }
 
-    /// What happened in this step is about to be shown; class time stands at `now`, and runs or does not. Gives back in how
-    /// many milliseconds of class time it wants to be asked again; None where nothing is due by itself.
+    /// Called before the happenings of a step are shown. `now`: class time. `runs`: whether class time runs. Returns
+    /// after how many milliseconds of class time it has to be called again; None if nothing is due by itself.
     pub fn stepped(&mut self, now: Tick, runs: bool, wall: &ZonedDateTime) -> Option<u64> {
         let since = |last: Tick| now.saturating_sub(last).0;
         if runs && self.last.is_some_and(|last| since(last) >= BEAT) && self.lines_unwritten() < BEHIND {

@@ -1,4 +1,4 @@
-//! Text that means nothing but itself in Markdown.
+//! Text without special characters for Markdown.
 
 /// A text that Markdown shows unchanged: special characters are escaped.
 pub fn escaped_markdown(text: &str) -> String {

@@ -1,4 +1,4 @@
-//! An outlet: where a stream of sound can be opened. The engine sees devices only through this.
+//! Audio devices: a stream of sound is opened on one. The engine sees devices only through [`AudioDevice`].
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -16,7 +16,7 @@ pub type StreamCallback = Box<dyn FnMut(&mut [f32], Option<Duration>) + Send>;
 /// A place where sound can come out: a device of the system, or of a test.
 pub trait AudioDevice: Send {
     /// Opens a stream. `source` gets frames a second and the number of channels, and returns the function that the
-    /// stream is to call. `lost` is told when the stream stops calling it.
+    /// stream is to call. The stream reports to `lost` when it stops calling that function.
     ///
     /// # Errors
     /// When there is no such device now, or it does not open.
@@ -26,8 +26,8 @@ pub trait AudioDevice: Send {
         lost: LossNotifier,
     ) -> Result<OpenedStream, DeviceError>;
 
-    /// Whether another device should be open now, because the system's default has changed. Called every few seconds
-    /// while a stream plays.
+    /// Whether a different device should be open now, because the system's default has changed. Called every few
+    /// seconds while a stream plays.
     fn has_moved(&mut self) -> bool {
         false
     }

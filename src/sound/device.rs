@@ -11,7 +11,8 @@ use rodio::cpal::{
 
 use super::audio_device::{AudioDevice, DeviceError, LossNotifier, OpenedStream, StreamCallback};
 
-/// How often a stream asks for frames: rarely enough for a busy computer, often enough to follow a key press at once.
+/// How often a stream asks for frames: rarely enough to suit a busy computer, often enough to follow a key press at
+/// once.
 const PERIOD: Duration = Duration::from_millis(100);
 /// The longest time that opening a device may take.
 const PATIENCE: Duration = Duration::from_secs(2);

@@ -1,4 +1,4 @@
-//! The desk: the thread that owns one outlet, keeps a stream open on it and feeds its renderer.
+//! The device thread: owns one audio device, keeps a stream open on the device and feeds the stream's renderer.
 
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender};
@@ -15,11 +15,11 @@ use super::{
 use class::schedule::Audience;
 use class::words::{WORDS, fill};
 
-/// An order to a desk.
+/// An order to a device thread.
 pub enum DeviceMessage {
     /// Plays a part of a plan. Its first tick is heard at this moment, in nanoseconds of the engine's clock.
     Play(Arc<SoundPlan>, PlaybackRun, i64),
-    /// Stops whatever sounds, and plays nothing more.
+    /// Stops all sound. Nothing plays until the next order.
     Silence,
     /// Plays a tone now.
     Tick(ToneSignal),
@@ -41,16 +41,16 @@ const NEVER_BEGAN: Duration = Duration::from_secs(6);
 /// After this many checks of the stream, the system is asked whether its default device has changed.
 const LOOKS_A_MOVE: u32 = 4;
 
-/// The setup of a desk.
+/// The setup of a device thread.
 pub(super) struct DeviceSetup {
     pub outlet: Box<dyn AudioDevice>,
     pub ears: Vec<Audience>,
-    /// The name of the desk in reports.
+    /// The name of this thread's device in reports.
     pub label: &'static str,
     pub dials: DeviceLatencies,
     pub epoch: Instant,
     pub levels: Arc<EngineVolumes>,
-    /// The coach's own music. None on a desk that plays no music.
+    /// The coach's own music. None for a device that plays no music.
     pub music: Option<MusicControl>,
     pub reports: Sender<SoundReport>,
     pub status: Arc<Mutex<DeviceStatus>>,
@@ -147,14 +147,15 @@ impl DeviceThread {
         }
     }
 
-    /// Opens the outlet and starts what should be playing.
+    /// Opens the audio device and starts what should be playing.
     fn open(&mut self) -> Option<PlayingStream> {
         self.streams += 1;
         let lost = LossNotifier::new(self.streams, self.to_self.clone());
         let frames = Arc::new(AtomicU64::new(0));
         let mut made = None;
         let (levels, epoch) = (self.setup.levels.clone(), self.setup.epoch);
-        // The device, and so its dial, is known only once it is open. The first buffers are not measured anyway.
+        // The device, and so its extra latency, is known only once it is open. The first buffers are not measured
+        // anyway.
         let dial = Arc::new(AtomicU64::new(0));
         let music = self.setup.music.clone();
         let mut source = |rate: u32, channels: u16| -> StreamCallback {
@@ -282,7 +283,7 @@ impl DeviceThread {
         }
     }
 
-    /// A message filled in for this desk and a device.
+    /// A message with the label of this thread and the name of a device filled in.
     fn line(&self, wording: &str, device: &str) -> String {
         let label = self.setup.label;
         fill(wording, &[("label", label), ("Label", &capital(label)), ("device", device)])

@@ -25,7 +25,7 @@ pub struct EngineSettings {
     pub dials: DeviceLatencies,
     /// Whether an inaudible tone keeps speakers from going to sleep.
     pub keep_awake: bool,
-    /// The lists of the coach's own music, none of them empty.
+    /// The playlists of the coach's own music. Each has at least one file.
     pub music: Vec<Arc<[PathBuf]>>,
 }
 
@@ -85,7 +85,7 @@ impl SoundEngine {
         SoundEngine::on(class, ear, settings)
     }
 
-    /// Starts an engine on these outlets.
+    /// Starts an engine on these audio devices.
     pub fn on(
         class: Box<dyn AudioDevice>,
         ear: Option<Box<dyn AudioDevice>>,
@@ -139,8 +139,8 @@ impl SoundEngine {
         self.statuses.push(status);
     }
 
-    /// Plays a part of a plan in place of whatever plays. `at`: when the tick `run.from` is to be heard. Sounds that
-    /// were due before now are skipped. What sounds now fades out, unless the new part has it too.
+    /// Plays a part of a plan. It replaces the part that plays now. `at`: when the tick `run.from` is to be heard.
+    /// Sounds that were due before now are skipped. What sounds now fades out, unless the new part has it too.
     pub fn play(&self, plan: &Arc<SoundPlan>, run: PlaybackRun, at: Instant) {
         let nanos = |span: Duration| i64::try_from(span.as_nanos()).unwrap_or(i64::MAX);
         let at = match at.checked_duration_since(self.epoch) {
@@ -152,7 +152,7 @@ impl SoundEngine {
         }
     }
 
-    /// Stops all sound within one buffer of each device, and plays nothing more.
+    /// Stops all sound within one buffer of each device. Nothing plays until the next call that starts sound.
     pub fn silence(&self) {
         if let Some(music) = &self.music {
             music.hush();
@@ -188,8 +188,8 @@ impl SoundEngine {
         self.levels.mute(muted);
     }
 
-    /// Plays tones and speech on one channel only, counted from 0. None: on all channels. A mono device plays them
-    /// whatever the channel.
+    /// Plays tones and speech on one channel only, counted from 0. None: on all channels. A mono device always plays
+    /// them.
     pub fn only(&self, channel: Option<u8>) {
         self.levels.set_only(channel);
     }

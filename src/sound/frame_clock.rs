@@ -1,4 +1,4 @@
-//! The line: maps the frames of a device to the clock, and so tells when a frame is heard.
+//! The frame clock: maps the frames of a device to the computer's clock, and so tells when a frame is heard.
 //!
 //! A device counts frames at its own rate, which differs from the clock by tens of parts per million. It stops counting
 //! when it runs out of frames. The class follows the clock. So two values are noted for each buffer: when the device
@@ -6,12 +6,12 @@
 //!
 //! The times of the requests give the rate. A request may be late, on a busy computer by tens of milliseconds, but
 //! never early, so the earliest of several requests is the most accurate. The reported delay comes from another thread
-//! and may be far too high or too low, so it only sets the position of the line.
+//! and may be far too high or too low, so it only sets the offset of the frame clock.
 //!
-//! Once set, the line follows the drift of the device if the drift is clearly larger than the noise. Otherwise the line
-//! stays: sound servers shift their requests by some milliseconds without a change in what is heard. The line jumps
-//! only if the device has jumped by more than [`STEP`] for longer than [`LASTING`]. It is moved only while nothing
-//! sounds.
+//! Once set, the frame clock follows the drift of the device if the drift is clearly larger than the noise. Otherwise
+//! it stays: sound servers shift their requests by some milliseconds without a change in what is heard. The frame clock
+//! jumps only if the device has jumped by more than [`STEP`] for longer than [`LASTING`]. It is moved only while
+//! nothing sounds.
 
 /// When a device asked for a buffer, and the delay it reported. Both are in nanoseconds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,11 +22,11 @@ pub struct BufferRequest {
     pub delay: i64,
 }
 
-/// The line starts at the earliest of this many measurements.
+/// The frame clock starts at the earliest of this many measurements.
 const STEADY: usize = 5;
 /// The delay is the median of this many reported delays.
 const DELAYS: usize = 32;
-/// A device that is off by more than this for [`LASTING`] has stopped or skipped: the line is moved at once. In
+/// A device that is off by more than this for [`LASTING`] has stopped or skipped: the frame clock is moved at once. In
 /// nanoseconds.
 const STEP: i64 = 12_000_000;
 /// A busy computer is late for a shorter time than this without a break. In nanoseconds.
@@ -39,7 +39,7 @@ const BUCKETS: usize = 16;
 const ENOUGH: usize = 3;
 /// The most measurements in a bucket. Further ones are ignored.
 const IN_BUCKET: usize = 64;
-/// Drift moves the line only if the line is off by more than this. In nanoseconds.
+/// Drift moves the frame clock only if it is off by more than this. In nanoseconds.
 const DEAD_BAND: i64 = 500_000;
 /// Drift counts if it is more than this many times its standard error.
 const SURE: f64 = 6.0;
@@ -53,7 +53,7 @@ const MOST_DRIFT: f64 = 500e-6;
 /// How many buffers at the start of a stream are not measured, because their latency is not known yet.
 const UNSURE: u32 = 6;
 
-/// The line of one stream. All moments are nanoseconds of the engine's clock.
+/// The frame clock of one stream. All moments are nanoseconds of the engine's clock.
 #[derive(Debug)]
 pub struct FrameClock {
     rate: i64,
@@ -68,7 +68,8 @@ pub struct FrameClock {
     /// The middle moment and the earliest measurement of each finished bucket, oldest first.
     buckets: [(i64, i64); BUCKETS],
     closed: usize,
-    /// Where the line should be by the measured drift, and the moment up to which drift has been added.
+    /// The moment at which frame 0 should be heard by the measured drift, and the moment up to which drift has been
+    /// added.
     followed: Option<(f64, i64)>,
     now: i64,
     /// Since when every measurement has been off by more than [`STEP`], and whether they are late.
@@ -84,7 +85,7 @@ pub struct FrameClock {
 }
 
 impl FrameClock {
-    /// The line of a stream that has not started. `rate`: frames a second.
+    /// The frame clock of a stream that has not started. `rate`: frames a second.
     pub fn new(rate: u32) -> FrameClock {
         FrameClock {
             rate: i64::from(rate.max(1)),
@@ -106,7 +107,7 @@ impl FrameClock {
         }
     }
 
-    /// A line that never moves: frame 0 is heard at moment 0.
+    /// A frame clock that never moves: frame 0 is heard at moment 0.
     pub fn fixed(rate: u32) -> FrameClock {
         FrameClock { zero: Some(0), ..FrameClock::new(rate) }
     }
@@ -170,7 +171,7 @@ impl FrameClock {
         ((drifted - zero).abs() > DEAD_BAND).then_some(drifted)
     }
 
-    /// Moves the line, so that frame 0 is heard at `heard`. After a step all earlier measurements are discarded.
+    /// Moves the frame clock, so that frame 0 is heard at `heard`. After a step all earlier measurements are discarded.
     pub fn move_to(&mut self, heard: i64) {
         let zero = heard - self.settled;
         self.delay = self.settled;
@@ -215,7 +216,7 @@ impl FrameClock {
         }
         self.buckets[self.closed] = bucket;
         self.closed += 1;
-        // `until` stays while there are too few buckets, so the first drift is added from the start of the line.
+        // `until` stays while there are too few buckets, so the first drift is added from the start of the frame clock.
         if self.closed >= ENOUGH
             && let Some((zero, until)) = &mut self.followed
         {

@@ -18,7 +18,7 @@ pub struct ResamplingKernel {
 
 /// How many samples of the recording make one sample of the device.
 pub(super) const TAPS: usize = 32;
-/// The most sets of weights in a table, whatever the rates.
+/// The most sets of weights in a table, for any two rates.
 const MOST_PHASES: u64 = 1024;
 /// The shape of the window: frequencies outside the band are lowered by at least 70 dB.
 const BETA: f64 = 7.5;

@@ -1,4 +1,4 @@
-//! The dials: the extra latency of each sound device beyond what the device reports, as the coach has set it.
+//! Device latencies: the extra latency of each sound device beyond what the device reports, as the coach has set it.
 
 use std::collections::BTreeMap;
 use std::time::Duration;

@@ -45,8 +45,8 @@ pub fn plan_of(events: &[ScheduleEvent], say: &impl Fn(&str) -> Option<Pcm>) -> 
     events.iter().enumerate().filter_map(sound).collect()
 }
 
-/// Whether a sound ends before the next one begins. A cue may not, if the voice takes longer for it than the estimate:
-/// then the cue is read and not heard. In real time a call always has room.
+/// Whether a sound ends before the next one begins. A cue may last too long if the voice takes longer for it than the
+/// estimate: then the cue is read and not heard. In real time a call always has room.
 fn is_over_in_time(sound: &PlannedSound, event: &ScheduleEvent, later: &[ScheduleEvent], speed: u32) -> bool {
     let SoundContent::Speech(pcm) = &sound.what else { return true };
     let planned = match &event.what {

@@ -47,7 +47,7 @@ impl SoundPlan {
     }
 }
 
-/// From where a plan runs, and how fast. What a gate or a pause holds back is not in the plan.
+/// From where a plan runs, and how fast. Sounds after a gate or a pause are not in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PlaybackRun {
     /// The tick at which class time starts to run.

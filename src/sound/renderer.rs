@@ -212,7 +212,7 @@ impl Renderer {
         self.frame
     }
 
-    /// How often the line to the clock has been moved.
+    /// How often the frame clock has been moved.
     pub fn corrections(&self) -> u64 {
         self.corrections
     }
@@ -281,7 +281,7 @@ impl Renderer {
                     });
                 }
                 Some(RenderOrder::Play { score, zero, on }) => {
-                    // While the line is not known no score has started, so the last score ordered is played.
+                    // Until the frame clock is set no score has started, so the last score ordered is played.
                     if on > self.frame || self.old.is_some() {
                         self.waiting = Some(RenderOrder::Play { score, zero, on });
                         return;
@@ -328,8 +328,8 @@ impl Renderer {
         }
     }
 
-    /// Moves the line to where it was measured, if it is off and nothing sounds. A small move waits for a long enough
-    /// silence. A large one is made at the first silence.
+    /// Moves the frame clock to the measured value, if it is off and nothing sounds. A small move waits for a long
+    /// enough silence. A large one is made at the first silence.
     fn correct_clock(&mut self) {
         let (Some(zero), Some(target)) = (self.line.zero(), self.line.correction()) else { return };
         if !self.is_silent() {

@@ -103,8 +103,8 @@ impl Score {
         Score { rate, notes: Vec::new(), dropped: 0 }
     }
 
-    /// The score of the part of a plan that `run` names, for these ears and a device of this rate, which is also that
-    /// of `tones`.
+    /// The score of the part of a plan that `run` names, for this audience and a device of this rate, which is also
+    /// that of `tones`.
     pub fn new(
         plan: &SoundPlan,
         run: &PlaybackRun,
@@ -133,8 +133,8 @@ impl Score {
         composer.finish()
     }
 
-    /// The frame of a tick of class time, both counted from the start of the score. `speed`: as in [`PlaybackRun`]. Exact at 48
-    /// kHz and normal speed, otherwise rounded once.
+    /// The frame of a tick of class time, both counted from the start of the score. `speed`: as in [`PlaybackRun`].
+    /// Exact at 48 kHz and normal speed, otherwise rounded once.
     pub fn frame(tick: Tick, rate: u32, speed: u32) -> u64 {
         let speed = u128::from(speed.max(1));
         let exact = u128::from(tick.0) * u128::from(rate) * 2 + speed;

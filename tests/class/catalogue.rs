@@ -49,7 +49,7 @@ fn every_pattern_position_and_kind_of_kit_has_a_choice() {
 }
 
 #[test]
-fn every_movement_is_whole() {
+fn every_movement_is_complete() {
     assert_eq!(except(|movement| movement.easier.is_some() && movement.harder.is_some()), [""; 0]);
     assert_eq!(except(|movement| movement.faults.len() >= 2), [""; 0]);
     assert_eq!(except(|movement| movement.setup.ends_with('.')), [""; 0]);
@@ -74,7 +74,7 @@ fn no_two_movements_share_a_name() {
 
 /// Common practice, no source: people must know in advance when they lie, kneel or put weight on their hands.
 #[test]
-fn positions_carry_their_customary_cautions() {
+fn positions_have_their_usual_cautions() {
     use Region::{Knee, Pregnancy, Supine};
     let lies = |position| move |movement: &Movement| movement.position == position;
     assert_eq!(except(|m| !lies(Position::Supine)(m) || minds(m, Supine) && minds(m, Pregnancy)), [""; 0]);
@@ -90,7 +90,7 @@ fn positions_carry_their_customary_cautions() {
 
 /// Common practice, no source: an alternative does not load the region that it is meant to look after.
 #[test]
-fn what_stands_in_spares_the_region() {
+fn alternatives_do_not_load_the_region_to_look_after() {
     for movement in built_in() {
         for caution in &movement.cautions {
             let CautionAlternative::Movement { id, name } = &caution.instead else { continue };
@@ -137,7 +137,7 @@ fn own(text: &str) -> Result<Catalogue, Vec<String>> {
 }
 
 #[test]
-fn a_file_of_one_s_own_adds() {
+fn a_file_of_the_coach_s_own_adds_movements() {
     let catalogue = own(WHOLE).expect("no fault");
     assert_eq!(catalogue.len(), Catalogue::built_in().len() + 1);
     let press = catalogue.get("oar-press").expect("added");
@@ -147,7 +147,7 @@ fn a_file_of_one_s_own_adds() {
 }
 
 #[test]
-fn a_file_of_one_s_own_overrides_whole_and_the_last_one_wins() {
+fn a_later_file_replaces_a_movement_as_a_whole() {
     let mine = |name: &str| {
         format!(
             r#"[(id: "squat", name: "{name}", pattern: squat, position: standing, prime: [glutes], setup: "Stand.",
@@ -198,7 +198,7 @@ const WRONG: &[(&str, &str, &str)] = &[
 ];
 
 #[test]
-fn each_fault_is_said_at_its_own_value() {
+fn each_fault_is_reported_at_its_own_value() {
     for (right, wrong, said) in WRONG {
         assert!(WHOLE.contains(right), "{right}");
         let faults = own(&WHOLE.replacen(right, wrong, 1)).expect_err(said);
@@ -207,7 +207,7 @@ fn each_fault_is_said_at_its_own_value() {
 }
 
 #[test]
-fn all_faults_are_said_in_one_run() {
+fn all_faults_are_reported_in_one_run() {
     let one = WHOLE.replacen("\"Sit tall.\"", "\"\"", 1).replacen("2-0-2-0", "quick", 1);
     let faults = own(&format!("{one}, {WHOLE}")).expect_err("three faults");
     assert_eq!(faults.len(), 3, "{}", faults.join("\n"));
@@ -215,7 +215,7 @@ fn all_faults_are_said_in_one_run() {
 }
 
 #[test]
-fn what_is_no_list_of_movements_is_refused_with_its_place() {
+fn a_text_that_is_not_a_list_of_movements_is_refused_with_the_place() {
     let read = |text: &str| Catalogue::with(&[CatalogueSource { name: "own.ron", text }]).expect_err("a fault");
     let faults = read("[\n  (id: \"a\", nam: \"b\")\n]");
     assert_eq!(faults.len(), 1);
@@ -228,7 +228,7 @@ fn what_is_no_list_of_movements_is_refused_with_its_place() {
 }
 
 #[test]
-fn a_misspelt_name_has_a_nearest() {
+fn a_misspelt_name_has_a_nearest_movement() {
     let nearest = |name| Catalogue::built_in().nearest(name).map(|movement| movement.id.as_str());
     assert_eq!(nearest("spilt-squat"), Some("split-squat"));
     assert_eq!(nearest("Goblt Squat"), Some("squat-goblet"));

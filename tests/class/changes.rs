@@ -1,4 +1,5 @@
-//! Live changes in any order at any tick: the past stays, and both sides are equal or the ledger lists the difference.
+//! Live changes in any order at any tick: the past stays, and both sides are equal or the difference is listed as a
+//! side debt.
 
 use crate::classes;
 
@@ -17,7 +18,7 @@ use class::time::Tick;
 use classes::{any_session, block, movement, session, station, station_of};
 use proptest::prelude::*;
 
-/// What a coach may do to a class. Some numbers, such as an index, get their meaning only from the course.
+/// An action that a coach may take in a class. Some numbers, such as an index, get their meaning only from the course.
 #[derive(Clone, Copy, Debug)]
 enum Do {
     Next,
@@ -162,14 +163,14 @@ fn change(course: &Course, now: Tick, doing: Do) -> Option<LiveChange> {
     })
 }
 
-/// A class, its history of changes, and its dismissed debts.
+/// A class, its history of changes, and its dismissed side debts.
 #[derive(Clone, Debug)]
 struct Class {
     course: Course,
     history: ChangeHistory,
-    /// Blocks in which a debt was dismissed.
+    /// Blocks in which a side debt was dismissed.
     let_be: BTreeSet<usize>,
-    /// How the class is spoken to, if it has cues.
+    /// The settings of the speech, if the class has cues.
     voicing: Option<SpeechSettings>,
 }
 
@@ -249,7 +250,7 @@ fn same_past(before: &Schedule, after: &Schedule, now: Tick) -> Result<(), TestC
     Ok(())
 }
 
-/// Checks that the spans are contiguous, and that left and right differ by exactly what the ledger lists.
+/// Checks that the spans are contiguous, and that left and right differ by exactly the listed side debts.
 fn sound(class: &Class) -> Result<(), TestCaseError> {
     let schedule = class.course.schedule();
     let mut at = Tick::ZERO;
@@ -436,7 +437,7 @@ proptest! {
 
     /// The same with cues.
     #[test]
-    fn any_changes_while_the_machine_speaks(
+    fn any_changes_in_a_class_with_cues(
         session in any_class(),
         doings in prop::collection::vec((any_later(), any_doing()), 1..8),
         level in prop::sample::select(vec![SpeechLevel::Changes, SpeechLevel::Full]),
@@ -458,7 +459,7 @@ fn pair() -> Course {
 }
 
 #[test]
-fn stretching_the_left_lengthens_the_right() {
+fn lengthening_the_left_side_lengthens_the_right_side() {
     let course = pair();
     assert_eq!(lengths(&course), [42, 42, 40]);
     let longer = course.adjust_length(Tick::seconds(20), 15_000, ChangeReach::Current).unwrap();
@@ -469,7 +470,7 @@ fn stretching_the_left_lengthens_the_right() {
 }
 
 #[test]
-fn next_in_the_right_is_owed_until_repaid() {
+fn ending_the_right_side_early_is_a_side_debt_until_repaid() {
     let course = pair();
     let cut = course.next(Tick::seconds(42 + 30));
     let debts = cut.side_debts();
@@ -482,7 +483,7 @@ fn next_in_the_right_is_owed_until_repaid() {
 }
 
 #[test]
-fn a_rest_now_stands_before_what_follows() {
+fn a_rest_now_comes_before_the_next_span() {
     let course = pair();
     let rest = course.rest_now(Tick::seconds(72));
     assert_eq!(lengths(&rest), [42, 30, 30, 40]);
@@ -505,7 +506,7 @@ fn marks(course: &Course) -> Vec<(i64, u64, u64, bool)> {
 }
 
 #[test]
-fn what_is_other_than_planned_is_marked_where_it_is() {
+fn deviations_are_marked_at_their_spans() {
     const SAME: (i64, u64, u64, bool) = (0, 0, 0, false);
     let mut warm = block(BlockFormat::Circuit, vec![station("march", Tick::seconds(30))]);
     warm.rest_after = Tick::seconds(20);
@@ -524,7 +525,7 @@ fn what_is_other_than_planned_is_marked_where_it_is() {
     // The rest skipped at its first tick belongs to the block before it.
     let unrested = course.next(Tick::seconds(30));
     assert_eq!(marks(&unrested), [(0, 0, 20, false), SAME, SAME, SAME]);
-    // A repeated span counts as extra time, and so does a rest put in.
+    // A repeated span counts as extra time, and so does an inserted rest.
     assert_eq!(marks(&course.again(now))[..2], [SAME, (10, 0, 0, false)]);
     assert_eq!(marks(&course.rest_now(at))[2..4], [(-30, 0, 0, false), (30, 0, 0, false)]);
     // A swap keeps the length.
@@ -535,7 +536,7 @@ fn what_is_other_than_planned_is_marked_where_it_is() {
 }
 
 #[test]
-fn a_late_undo_gives_back_what_was_left() {
+fn a_late_undo_restores_the_remaining_spans() {
     let course = pair();
     let mut history = ChangeHistory::default();
     let skipped = course.next(Tick::seconds(72));
@@ -576,7 +577,7 @@ fn outline(course: &Course) -> String {
 }
 
 #[test]
-fn in_straight_sets_every_station_has_sets_of_its_own() {
+fn in_straight_sets_each_station_counts_its_own_sets() {
     let two = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect();
     let sets = Block { rounds: 2, round_rest: Tick::seconds(20), ..block(BlockFormat::Sets, two) };
     let course = Course::new(compile(session(vec![sets])));
@@ -592,7 +593,7 @@ fn in_straight_sets_every_station_has_sets_of_its_own() {
 }
 
 #[test]
-fn a_round_more_of_intervals_goes_on_where_the_plan_ends() {
+fn an_added_round_of_intervals_continues_where_the_plan_ends() {
     let mut stations: Vec<_> = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(30))).collect();
     (stations[0].rest, stations[1].rest) = (Tick::seconds(10), Tick::seconds(15));
     let intervals = |count, last_rest| {
@@ -607,7 +608,7 @@ fn a_round_more_of_intervals_goes_on_where_the_plan_ends() {
 }
 
 #[test]
-fn what_is_said_of_rounds_is_what_will_be() {
+fn the_announced_number_of_rounds_is_the_actual_one() {
     let two = (0..2).map(|n| station(&format!("m-{n}"), Tick::seconds(40))).collect();
     let circuit = Block { rounds: 2, round_rest: Tick::seconds(30), ..block(BlockFormat::Circuit, two) };
     let said = |mut course: Course| -> Vec<String> {
@@ -633,7 +634,7 @@ fn what_is_said_of_rounds_is_what_will_be() {
 }
 
 #[test]
-fn what_a_change_asks_for_anew_is_counted_as_the_plan_was() {
+fn changeovers_after_a_change_are_counted_as_in_the_plan() {
     let at = |id: &str, place: &str| {
         let mut station = station(id, Tick::seconds(60));
         station.place = Some(place.into());

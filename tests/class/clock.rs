@@ -14,7 +14,7 @@ fn stood(at: u64, length: u64) -> TimeStop {
 /// 1:20 on the wall clock. So the recording began 39.5 s into the class: the first block ends at 0:20.5 of the
 /// recording, and the class is over at 1:55.5.
 #[test]
-fn a_class_with_a_wait_and_a_hold_by_hand() {
+fn a_class_with_a_wait_and_a_pause_computed_by_hand() {
     let wall = ExportClock::real_time(Tick::ZERO, [stood(60_000, 20_000), stood(90_000, 15_000)]);
     let at = |clock: &ExportClock, seconds| (clock.ends(Tick::seconds(seconds)), clock.begins(Tick::seconds(seconds)));
     let seconds = |ends, begins| (Some(Tick::seconds(ends)), Some(Tick::seconds(begins)));
@@ -40,7 +40,7 @@ fn a_class_with_a_wait_and_a_hold_by_hand() {
 }
 
 #[test]
-fn a_time_of_a_recording_is_read_as_it_is_shown() {
+fn a_time_of_a_recording_is_read_in_the_form_that_is_shown() {
     for (text, ms) in [("0", 0), ("72.5", 72_500), ("1:12.5", 72_500), ("00:01:12.050", 72_050), ("1:00:00", 3_600_000)]
     {
         assert_eq!(recording_time(text), Ok(Tick(ms)), "{text}");
@@ -50,17 +50,17 @@ fn a_time_of_a_recording_is_read_as_it_is_shown() {
     }
 }
 
-/// Up to twelve places at which a class of at most 400 ticks stood still, in any order; a place may come twice.
+/// Up to twelve places at which class time halts in a class of at most 400 ticks, in any order; a place may come twice.
 fn places() -> impl Strategy<Value = Vec<TimeStop>> {
     prop::collection::vec((0u64..400, 0u64..50).prop_map(|(at, length)| stood(at, length)), 0..12)
 }
 
 proptest! {
     #[test]
-    fn every_tick_is_told_as_a_count_by_milliseconds_does(from in 0u64..200, places in places()) {
+    fn every_tick_agrees_with_a_count_by_milliseconds(from in 0u64..200, places in places()) {
         let clock = ExportClock::real_time(Tick(from), places.clone());
-        // The wall clock moves by one for each tick of class time, and by one for each millisecond that class time
-        // stood still.
+        // The wall clock moves by one for each tick of class time, and by one for each millisecond for which class time
+        // halts.
         let mut wall = 0;
         for at in from..450 {
             prop_assert_eq!(clock.ends(Tick(at)), Some(Tick(wall)));
@@ -73,7 +73,7 @@ proptest! {
     }
 
     #[test]
-    fn time_never_goes_back_and_a_hold_is_as_long_as_it_was(
+    fn time_never_goes_back_and_every_pause_keeps_its_length(
         places in places(), a in 0u64..500, b in 0u64..500, mark in 0u64..500, camera in 0u64..2_000,
     ) {
         let clock = ExportClock::real_time(Tick::ZERO, places.clone()).synced_to_recording(Tick(mark), Tick(camera));

@@ -88,7 +88,7 @@ fn holding(id: &str, position: Position, kit: Vec<NeededKit>) -> Station {
 
 /// The table of the times that changeovers need. The numbers are our own estimates, from the table.
 #[test]
-fn a_change_is_paid_by_settle_a_rest_or_a_transition() {
+fn a_change_uses_settle_a_rest_or_a_transition() {
     use Position::*;
     let bell = |load| vec![kettlebell(load)];
     let lying = |item: &str| NeededKit { item: KitItem(item.into()), load: None, count: 1 };
@@ -198,7 +198,7 @@ fn a_block_on_a_key_waits_at_its_first_tick_and_its_briefing_counts() {
     assert!(!schedule.events.iter().any(|event| event.what == EventContent::Tone(Tone::Pip) && event.span == 2));
 }
 
-/// Every minute on the minute: ten minutes stay ten minutes, with any work in them.
+/// Every minute on the minute: ten minutes stay ten minutes, with work of any length in them.
 #[test]
 fn emom_fills_its_minutes() {
     let mut stations = named(2, 40);
@@ -277,7 +277,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(1500))]
 
     #[test]
-    fn any_session_compiles_to_a_sound_schedule(session in any_session()) {
+    fn any_session_compiles_to_a_valid_schedule(session in any_session()) {
         let schedule = compile(Arc::clone(&session));
         prop_assert_eq!(&schedule, &compile(session));
 
@@ -305,7 +305,7 @@ proptest! {
     }
 
     #[test]
-    fn totals_are_what_the_arithmetic_says(session in any_session()) {
+    fn totals_agree_with_the_arithmetic(session in any_session()) {
         for block in &session.blocks {
             let alone = Block { transitions: TransitionMode::Inside, briefing: Tick::ZERO, ..block.clone() };
             if let Some(total) = plain_total(&alone) {

@@ -130,8 +130,8 @@ fn rooms() -> Vec<(&'static str, ComposeRequest)> {
     ]
 }
 
-/// Reads a draft back and checks it against every rule. The hard conditions of the objective are checked here a second
-/// time, independently.
+/// Reads a composed class back and checks it against every rule. The hard conditions of the objective are checked here
+/// a second time, independently.
 fn hold_to_every_rule(name: &str, request: &ComposeRequest, draft: &ComposedClass) {
     let catalogue = Catalogue::built_in();
     let reading = read(&draft.text, catalogue);
@@ -184,7 +184,7 @@ fn hold_to_every_rule(name: &str, request: &ComposeRequest, draft: &ComposedClas
 }
 
 #[test]
-fn every_room_gets_a_class_that_check_has_nothing_against() {
+fn every_room_gets_a_class_without_warnings() {
     let mut unproven = Vec::new();
     for (name, room) in rooms() {
         for seed in [7] {
@@ -248,7 +248,7 @@ fn the_same_request_gives_the_same_class_and_another_seed_another() {
 }
 
 #[test]
-fn another_changes_one_station_and_no_other() {
+fn a_swap_changes_one_station_and_no_other() {
     let (_, request) = rooms().swap_remove(2);
     let catalogue = Catalogue::built_in();
     let first = compose(&request, catalogue).unwrap();
@@ -298,7 +298,7 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
         .map(|need| need.item.0.as_str())
         .filter(|item| !["mat", "chair"].contains(item))
         .collect();
-    // Kit that lies out is not taken up: getting on to it is a change of position.
+    // Kit that lies out is not picked up: getting on to it is a change of position.
     let in_hand = |one: &Movement| {
         let mut kit: Vec<_> = one.kit.iter().filter(|need| !need.item.stays_on_floor()).cloned().collect();
         kit.sort();
@@ -312,10 +312,10 @@ fn plain_cost(session: &Session, block: usize, movements: &[Arc<Movement>]) -> V
     vec![crowded.count(), count(&still), count(&cared), 100 - in_use.len(), kit, moves]
 }
 
-/// Tries every movement of the catalogue in every place of the main blocks. [`similar_movements`] gives exactly those that keep to
-/// the rules, in order of cost. All other stations stay.
+/// Tries every movement of the catalogue in every place of the main blocks. [`similar_movements`] gives exactly those
+/// that keep to the rules, in order of cost. All other stations stay.
 #[test]
-fn another_one_like_this_is_the_best_of_all_that_could_stand_there() {
+fn a_swap_chooses_the_best_of_all_possible_movements() {
     let catalogue = Catalogue::built_in();
     let mut places = 0;
     for (name, request) in rooms().into_iter().take(4) {
@@ -373,7 +373,7 @@ fn another_one_like_this_is_the_best_of_all_that_could_stand_there() {
 }
 
 #[test]
-fn what_is_locked_stays() {
+fn kept_movements_stay() {
     let (_, room) = rooms().swap_remove(2);
     let catalogue = Catalogue::built_in();
     let first = compose(&room, catalogue).unwrap();
@@ -403,7 +403,7 @@ fn what_is_locked_stays() {
 }
 
 #[test]
-fn what_was_done_last_is_not_done_again_where_other_things_are_as_good() {
+fn movements_of_the_last_class_are_avoided_among_equals() {
     let (_, room) = rooms().swap_remove(3);
     let catalogue = Catalogue::built_in();
     let mains = |draft: &ComposedClass| -> Vec<String> {
@@ -417,7 +417,7 @@ fn what_was_done_last_is_not_done_again_where_other_things_are_as_good() {
 }
 
 #[test]
-fn a_slot_that_is_too_short_or_too_long_says_so() {
+fn a_slot_that_is_too_short_or_too_long_is_refused() {
     for (slot, wanted) in [(minutes(5), "10m"), (minutes(150), "2h")] {
         let why = compose(&ComposeRequest { slot, ..ComposeRequest::default() }, Catalogue::built_in())
             .unwrap_err()
@@ -506,7 +506,7 @@ proptest! {
 
     /// On catalogues small enough to try everything, nothing is better than the search's result.
     #[test]
-    fn the_search_finds_what_trying_everything_finds(
+    fn the_search_agrees_with_brute_force(
         (items, slots) in block(), again: bool, walking: bool, used in 0u16..8, kinds in 0u32..4, apart_by in 0usize..5, refuse in 2usize..12,
     ) {
         let apart = move |a: usize, b: usize| apart_by > 0 && a + b == apart_by + 3;
@@ -524,7 +524,7 @@ proptest! {
     }
 
     #[test]
-    fn no_choice_of_a_warm_up_is_better(
+    fn no_other_choice_for_a_warm_up_is_better(
         pools in prop::collection::vec((prop::collection::vec((0u64..32, 0u32..3, 0u32..3), 0..6), 0usize..4), 1..3),
         worth in prop::collection::vec(0u32..4, 5),
     ) {

@@ -1,4 +1,4 @@
-//! Cut, against a search through every set of units.
+//! Cut, against a search through every set of omissions.
 
 use crate::classes;
 
@@ -37,7 +37,7 @@ fn any_small_block() -> impl Strategy<Value = Block> {
     })
 }
 
-/// The units as documented, each with its work spans.
+/// The omissions as documented, each with its work spans.
 fn units(schedule: &Schedule, current: usize) -> Vec<(Omission, BTreeSet<usize>)> {
     let session = &schedule.session;
     let coming = |index: &usize| *index > current && schedule.spans[*index].purpose == SpanPurpose::Work;
@@ -198,7 +198,7 @@ proptest! {
 
 /// Three blocks of 6 min with 1 min between them. A round, or one station in every block, can go.
 #[test]
-fn what_does_not_reach_says_by_how_much() {
+fn a_cut_that_is_not_enough_says_by_how_much() {
     let six = || (0..6).map(|n| classes::station(&format!("move-{n}"), Tick::seconds(60))).collect::<Vec<_>>();
     let blocks =
         (0..3).map(|_| Block { rest_after: Tick::seconds(60), ..block(BlockFormat::Circuit, six()) }).collect();

@@ -42,7 +42,7 @@ const WRITTEN: &str = r#"(
 "#;
 
 #[test]
-fn a_value_is_exchanged_in_place() {
+fn a_value_is_replaced_in_place() {
     let text = edited(WRITTEN, &set(block(0), "work", "\"50s\"")).unwrap();
     assert_eq!(text, WRITTEN.replace("\"45s\"", "\"50s\""));
 }
@@ -62,7 +62,7 @@ fn a_bare_station_becomes_a_record() {
 }
 
 #[test]
-fn a_field_taken_out_leaves_no_comma() {
+fn a_removed_field_leaves_no_comma() {
     let text = edited(WRITTEN, &SessionEdit::Clear { record: block(1), field: "note" }).unwrap();
     assert_eq!(text, WRITTEN.replace(", note: \"quiet\"", ""));
     let text = edited(WRITTEN, &SessionEdit::Clear { record: block(1), field: "work" }).unwrap();
@@ -96,7 +96,7 @@ fn a_station_moves_between_blocks_both_ways() {
 }
 
 #[test]
-fn a_comment_to_the_end_of_its_line_swallows_nothing() {
+fn no_entry_becomes_part_of_a_line_comment() {
     let into_a_line = SessionEdit::Move { list: stations(0), index: 0, into: stations(1), to: 0 };
     let text = edited(WRITTEN, &into_a_line).unwrap();
     assert_eq!(text.matches("// slow").count(), 1);
@@ -104,7 +104,7 @@ fn a_comment_to_the_end_of_its_line_swallows_nothing() {
 }
 
 #[test]
-fn stations_are_put_in_at_every_place() {
+fn stations_are_inserted_at_every_place() {
     for (list, count) in [(0, 3), (1, 2)] {
         for index in 0..=count {
             let edit = SessionEdit::Insert { list: stations(list), index, value: "\"plank\"".into() };
@@ -130,7 +130,7 @@ fn a_list_is_emptied_and_filled() {
 }
 
 #[test]
-fn what_cannot_be_edited_is_refused() {
+fn an_impossible_edit_is_refused() {
     let insert = |value: &str, index| SessionEdit::Insert { list: stations(0), index, value: value.into() };
     assert_eq!(edited("(title: \"x\", blocks: [", &insert("\"squat\"", 0)), Err(EditError::Faulty));
     assert_eq!(edited(WRITTEN, &insert("\"squat\"", 4)), Err(EditError::NotThere));

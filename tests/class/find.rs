@@ -18,7 +18,7 @@ fn first(words: &str) -> Option<&'static str> {
 }
 
 #[test]
-fn nothing_asked_finds_everything_in_order() {
+fn an_empty_query_finds_everything_in_order() {
     let all: Vec<&str> = Catalogue::built_in().iter().map(|movement| movement.id.as_str()).collect();
     assert_eq!(ids(&MovementQuery::default()), all);
 }
@@ -34,7 +34,7 @@ fn a_name_as_written_is_found_first() {
 }
 
 #[test]
-fn words_are_forgiven_much() {
+fn words_with_many_typing_mistakes_are_found() {
     for (typed, id) in [
         ("spilt sqaut", "split-squat"),
         ("splitsquat", "split-squat"),
@@ -73,7 +73,7 @@ fn a_word_may_be_a_muscle_a_pattern_a_position_or_a_kind_of_kit() {
 }
 
 #[test]
-fn all_that_is_asked_must_hold() {
+fn a_movement_must_match_every_field_of_the_query() {
     let query = MovementQuery {
         pattern: Some(Pattern::Push),
         position: Some(Position::Standing),
@@ -88,7 +88,7 @@ fn all_that_is_asked_must_hold() {
 }
 
 #[test]
-fn for_a_minded_region_what_suits_comes_first_and_nothing_is_hidden() {
+fn for_a_region_to_look_after_suitable_movements_come_first_and_none_is_hidden() {
     let query = MovementQuery { look_after: vec![Region::Wrist, Region::Supine], ..MovementQuery::default() };
     let hits = find(Catalogue::built_in(), &query);
     assert_eq!(hits.len(), Catalogue::built_in().len());
@@ -127,7 +127,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
     #[test]
-    fn one_typing_mistake_still_finds_it((index, typed) in mistyped()) {
+    fn a_name_with_one_typing_mistake_is_found((index, typed) in mistyped()) {
         let meant = Catalogue::built_in().iter().nth(index).expect("a movement");
         let found = ids(&query(&typed));
         let place = found.iter().position(|id| *id == meant.id);
@@ -135,7 +135,7 @@ proptest! {
     }
 
     #[test]
-    fn any_text_is_answered(words in "\\PC{0,60}") {
+    fn any_text_can_be_searched(words in "\\PC{0,60}") {
         let hits = find(Catalogue::built_in(), &query(&words));
         prop_assert!(hits.iter().all(|hit| (1..=EXACT).contains(&hit.fit)));
     }

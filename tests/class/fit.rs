@@ -139,7 +139,7 @@ proptest! {
 }
 
 #[test]
-fn nothing_to_fit_is_nothing_to_choose() {
+fn no_families_give_no_lengths() {
     assert_eq!(best_lengths(&[], 0), []);
     assert_eq!(best_lengths(&[], -5000), []);
     assert_eq!(best_lengths(&[], 5000), []);

@@ -52,7 +52,7 @@ fn coach_and_group_count_together() {
 }
 
 #[test]
-fn kinds_are_told_apart_by_their_names() {
+fn kinds_of_transition_differ_in_their_names() {
     let names: BTreeSet<String> = TransitionKind::all().map(|kind| kind.to_string()).collect();
     assert_eq!(names.len(), 4 * 5 * 4);
     for kind in TransitionKind::all() {
@@ -64,7 +64,7 @@ fn kinds_are_told_apart_by_their_names() {
 }
 
 #[test]
-fn a_class_is_laid_out_with_what_was_learned() {
+fn a_class_is_laid_out_with_the_learned_times() {
     let text =
         std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../sessions/frost-and-oars.ron")).unwrap();
     let schedule = compile(Arc::new(read(&text, Catalogue::built_in()).session.unwrap()));

@@ -63,7 +63,7 @@ fn a_heading_says_how_a_block_is_done() {
 }
 
 #[test]
-fn names_tell_kinds() {
+fn names_give_the_kinds_of_blocks() {
     for (heading, kind) in [
         ("Warm up", BlockKind::WarmUp),
         ("Warm-up:", BlockKind::WarmUp),
@@ -77,7 +77,7 @@ fn names_tell_kinds() {
 }
 
 #[test]
-fn a_line_says_what_it_asks_for_itself() {
+fn a_line_may_give_its_own_settings() {
     for (line, movement, work, reps, sides) in [
         ("squat", "squat", None, None, None),
         ("- squat", "squat", None, None, None),
@@ -104,7 +104,7 @@ fn a_line_says_what_it_asks_for_itself() {
 }
 
 #[test]
-fn a_misspelt_name_is_a_guess_and_a_strange_one_is_kept() {
+fn a_misspelt_name_is_a_guess_and_an_unknown_one_is_kept() {
     assert!(matches!(only_station("split squat").found, NameMatch::Named(_)));
     assert!(matches!(only_station("splt sqaut").found, NameMatch::Guessed(_)));
     assert_eq!(id(&only_station("splt sqaut")), "split-squat");
@@ -159,7 +159,7 @@ fn repetitions_of_a_throw_become_the_time_they_take() {
 }
 
 #[test]
-fn blank_lines_part_blocks_and_notes_are_passed_over() {
+fn blank_lines_separate_blocks_and_notes_are_skipped() {
     let list = list("# for Thursday\nsquat\n\n\n// no kit\nLegs: 30s\n\nTrunk:\nplank\nCool down:\ncat cow\n\n***\n");
     let names: Vec<(&str, usize)> =
         list.blocks.iter().map(|block| (block.name.as_str(), block.stations.len())).collect();

@@ -1,5 +1,5 @@
-//! The walls inside the core: a module uses only those that stand before it in `lib.rs`, and none does anything but
-//! work things out.
+//! The limits inside the core: a module uses only modules listed before it in `lib.rs`, and every module only
+//! calculates.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -26,7 +26,7 @@ fn names<'a>(text: &'a str, before: &'a str) -> impl Iterator<Item = &'a str> {
 }
 
 #[test]
-fn a_module_uses_only_modules_that_stand_before_it() {
+fn a_module_uses_only_modules_listed_before_it() {
     let lib = fs::read_to_string(format!("{CORE}/lib.rs")).unwrap();
     let modules: Vec<&str> = names(&lib, "mod ").collect();
     assert!(modules.len() > 10, "{modules:?}");

@@ -34,7 +34,7 @@ fn past(nights: u8, day: jiff::civil::Date, id: &str, seconds: u64) -> PastClass
 }
 
 #[test]
-fn two_nights_rest_by_default_whatever_the_hour() {
+fn two_nights_of_rest_by_default_at_any_hour() {
     let squats = class_of("squat", 300);
     let told = |day, nights| too_soon(&squats, &past(nights, day, "squat", 300)).len();
     // Common practice: about 48 hours between, which is two nights on the calendar.
@@ -52,7 +52,7 @@ fn two_nights_rest_by_default_whatever_the_hour() {
 }
 
 #[test]
-fn three_minutes_under_load_in_both_are_what_counts() {
+fn three_minutes_under_load_in_both_classes_count() {
     let day = date(2026, 1, 13);
     let told = |then, now| too_soon(&class_of("squat", now), &past(2, day, "squat", then)).len();
     assert_eq!((told(180, 180), told(179, 180), told(180, 179)), (1, 0, 0));
@@ -69,7 +69,7 @@ fn movement_has(muscle: &Muscle, id: &str) -> bool {
 }
 
 #[test]
-fn it_is_a_warning_that_names_class_muscles_and_day_and_never_a_refusal() {
+fn the_warning_names_class_muscles_and_day_and_never_refuses_the_class() {
     let squats = class_of("squat", 300);
     let past = past(2, date(2026, 1, 13), "squat", 370);
     let mut more = advised(&squats, &past, None);
@@ -83,7 +83,7 @@ fn it_is_a_warning_that_names_class_muscles_and_day_and_never_a_refusal() {
 }
 
 #[test]
-fn settle_and_switch_are_no_work_and_what_was_not_reached_was_not_done() {
+fn settle_switch_and_spans_not_reached_do_not_count_as_work() {
     let mut lunge = classes::movement("lunge", class::movement::Position::Standing);
     (lunge.sides, lunge.loaded, lunge.prime) = (Sides::LeftThenRight, true, vec![Muscle::Glutes]);
     let schedule = compile(session(vec![block(

@@ -26,7 +26,7 @@ fn lengths_are_read_in_every_usual_way() {
 }
 
 #[test]
-fn what_is_no_length_is_refused_with_its_reason() {
+fn a_text_that_is_not_a_length_is_refused_with_the_reason() {
     for (text, fault) in [
         ("", LengthFault::Shape),
         ("45", LengthFault::Shape),
@@ -66,7 +66,7 @@ fn the_phases_begin_where_the_movement_begins() {
 
 proptest! {
     #[test]
-    fn what_is_written_is_read_back(millis in 0u64..=86_400_000) {
+    fn a_written_length_is_read_back(millis in 0u64..=86_400_000) {
         prop_assert_eq!(parse_length(&spoken_length(Tick(millis))), Ok(Tick(millis)));
         let whole = Tick(millis / 1000 * 1000);
         prop_assert_eq!(parse_length(&clock(whole)), Ok(whole));

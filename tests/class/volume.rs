@@ -20,7 +20,7 @@ fn muscles(part: &VolumeTotals) -> Vec<(Muscle, u64)> {
 }
 
 #[test]
-fn two_published_circuits_come_to_their_figures() {
+fn two_published_circuits_have_their_published_figures() {
     // 20 s of work and 10 s of rest, eight times, are 230 s: Tabata et al. 1996, Med Sci Sports Exerc 28:1327.
     let sprints =
         class(r#"blocks: [(name: "B", format: intervals(count: 8), work: "20s", rest: "10s", stations: ["squat"])]"#);
@@ -42,7 +42,7 @@ fn two_published_circuits_come_to_their_figures() {
 }
 
 #[test]
-fn a_class_is_added_up_as_on_paper() {
+fn the_volume_of_a_class_agrees_with_a_sum_by_hand() {
     let class = class(
         r#"blocks: [
         (name: "Raise", kind: warm_up, work: "60s", rest_after: "30s", stations: ["march-tall"]),
@@ -90,7 +90,7 @@ fn a_rotation_is_shared_by_its_groups() {
 }
 
 #[test]
-fn a_part_of_a_span_is_counted_as_far_as_it_went() {
+fn a_part_of_a_span_counts_up_to_its_end() {
     let mut lunge = classes::movement("lunge", class::movement::Position::Standing);
     lunge.sides = Sides::LeftThenRight;
     let class = compile(session(vec![block(

@@ -36,13 +36,13 @@ fn a_sheet_tells_the_time_of_day_of_every_station() {
 }
 
 #[test]
-fn a_class_past_midnight_goes_on_in_the_morning() {
+fn the_times_of_a_class_continue_after_midnight() {
     let sheet = run_sheet(&demos()[1], Some(time(23, 50, 0, 0)), false, None);
     assert!(sheet.facts.starts_with("23:50:00 to 00:34:10"), "{}", sheet.facts);
 }
 
 #[test]
-fn the_strip_is_the_whole_class() {
+fn the_strip_shows_the_whole_class() {
     for schedule in demos() {
         let sheet = run_sheet(&schedule, None, false, None);
         let total: u64 = sheet.strip.iter().map(|stretch| stretch.length.0).sum();
@@ -53,7 +53,7 @@ fn the_strip_is_the_whole_class() {
 }
 
 #[test]
-fn kit_is_counted_as_it_is_needed_at_once() {
+fn kit_is_counted_by_how_much_is_needed_at_once() {
     // 24 people in groups of four: four bells of each load at their stations, and nobody uses both.
     let kit = kit_list(&demos()[3].session);
     assert!(kit.contains(&"4 × kettlebell, heavy (have 8)".to_owned()), "{kit:?}");
@@ -71,7 +71,7 @@ fn told(block: &str) -> (Vec<String>, Vec<String>) {
 }
 
 #[test]
-fn what_comes_again_is_one_line_with_its_times() {
+fn a_repeated_station_is_one_line_with_its_times() {
     // Calculated by hand: 30 s of work and 10 s of rest, so a station starts every 40 s.
     let (about, lines) = told(r#"work: "30s", rest: "10s", stations: ["squat", "squat", "squat", "plank", "squat"]"#);
     assert_eq!(about, ["5 stations · 0:30 work · 0:10 rest"]);
@@ -86,7 +86,7 @@ fn what_comes_again_is_one_line_with_its_times() {
 }
 
 #[test]
-fn the_times_of_many_rounds_are_told_in_short() {
+fn the_times_of_many_rounds_are_shortened() {
     let (about, _) = told(r#"work: "10s", rounds: 40, stations: ["squat", "plank"]"#);
     let start = "2 stations × 40 rounds · 0:10 work · rounds 2 to 40 at 0:20, 0:40, ";
     assert!(about[0].starts_with(start), "{about:?}");
@@ -94,7 +94,7 @@ fn the_times_of_many_rounds_are_told_in_short() {
 }
 
 #[test]
-fn a_demo_is_on_as_few_pages_as_it_honestly_can_be() {
+fn a_demo_is_on_as_few_pages_as_possible() {
     let pages = |index: usize, paper, prompts| {
         let sheet = run_sheet(&demos()[index], Some(time(18, 15, 0, 0)), false, prompts);
         let pdf = run_sheet_pdf(&sheet, paper).unwrap();
@@ -112,7 +112,7 @@ fn a_demo_is_on_as_few_pages_as_it_honestly_can_be() {
 }
 
 #[test]
-fn the_longest_texts_there_can_be_make_a_document() {
+fn the_longest_possible_texts_make_a_document() {
     use class::session::limits;
     let words = |count: usize| "nine more ".repeat(count / 10);
     let (title, note) = (words(limits::NAME), words(limits::NOTE));
@@ -130,7 +130,7 @@ fn the_longest_texts_there_can_be_make_a_document() {
 }
 
 #[test]
-fn every_demo_is_a_document_the_same_each_time() {
+fn every_demo_gives_the_same_document_each_time() {
     for schedule in demos() {
         for paper in [PaperSize::A4, PaperSize::Letter] {
             let sheet = run_sheet(&schedule, None, true, None);
@@ -157,7 +157,7 @@ fn a_rotation_leads_from_card_to_card_and_back() {
 }
 
 #[test]
-fn letters_of_every_kind_are_set_or_told() {
+fn letters_of_every_kind_are_set_or_reported_missing() {
     let long = "m".repeat(80);
     let text = format!(
         r#"(title: "שלום <b> & 漢字 🦆", blocks: [(name: "عربى", work: "30s", note: "{}", stations: [(name: "{long}"), (name: "שתיים 漢")])])"#,

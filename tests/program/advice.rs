@@ -85,8 +85,8 @@ fn a_class_fits_its_slot_to_the_second() {
 }
 
 #[test]
-fn a_repetition_fits_what_getting_ready_leaves() {
-    // A repetition at tempo 3-1-2-0 (lower, pause, lift, pause) takes 6 s. Taking up a bell takes 4 s by our estimate.
+fn a_repetition_fits_into_the_time_after_settle() {
+    // A repetition at tempo 3-1-2-0 (lower, pause, lift, pause) takes 6 s. Picking up a bell takes 4 s by our estimate.
     let class = |work: u32| {
         format!(
             "blocks: [(name: \"B\", stations: [(move: \"squat\", work: \"30s\"), (move: \"bell-deadlift\", tempo: \"3-1-2-0\", work: \"{work}s\")])]"
@@ -111,7 +111,7 @@ fn there_is_kit_for_everybody_who_uses_it_at_once() {
 
 #[test]
 fn a_fifth_of_a_span_may_go_into_getting_ready() {
-    // Our estimates: taking up kit takes 4 s, and at most a fifth of the span is allowed, so 20 s is the limit.
+    // Our estimates: picking up kit takes 4 s, and at most a fifth of the span is allowed, so 20 s is the limit.
     let class = |work: &str| {
         format!(
             "blocks: [(name: \"B\", stations: [(move: \"squat\", work: \"30s\"), (move: \"bell-deadlift\", work: \"{work}\")])]"
@@ -198,7 +198,7 @@ fn a_station_has_an_easier_and_a_harder_tier() {
 }
 
 #[test]
-fn another_order_is_told_where_it_needs_fewer_changes_of_kit() {
+fn another_order_with_fewer_kit_changes_is_suggested() {
     let class = |stations: &str| format!("blocks: [(name: \"B\", work: \"40s\", stations: [{stations}])]");
     // If the rests cover the changes anyway, the rule needs two changes fewer.
     let rested = |stations: &str| class(stations).replace("work:", "rest: \"20s\", rounds: 2, work:");
@@ -280,7 +280,7 @@ fn twelve_stations_are_looked_through_and_thirteen_are_not() {
 }
 
 #[test]
-fn given_time_is_enough_for_the_change() {
+fn the_given_time_is_enough_for_the_change() {
     // Our estimates: from standing to the floor takes 6 s.
     let class =
         |fields: &str| format!("blocks: [(name: \"B\", work: \"40s\", {fields} stations: [\"squat\", \"cat-cow\"])]");
@@ -300,7 +300,7 @@ fn given_time_is_enough_for_the_change() {
 }
 
 #[test]
-fn a_call_that_is_asked_for_is_made() {
+fn a_call_that_is_set_is_made() {
     let class = |calls: &str, work: u32| {
         format!("calls: [{calls}], blocks: [(name: \"B\", work: \"{work}s\", stations: [\"squat\"])]")
     };
@@ -314,7 +314,7 @@ fn a_call_that_is_asked_for_is_made() {
 }
 
 #[test]
-fn what_comes_next_can_be_said() {
+fn there_is_time_to_say_what_comes_next() {
     let class = |name: &str, work: u32| {
         format!(
             "blocks: [(name: \"B\", work: \"{work}s\", format: sets, rounds: 1, stations: [\"squat\", (name: \"{name}\")])]"
@@ -341,7 +341,7 @@ fn a_wait_for_the_coach_has_time_in_the_slot() {
 }
 
 #[test]
-fn a_warm_up_raises_then_mobilises_then_asks() {
+fn a_warm_up_raises_then_mobilises_then_potentiates() {
     // Jeffreys 2007: raise, activate and mobilise, potentiate.
     let class =
         |stations: &str| format!("blocks: [(name: \"W\", kind: warm_up, work: \"40s\", stations: [{stations}])]");
@@ -353,7 +353,7 @@ fn a_warm_up_raises_then_mobilises_then_asks() {
 }
 
 #[test]
-fn what_is_loaded_is_moved_before() {
+fn loaded_muscles_are_warmed_up_before() {
     // Common practice, no source. The limit of 1 min is our estimate.
     let class = |warm: &str, main: &str, work: u32| {
         format!(
@@ -385,7 +385,7 @@ fn what_is_loaded_is_moved_before() {
 }
 
 #[test]
-fn a_grip_is_let_go_within_three_minutes() {
+fn a_grip_lasts_at_most_three_minutes() {
     // Our estimate. Two stations share pattern and kit. Two others make sure that the block has no theme.
     let class = |work: u32, fields: &str| {
         let others = "(move: \"squat\", work: \"20s\"), (move: \"plank\", work: \"20s\")";
@@ -416,7 +416,7 @@ fn skill_comes_before_people_are_tired() {
 }
 
 #[test]
-fn work_for_strength_has_its_rests() {
+fn strength_work_has_long_enough_rests() {
     // ACSM position stand 2009, Med Sci Sports Exerc 41:687: 2 to 3 min after core lifts, 1 to 2 min after others.
     let class = |id: &str, rest: u32, aim: &str| {
         format!(
@@ -447,7 +447,7 @@ fn work_for_strength_has_its_rests() {
 }
 
 #[test]
-fn who_minds_a_region_is_not_left_out_for_long() {
+fn three_stations_in_a_row_that_are_hard_on_a_region_are_reported() {
     // Common practice, no source.
     let class = |mind: &str, stations: &str| {
         format!("look_after: [{mind}], blocks: [(name: \"B\", work: \"40s\", stations: [{stations}])]")
@@ -462,7 +462,7 @@ fn who_minds_a_region_is_not_left_out_for_long() {
 }
 
 #[test]
-fn people_have_floor() {
+fn people_have_enough_floor() {
     // IHRSA 2010: 25 to 45 square feet for each person. For 30 people, 45 each make 125.4 square metres, 25 each make
     // 69.7.
     let of = |floor: u32| {
@@ -506,7 +506,7 @@ fn the_back_row_can_read_it() {
 }
 
 #[test]
-fn check_knows_the_distance_that_is_set() {
+fn check_uses_the_distance_of_the_settings() {
     let home = tempfile::tempdir().unwrap();
     let folder = home.path().join("forecall");
     std::fs::create_dir(&folder).unwrap();
@@ -591,7 +591,7 @@ fn one_thing_is_made_harder_at_a_time() {
 }
 
 #[test]
-fn what_was_thought_over_is_allowed_and_an_allowance_of_nothing_is_told() {
+fn allowed_advice_is_not_reported_and_an_allowance_of_nothing_is() {
     let run = |args: &[&str]| {
         Command::new(env!("CARGO_BIN_EXE_forecall")).args(args).env("HOME", "/nonexistent").output().unwrap()
     };
@@ -705,7 +705,7 @@ fn no_class_has_a_false_alarm() {
 }
 
 #[test]
-fn every_rule_explains_itself_and_strict_lets_warnings_fail() {
+fn explain_has_every_rule_and_strict_makes_warnings_fail() {
     let run = |args: &[&str]| Command::new(env!("CARGO_BIN_EXE_forecall")).args(args).output().unwrap();
     for rule in RULES {
         let output = run(&["check", "--explain", &rule.code.to_string()]);

@@ -78,7 +78,7 @@ fn the_ninety_second_class_runs_through_on_its_own() {
 }
 
 #[test]
-fn what_nobody_speaks_is_shown_to_the_coach() {
+fn cues_without_a_voice_are_shown_to_the_coach() {
     let home = home();
     // Without a voice only tones sound.
     let mut term = Term::start(&home, binary(), &["lead", &home.file(), "--speed", "2", "--voice", "none"], 120, 35);
@@ -90,7 +90,7 @@ fn what_nobody_speaks_is_shown_to_the_coach() {
 }
 
 #[test]
-fn a_hold_freezes_the_class_and_quitting_is_asked() {
+fn a_pause_stops_class_time_and_quitting_is_confirmed() {
     let home = home();
     let mut term = lead(&home, &[]);
     term.see("space to start");
@@ -111,7 +111,7 @@ fn a_hold_freezes_the_class_and_quitting_is_asked() {
 }
 
 #[test]
-fn the_stop_key_shows_what_the_room_says() {
+fn the_stop_key_shows_the_emergency_text() {
     let home = home();
     let mut term = lead(&home, &["--speed", "10"]);
     term.see("space to start");
@@ -178,7 +178,7 @@ fn a_terminal_made_tiny_and_large_again_shows_the_class_again() {
 }
 
 #[test]
-fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
+fn ctrl_z_goes_to_the_shell_and_fg_returns_to_a_paused_class() {
     let home = home();
     let mut term = Term::start(&home, "/bin/sh".into(), &["-i"], 80, 24);
     term.see("$");
@@ -207,7 +207,7 @@ fn ctrl_z_goes_to_the_shell_and_fg_comes_back_to_a_held_class() {
 }
 
 #[test]
-fn without_a_terminal_the_class_is_told_in_lines() {
+fn without_a_terminal_the_class_is_printed_in_lines() {
     let home = home();
     let output = Command::new(binary())
         .args(["lead", &home.file(), "--speed", "20"])
@@ -267,7 +267,7 @@ fn lines_into_a_closed_pipe_end_quietly() {
 }
 
 #[test]
-fn wrong_options_are_answered_before_anything_starts() {
+fn wrong_options_are_refused_before_anything_starts() {
     let home = home();
     let led = |options: &[&str]| {
         let output = Command::new(binary())

@@ -39,7 +39,7 @@ fn file(home: &Path) -> String {
 const CLASS: &str = "sessions/frost-and-oars.ron";
 
 #[test]
-fn the_file_is_made_once_and_never_written_over() {
+fn the_settings_file_is_created_once_and_never_overwritten() {
     let home = home("(voice: \"none\")");
     let again = forecall(home.path(), &["config", "--write"]);
     assert_eq!(again.status.code(), Some(2), "{}", said(&again));
@@ -47,7 +47,7 @@ fn the_file_is_made_once_and_never_written_over() {
 }
 
 #[test]
-fn what_is_set_holds_unless_the_command_line_says_otherwise() {
+fn settings_apply_unless_the_command_line_overrides_them() {
     let home = home("(voice: \"command:no-such-program\")");
     let captions = ["export", CLASS, "--as", "vtt", "-o", "-"];
     let set = forecall(home.path(), &captions);
@@ -61,7 +61,7 @@ fn what_is_set_holds_unless_the_command_line_says_otherwise() {
 }
 
 #[test]
-fn what_is_set_wrong_stops_a_class_and_not_the_help() {
+fn a_wrong_setting_stops_a_class_but_not_the_help() {
     let home = home("(\n    voise: \"own\",\n)");
     for command in [&["check", CLASS][..], &["show", CLASS], &["config"]] {
         let stopped = forecall(home.path(), command);
@@ -106,7 +106,7 @@ fn every_command_has_its_manual_page_and_is_completed() {
 }
 
 #[test]
-fn colour_is_had_when_it_is_asked_for() {
+fn colour_is_used_when_it_is_requested() {
     let home = tempfile::tempdir().unwrap();
     let faulty = home.path().join("faulty.ron");
     fs::write(&faulty, "(title: 3)").unwrap();

@@ -183,7 +183,7 @@ proptest! {
 
     /// Compares the whole objective and the placement, on a coarse grid.
     #[test]
-    fn the_planner_finds_what_brute_force_finds(unit in any_unit()) {
+    fn the_planner_agrees_with_brute_force(unit in any_unit()) {
         prop_assert!(unit.wanted.iter().all(|wish| usize::from(wish.rank) <= RANKS));
         let planned = plan(&unit);
         prop_assert_eq!(judge(&unit, &planned.placed), Some(planned.score.clone()));
@@ -218,7 +218,7 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 100, ..ProptestConfig::default() })]
 
     #[test]
-    fn cues_keep_their_distance_and_the_coach_s_room(
+    fn cues_keep_their_distance_and_leave_the_coach_time_to_speak(
         session in any_session(),
         level in prop::sample::select(vec![SpeechLevel::Changes, SpeechLevel::Full]),
         ear in prop::option::of((0u64..5).prop_map(Tick::seconds)),
@@ -254,7 +254,7 @@ proptest! {
             let floor = total(Audience::Class, true) + calls;
             let others = total(Audience::Class, false);
             prop_assert!(others == 0 || floor + others <= share);
-            // The cues in the coach's ear fit into what the cues for the class leave.
+            // The cues in the coach's ear fit into the time that the cues for the class leave free.
             let (ear, others_there) = (total(Audience::Coach, true), total(Audience::Coach, false));
             prop_assert!(others_there == 0 || floor + others + ear + others_there <= share);
         }
@@ -268,7 +268,7 @@ proptest! {
                 EventContent::Cue(cue) if cue.audience == audience => Some(cue),
                 _ => None,
             }).collect();
-            // A must-say cue is said, even if the same cue was said before and the one between found no room.
+            // A must-say cue is said, even if the same cue was said before and there was no time for the one between.
             let must = |cue: &Cue| matches!(cue.kind, CueKind::Next | CueKind::Side);
             prop_assert!(said.windows(2).all(|pair| pair[0].text != pair[1].text || must(pair[1])));
         }
@@ -277,7 +277,7 @@ proptest! {
 
     /// The past cues stay, and planning twice at the same moment gives the same plan.
     #[test]
-    fn planning_again_from_a_tick_on_keeps_what_was_said(session in any_session(), share in 0u64..100) {
+    fn planning_again_from_a_tick_keeps_the_cues_already_said(session in any_session(), share in 0u64..100) {
         let (schedule, _) = cued(session, None, None);
         let from = Tick(schedule.total().0 * share / 100);
         let voicing = SpeechSettings::default();
@@ -295,7 +295,7 @@ proptest! {
 
 /// The leads are our estimates: a must-say cue ends at least that long before the change it announces.
 #[test]
-fn must_say_cues_end_before_their_boundary_by_their_lead() {
+fn must_say_cues_end_their_lead_before_their_boundary() {
     let lay = |change: fn(&mut Station)| {
         let mut stations = vec![station("march", Tick::seconds(60)), station("press", Tick::seconds(60))];
         change(&mut stations[1]);
@@ -314,7 +314,7 @@ fn must_say_cues_end_before_their_boundary_by_their_lead() {
 }
 
 #[test]
-fn levels_say_more_and_more() {
+fn each_level_says_more_than_the_one_below() {
     let mut stations = vec![station("march", Tick::seconds(60)), station("press", Tick::seconds(60))];
     stations[1].kit = vec![NeededKit { item: KitItem("kettlebell".into()), load: None, count: 1 }];
     let class = session(vec![block(BlockFormat::Circuit, stations)]);
@@ -341,7 +341,7 @@ fn the_seed_chooses_between_wordings() {
 
 /// No tone sounds longer than the time the planner keeps free for it.
 #[test]
-fn no_tone_sounds_longer_than_the_planner_keeps_clear() {
+fn no_tone_sounds_longer_than_the_planner_keeps_free() {
     for tone in
         [Tone::Pip, Tone::Start, Tone::Rest, Tone::Switch, Tone::BlockEnd, Tone::ClassEnd, Tone::Rep, Tone::Phase]
     {
@@ -360,7 +360,7 @@ const DEMO_CLASSES: [(&str, &str); 4] = [
 
 /// Everything that must be said is said, and no sentence is said twice in a row.
 #[test]
-fn the_demo_classes_are_spoken_whole() {
+fn every_must_say_cue_of_the_demo_classes_is_said() {
     for (name, text) in DEMO_CLASSES {
         let class = read(text, Catalogue::built_in()).session.expect("no fault");
         let (schedule, planned) = cued(Arc::new(class), None, None);
@@ -455,7 +455,7 @@ fn nothing_overlaps_at_the_true_lengths_of_the_voices() {
 /// The estimated lengths against the true ones, over every text of the demo classes. A voice that is not installed is
 /// left out.
 #[test]
-fn the_estimated_length_is_near_that_of_the_voices() {
+fn the_estimated_lengths_are_near_those_of_the_voices() {
     for (name, pace, lengths) in VOICES.iter() {
         let error =
             |(text, spoken): (&String, &Duration)| (pace.estimate(text).0 as f64 / 1000.0 - spoken.as_secs_f64()).abs();
@@ -503,7 +503,7 @@ fn the_coach_hears_must_say_cues_earlier() {
 /// During the work of a block with a low level, the next block is not announced; in the rest after it, it is. A block
 /// with a low level is not announced at all.
 #[test]
-fn what_prepares_a_block_is_said_at_that_block_s_level() {
+fn cues_that_prepare_a_block_are_said_at_the_level_of_that_block() {
     let blocks = |levels: [SpeechLevel; 2], rest: u64| {
         let mut names = ["march", "press"].into_iter();
         let mut blocks = levels.map(|level| {
@@ -525,7 +525,7 @@ fn what_prepares_a_block_is_said_at_that_block_s_level() {
 
 /// A class that is saved and read again by another process gets the same cues.
 #[test]
-fn a_class_saved_and_read_again_is_spoken_alike() {
+fn a_class_saved_and_read_again_has_the_same_cues() {
     let folder = tempfile::tempdir().expect("a folder");
     let heading = SessionHeading { title: "Steady".to_owned(), ..SessionHeading::default() };
     let starter = write_session(&heading, &MovementList::starter(Catalogue::built_in()));
@@ -556,7 +556,7 @@ fn a_class_saved_and_read_again_is_spoken_alike() {
 
 /// In a rotation, only the people at one station have sides: the class is not told which side comes first.
 #[test]
-fn a_rotation_is_told_no_side() {
+fn cues_of_a_rotation_name_no_side() {
     let text = std::fs::read_to_string("sessions/six-boats.ron").unwrap();
     let session = class::session::read(&text, class::movement::Catalogue::built_in()).session.unwrap();
     let mut session = session;

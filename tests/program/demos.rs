@@ -78,10 +78,10 @@ fn the_demo_sessions() {
     }
 }
 
-/// What is only for the coach must not change the far view: with it or without it, every cell of the picture is the
+/// Texts for the coach only must not change the far view: with or without these texts, every cell of the picture is the
 /// same.
 #[test]
-fn the_far_view_shows_nothing_that_is_for_the_coach() {
+fn the_far_view_shows_nothing_for_the_coach_only() {
     let machine = boathouse::machine();
     for name in DEMOS {
         let schedule = demo(name);

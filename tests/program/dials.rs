@@ -21,7 +21,7 @@ fn devices(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
 
 proptest! {
     #[test]
-    fn what_is_written_is_read(set in proptest::collection::vec((".{0,40}", 0u64..3_000), 0..8)) {
+    fn a_written_latency_file_is_read_back(set in proptest::collection::vec((".{0,40}", 0u64..3_000), 0..8)) {
         let mut dials = DeviceLatencies::default();
         for (name, ms) in &set {
             dials.set(name, Duration::from_millis(*ms));
@@ -32,7 +32,7 @@ proptest! {
 }
 
 #[test]
-fn a_device_without_a_dial_is_taken_at_its_word() {
+fn a_device_without_an_entry_has_no_extra_latency() {
     let mut dials = DeviceLatencies::default();
     dials.set("Hall", Duration::from_millis(180));
     assert_eq!((dials.of("Hall"), dials.of("hall")), (Duration::from_millis(180), Duration::ZERO));
@@ -41,20 +41,20 @@ fn a_device_without_a_dial_is_taken_at_its_word() {
 }
 
 #[test]
-fn what_is_no_dial_is_refused() {
+fn a_text_that_is_not_a_latency_is_refused() {
     for text in ["", "(", "(latency_ms: {\"a\": -1})", "(latency_ms: {\"a\": 2001})", "(latency: {})"] {
         assert!(DeviceLatencies::parse(text).is_err(), "{text}");
     }
 }
 
 #[test]
-fn a_dial_is_set_for_a_device_that_is_known_by_a_part_of_its_name() {
+fn a_latency_is_set_for_a_device_named_by_a_part_of_its_name() {
     let home = Home::with("");
     let file = home.0.path().join(".config/forecall/devices.ron");
     let (said, code) = devices(&home, &["--latency", "no such hall", "180ms"]);
     assert!(said.contains("no sound device is called \"no such hall\"") && code == Some(2), "{said}");
     assert!(!file.exists());
-    // A device that is not connected, but has been dialled before.
+    // A device that is not connected, but has had a latency set before.
     std::fs::create_dir_all(file.parent().unwrap()).unwrap();
     std::fs::write(&file, "(latency_ms: {\"Hall speaker\": 120})").unwrap();
     let (said, code) = devices(&home, &["--latency", "hall", "180ms"]);
@@ -70,7 +70,7 @@ fn a_dial_is_set_for_a_device_that_is_known_by_a_part_of_its_name() {
 }
 
 #[test]
-fn a_file_that_cannot_be_read_is_told_of_and_not_written_over() {
+fn an_unreadable_latency_file_is_reported_and_not_overwritten() {
     let home = Home::with("");
     let file = home.0.path().join(".config/forecall/devices.ron");
     std::fs::create_dir_all(file.parent().unwrap()).unwrap();

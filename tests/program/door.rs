@@ -78,7 +78,7 @@ fn typed(text: &str) -> Vec<DoorCommand> {
 }
 
 #[test]
-fn enter_does_what_is_chosen() {
+fn enter_carries_out_the_chosen_action() {
     let file = |name: &str| PathBuf::from(name);
     for (rights, asked) in [
         (0, Some(DoorRequest::Lead(file("frost-and-oars.ron")))),
@@ -99,7 +99,7 @@ fn enter_does_what_is_chosen() {
 }
 
 #[test]
-fn another_class_is_led_by_one_key_again() {
+fn moving_to_another_class_chooses_lead_again() {
     let mut door = FrontDoor::new(found());
     press(&mut door, &[DoorCommand::Right, DoorCommand::Right, DoorCommand::Down]);
     assert_eq!(door.actions()[door.action()], SessionAction::Lead);
@@ -108,7 +108,7 @@ fn another_class_is_led_by_one_key_again() {
 }
 
 #[test]
-fn a_class_that_broke_off_comes_first() {
+fn a_class_that_was_cut_off_comes_first() {
     let mut door = FrontDoor::new(DoorContents { unfinished: Some(unfinished()), ..found() });
     assert_eq!(door.shown()[0], DoorEntry::Unfinished);
     press(&mut door, &[DoorCommand::Do]);
@@ -116,7 +116,7 @@ fn a_class_that_broke_off_comes_first() {
 }
 
 #[test]
-fn a_file_with_a_fault_is_listed_with_it_and_can_only_be_looked_at() {
+fn a_file_with_a_fault_is_listed_and_can_only_be_checked() {
     let mut door = FrontDoor::new(found());
     press(&mut door, &[DoorCommand::Down, DoorCommand::Down]);
     let class = door.class().unwrap();
@@ -145,7 +145,7 @@ fn classes_are_found_by_name_by_movement_and_by_kit() {
 }
 
 #[test]
-fn escape_forgets_what_was_typed_and_then_leaves() {
+fn escape_clears_the_search_text_and_then_leaves() {
     let mut door = FrontDoor::new(found());
     assert_eq!(press(&mut door, &typed("qq")), []);
     assert!(door.shown().is_empty() && door.message().is_some());
@@ -158,7 +158,7 @@ fn escape_forgets_what_was_typed_and_then_leaves() {
 }
 
 #[test]
-fn what_was_typed_ahead_is_not_for_this_screen() {
+fn keys_after_a_request_are_ignored() {
     let mut door = FrontDoor::new(found());
     press(&mut door, &[DoorCommand::Do, DoorCommand::Down, DoorCommand::Right, DoorCommand::Do]);
     assert_eq!(door.take_request(), Some(DoorRequest::Lead("frost-and-oars.ron".into())));
@@ -185,7 +185,7 @@ fn wishing(presses: &[DoorCommand]) -> FrontDoor {
 }
 
 #[test]
-fn a_wish_is_entered_through_or_changed_line_by_line() {
+fn the_compose_form_is_accepted_or_changed_line_by_line() {
     let wanted = |presses: &[DoorCommand]| match wishing(presses).take_request() {
         Some(DoorRequest::Compose(ComposeAnswers { slot, people, kit, aim })) => {
             Some((slot.0 / 60_000, people, kit, aim))
@@ -234,7 +234,7 @@ fn a_wish_is_entered_through_or_changed_line_by_line() {
 }
 
 #[test]
-fn a_wish_that_cannot_be_meant_is_not_composed() {
+fn an_invalid_compose_form_is_not_composed() {
     for (line, wrong, says) in [
         (0, "5", "from 10m to 2h"),
         (0, "soon", "from 10m to 2h"),
@@ -257,7 +257,7 @@ fn a_wish_that_cannot_be_meant_is_not_composed() {
 
 /// A class can be composed for each kit that the arrow keys offer.
 #[test]
-fn the_kit_that_is_offered_makes_classes() {
+fn every_kit_that_the_form_offers_makes_a_class() {
     let mut door = wishing(&[DoorCommand::Down, DoorCommand::Down]);
     let mut offered: Vec<String> = Vec::new();
     while !offered.iter().any(|kit| kit == door.compose_form().text(ComposeField::Kit)) {
@@ -282,7 +282,7 @@ fn the_kit_that_is_offered_makes_classes() {
 
 /// Kit can be typed as a coach says it, and as it is written on the command line.
 #[test]
-fn kit_is_understood_as_it_is_said() {
+fn kit_can_be_typed_as_a_coach_says_it() {
     let kinds = kinds(Catalogue::built_in());
     let one = |text: &str| kit_list(text, &kinds);
     assert_eq!(one("light kettlebells, 4 boxes, mats"), one("kettlebell:light:1,box:4,mat:1"));
@@ -344,7 +344,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
     #[test]
-    fn no_keys_and_no_size_harm_it(
+    fn any_keys_at_any_size_do_no_harm(
         presses in prop::collection::vec(any_press(), 0..60),
         size in (1_u16..200, 1_u16..60),
         broke_off in any::<bool>(),
@@ -360,7 +360,7 @@ proptest! {
 
     /// The chosen entry is always on the screen, with what Enter does.
     #[test]
-    fn what_is_chosen_is_in_sight(downs in 0_usize..7, height in 18_u16..60) {
+    fn the_chosen_entry_is_always_visible(downs in 0_usize..7, height in 18_u16..60) {
         let mut door = FrontDoor::new(found());
         press(&mut door, &vec![DoorCommand::Down; downs]);
         let drawn = drawn(&door, (80, height));
@@ -402,7 +402,7 @@ fn without_a_terminal_it_prints_the_same() {
 }
 
 #[test]
-fn the_folder_that_is_set_is_looked_into_too() {
+fn the_folder_of_the_settings_is_listed_too() {
     let home = empty();
     let (own, config) = (home.0.path().join("club"), home.0.path().join(".config/forecall"));
     std::fs::create_dir_all(&own).unwrap();
@@ -456,7 +456,7 @@ fn seven_keys_from_an_empty_folder_to_the_first_work_of_a_composed_class() {
 }
 
 #[test]
-fn a_class_that_cannot_be_composed_leaves_the_lines_open() {
+fn a_class_that_cannot_be_composed_leaves_the_form_open() {
     let home = empty();
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("No classes in this folder yet");
@@ -476,7 +476,7 @@ fn a_class_that_cannot_be_composed_leaves_the_lines_open() {
 }
 
 #[test]
-fn a_demo_is_led_by_four_keys() {
+fn a_demo_is_led_with_four_keys() {
     let home = empty();
     let mut term = Term::start(&home, binary(), &[], 80, 24);
     term.see("No classes in this folder yet");

@@ -1,5 +1,5 @@
 //! Exports of a class: captions, chapters, a calendar, a table. `tests/judges.sh` checks the formats with other
-//! programs. These tests check what other programs cannot know.
+//! programs. These tests check the facts that other programs cannot know.
 
 use std::sync::Arc;
 
@@ -33,7 +33,7 @@ fn half_a_second(_: &str) -> Option<Pcm> {
 }
 
 #[test]
-fn captions_stand_as_long_as_the_voice_speaks() {
+fn captions_are_shown_while_the_voice_speaks() {
     let schedule = demo();
     let spoken = schedule.events.iter().filter(|event| !matches!(event.what, EventContent::Tone(_))).count();
     let captions = captions(&schedule, everybody, half_a_second);
@@ -47,7 +47,7 @@ fn captions_stand_as_long_as_the_voice_speaks() {
 }
 
 #[test]
-fn what_nobody_speaks_stands_as_long_as_was_planned() {
+fn a_caption_without_speech_is_shown_for_its_planned_length() {
     let schedule = demo();
     let captions = captions(&schedule, everybody, |_| None);
     let cues = schedule.events.iter().filter_map(|event| match &event.what {
@@ -61,7 +61,7 @@ fn what_nobody_speaks_stands_as_long_as_was_planned() {
 
 /// The same block at every level, so that only the amount of speech differs.
 #[test]
-fn what_is_not_said_at_a_level_is_no_caption() {
+fn a_cue_that_is_unsaid_at_a_level_has_no_caption() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("class.ron");
     let block =
@@ -79,7 +79,7 @@ fn what_is_not_said_at_a_level_is_no_caption() {
 }
 
 #[test]
-fn a_caption_cannot_break_its_file() {
+fn no_text_of_a_caption_breaks_its_file() {
     let caption = paper::export::Caption {
         from: Tick(3_599_999),
         until: Tick(3_600_001),
@@ -95,7 +95,7 @@ fn a_caption_cannot_break_its_file() {
 }
 
 #[test]
-fn chapters_cover_the_class_and_begin_at_nought() {
+fn chapters_cover_the_class_and_begin_at_zero() {
     let schedule = demo();
     let lines = chapters(&schedule, &ExportClock::default());
     assert!(lines.starts_with("0:00 A Warm up\n"), "{lines}");
@@ -114,7 +114,7 @@ fn chapters_cover_the_class_and_begin_at_nought() {
 
 /// A recording starts late in a block: the remainder of the block is a chapter only if it lasts 10 s or more.
 #[test]
-fn what_is_left_of_a_block_is_a_chapter_or_gives_way() {
+fn the_remainder_of_a_block_is_a_chapter_only_if_it_is_long_enough() {
     let block = |name: &str| format!(r#"(name: "{name}", work: "60s", stations: ["squat"])"#);
     let blocks = ["One", "Two", "Three"].map(block).join(", ");
     let class = class(&format!(r#"(title: "Late", blocks: [{blocks}])"#));

@@ -1,4 +1,4 @@
-//! Every file under `tests/faulty` has the faults that are written in its comments, at these places, and no others.
+//! Every file under `tests/faulty` has the faults that are written in its comments, at those places, and no others.
 //!
 //! `//~ CODE `MARKED` WORDS` is at the end of the line that has the fault, or alone on the line above it. `//~^` is on
 //! the line below it. MARKED is the text under the mark. WORDS are in the message or the help. `//~ warning CODE ..` is
@@ -118,10 +118,10 @@ fn there_are_many_files_and_a_file_for_every_code() {
         .iter()
         .flat_map(|file| check(file).report.faults)
         .map(|placed| placed.fault.code)
-        // Huge files are not kept here: tests/reading.rs makes them.
-        // Earlier classes are not part of a session file: tests/recovery.rs has them.
+        // Huge files are not stored here: tests/program/reading.rs makes them.
+        // Earlier classes are not part of a session file: tests/class/recovery.rs has them.
         .chain([FaultCode::FileTooLarge, FaultCode::TooDeep, FaultCode::BadMovement, FaultCode::NotRecovered])
-        // Only the command gives advice and reports an allowance that is not needed: tests/advice.rs.
+        // Only the command gives advice and reports an allowance that is not needed: tests/program/advice.rs.
         .chain([FaultCode::AllowsNothing])
         .chain(RULES.iter().map(|rule| rule.code))
         .collect();

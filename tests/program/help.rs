@@ -39,13 +39,13 @@ fn every_command_explains_itself() {
 }
 
 #[test]
-fn what_is_no_command_is_refused_with_the_nearest() {
+fn an_unknown_command_is_refused_with_the_nearest_one() {
     let said = help(&["chek"]);
     assert!(said.contains("check"), "{said}");
 }
 
 #[test]
-fn a_file_that_is_not_there_is_refused_with_the_nearest() {
+fn a_missing_file_is_refused_with_the_nearest_one() {
     let sessions = concat!(env!("CARGO_MANIFEST_DIR"), "/sessions");
     for (wrong, right) in [
         ("frost-and-oras.ron", Some("frost-and-oars.ron")),

@@ -1,4 +1,4 @@
-//! The house itself: the layers, the tests that none forgets, the version of Rust, the words that somebody reads.
+//! The repository itself: the layers, a runner for every test file, the version of Rust, no unused words.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -15,7 +15,7 @@ const LAYERS: [(&str, &[&str]); 6] = [
     ("cli", &["class", "journal", "sound", "paper", "stage"]),
 ];
 
-/// What the core is made with besides the standard library. None of these opens a file, a device or a terminal.
+/// The dependencies of the core besides the standard library. None of these opens a file, a device or a terminal.
 const OF_THE_CORE: [&str; 9] =
     ["jiff", "nucleo-matcher", "ron", "ron2", "serde", "serde_json", "strsim", "strum", "thiserror"];
 
@@ -28,7 +28,7 @@ fn files(folder: &Path) -> Vec<PathBuf> {
     entries.flat_map(|entry| if entry.is_dir() { files(&entry) } else { vec![entry] }).collect()
 }
 
-/// What the packages of this workspace and all their dependencies say of themselves.
+/// The metadata of the packages of this workspace and of all their dependencies.
 fn metadata() -> serde_json::Value {
     let mut cargo = Command::new(env!("CARGO"));
     let output = cargo.args(["metadata", "--format-version", "1", "--offline", "--locked"]).output().unwrap();
@@ -55,7 +55,7 @@ fn a_layer_uses_only_layers_below_it() {
     }
     let core: BTreeSet<String> = OF_THE_CORE.map(str::to_owned).into();
     assert_eq!(dependencies(&metadata, "forecall-class"), core);
-    // The layers are all there is.
+    // There are no packages besides the layers.
     let folders = fs::read_dir(root().join("src")).unwrap().map(|entry| entry.unwrap().file_name());
     let folders: BTreeSet<String> = folders.map(|name| name.to_string_lossy().into_owned()).collect();
     let layers = LAYERS.iter().map(|(layer, _)| (*layer).to_owned()).chain(["main.rs".to_owned()]);
@@ -75,7 +75,7 @@ fn every_test_file_is_in_its_runner() {
             }
         }
     }
-    // A file beside the runners would be built by nobody.
+    // A file beside the runners would never be built.
     let loose = fs::read_dir(root().join("tests")).unwrap().map(|entry| entry.unwrap().path());
     let loose: Vec<PathBuf> = loose.filter(|path| path.extension().is_some_and(|ending| ending == "rs")).collect();
     assert!(loose.is_empty(), "{loose:?}");
@@ -100,9 +100,9 @@ fn the_version_of_rust_is_what_the_dependencies_need() {
     assert!(readme.contains(&format!("{}.{} or later", needed[0], needed[1])), "the README says another version");
 }
 
-/// The words are public, so the compiler does not tell which of them nobody reads.
+/// The words are public, so the compiler does not report unused ones.
 #[test]
-fn every_word_is_read_by_somebody() {
+fn every_word_of_the_word_list_is_used() {
     let words = root().join("src/class/words");
     let all = files(&root().join("src"));
     let read: String = (all.iter())

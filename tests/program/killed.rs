@@ -67,12 +67,12 @@ fn at(line: &str) -> Option<u64> {
 /// Two hundred moments in two tests, with a few keys before each. Nothing that the coach has seen is lost, and the
 /// journal is at most 1 s of class time behind what was shown.
 #[test]
-fn a_class_killed_at_any_moment_is_taken_up_where_it_was() {
+fn a_class_killed_at_any_moment_is_resumed_where_it_was() {
     kill(11);
 }
 
 #[test]
-fn and_at_a_hundred_more() {
+fn a_class_killed_at_a_hundred_more_moments_is_resumed() {
     kill(12);
 }
 
@@ -117,7 +117,7 @@ fn kill(seed: u64) {
 }
 
 #[test]
-fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
+fn a_class_that_was_cut_off_is_resumed_to_its_end() {
     let home = Home::with(SESSION);
     broken_off(&home);
     let [entry] = entries(&home).try_into().expect("one journal");
@@ -146,7 +146,7 @@ fn a_class_that_broke_off_is_gone_on_with_to_its_end() {
 }
 
 #[test]
-fn leading_the_same_file_offers_the_class_that_broke_off() {
+fn leading_the_same_file_offers_the_class_that_was_cut_off() {
     let home = Home::with(SESSION);
     broken_off(&home);
     let mut term = lead(&home);
@@ -166,7 +166,7 @@ fn leading_the_same_file_offers_the_class_that_broke_off() {
 /// A signal ends it and leaves the terminal as it was. It also ends when its terminal closes without a signal, as a
 /// terminal that is not its controlling one does.
 #[test]
-fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
+fn the_question_about_a_class_that_was_cut_off_ends_with_its_terminal() {
     let home = Home::with(SESSION);
     broken_off(&home);
     let mut asked = lead(&home);
@@ -202,7 +202,7 @@ fn the_question_about_a_class_that_broke_off_ends_with_its_terminal() {
 }
 
 #[test]
-fn a_journal_is_for_its_owner_alone_and_two_classes_have_one_each() {
+fn a_journal_is_readable_by_its_owner_only_and_each_class_has_its_own() {
     let home = Home::with(SESSION);
     let mut terms: Vec<Term> = (0..2).map(|_| lead(&home)).collect();
     for term in &mut terms {
@@ -227,7 +227,7 @@ fn a_journal_is_for_its_owner_alone_and_two_classes_have_one_each() {
 }
 
 #[test]
-fn a_home_that_cannot_be_written_is_told_once_and_the_class_goes_on() {
+fn a_home_that_cannot_be_written_is_reported_once_and_the_class_continues() {
     let home = Home::with(SESSION);
     // There is a file where the folder should be, so not even root can write there.
     std::fs::create_dir_all(home.0.path().join(".local/share")).unwrap();

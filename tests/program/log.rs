@@ -31,7 +31,7 @@ impl Home {
 }
 
 #[test]
-fn a_class_led_to_its_end_was_done_as_planned() {
+fn a_class_led_to_its_end_is_logged_as_done_as_planned() {
     let home = Home::new();
     assert_eq!(home.says(&["log"]), ("No class has been led yet.\n".into(), Some(0)));
     assert_eq!(home.says(&["log", "last"]).1, Some(1));
@@ -70,7 +70,7 @@ fn a_class_begun_in_the_middle_counts_from_there() {
 }
 
 #[test]
-fn notes_are_typed_afterwards_and_change_nothing_else() {
+fn notes_added_later_change_nothing_else() {
     let home = Home::new();
     home.lead(&[]);
     let before = home.says(&["log", "last"]).0;
@@ -81,7 +81,7 @@ fn notes_are_typed_afterwards_and_change_nothing_else() {
 }
 
 #[test]
-fn a_journal_that_cannot_be_read_is_a_line_and_not_the_end_of_the_list() {
+fn an_unreadable_journal_is_one_line_of_the_list() {
     let home = Home::new();
     home.lead(&[]);
     let folder = home.0.path().join(".local/share/forecall/journal");
@@ -95,7 +95,7 @@ fn a_journal_that_cannot_be_read_is_a_line_and_not_the_end_of_the_list() {
 /// Four minutes of deadlifts today: `check` warns about the same muscles on the same day, but never refuses the class.
 /// A class that was only run through fast does not count.
 #[test]
-fn muscles_loaded_today_are_told_of() {
+fn check_warns_about_muscles_loaded_today() {
     let home = Home::new();
     let loaded =
         r#"(title: "Pulls", blocks: [(name: "A", work: "60s", rest: "10s", rounds: 4, stations: ["bell-deadlift"])])"#;
@@ -112,7 +112,7 @@ fn muscles_loaded_today_are_told_of() {
 }
 
 #[test]
-fn what_was_done_is_a_session_again() {
+fn a_led_class_is_exported_as_a_session_file() {
     let home = Home::new();
     home.lead(&["--from", "B"]);
     let (text, code) = home.says(&["log", "last", "--as-session"]);
@@ -131,7 +131,7 @@ fn what_was_done_is_a_session_again() {
 }
 
 #[test]
-fn what_was_led_is_exported_as_it_was() {
+fn a_led_class_is_exported_as_it_was_led() {
     let home = Home::new();
     home.lead(&[]);
     let (planned, _) = home.says(&["export", "class.ron", "--as", "csv"]);

@@ -28,13 +28,13 @@ fn printed(arguments: &[&str]) -> String {
 }
 
 #[test]
-fn words_find_a_list() {
+fn words_find_movements() {
     insta::assert_snapshot!("words", printed(&["spilt", "sqaut"]));
     insta::assert_snapshot!("minded", printed(&["--pattern", "push", "--kit", "mat", "--look-after", "wrist,supine"]));
 }
 
 #[test]
-fn an_id_shows_one_whole() {
+fn an_id_shows_one_movement_in_full() {
     insta::assert_snapshot!("whole", printed(&["split-squat"]));
     // A name or an alternative name works as well.
     assert!(printed(&["static", "lunge"]).starts_with("Split squat  (split-squat)"));
@@ -68,7 +68,7 @@ fn json_has_everything_and_a_version() {
 }
 
 #[test]
-fn what_is_not_found_or_not_understood_has_its_exit_code() {
+fn an_unknown_movement_or_word_has_its_exit_code() {
     let home = tempfile::tempdir().unwrap();
     for (arguments, code, reason) in [
         (&["xylophone"][..], 1, "no movement fits"),
@@ -92,7 +92,7 @@ fn oar_press(name: &str) -> String {
 }
 
 #[test]
-fn the_coach_s_own_movements_are_found_and_a_file_given_comes_before_them() {
+fn the_coach_s_own_movements_are_found_and_a_given_file_comes_first() {
     let home = tempfile::tempdir().unwrap();
     let config = home.path().join("config/forecall");
     std::fs::create_dir_all(&config).unwrap();
@@ -104,7 +104,7 @@ fn the_coach_s_own_movements_are_found_and_a_file_given_comes_before_them() {
 }
 
 #[test]
-fn all_faults_of_all_files_are_told_with_their_lines() {
+fn all_faults_of_all_files_are_reported_with_their_lines() {
     let home = tempfile::tempdir().unwrap();
     let first = oar_press("Oar press").replace("oar-press", "Oar Press").replace("\"return\"", "\"\"");
     let second = oar_press("Oar press").replace("prompts", "promts");

@@ -45,7 +45,7 @@ fn an_idea_becomes_a_class() {
 }
 
 #[test]
-fn the_starter_passes_check_and_nothing_is_written_over() {
+fn the_starter_passes_check_and_no_file_is_overwritten() {
     let folder = tempfile::tempdir().unwrap();
     assert_eq!(forecall(folder.path(), &["new"], "").status.code(), Some(0));
     let file = folder.path().join("new-session.ron");
@@ -62,7 +62,7 @@ fn the_starter_passes_check_and_nothing_is_written_over() {
 }
 
 #[test]
-fn what_is_no_list_ends_with_a_reason() {
+fn a_text_that_is_not_a_list_is_refused_with_the_reason() {
     let folder = tempfile::tempdir().unwrap();
     for (arguments, input, code, reason) in [
         (&["new", "--from", "-", "a.ron"][..], "", 1, "no movement"),
@@ -93,7 +93,7 @@ const BOATHOUSE: [&str; 11] = [
 ];
 
 #[test]
-fn a_class_is_composed_and_says_why() {
+fn a_class_is_composed_with_reasons() {
     let folder = tempfile::tempdir().unwrap();
     let arguments = [&BOATHOUSE[..], &["--aim", "conditioning", "--seed", "7", "--why"]].concat();
     let output = forecall(folder.path(), &arguments, "");

@@ -83,7 +83,7 @@ fn demos() -> Vec<String> {
 }
 
 #[test]
-fn each_key_changes_what_it_means_to_and_nothing_else() {
+fn each_key_makes_its_own_change_and_no_other() {
     let one = |row, keys: &str, from: &str, into: &str| {
         let mut planning = planning(CLASS);
         to(&mut planning, row);
@@ -105,7 +105,7 @@ fn each_key_changes_what_it_means_to_and_nothing_else() {
 }
 
 #[test]
-fn texts_are_typed_and_taken_away_again() {
+fn texts_are_typed_and_removed_again() {
     let mut planning = planning(CLASS);
     to(&mut planning, PlanRow::Station(0, 1));
     strike(&mut planning, &letters("p"));
@@ -131,7 +131,7 @@ fn texts_are_typed_and_taken_away_again() {
 }
 
 #[test]
-fn what_is_typed_is_written_as_a_file_has_it_and_taken_back() {
+fn a_typed_text_is_written_in_the_form_of_the_file_and_undone() {
     let squat = PlanRow::Station(0, 0);
     for (row, key, typed, from, into) in [
         (PlanRow::Class, 'w', "Low tide", "\"Quay test\"", "\"Low tide\""),
@@ -181,7 +181,7 @@ fn what_is_typed_is_written_as_a_file_has_it_and_taken_back() {
 }
 
 #[test]
-fn what_cannot_be_meant_is_not_written_and_says_why() {
+fn an_invalid_text_is_not_written_and_the_reason_is_shown() {
     for (row, key, typed, why) in [
         (PlanRow::Class, 'g', "many", "whole number"),
         (PlanRow::Class, 'k', "kettelbell", "did you mean kettlebell"),
@@ -210,7 +210,7 @@ fn what_cannot_be_meant_is_not_written_and_says_why() {
 
 /// A length that the format does not use is not written: the file would say what the class does not do.
 #[test]
-fn lengths_that_mean_nothing_in_a_format_are_refused_with_why() {
+fn lengths_without_effect_in_a_format_are_refused_with_the_reason() {
     const FORMATS: &str = "(title: \"F\", slot: \"40m\", blocks: [
         (name: \"L\", format: ladder(rungs: [\"20s\", \"30s\"]), stations: [\"squat\", \"push-up\"]),
         (name: \"E\", format: emom(every: \"1m\"), work: \"40s\", rounds: 3, stations: [\"squat\"]),
@@ -248,7 +248,7 @@ fn lengths_that_mean_nothing_in_a_format_are_refused_with_why() {
 }
 
 #[test]
-fn another_one_like_this_changes_one_station_and_breaks_no_rule() {
+fn a_swap_changes_one_station_and_breaks_no_rule() {
     let mut planning = planning(CLASS);
     to(&mut planning, PlanRow::Station(0, 0));
     let warnings = |planning: &PlanEditor| {
@@ -280,7 +280,7 @@ fn another_one_like_this_changes_one_station_and_breaks_no_rule() {
 }
 
 #[test]
-fn a_station_is_found_and_added_behind_the_chosen_one() {
+fn a_movement_is_found_and_added_after_the_chosen_station() {
     let mut planning = planning(CLASS);
     to(&mut planning, PlanRow::Station(0, 0));
     strike(&mut planning, &letters("aglute brige"));
@@ -303,7 +303,7 @@ fn a_station_is_found_and_added_behind_the_chosen_one() {
 }
 
 #[test]
-fn a_movement_replaced_keeps_what_is_written_beside_it() {
+fn a_replaced_movement_keeps_the_other_fields_of_its_station() {
     let mut planning = planning(CLASS);
     to(&mut planning, PlanRow::Station(0, 1));
     strike(&mut planning, &letters("rkettlebell swing"));
@@ -316,7 +316,7 @@ fn a_movement_replaced_keeps_what_is_written_beside_it() {
 }
 
 #[test]
-fn the_finder_filters_by_what_tab_leads_to() {
+fn the_tab_key_moves_between_the_filters_of_the_finder() {
     let mut planning = planning(CLASS);
     strike(&mut planning, &[KeyStroke::Letter('a')]);
     let all = planning.finder().hits.len();
@@ -364,7 +364,7 @@ fn a_station_moves_over_the_edge_of_its_block() {
 }
 
 #[test]
-fn findings_stand_beside_the_stations_they_concern() {
+fn findings_are_shown_beside_their_stations() {
     let mut planning = planning(CLASS);
     // A band is a finding only if the session lists its kit without one.
     assert!(!planning.findings().iter().any(|(_, finding)| finding.message.contains("band")));
@@ -383,7 +383,7 @@ fn findings_stand_beside_the_stations_they_concern() {
 }
 
 #[test]
-fn a_fit_is_edits_of_lengths_that_end_the_class_on_time() {
+fn a_fit_edits_lengths_so_that_the_class_ends_on_time() {
     for text_before in demos() {
         let before = session(&text_before);
         let total = compile(before.clone().into()).total();
@@ -412,7 +412,7 @@ fn a_fit_is_edits_of_lengths_that_end_the_class_on_time() {
 }
 
 #[test]
-fn a_fit_that_does_not_reach_the_slot_says_by_how_much() {
+fn a_fit_that_misses_the_slot_says_by_how_much() {
     let mut planning = planning(&CLASS.replace("slot: \"10m\"", "slot: \"2m\""));
     for _ in 0..2 {
         strike(&mut planning, &letters("f"));
@@ -447,7 +447,7 @@ fn the_cues_of_a_station_are_played_and_shown() {
 }
 
 #[test]
-fn changes_of_different_places_are_brought_together() {
+fn changes_in_different_places_are_merged() {
     let base = "a\nb\nc\nd\n";
     assert_eq!(merge(base, "A\nb\nc\nd\n", "a\nb\nc\nD\n").as_deref(), Some("A\nb\nc\nD\n"));
     assert_eq!(merge(base, "a\nb\nc\nd\ne\n", "b\nc\nd\n").as_deref(), Some("b\nc\nd\ne\n"));
@@ -457,7 +457,7 @@ fn changes_of_different_places_are_brought_together() {
 }
 
 #[test]
-fn an_edit_made_outside_is_taken_and_survives_undo() {
+fn a_change_by_another_program_is_merged_and_survives_undo() {
     let mut planning = planning(CLASS);
     to(&mut planning, PlanRow::Station(1, 1));
     strike(&mut planning, &letters("+"));
@@ -472,7 +472,7 @@ fn an_edit_made_outside_is_taken_and_survives_undo() {
 }
 
 #[test]
-fn an_edit_made_outside_in_the_same_place_is_asked_about() {
+fn a_change_by_another_program_in_the_same_place_is_a_question() {
     let was = CLASS.to_owned();
     let is = CLASS.replace("\"squat\",", "\"plank\",");
     assert!(read(&is, Catalogue::built_in()).session.is_some());
@@ -505,7 +505,7 @@ fn leaving_the_question_open_leaves_the_file_as_it_is() {
 }
 
 #[test]
-fn another_movement_keeps_the_comment_beside_the_station() {
+fn a_swapped_movement_keeps_the_comment_beside_its_station() {
     let mut planning = planning(CLASS);
     to(&mut planning, PlanRow::Station(0, 0));
     strike(&mut planning, &letters("rplank"));
@@ -514,7 +514,7 @@ fn another_movement_keeps_the_comment_beside_the_station() {
 }
 
 #[test]
-fn what_is_only_looked_at_is_not_written() {
+fn looking_at_a_class_writes_nothing() {
     for key in ["e", "h", "p"] {
         let mut planning = planning(CLASS);
         to(&mut planning, PlanRow::Station(0, 0));
@@ -526,7 +526,7 @@ fn what_is_only_looked_at_is_not_written() {
 }
 
 #[test]
-fn a_file_broken_outside_is_waited_for() {
+fn a_file_broken_by_another_program_is_not_overwritten() {
     let mut planning = planning(CLASS);
     let broken = CLASS.replace("\"squat\"", "\"sqat\"");
     step(&mut planning, PlanInput::Disk { was: CLASS.into(), is: broken.clone() });
@@ -605,7 +605,7 @@ proptest! {
 
     /// After any keys the file makes a class and can be drawn, and undo brings it back byte for byte.
     #[test]
-    fn any_keys_can_be_taken_back(
+    fn any_keys_can_be_undone(
         demo in 0_usize..5,
         strokes in prop::collection::vec(any_stroke(), 0..30),
         size in (20_u16..170, 8_u16..50),
@@ -661,7 +661,7 @@ proptest! {
 
     /// The order of two changes does not matter: both are in the result, or they cannot be merged.
     #[test]
-    fn a_merge_does_not_mind_the_order(
+    fn a_merge_does_not_depend_on_the_order(
         base in prop::collection::vec("[ab]", 1..8),
         ours in prop::collection::vec("[abx]", 1..8),
         theirs in prop::collection::vec("[aby]", 1..8),
@@ -728,7 +728,7 @@ fn a_newcomer_plans_with_mistakes() {
 }
 
 #[test]
-fn a_file_that_cannot_be_written_is_said_to_be_so() {
+fn a_file_that_cannot_be_written_is_reported() {
     let home = Home::with(CLASS);
     let mut term = plan(&home);
     term.see("Quay test");
@@ -744,7 +744,7 @@ fn a_file_that_cannot_be_written_is_said_to_be_so() {
 }
 
 #[test]
-fn the_class_is_tried_and_the_planning_goes_on() {
+fn the_class_is_tried_and_planning_continues() {
     let home = Home::with(CLASS);
     let mut term = plan(&home);
     term.see("Quay test");
@@ -760,7 +760,7 @@ fn the_class_is_tried_and_the_planning_goes_on() {
 
 /// Killed at a hundred moments around a key, the file is complete, and at most that key is lost.
 #[test]
-fn killed_at_any_moment_the_file_is_whole() {
+fn the_file_is_complete_after_a_kill_at_any_moment() {
     let mut moments = 0x9E37_79B9_u32;
     for round in 0..100 {
         let home = Home::with(CLASS);
@@ -780,7 +780,7 @@ fn killed_at_any_moment_the_file_is_whole() {
 }
 
 #[test]
-fn what_cannot_be_planned_is_said_before_anything_starts() {
+fn a_file_that_cannot_be_planned_is_reported_before_anything_starts() {
     let home = Home::with("(title: \"Broken\", blocks: [(name: \"A\", stations: [\"sqat\"])])");
     let run = |arguments: &[&str]| {
         let mut command = std::process::Command::new(binary());

@@ -314,7 +314,7 @@ proptest! {
 }
 
 #[test]
-fn every_file_holds() {
+fn the_conditions_hold_for_every_file() {
     for text in FILES.iter() {
         holds(text).unwrap();
     }
@@ -353,7 +353,7 @@ fn with(field: &str, stations: &str) -> String {
 }
 
 #[test]
-fn brackets_in_brackets_end_in_a_fault() {
+fn deeply_nested_brackets_end_in_a_fault() {
     for (open, close) in [("(", ")"), ("[", "]"), ("{", "}"), ("Some(", ")"), ("a(", ")"), ("(a:", ")"), ("{1:", "}")] {
         for deep in [65, 129, 1_000, 100_000] {
             for text in [open.repeat(deep), format!("{}{}", open.repeat(deep), close.repeat(deep))] {
@@ -374,7 +374,7 @@ fn brackets_in_brackets_end_in_a_fault() {
 }
 
 #[test]
-fn numbers_beyond_all_reason_end_in_a_fault() {
+fn huge_numbers_end_in_a_fault() {
     for (number, code) in [
         ("4294967295", FaultCode::NumberRange),
         ("9223372036854775807", FaultCode::NumberRange),
@@ -400,7 +400,7 @@ fn numbers_beyond_all_reason_end_in_a_fault() {
 }
 
 #[test]
-fn expanding_without_end_ends_in_a_fault() {
+fn a_session_that_expands_too_far_ends_in_a_fault() {
     let many = "\"squat\",".repeat(1_000);
     for format in
         ["circuit", "sets", "intervals(count: 10000)", "amrap(time: \"23h\")", "emom(every: \"1m\")", "rotation"]
@@ -418,7 +418,7 @@ fn expanding_without_end_ends_in_a_fault() {
 
 /// Very many faults, of every kind that could get slower with each fault before it.
 #[test]
-fn faults_without_end_take_time_in_proportion() {
+fn the_time_for_many_faults_is_proportional_to_their_number() {
     let numbered = |count: usize, piece: fn(usize) -> String| (0..count).map(piece).collect::<String>();
     let fields = |count| numbered(count, |n| format!("f{n}:1,"));
     bomb(&format!("({})", fields(20_000)));
@@ -438,7 +438,7 @@ fn faults_without_end_take_time_in_proportion() {
 }
 
 #[test]
-fn as_large_as_a_file_may_be() {
+fn a_file_of_the_largest_size_is_read() {
     let most = usize::try_from(limits::FILE).unwrap();
     // Only some kinds of pieces, so that a build without optimisation is fast enough.
     for piece in
@@ -471,7 +471,7 @@ fn printed(output: &Output) -> String {
 }
 
 #[test]
-fn check_says_by_its_exit_code_what_it_found() {
+fn the_exit_code_of_check_shows_what_it_found() {
     let code = |arguments: &[&str], input: &str| forecall(arguments, input).status.code();
     let good = with("work: \"40s\"", "\"squat\"");
     assert_eq!(code(&["check", "-"], &good), Some(0));
@@ -512,7 +512,7 @@ fn check_prints_json() {
 }
 
 #[test]
-fn check_minds_what_it_is_told() {
+fn check_looks_after_the_regions_that_it_is_given() {
     let text = with("work: \"40s\"", "(name: \"Oar press\", cautions: [(wrist, leave_out)]), (name: \"Oar hold\")");
     let alone = forecall(&["check", "-"], &text);
     assert_eq!((alone.status.code(), printed(&alone).contains("no_alternative")), (Some(0), false));

@@ -1,4 +1,4 @@
-//! Rehearsals with the real binary in a pseudo-terminal, and what is kept of them.
+//! Rehearsals with the real binary in a pseudo-terminal, and the measurements stored after them.
 #![cfg(unix)]
 
 use crate::pty;
@@ -42,7 +42,7 @@ fn says(home: &Home, arguments: &[&str]) -> (String, Option<i32>) {
 }
 
 #[test]
-fn what_is_measured_is_kept_and_planned_by() {
+fn measured_changeovers_are_stored_and_used_for_planning() {
     let home = home();
     let file = home.file();
     let before = says(&home, &["rehearse", &file]);
@@ -164,7 +164,7 @@ fn each_key_does_what_it_says_and_no_other_byte_is_touched() {
 }
 
 #[test]
-fn a_file_changed_meanwhile_is_left_alone() {
+fn a_file_changed_during_the_rehearsal_is_not_overwritten() {
     let home = home();
     let mut term = rehearse(&home);
     term.see("space to start");
@@ -191,7 +191,7 @@ fn ctrl_c_leaves_at_once_and_the_file_stays() {
 }
 
 #[test]
-fn the_read_through_has_a_page_a_station() {
+fn the_read_through_has_a_page_for_each_station() {
     let home = home();
     let file = home.file();
     let mut term = Term::start(&home, binary(), &["rehearse", &file, "--read", "--no-sound"], 80, 24);
@@ -206,7 +206,7 @@ fn the_read_through_has_a_page_a_station() {
 }
 
 #[test]
-fn what_cannot_be_read_of_what_was_kept_is_passed_over() {
+fn stored_measurements_that_cannot_be_read_are_skipped() {
     let folder = tempfile::tempdir().unwrap();
     let kept = MeasurementFile::in_folder(&folder.path().join("not/there/yet"));
     assert_eq!(kept.read().unwrap(), []);
@@ -232,7 +232,7 @@ fn what_cannot_be_read_of_what_was_kept_is_passed_over() {
 }
 
 #[test]
-fn the_whole_class_runs_as_fast_as_it_is_asked_to() {
+fn the_whole_class_runs_at_the_requested_speed() {
     let home = home();
     let file = home.file();
     let mut term = Term::start(&home, binary(), &["rehearse", &file, "--whole", "--speed", "8", "--no-sound"], 80, 24);
@@ -292,7 +292,7 @@ fn every_demo_can_be_rehearsed_and_changed() {
             text.lines().filter_map(|line| line.split_once("//").map(|(_, words)| words.to_owned())).collect::<Vec<_>>()
         };
         assert_eq!(comments(&now), comments(&text), "{}", path.display());
-        // One line has a new rest or stands elsewhere; every other byte is as before.
+        // One line has a new rest or a new place; every other byte is as before.
         let lines = |text: &str| text.lines().map(str::to_owned).collect::<Vec<_>>();
         let (mut gone, mut came) = (lines(&text), lines(&now));
         gone.retain(|line| !came.contains(line));

@@ -40,7 +40,7 @@ fn hum(text: &str) -> Option<Pcm> {
     Pcm::from_samples(16_000, (0..frames).map(|n| wave(n) as i16).collect())
 }
 
-/// The voicing by which a class is planned for the hum.
+/// The speech settings by which a class is planned for the hum.
 fn voicing(schedule: &Schedule) -> SpeechSettings {
     let mut lengths = SpeechLengths::default();
     let texts = class::cue::texts(schedule);
@@ -174,8 +174,8 @@ fn every_onset_in_the_file_is_within_a_frame_of_its_tick_at_any_rate() {
     }
 }
 
-/// The parts that the conductor asks for when a class is led: the opening words, then the whole class. Each part comes
-/// with its time on the clock.
+/// The parts of the plan that the conductor has played when a class is led: the opening words, then the whole class.
+/// Each part comes with its time on the clock.
 fn led(text: &str, voicing: &SpeechSettings) -> Vec<(u64, UpcomingSounds)> {
     let wall = "2026-01-10T18:10:00+00:00[UTC]".parse().unwrap();
     let mut clock = SteppedClock::new(wall);
@@ -200,7 +200,7 @@ fn led(text: &str, voicing: &SpeechSettings) -> Vec<(u64, UpcomingSounds)> {
 }
 
 #[test]
-fn the_file_is_what_is_led_sample_for_sample() {
+fn the_file_has_the_samples_of_the_class_as_led() {
     let (schedule, voicing) = hummed(SHORT);
     let parts = led(SHORT, &voicing);
     let (_, part) = parts.iter().find(|(_, part)| part.events.len() > 1).expect("the class is played");
@@ -224,7 +224,7 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
     let words = opening_words(&schedule).and_then(|text| hum(&text)).unwrap();
     let parts = led(SHORT, &voicing);
     let [(opened, opening), (asked, counted)] = parts.as_slice() else { panic!("{parts:?}") };
-    // The conductor has the words said at once. Later it asks for the pips and the class, and says when they start.
+    // The conductor has the words said at once. Later it orders the pips and the class, with the time of their start.
     assert_eq!(opening.events.len(), 1);
     let plain = track(&schedule, &voicing, hum, &at(48_000));
     let want = TrackOptions { rate: 48_000, count_in: Some(Some(words.clone())) };
@@ -248,7 +248,7 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
 }
 
 #[test]
-fn tones_and_speech_apart_are_the_whole() {
+fn tones_and_speech_rendered_apart_add_up_to_the_whole() {
     let (schedule, voicing) = hummed(SHORT);
     let whole = track(&schedule, &voicing, hum, &at(48_000));
     let of = |track: &ClassTrack| samples(&written(track, SoundFormat::Wav, 1.0));
@@ -296,7 +296,7 @@ fn every_label(text: &str) {
 }
 
 #[test]
-fn flac_is_the_same_samples_whatever_is_left_for_its_last_frame() {
+fn flac_has_the_same_samples_for_any_length_of_its_last_frame() {
     let (schedule, voicing) = hummed(r#"(title: "t", blocks: [(name: "b", work: "6s", stations: ["squat"])])"#);
     // Different rates leave last frames of different lengths, from 1 sample to nearly 4096.
     for rate in (8_000..8_200).step_by(13).chain([44_100, 48_000, 88_200, 96_000]) {
@@ -352,7 +352,7 @@ fn opus(bytes: &[u8]) -> Vec<i16> {
 }
 
 #[test]
-fn what_a_format_cannot_hold_is_told_before() {
+fn a_class_that_a_format_cannot_hold_is_refused_before_rendering() {
     let day = class(r#"(title: "t", blocks: [(name: "b", work: "1h", rounds: 23, stations: ["squat"])])"#);
     let long = track(&day, &SpeechSettings::default(), |_| None, &at(48_000));
     assert_eq!(SoundFormat::Wav.fits(&long), Err(FormatError::TooLong));
@@ -410,7 +410,7 @@ fn a_file_is_written_whole_or_not_at_all() {
 }
 
 #[test]
-fn what_is_asked_wrongly_is_told_with_what_to_do() {
+fn wrong_options_are_refused_with_help() {
     let folder = folder();
     let here = folder.path();
     for (arguments, code, words) in [
@@ -431,7 +431,7 @@ fn what_is_asked_wrongly_is_told_with_what_to_do() {
 }
 
 #[test]
-fn a_reader_that_has_gone_is_no_failure() {
+fn a_closed_pipe_is_not_a_failure() {
     let folder = folder();
     let mut child = command(folder.path(), &["short.ron", "--voice", "none", "-o", "-"])
         .stdout(Stdio::piped())

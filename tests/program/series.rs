@@ -59,7 +59,7 @@ fn warnings(week: &SeriesWeek) -> Vec<String> {
 /// The days: from Tuesday 1 December 2026 on, the first class is on Thursday 3 and the second on Monday 7, then the
 /// same days each week.
 #[test]
-fn an_uneven_week_is_gone_on_from() {
+fn a_series_continues_from_a_class_that_was_done_in_part() {
     let done = [
         BlockWork { name: "Legs".into(), planned: Tick::seconds(360), done: Tick::seconds(240) },
         BlockWork { name: "Arms".into(), planned: Tick::seconds(160), done: Tick::seconds(130) },
@@ -106,14 +106,14 @@ fn an_uneven_week_is_gone_on_from() {
 }
 
 #[test]
-fn a_class_that_was_done_as_planned_begins_as_it_is() {
+fn a_series_from_a_class_done_as_planned_begins_unchanged() {
     let done = [BlockWork { name: "Legs".into(), planned: Tick::seconds(360), done: Tick::seconds(330) }];
     let weeks = plan(WINTER, Catalogue::built_in(), &ask("mon", 1), &done).unwrap();
     assert_eq!(weeks[0].text, WINTER.replace("\"Winter\"", "\"Winter, week 1\""));
 }
 
 #[test]
-fn days_that_leave_too_few_nights_are_a_fault_that_says_so() {
+fn days_with_too_few_nights_between_them_are_refused() {
     for (days, weeks, fault) in [
         ("mon,tue", 1, Some("only 1 night between monday and tuesday")),
         ("sun,mon", 2, Some("only 1 night between sunday and monday")),
@@ -131,7 +131,7 @@ fn days_that_leave_too_few_nights_are_a_fault_that_says_so() {
 }
 
 #[test]
-fn loads_go_up_only_where_there_are_heavier_ones() {
+fn loads_rise_only_if_the_session_has_heavier_kit() {
     let step = |weeks: &[SeriesWeek]| {
         weeks.iter().find(|week| week.step == WeekStep::Advance(ProgressionVariable::Load)).cloned()
     };
@@ -219,7 +219,7 @@ fn an_easier_week_checks_as_clean_as_the_class() {
 }
 
 #[test]
-fn what_cannot_be_advanced_says_so() {
+fn a_class_that_cannot_be_advanced_is_refused_with_the_reason() {
     let easy = "(title: \"Easy\", blocks: [(name: \"Down\", kind: cool_down, work: \"50s\", stations: [\"cat-cow\"])])";
     assert_eq!(plan(easy, Catalogue::built_in(), &ask("mon", 2), &[]), Err(SeriesError::Nothing));
     assert!(matches!(plan("(", Catalogue::built_in(), &ask("mon", 2), &[]), Err(SeriesError::Faulty(_))));

@@ -30,7 +30,7 @@ fn the_demo_sessions_read_well() {
 
 /// Start, length, rank, audience and text of each cue, and why a cue is unspoken.
 #[test]
-fn the_cues_of_a_class_are_shown_whole() {
+fn all_cues_of_a_class_are_shown() {
     let cues = |arguments: &[&str]| forecall(&[&["show", "--cues"], arguments].concat());
     insta::assert_snapshot!("cues-frost-and-oars", cues(&["sessions/frost-and-oars.ron"]));
     insta::assert_snapshot!("cues-six-boats-full", cues(&["--level", "full", "sessions/six-boats.ron"]));
@@ -40,7 +40,7 @@ fn the_cues_of_a_class_are_shown_whole() {
     insta::assert_json_snapshot!("cues-first-look-json", shown);
 }
 
-/// tests/volume.rs checks the figures; here the text is checked.
+/// tests/class/volume.rs checks the figures; here the text is checked.
 #[test]
 fn the_volume_of_a_class_reads_well() {
     insta::assert_snapshot!("volume-frost-and-oars", forecall(&["show", "--volume", "sessions/frost-and-oars.ron"]));
@@ -52,7 +52,7 @@ fn the_volume_of_a_class_reads_well() {
 #[test]
 fn the_demo_sessions_have_no_finding() {
     for demo in DEMOS {
-        // Advice is tested in tests/advice.rs.
+        // Advice is tested in tests/program/advice.rs.
         let file = format!("{}/sessions/{demo}.ron", env!("CARGO_MANIFEST_DIR"));
         let checked = open(file.as_ref(), Catalogue::built_in(), &[], &ChangeoverCosts::ESTIMATED).unwrap();
         assert!(checked.report.faults.is_empty(), "{:?}", checked.report);

@@ -79,7 +79,7 @@ impl Desk {
 }
 
 #[test]
-fn lettering_is_as_large_as_the_standard_says() {
+fn the_size_of_lettering_follows_the_standard() {
     // Heights in millimetres, distances in metres, and their minutes of arc: ISO 9241-3 by the formula of NUREG-0700.
     for (height, distance, minutes) in [(18.62, 4.0, 16.0), (23.27, 4.0, 20.0), (25.60, 4.0, 22.0), (46.54, 8.0, 20.0)]
     {
@@ -94,7 +94,7 @@ fn lettering_is_as_large_as_the_standard_says() {
 }
 
 #[test]
-fn each_sound_can_be_played_once_through() {
+fn each_sound_can_be_played_in_order() {
     let mut desk = Desk::new(DeviceLatencies::default());
     desk.to(SoundCheckPage::Sounds);
     let played: Vec<SoundCheckOrder> = (0..test_sounds().len()).flat_map(|_| desk.press(KeyCode::Char(' '))).collect();
@@ -121,7 +121,7 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     let first = |effects: &[SoundCheckOrder]| {
         effects.iter().find(|effect| matches!(effect, SoundCheckOrder::Clicks { .. })).cloned()
     };
-    // The engine was started with this dial, so the clicks are not sent any earlier than the dial says.
+    // The engine was started with this latency, so the clicks are not sent any earlier than that latency demands.
     let clicks = |first, ears, earlier| Some(SoundCheckOrder::Clicks { first: ClockTime(first), ears, earlier });
     assert_eq!(first(&desk.to(SoundCheckPage::Timing)), clicks(3_200, Audience::Class, 0));
     assert!(desk.check.blinks());
@@ -136,20 +136,20 @@ fn blink_and_click_meet_by_ten_milliseconds() {
         desk.press(KeyCode::Char('-'));
     }
     assert_eq!(first(&desk.press(KeyCode::Char('-'))), clicks(5_700, Audience::Class, -30));
-    // The other device has a dial of its own.
+    // The other device has its own latency.
     assert_eq!(first(&desk.press(KeyCode::Char('e'))), clicks(5_700, Audience::Coach, 0));
     assert_eq!(first(&desk.press(KeyCode::Char('+'))), clicks(5_700, Audience::Coach, 10));
     let left = desk.press(KeyCode::Tab);
     let Some(SoundCheckOrder::Keep(kept)) = left.first() else { panic!("{left:?}") };
     assert_eq!(kept.of("Hall speaker"), Duration::from_millis(70));
     assert_eq!(kept.of("Headset"), Duration::from_millis(10));
-    // Dials that are saved already are not saved again.
+    // Device latencies that are saved already are not saved again.
     desk.press(KeyCode::BackTab);
     assert!(!desk.press(KeyCode::Tab).iter().any(|effect| matches!(effect, SoundCheckOrder::Keep(_))));
 }
 
 #[test]
-fn a_dial_stays_within_its_bounds() {
+fn a_latency_stays_within_its_limits() {
     let mut desk = Desk::new(DeviceLatencies::default());
     desk.to(SoundCheckPage::Timing);
     desk.press(KeyCode::Char('-'));
@@ -161,7 +161,7 @@ fn a_dial_stays_within_its_bounds() {
 }
 
 #[test]
-fn a_key_of_a_remote_control_is_named_and_does_nothing_else() {
+fn a_key_of_a_remote_control_is_only_named() {
     let mut desk = Desk::new(DeviceLatencies::default());
     desk.to(SoundCheckPage::Keys);
     for (code, says) in [
@@ -178,7 +178,7 @@ fn a_key_of_a_remote_control_is_named_and_does_nothing_else() {
 }
 
 #[test]
-fn what_is_not_ready_is_said_in_one_line() {
+fn the_last_line_says_what_is_not_ready() {
     let ready = |machine: &SystemStatus| verdict(machine, CoachAnswer::Yes, CoachAnswer::None);
     assert_eq!(ready(&machine()).line(), "Ready.");
     let without = |state: DeviceState| {
@@ -206,7 +206,7 @@ fn what_is_not_ready_is_said_in_one_line() {
 }
 
 #[test]
-fn distance_is_the_coachs_to_choose() {
+fn the_coach_chooses_the_distance() {
     let mut desk = Desk::new(DeviceLatencies::default());
     desk.to(SoundCheckPage::Sight);
     for _ in 0..8 {
@@ -238,7 +238,7 @@ fn the_pages() {
 }
 
 #[test]
-fn without_a_terminal_it_is_told_in_lines() {
+fn without_a_terminal_the_check_is_printed_in_lines() {
     let home = Home::with("");
     let mut command = Command::new(binary());
     command.arg("soundcheck").args(["--device", "no such device"]);
@@ -251,7 +251,7 @@ fn without_a_terminal_it_is_told_in_lines() {
 }
 
 #[test]
-fn it_is_gone_through_with_no_device_at_all() {
+fn the_sound_check_works_without_any_device() {
     let home = Home::with("");
     let mut term = Term::start(&home, binary(), &["soundcheck", "--device", "no such device"], 80, 24);
     term.see("1 of 8: devices");

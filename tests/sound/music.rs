@@ -62,7 +62,7 @@ struct Device {
 }
 
 impl Device {
-    /// Music is on the tape and should play. Frame 0 is the tick from which the sounds run.
+    /// Music is in the ring buffer and should play. Frame 0 is the tick from which the sounds run.
     fn new(feed: PlaylistFeed, sounds: Vec<PlannedSound>) -> Device {
         let levels = Arc::new(EngineVolumes::default());
         let deck = Arc::new(MusicRequest::default());
@@ -177,7 +177,7 @@ fn every_kind_of_file_plays_a_second_of_its_sine() {
 }
 
 #[test]
-fn broken_files_are_left_out_with_a_line_each_told_once() {
+fn broken_files_are_left_out_and_each_is_reported_once() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
     let good = wav(&at("good.wav"), RATE, (0..24_000).map(|n| [0.3 * (TAU * 500.0 * f64::from(n) / 48e3).sin(); 2]));
@@ -245,7 +245,7 @@ fn a_long_file_takes_the_memory_of_two_seconds() {
     let mut feed = feed(&[long], rate);
     assert_eq!(reel.capacity(), (AHEAD.as_secs() * u64::from(rate)) as usize);
     assert!(reel.fill(&mut feed), "full, and there is more");
-    // The feed continues where the tape ends: nothing else was decoded ahead.
+    // The feed continues where the ring buffer ends: nothing else was decoded ahead.
     let ahead = (reel.capacity() / 1_024 * 1_024) as i64;
     let rest = numbers(&read(&mut feed, 599 * rate as usize));
     assert_eq!((rest[0], rest[rest.len() - 1]), (ahead % 20_000, (ahead + 599 * 8_000 - 1) % (600 * 8_000) % 20_000));
@@ -307,7 +307,7 @@ fn music_is_down_before_anything_sounds_and_comes_up_after_it() {
 }
 
 #[test]
-fn music_that_begins_under_a_tone_begins_under_it_and_at_its_volume() {
+fn music_that_begins_during_a_tone_begins_ducked_and_at_its_volume() {
     let folder = tempfile::tempdir().unwrap();
     let tone = sound(0, SoundContent::Tone(ToneSignal::Start));
     let mut device = Device::new(feed(&[apart(folder.path())], RATE), vec![tone]);
@@ -358,7 +358,7 @@ fn speech_is_fifteen_decibels_over_the_loudest_of_the_music() {
 }
 
 #[test]
-fn an_even_file_has_the_stated_loudness_whatever_it_had() {
+fn a_file_of_any_loudness_is_brought_to_the_stated_loudness() {
     let folder = tempfile::tempdir().unwrap();
     for (name, height) in [("soft.wav", 0.05), ("loud.wav", 0.99)] {
         // Two sines on each channel: noise at full scale would reach the limit for peaks first.
@@ -370,7 +370,7 @@ fn an_even_file_has_the_stated_loudness_whatever_it_had() {
     }
 }
 
-/// Music in which every frame carries its number, modulo 20,000, as the ratio of left to right, whatever its level.
+/// Music in which every frame carries its number, modulo 20,000, as the ratio of left to right, at any level.
 fn numbered(folder: &Path, name: &str, rate: u32, seconds: u32) -> PathBuf {
     let number = |n: u32| f64::from(n % 20_000) / 32_767.0;
     wav(&folder.join(name), rate, (0..seconds * rate).map(|n| [number(n), 0.5]))
@@ -388,7 +388,7 @@ fn follows((one, next): (i64, i64)) -> bool {
 }
 
 #[test]
-fn a_hold_stops_music_at_once_and_it_goes_on_with_the_next_sample() {
+fn a_pause_stops_music_at_once_and_music_resumes_with_the_next_sample() {
     let folder = tempfile::tempdir().unwrap();
     let file = numbered(folder.path(), "numbered.wav", RATE, 10);
     let mut device = Device::new(feed(&[file], RATE), vec![]);
@@ -457,7 +457,7 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn whatever_is_pressed_no_frame_is_lost_or_played_twice(
+    fn no_keys_make_a_frame_of_music_lost_or_played_twice(
         steps in prop::collection::vec((0u8..5, 1usize..6_000), 1..16)
     ) {
         static FOLDER: LazyLock<TempDir> = LazyLock::new(|| {
@@ -487,7 +487,7 @@ proptest! {
 }
 
 #[test]
-fn the_files_of_a_list_are_plain_files_of_music_in_order() {
+fn a_list_contains_only_regular_music_files_in_order() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
     for name in ["b.MP3", "a.flac", "C.wav", ".hidden.wav", "notes.txt", "no-ending"] {

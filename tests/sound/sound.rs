@@ -1,4 +1,4 @@
-//! Sound: every tone and word on its frame, whatever the device does.
+//! Sound: every tone and word plays on its frame, on any device.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
@@ -178,7 +178,7 @@ fn a_device_that_answers_late_does_not_move_the_sound() {
 }
 
 #[test]
-fn as_a_source_it_gives_the_same_samples() {
+fn a_renderer_read_as_a_source_gives_the_same_samples() {
     let plan: SoundPlan = [tone(Tick(0), ToneSignal::BlockEnd)].into_iter().collect();
     let of = |channels: u16| {
         let (renderer, mut conduct) =
@@ -201,7 +201,7 @@ fn as_a_source_it_gives_the_same_samples() {
 }
 
 #[test]
-fn sound_follows_a_device_that_holds_more_of_it_than_before() {
+fn sound_follows_a_device_whose_latency_grows() {
     let rate = 48_000;
     let plan: SoundPlan = (0..40).map(|second| tone(Tick::seconds(second), ToneSignal::Pip)).collect();
     let (mut renderer, mut conduct) = renderer(rate, FrameClock::new(rate));
@@ -226,7 +226,7 @@ fn sound_follows_a_device_that_holds_more_of_it_than_before() {
 }
 
 #[test]
-fn what_a_device_lost_is_skipped_at_the_next_pause() {
+fn frames_that_a_device_lost_are_skipped_at_the_next_silence() {
     let plan: SoundPlan = (0..40).map(|second| tone(Tick::seconds(second), ToneSignal::Pip)).collect();
     let rate = 48_000;
     let score = score(&plan, PlaybackRun::from(Tick::ZERO), rate);
@@ -246,7 +246,7 @@ fn what_a_device_lost_is_skipped_at_the_next_pause() {
 }
 
 #[test]
-fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
+fn a_score_is_replaced_on_the_named_frame_and_the_old_one_comes_back() {
     let rate = 48_000;
     let one = score(&[tone(Tick(0), ToneSignal::ClassEnd)].into_iter().collect(), PlaybackRun::from(Tick::ZERO), rate);
     let two = score(&[tone(Tick(0), ToneSignal::Pip)].into_iter().collect(), PlaybackRun::from(Tick::ZERO), rate);
@@ -274,7 +274,7 @@ fn a_score_is_swapped_on_the_frame_named_and_the_old_one_comes_back() {
 }
 
 #[test]
-fn what_is_in_the_new_score_too_goes_on_without_a_seam() {
+fn a_sound_in_both_scores_continues_without_a_gap() {
     let rate = 48_000;
     let voice = buzz(3.0);
     let sounds = [tone(Tick(0), ToneSignal::Start), speech(Tick(1_300), &voice), tone(Tick(5_000), ToneSignal::Pip)];
@@ -338,7 +338,7 @@ fn the_callback_neither_allocates_nor_frees() {
             });
             conduct.send(RenderOrder::Tick(ToneSignal::Taken));
         }
-        // The device stops once for 90 ms, so that the line moves.
+        // The device stops once for 90 ms, so that the frame clock moves.
         let heard = step as i64 * 50_000_000 + if step > 200 { 90_000_000 } else { 0 };
         assert_no_alloc(|| renderer.pull(&mut buffer, Some(BufferRequest { at: heard, delay: 0 })));
     }
@@ -346,7 +346,7 @@ fn the_callback_neither_allocates_nor_frees() {
 }
 
 #[test]
-fn nothing_clips_and_one_gives_way_where_tone_and_speech_meet() {
+fn nothing_clips_and_either_tone_or_speech_gives_way() {
     let rate = 48_000;
     let tones = ToneSamples::at(rate);
     let all = ToneSignal::iter().enumerate().flat_map(|(at, signal)| {
@@ -361,7 +361,7 @@ fn nothing_clips_and_one_gives_way_where_tone_and_speech_meet() {
             if signal.is_boundary() {
                 assert_eq!(before.end(), note.start, "speech ends where {signal} begins");
             } else {
-                // FAA Human Factors Design Standard: 15 dB over what else is heard.
+                // FAA Human Factors Design Standard: 15 dB over other sound.
                 assert!(20.0 * note.gain.log10() <= -15.0 + 0.01, "{signal} gives way");
             }
         }
@@ -373,7 +373,7 @@ fn nothing_clips_and_one_gives_way_where_tone_and_speech_meet() {
 }
 
 #[test]
-fn tones_are_level_and_lie_where_everybody_hears() {
+fn tones_are_equally_loud_and_in_the_audible_range() {
     // The share of energy between 500 Hz and 3 kHz, by simple Fourier sums.
     for signal in ToneSignal::iter() {
         let samples = signal.samples(16_000);
@@ -403,7 +403,7 @@ fn tones_are_level_and_lie_where_everybody_hears() {
 }
 
 #[test]
-fn loudness_is_that_of_the_standard() {
+fn loudness_agrees_with_the_standard() {
     // ITU-R BS.1770: 997 Hz at full scale in one channel reads -3.01 LKFS.
     let sine: Vec<f32> =
         (0..48_000 * 4).map(|n| (std::f64::consts::TAU * 997.0 * n as f64 / 48_000.0).sin() as f32).collect();
@@ -437,7 +437,7 @@ fn speech_waits_for_the_tone_of_its_tick_and_is_dropped_when_too_late() {
 }
 
 #[test]
-fn a_count_in_has_three_pips_and_a_mark() {
+fn a_count_in_has_three_pips_and_a_start_tone() {
     let rate = 48_000;
     let plan: SoundPlan =
         [tone(Tick(60_000), ToneSignal::Start), tone(Tick(90_000), ToneSignal::Rest)].into_iter().collect();
@@ -584,7 +584,7 @@ fn until(what: &str, mut done: impl FnMut() -> bool) {
 }
 
 #[test]
-fn without_a_device_the_class_is_told_once_and_nothing_spins() {
+fn without_a_device_one_message_is_shown_and_no_thread_spins() {
     let (engine, opened) = engine(&[Manner::Missing]);
     let plan: Arc<SoundPlan> = Arc::new([tone(Tick(0), ToneSignal::Start)].into_iter().collect());
     let mut reports = Vec::new();
@@ -600,7 +600,7 @@ fn without_a_device_the_class_is_told_once_and_nothing_spins() {
 }
 
 #[test]
-fn what_is_dialled_in_for_a_device_is_sent_earlier() {
+fn sound_is_sent_earlier_by_the_latency_set_for_a_device() {
     let mut dials = DeviceLatencies::default();
     dials.set("bench", Duration::from_secs(2));
     let sounded = Arc::new(Mutex::new(None));
@@ -615,12 +615,12 @@ fn what_is_dialled_in_for_a_device_is_sent_earlier() {
     until("a sound", || sounded.lock().expect("no thread failed").is_some());
     let sent = sounded.lock().expect("no thread failed").expect("a sound");
     let before = 4_000 - sent.duration_since(first).as_millis() % 4_000;
-    // The 2 s dialled in and the device's own 20 ms, less the lateness of a busy computer.
+    // The latency of 2 s that is set and the device's own 20 ms, less the lateness of a busy computer.
     assert!((1_000..2_500).contains(&before), "sent {before} ms before it is to be heard");
 }
 
 #[test]
-fn a_device_that_floods_errors_is_told_once_and_sound_comes_back() {
+fn a_device_that_floods_errors_is_reported_once_and_sound_comes_back() {
     let (engine, _) = engine(&[Manner::Floods, Manner::Plays]);
     let mut reports = Vec::new();
     until("sound to come back", || {
@@ -637,7 +637,7 @@ fn a_device_that_never_pulls_is_given_up() {
     let plan: Arc<SoundPlan> = Arc::new(SoundPlan::default());
     let mut reports = Vec::new();
     until("sound to come back", || {
-        // More orders than its ring buffer holds.
+        // More orders than the ring buffer can contain.
         engine.play(&plan, PlaybackRun::from(Tick::ZERO), Instant::now());
         reports.extend(engine.reports());
         reports.iter().any(|report| report.0.contains("back"))
@@ -645,7 +645,7 @@ fn a_device_that_never_pulls_is_given_up() {
 }
 
 #[test]
-fn one_channel_alone_carries_a_tone() {
+fn a_tone_can_play_on_one_channel_only() {
     let levels = Arc::new(EngineVolumes::default());
     let (mut renderer, mut conduct) = Renderer::new(48_000, 2, levels.clone(), FrameClock::fixed(48_000));
     for (only, left, right) in [(Some(0), true, false), (Some(1), false, true), (None, true, true)] {
@@ -656,7 +656,7 @@ fn one_channel_alone_carries_a_tone() {
         let sounds = |channel: usize| buffer.iter().skip(channel).step_by(2).any(|sample| *sample != 0.0);
         assert_eq!((sounds(0), sounds(1)), (left, right), "{only:?}");
     }
-    // A mono device plays the tone whatever the channel.
+    // A mono device plays the tone for either channel.
     let (mut renderer, mut conduct) = Renderer::new(48_000, 1, levels.clone(), FrameClock::fixed(48_000));
     levels.set_only(Some(1));
     conduct.send(RenderOrder::Tick(ToneSignal::Pip));
@@ -666,7 +666,7 @@ fn one_channel_alone_carries_a_tone() {
 }
 
 #[test]
-fn a_loudspeaker_is_kept_awake_by_what_nobody_hears() {
+fn a_loudspeaker_is_kept_awake_by_an_inaudible_tone() {
     let levels = Arc::new(EngineVolumes::default());
     let (mut renderer, _conduct) = Renderer::new(48_000, 2, levels.clone(), FrameClock::fixed(48_000));
     let mut buffer = vec![0f32; 2 * 48_000];

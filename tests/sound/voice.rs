@@ -132,12 +132,12 @@ fn speaks_well(voice: &mut dyn Voice) {
 }
 
 #[test]
-fn the_own_voice_says_short_cues_as_well() {
+fn the_built_in_voice_says_short_cues_too() {
     speaks_well(&mut *voice("own", &folder()));
 }
 
 #[test]
-fn the_own_voice_says_the_same_thing_the_same_way() {
+fn the_built_in_voice_always_says_a_text_the_same_way() {
     let folder = folder();
     let once = voice("own", &folder).say(CUE, soon()).expect("speech");
     // Earlier speech changes nothing.
@@ -172,7 +172,7 @@ fn hostile_text_is_said_or_refused() {
 }
 
 #[test]
-fn every_voice_is_as_loud_as_the_others() {
+fn all_voices_are_equally_loud() {
     let folder = folder();
     for name in ["espeak-ng", "flite"] {
         match voice(name, &folder).say(CUE, soon()) {
@@ -184,7 +184,7 @@ fn every_voice_is_as_loud_as_the_others() {
 }
 
 #[test]
-fn a_voice_that_is_not_there_is_named() {
+fn a_missing_voice_is_named_in_the_message() {
     let folder = folder();
     let fault = voice("command:no-such-voice-program", &folder).say(CUE, soon());
     assert_eq!(fault, Err(VoiceFault::Missing("no-such-voice-program".into())));
@@ -240,7 +240,7 @@ mod programs {
     }
 
     #[test]
-    fn one_that_hangs_is_ended_at_its_deadline() {
+    fn a_voice_that_hangs_is_ended_at_its_deadline() {
         for line in ["sleep 30", "sh -c 'sleep 30 & sleep 30'", "sh -c 'exec >&-; exec sleep 30'"] {
             let (said, took) = say(line, Duration::from_millis(200));
             assert_eq!(said, Err(VoiceFault::TooLate), "{line}");
@@ -250,7 +250,7 @@ mod programs {
 
     #[cfg(target_os = "linux")]
     #[test]
-    fn none_is_left_behind() {
+    fn no_voice_process_is_left_running() {
         for (line, name) in [("dd if=/dev/zero", "dd"), ("tail -f /dev/null", "tail"), ("false", "false")] {
             say(line, Duration::from_millis(300)).0.expect_err(line);
             assert_eq!(children(name), 0, "{line}");
@@ -258,7 +258,7 @@ mod programs {
     }
 
     #[test]
-    fn one_that_fails_floods_or_writes_rubbish_gives_no_speech() {
+    fn a_voice_that_fails_floods_or_writes_rubbish_gives_no_speech() {
         assert_eq!(say("sh -c 'exit 3'", Duration::from_secs(20)).0, Err(VoiceFault::Failed(" (3)".into())));
         assert_eq!(say("true", Duration::from_secs(20)).0, Err(VoiceFault::NotSound));
         assert_eq!(say("cat", Duration::from_secs(20)).0, Err(VoiceFault::NotSound));
@@ -328,7 +328,7 @@ fn age(folder: &tempfile::TempDir, seconds: u64) {
 }
 
 #[test]
-fn speech_is_kept_by_voice_and_text() {
+fn speech_is_stored_by_voice_and_text() {
     let folder = folder();
     let cache = SpeechCache::new(folder.path(), SpeechCache::USUAL_BOUND);
     cache.put("own", "ten", &clip(1)).expect("kept");
@@ -340,9 +340,9 @@ fn speech_is_kept_by_voice_and_text() {
 }
 
 #[test]
-fn what_was_used_longest_ago_goes_first() {
+fn the_clip_used_longest_ago_is_deleted_first() {
     let folder = folder();
-    // Room for two clips of 2,000 bytes with their headers, not for three.
+    // Enough space for two clips of 2,000 bytes with their headers, not for three.
     let cache = SpeechCache::new(folder.path(), 5_000);
     cache.put("own", "one", &clip(1)).expect("kept");
     age(&folder, 200);
@@ -360,7 +360,7 @@ fn what_was_used_longest_ago_goes_first() {
 }
 
 #[test]
-fn a_broken_clip_counts_as_none() {
+fn a_broken_clip_counts_as_missing() {
     let folder = folder();
     let cache = SpeechCache::new(folder.path(), SpeechCache::USUAL_BOUND);
     cache.put("own", "ten", &clip(1)).expect("kept");
@@ -409,7 +409,7 @@ fn settled(speech: &Speech, count: usize) {
 }
 
 #[test]
-fn nobody_waits_for_speech() {
+fn no_class_waits_for_speech() {
     let (let_it, speech) = speech(None);
     speech.prepare(["ten", "switch", "ten"]);
     assert_eq!((speech.get("ten"), speech.ready().done, speech.ready().of), (None, 0, 2));
@@ -424,7 +424,7 @@ fn nobody_waits_for_speech() {
 }
 
 #[test]
-fn a_voice_that_fails_is_told_of_once_and_then_left_alone() {
+fn a_voice_that_fails_is_reported_once_and_not_used_again() {
     let (let_it, speech) = speech(None);
     speech.prepare(["mumble"]);
     let_it.send(()).expect("a voice");
@@ -456,7 +456,7 @@ fn texts_that_a_voice_refuses_do_not_give_it_up() {
 }
 
 #[test]
-fn a_voice_that_says_nothing_any_more_is_given_up() {
+fn a_voice_that_stops_speaking_is_given_up() {
     let (let_it, speech) = speech(None);
     let texts = ["mumble a", "mumble b", "mumble c", "ten", "switch"];
     for _ in 0..3 {
@@ -486,7 +486,7 @@ fn speech_of_an_earlier_class_needs_no_voice() {
 }
 
 #[test]
-fn a_folder_that_cannot_be_used_only_keeps_nothing() {
+fn an_unusable_cache_folder_only_stores_nothing() {
     let folder = folder();
     let file = folder.path().join("file");
     fs::write(&file, "no folder").expect("written");

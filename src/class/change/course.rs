@@ -8,15 +8,15 @@ use crate::schedule::{Activity, Cue, EventContent, Schedule, ScheduleEvent, Span
 use crate::session::Session;
 use crate::time::Tick;
 
-/// A class as it runs. The spans before now are past: no change moves them by a tick. The spans from now on are owed:
-/// they are still to come.
+/// A class as it runs. The spans before now are past: no change moves them by a tick. The spans from now on are
+/// upcoming.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Course {
     plan: Arc<Schedule>,
     schedule: Schedule,
     /// For each span of the schedule, where it comes from.
     origins: Vec<SpanOrigin>,
-    /// Side debts that the coach dismissed: block, doing, and left minus right in milliseconds.
+    /// Side debts that the coach dismissed: block, activity, and left minus right in milliseconds.
     pub(super) waived: Vec<(usize, Activity, i64)>,
     /// Swapped stations: block, index of the old station, index of the new one.
     pub(super) swaps: Vec<(usize, usize, usize)>,
@@ -25,7 +25,7 @@ pub struct Course {
 /// The origin of a span: which span of the plan it comes from, and who set its length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SpanOrigin {
-    /// Index of the plan's span that this span is, whole or in part. For a span put in, the index of the span before
+    /// Index of the plan's span that this span is, whole or in part. For an inserted span, the index of the span before
     /// it.
     pub plan: usize,
     pub length: LengthSource,
@@ -173,8 +173,8 @@ impl Course {
         Course { plan: Arc::clone(&self.plan), schedule, origins, waived: let_be, swaps }
     }
 
-    /// The past of another course of the same class, with the dismissed debts and the swaps of this one. Spans still to
-    /// come can then be put after that past.
+    /// The past of another course of the same class, with the dismissed side debts and the swaps of this one. Spans
+    /// still to come can then be put after that past.
     pub(super) fn with_past_of(&self, other: &Course) -> Course {
         let mut course = other.clone();
         course.waived = self.waived.clone();
@@ -194,14 +194,14 @@ impl Course {
         course
     }
 
-    /// What is done now in place of what the plan does.
+    /// The activity that is done now in place of this activity of the plan.
     pub(super) fn swapped_in(&self, block: usize, doing: Activity) -> Activity {
         self.swaps.iter().fold(doing, |doing, &(swapped, from, to)| {
             if swapped == block && doing == Activity::Station(from) { Activity::Station(to) } else { doing }
         })
     }
 
-    /// What the plan does where `doing` is done now.
+    /// The activity of the plan in place of which `doing` is done now.
     pub(super) fn planned_activity(&self, block: usize, doing: Activity) -> Activity {
         self.swaps.iter().rev().fold(doing, |doing, &(swapped, from, to)| {
             if swapped == block && doing == Activity::Station(to) { Activity::Station(from) } else { doing }

@@ -30,7 +30,7 @@ pub struct CutResult {
     pub early: Tick,
 }
 
-/// How bad a cut is. Lower is better; the fields are compared in order. See [`Course::cut`].
+/// The penalty of a cut. Lower is better; the fields are compared in order. See [`Course::cut`].
 type CutPenalty = (u64, u64, u64, usize, u64, u64);
 
 impl Course {
@@ -38,9 +38,9 @@ impl Course {
     /// time. The choice is the exact optimum.
     ///
     /// It minimises, in this order: the time over; the one-sided work whose other side is left out; the warm-up and
-    /// cool-down time left out; the number of units; the time under beyond 30 s; the difference between push and pull
-    /// work in the class. Among equal cuts, later work is left out. The search is branch and bound over the units,
-    /// those that save most first.
+    /// cool-down time left out; the number of omissions; the time under beyond 30 s; the difference between push and
+    /// pull work in the class. Among equal cuts, later work is left out. The search is branch and bound over the
+    /// omissions, those that save most first.
     pub fn cut(&self, now: Tick, end: Tick) -> CutResult {
         let search = self.search(now, end);
         let (units, gone) = search.best();
@@ -85,7 +85,7 @@ impl Course {
         CutSearch { course: self, room, over, upcoming: owed, gaps, gap_before, units, balance }
     }
 
-    /// The units among the spans after the running one, the latest first.
+    /// The omissions that are possible after the running span, the latest first.
     fn units(&self, owed: &[UpcomingSpan]) -> Vec<CutCandidate> {
         let mut found: Vec<(Omission, Vec<usize>)> = Vec::new();
         for (index, item) in owed.iter().enumerate().skip(1) {
@@ -119,7 +119,7 @@ impl Course {
     }
 
     fn choice(&self, owed: &[UpcomingSpan], unit: Omission, spans: Vec<usize>) -> CutCandidate {
-        // With a work span go at most all idle spans between the work before it and the work after it.
+        // Leaving out a work span also removes at most all idle spans between the work before it and the work after it.
         let beside = |index: usize| {
             let idle = |item: &&UpcomingSpan| item.span.purpose != SpanPurpose::Work;
             let before = owed[..index].iter().rev().take_while(idle);
@@ -154,11 +154,11 @@ impl Course {
     }
 }
 
-/// A unit, with the indices of the work spans it leaves out.
+/// An omission, with the indices of the work spans it leaves out.
 struct CutCandidate {
     unit: Omission,
     spans: Vec<usize>,
-    /// The most time that this unit can save by itself.
+    /// The most time that this omission can save by itself.
     saves: Tick,
     /// For a round: its block and shape. Of equal rounds of a block, the last is left out first.
     alike: Option<(usize, RoundShape)>,
@@ -183,15 +183,15 @@ struct CutSearch<'a> {
     balance: i64,
 }
 
-/// The best result that a unit can still lead to.
+/// The best result that an omission can still lead to.
 struct CutBound {
     /// How late the class would still end, in ms.
     late: u64,
-    /// How many units it takes to end no later than the best known cut.
+    /// How many omissions it takes to end no later than the best known cut.
     more: usize,
 }
 
-/// A cut: how bad it is, which work goes (compared so that leaving out later work is better), and which units.
+/// A cut: its penalty, which work is left out (compared so that leaving out later work is better), and which omissions.
 type BestCut = (CutPenalty, Vec<bool>, Vec<usize>);
 
 impl CutSearch<'_> {
@@ -212,7 +212,7 @@ impl CutSearch<'_> {
         (units.iter().map(|choice| choice.unit).collect(), gone)
     }
 
-    /// Tries every set of units from index `from` on, added to the chosen ones, up to `most` units in all.
+    /// Tries every set of omissions from index `from` on, added to the chosen ones, up to `most` omissions in all.
     fn branch(&self, from: usize, chosen: &mut Vec<usize>, most: usize, best: &mut Option<BestCut>) {
         let (bad, gone) = self.penalty(chosen);
         let free = most.saturating_sub(chosen.len());
@@ -234,7 +234,7 @@ impl CutSearch<'_> {
             if later || !may_be_better {
                 continue;
             }
-            // Without the units passed over, even all of the others together may end later than the best known cut.
+            // Without the omissions passed over, even all of the others together may end later than the best known cut.
             let others: Vec<usize> = chosen.iter().copied().chain(next..self.units.len()).collect();
             if best.as_ref().is_some_and(|(known, ..)| self.penalty(&others).0.0 > known.0) {
                 break;
@@ -245,14 +245,14 @@ impl CutSearch<'_> {
         }
     }
 
-    /// For each unit from index `from` on, a bound on the result of adding it, with at most `free` - 1 of the units
-    /// after it, to the work that is `gone` already. `known`: how late the best known cut ends, in ms.
+    /// For each omission from index `from` on, a bound on the result of adding it, with at most `free` - 1 of the
+    /// omissions after it, to the work that is `gone` already. `known`: how late the best known cut ends, in ms.
     ///
-    /// Leaving out work saves at most that work and the idle time on both sides of it. Each gap is counted once, so a
-    /// unit adds no more to a larger set than to a smaller one, and several units never save more than the sum of what
-    /// each adds.
+    /// Leaving out work saves at most that work and the idle time on both sides of it. Each gap is counted once, so an
+    /// omission adds no more to a larger set than to a smaller one, and several omissions never save more than the sum
+    /// of what each adds.
     fn bounds(&self, from: usize, gone: &[bool], free: usize, known: u64) -> Vec<CutBound> {
-        // For each gap, what has counted it: a unit by its index, or `usize::MAX` for the work that is gone.
+        // For each gap, what has counted it: an omission by its index, or `usize::MAX` for the work that is left out.
         let mut counted = vec![None; self.gaps.len()];
         let mut saved = 0;
         for index in (0..gone.len()).filter(|&index| gone[index]) {

@@ -143,7 +143,7 @@ fn shares(planned: &[&Span], length: Tick) -> Vec<Tick> {
     given
 }
 
-/// How bad a choice of lengths is, apart from its sum. Lower is better; the fields are compared in order.
+/// The penalty of a choice of lengths, apart from its sum. Lower is better; the fields are compared in order.
 type FitPenalty = (u64, u64, u64);
 
 /// The lengths that fill `time` milliseconds best: one for each family, out of its allowed lengths. The choice is the
@@ -212,7 +212,7 @@ fn shortest(family: &SpanFamily) -> Tick {
     family.allowed.first().copied().unwrap_or(family.length)
 }
 
-/// What a length of a family adds to the badness: protected ticks changed, families changed, weighted squares of the
+/// What a length of a family adds to the penalty: protected ticks changed, families changed, weighted squares of the
 /// change.
 fn penalty(family: &SpanFamily, length: Tick) -> FitPenalty {
     let change = length.0.abs_diff(family.length.0);

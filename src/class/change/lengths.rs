@@ -9,7 +9,7 @@ use crate::time::Tick;
 /// A running span does not end sooner than this from now (est.), so that its end can be announced.
 const SOONEST: Tick = Tick::seconds(5);
 
-/// The length of a rest that is put in (est.). It can be made longer.
+/// The length of a rest that is inserted (est.). It can be made longer.
 const REST_NOW: Tick = Tick::seconds(30);
 
 /// Which spans a change of length applies to.
@@ -25,9 +25,9 @@ impl Course {
     /// Makes spans longer by `by` milliseconds, or shorter if `by` is below zero. A span is shortened by less when it
     /// reaches its shortest allowed length. None when nothing would change.
     ///
-    /// A right side changes with its left side. Once the left side is over, [`ChangeReach::Current`] changes the right side
-    /// alone and the ledger shows the difference; [`ChangeReach::Block`] leaves that right side as it is. In an EMOM, work
-    /// takes its extra time from the rest of the minute.
+    /// A right side changes with its left side. Once the left side is over, [`ChangeReach::Current`] changes the right
+    /// side alone, and the difference becomes a side debt; [`ChangeReach::Block`] leaves that right side as it is. In
+    /// an EMOM, work takes its extra time from the rest of the minute.
     pub fn adjust_length(&self, now: Tick, by: i64, reach: ChangeReach) -> Option<Course> {
         let current = self.schedule().span_at(now)?;
         let mut owed: Vec<UpcomingSpan> = self.upcoming_from(current).collect();
@@ -136,7 +136,7 @@ impl Course {
         rest.filter(|_| self.is_minute(span)).map(|_| index + 1)
     }
 
-    /// Ends the running span and begins a rest: the rest that follows, or one that is put in. If people are still
+    /// Ends the running span and begins a rest: the rest that follows, or an inserted one. If people are still
     /// getting ready for the running work, the whole work comes after the rest. Changes nothing during a rest or after
     /// the end of the class.
     pub fn rest_now(&self, now: Tick) -> Course {

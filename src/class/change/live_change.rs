@@ -33,9 +33,9 @@ pub enum LiveChange {
     Swap { block: usize, station: usize, movement: String },
     /// Show everybody a station's easier option.
     Easier { block: usize, station: usize },
-    /// Put in, after the running span, the work that a side is short of.
+    /// Insert, after the running span, the work that a side is short of.
     RepayDebt(SideDebt),
-    /// Dismiss a debt: leave the side short.
+    /// Dismiss a side debt: leave the side short.
     WaiveDebt(SideDebt),
 }
 

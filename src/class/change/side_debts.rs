@@ -1,4 +1,4 @@
-//! The ledger of sides: how much more work one side of a station gets than the other.
+//! Side debts: how much more work one side of a station gets than the other.
 
 use super::course::{Course, LengthSource, SpanOrigin, UpcomingSpan};
 use crate::schedule::{Activity, Span, SpanPurpose, TransitionKind, WorkingSide};
@@ -43,7 +43,7 @@ impl Course {
         balances
     }
 
-    /// Puts in, after the running span, the work that a side is short of. Changes nothing after the end of the class.
+    /// Inserts, after the running span, the work that a side is short of. Changes nothing after the end of the class.
     pub fn repay(&self, now: Tick, debt: &SideDebt) -> Course {
         let Some(current) = self.schedule().span_at(now) else { return self.clone() };
         let mut owed: Vec<UpcomingSpan> = self.upcoming_from(current).collect();
@@ -71,7 +71,7 @@ impl Course {
         self.continue_span_then(now, owed)
     }
 
-    /// Dismisses a debt: the side stays short, and the ledger no longer lists it.
+    /// Dismisses a side debt: the side stays short, and [`Course::side_debts`] no longer lists it.
     pub fn waive_debt(&self, debt: &SideDebt) -> Course {
         let balance = if debt.side == WorkingSide::Right { debt.by.0 as i64 } else { -(debt.by.0 as i64) };
         let mut course = self.clone();

@@ -40,7 +40,7 @@ impl Course {
     }
 
     /// Ends the span that contains `now` and begins it again, whole, as planned: a station, or a rest. A span that was
-    /// put in is not repeated; the planned span before it is. Changes nothing after the end of the class.
+    /// inserted is not repeated; the planned span before it is. Changes nothing after the end of the class.
     pub fn again(&self, now: Tick) -> Course {
         let Some(current) = self.schedule().span_at(now) else { return self.clone() };
         let Some(origin) = self.origin(current) else { return self.clone() };

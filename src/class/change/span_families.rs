@@ -31,7 +31,7 @@ pub struct SpanFamily {
     pub spans: Vec<usize>,
 }
 
-/// The sort of spans in a family. The more the sort matters, the more a change of its length weighs.
+/// The kind of spans in a family. The more the kind matters, the more a change of its length weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum FamilyKind {
     /// Rests after blocks of a kind.
@@ -149,7 +149,8 @@ impl Course {
         right.side == WorkingSide::Right && !spans[after + 1..index].iter().any(|span| left(&span))
     }
 
-    /// The stretch that a span belongs to, and the step by which its length changes. None when its length is constant.
+    /// The kind of family that a span belongs to, and the step by which its length changes. None when its length is
+    /// constant.
     fn family_kind(&self, span: &Span) -> Option<(FamilyKind, Tick)> {
         let block = self.schedule().block_of(span);
         let emom = matches!(block.format, BlockFormat::Emom { .. });

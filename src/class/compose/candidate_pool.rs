@@ -1,4 +1,4 @@
-//! What is possible in a room: the movements for which there is kit, and an alternative for each region to look after.
+//! The candidate pool: the movements for which there is kit, and an alternative for each region to look after.
 
 use std::sync::Arc;
 
@@ -152,8 +152,8 @@ pub fn may_serve_as(movement: &Movement, role: MovementRole, aim: ClassAim) -> b
     }
 }
 
-/// Whether a movement is a stretch held on one side, and not one that keeps moving. An estimate: the catalogue does not
-/// say.
+/// Whether a movement is a static stretch of one side, and not one that keeps moving. An estimate: the catalogue does
+/// not say.
 pub fn is_held_stretch(movement: &Movement) -> bool {
     movement.pattern == Pattern::Mobility && movement.sides == Sides::LeftThenRight && movement.guide.is_none()
 }

@@ -1,4 +1,4 @@
-//! A composed draft: a whole class, not yet written to a file.
+//! A composed class: a whole class, not yet written to a file.
 
 use std::sync::Arc;
 
@@ -25,7 +25,7 @@ pub struct ComposedClass {
     pub(super) barred: Vec<String>,
 }
 
-/// A block of a draft.
+/// A block of a composed class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ComposedBlock {
     pub name: String,
@@ -38,7 +38,7 @@ pub struct ComposedBlock {
     pub stations: Vec<ComposedStation>,
 }
 
-/// A station of a draft.
+/// A station of a composed class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ComposedStation {
     pub movement: Arc<Movement>,

@@ -36,7 +36,8 @@ pub(super) struct Composer<'a> {
     pub(super) pool: CandidatePool,
     pub(super) items: Vec<StationCandidate>,
     pub(super) rank: Vec<u64>,
-    /// The locked stations of the main blocks: place, with blocks counted from 0, and item. None for any place.
+    /// The stations of the main blocks with a kept movement: place, with blocks counted from 0, and candidate. None for
+    /// any place.
     main_ties: Vec<(Option<StationPlace>, usize)>,
     pub(super) end_ties: Vec<(StationPlace, usize)>,
     /// The family of each station of the main blocks.
@@ -44,7 +45,7 @@ pub(super) struct Composer<'a> {
     /// The one place that is filled again while all others stay.
     open: Option<StationPlace>,
     pub(super) barred: Vec<String>,
-    /// The items of the main blocks filled so far.
+    /// The candidates in the main blocks filled so far.
     pub(super) chosen: Vec<Vec<usize>>,
     gaps: Vec<(Cost, Cost)>,
     checks: usize,
@@ -129,7 +130,7 @@ impl<'a> Composer<'a> {
         Err(ComposeError::TooFew(refused.unwrap_or_default()))
     }
 
-    /// The draft with another movement at one station.
+    /// The composed class with another movement at one station.
     pub(super) fn swap_station(
         &mut self,
         draft: &ComposedClass,
@@ -166,7 +167,7 @@ impl<'a> Composer<'a> {
         ComposedClass { title, blocks, text, gap, frame: self.frame.clone(), barred: self.barred.clone() }
     }
 
-    /// Finds the locked movements, and the places they belong to.
+    /// Finds the kept movements, and the places they belong to.
     fn tie_kept_movements(&mut self, locked: &[KeptMovement]) -> Result<(), ComposeError> {
         for locked in locked {
             let item = self.pool.movements.iter().position(|movement| movement.id == locked.movement);
@@ -244,7 +245,7 @@ impl<'a> Composer<'a> {
         BlockProblem { items: &self.items, slots, again, walking: rotation, used, kinds, apart, rank: &self.rank }
     }
 
-    /// The block for a locked movement that has no place: one that has a station of its family.
+    /// The block for a kept movement that has no place: one that has a station of its family.
     fn loose_block(&self, item: usize) -> usize {
         let family = PatternFamily::of(&self.pool.movements[item]);
         let loose = self.main_ties.iter().filter(|(at, _)| at.is_none()).map(|(_, item)| *item);
@@ -366,7 +367,7 @@ fn rotated_by_seed(order: &[usize], items: &[StationCandidate], rank: &[u64]) ->
     turned
 }
 
-/// The movements of a room, as items of the search.
+/// The movements of a pool, as candidates of the search.
 pub(super) fn items(room: &CandidatePool, request: &ComposeRequest) -> Vec<StationCandidate> {
     let mut handfuls: Vec<Vec<crate::movement::NeededKit>> = Vec::new();
     let item = |movement: &Arc<Movement>| {

@@ -11,7 +11,7 @@ pub struct SpreadLimits {
     pub stations: usize,
     /// The most stations that each family can fill.
     pub most: FamilyCounts,
-    /// The fewest stations of each family: the locked ones.
+    /// The fewest stations of each family: those with a kept movement.
     pub fewest: FamilyCounts,
     /// For each family, how many of its movements work a focus muscle.
     pub asked: FamilyCounts,
@@ -62,8 +62,8 @@ fn push_pull_balanced(counts: &FamilyCounts, few: usize) -> bool {
 }
 
 /// Deals the families out to blocks of this many stations. `there` are the stations that each block has already; they
-/// count. Each station goes to the block with room that has the fewest of its family. None when the stations that are
-/// there do not fit.
+/// count. Each station goes to the block with a free place that has the fewest of its family. None when the stations
+/// that are there do not fit.
 pub fn deal_to_blocks(
     counts: &FamilyCounts,
     blocks: usize,

@@ -34,7 +34,7 @@ pub const SLOTS: RangeInclusive<Tick> = frame::SHORTEST..=frame::LONGEST;
 /// The best class for a request.
 ///
 /// # Errors
-/// When the slot is too short or too long, when a locked movement is unknown or cannot be in its place, or when too few
+/// When the slot is too short or too long, when a kept movement is unknown or cannot be in its place, or when too few
 /// movements fit.
 pub fn compose(request: &ComposeRequest, catalogue: &Catalogue) -> Result<ComposedClass, ComposeError> {
     if request.slot < frame::SHORTEST {
@@ -58,7 +58,7 @@ pub fn compose(request: &ComposeRequest, catalogue: &Catalogue) -> Result<Compos
     Err(why_not)
 }
 
-/// The draft with a similar movement in one place: the best of those that have not been there before in this draft. All
+/// The class with a similar movement in one place: the best of those that have not been there before in this class. All
 /// other stations stay.
 ///
 /// # Errors

@@ -1,6 +1,6 @@
 //! The objective: what makes a class good. Composing searches by it, and it is defined only here.
 //!
-//! **Hard conditions.** A draft meets all of these:
+//! **Hard conditions.** A composed class meets all of these:
 //! - The class fits the slot (`check`).
 //! - There is kit for everybody who needs it at once (`check`).
 //! - For each region to look after there is an alternative, with kit for it too (usual cautions; not medical advice).
@@ -29,8 +29,8 @@
 //! The spread over the families is chosen first. Then the main blocks are composed one after the other: each is the
 //! best one, given the blocks before it. Then comes the warm-up that prepares for them, then the cool-down that eases
 //! the muscles they loaded. Each of these searches is exact, unless a main block's search is stopped after its largest
-//! number of steps; the draft then says how far from the best the block may be. If a rule refuses a class, the next
-//! best is taken.
+//! number of steps; the composed class then says how far from the best the block may be. If a rule refuses a class, the
+//! next best is taken.
 
 use std::ops::Add;
 

@@ -1,6 +1,6 @@
 //! The search for one main block: the best movements in the best order. Exact, by branch and bound.
 //!
-//! The cost of the rest of a block depends only on the slots filled, the last station, the first station and the kit
+//! The cost of the rest of a block depends only on the places filled, the last station, the first station and the kit
 //! used so far. A table over these gives the least cost of any continuation (Held and Karp's dynamic programme, with a
 //! choice of movement at each stop). The table may choose one movement twice, so it is a lower bound. The search over
 //! real movements then takes the cheapest continuation first, and turns back where the bound shows that nothing better
@@ -33,7 +33,7 @@ pub struct StationCandidate {
 /// A station to be filled.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OpenPlace {
-    /// The items that may fill it.
+    /// The candidates that may fill it.
     pub pool: Vec<usize>,
     /// Its place in the block, from 0. None for any place.
     pub at: Option<usize>,
@@ -51,9 +51,9 @@ pub struct BlockProblem<'a> {
     pub used: u16,
     /// The number of kinds of kit that should be in use by the end of this block.
     pub kinds: u32,
-    /// Whether two items must not be in the same block.
+    /// Whether two candidates must not be in the same block.
     pub apart: &'a dyn Fn(usize, usize) -> bool,
-    /// A rank for each item: the order in which equally good items are tried.
+    /// A rank for each candidate: the order in which equally good candidates are tried.
     pub rank: &'a [u64],
 }
 
@@ -69,7 +69,7 @@ pub enum OrderVerdict {
 /// The best order that was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BestOrder {
-    /// The items in order of place.
+    /// The candidates in order of place.
     pub order: Vec<usize>,
     pub cost: Cost,
     /// A lower bound: no accepted order costs less.
@@ -155,15 +155,15 @@ impl OrderSearch<'_, '_> {
 }
 
 impl BlockProblem<'_> {
-    /// The slots that may be filled next. In a block with several rounds and no slot tied to a place, any station may
-    /// count as the first one; the first slot is taken for it.
+    /// The open places that may be filled next. In a block with several rounds and no place tied to a position,
+    /// any station may count as the first one; the first open place is taken for it.
     fn next_slots(&self, filled: usize) -> impl Iterator<Item = usize> {
         let place = filled.count_ones() as usize;
         let tied = self.slots.iter().any(|slot| slot.at.is_some());
         let fixed = self.slots.iter().any(|slot| slot.at == Some(place));
         let free = |slot: &usize| {
             let own = &self.slots[*slot];
-            // Of equal slots, the first is filled first.
+            // Of equal places, the first is filled first.
             let twin = (0..*slot).any(|before| filled & 1 << before == 0 && self.slots[before] == *own);
             filled & 1 << slot == 0
                 && !twin
@@ -173,12 +173,12 @@ impl BlockProblem<'_> {
         (0..self.slots.len()).filter(free).collect::<Vec<_>>().into_iter()
     }
 
-    /// The cost of an item that comes after another.
+    /// The cost of a candidate that comes after another.
     pub fn step_cost(&self, before: Option<usize>, item: usize) -> Cost {
         self.items[item].own + before.map_or(Cost::NOTHING, |before| self.between(before, item))
     }
 
-    /// The cost of the changes between two items that follow each other.
+    /// The cost of the changes between two candidates that follow each other.
     pub fn between(&self, before: usize, after: usize) -> Cost {
         let (a, b) = (&self.items[before], &self.items[after]);
         let crowded = Cost::crowded(u64::from(a.prime & b.prime != 0));
@@ -199,8 +199,8 @@ impl BlockProblem<'_> {
             + self.closing_cost(order.first().copied(), order.last().copied(), used)
     }
 
-    /// The cost at the end of the block: the way back to the first item, and the kinds of kit that should have been
-    /// used.
+    /// The cost at the end of the block: the way back to the first candidate, and the kinds of kit that should have
+    /// been used.
     pub fn closing_cost(&self, first: Option<usize>, last: Option<usize>, used: u16) -> Cost {
         let back = match (first, last) {
             (Some(first), Some(last)) if self.again && first != last => self.between(last, first),
@@ -210,13 +210,13 @@ impl BlockProblem<'_> {
     }
 }
 
-/// A table of the least cost of the rest of a block. Items that cost the same everywhere form one class.
+/// A table of the least cost of the rest of a block. Candidates that cost the same everywhere form one class.
 struct LowerBoundTable<'a, 'c> {
     circuit: &'a BlockProblem<'c>,
-    /// The class of each item.
+    /// The class of each candidate.
     class: Vec<usize>,
     sample: Vec<usize>,
-    /// The classes of each slot.
+    /// The classes of each open place.
     pools: Vec<Vec<usize>>,
     known: HashMap<(usize, usize, usize, u16), Option<Cost>, QuickHasherBuilder>,
 }
@@ -254,7 +254,7 @@ impl<'a, 'c> LowerBoundTable<'a, 'c> {
         let circuit = self.circuit;
         if filled.count_ones() as usize == circuit.slots.len() {
             let (first, last) = (self.sample[first], self.sample[last]);
-            // First and last may be two items of one class, which are then neighbours.
+            // First and last may be two candidates of one class, which are then neighbours.
             let back =
                 if circuit.again && circuit.slots.len() > 1 { circuit.between(last, first) } else { Cost::NOTHING };
             return Some(back + circuit.closing_cost(None, None, used));

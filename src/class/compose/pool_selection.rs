@@ -13,7 +13,7 @@ pub struct PoolMovement {
     pub position: u32,
 }
 
-/// A part of a warm-up or cool-down: `count` movements out of a pool.
+/// A pool for a part of a warm-up or cool-down: `count` movements out of a pool.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct MovementPool {
     /// In the order in which equal choices are taken.
@@ -27,7 +27,7 @@ pub struct MovementPool {
 /// own costs, and the number of different positions.
 pub type SelectionCost = (u32, u32, u32);
 
-/// The best choice and its price: for each part, the indices into its pool in rising order. Of equally good choices,
+/// The best choice and its cost: for each pool, the indices into it in rising order. Of equally good choices,
 /// the first. None when a pool is too small. `worth` gives the weight of each bit.
 pub fn choose(parts: &[MovementPool], worth: &[u32; 64]) -> Option<(Vec<Vec<usize>>, SelectionCost)> {
     let mut search = SelectionSearch { parts, worth, wanted: 0, chosen: vec![Vec::new(); parts.len()], best: None };

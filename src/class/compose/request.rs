@@ -1,4 +1,4 @@
-//! The request: what a coach asks for.
+//! The request: the class that a coach wants.
 
 use strum::{Display, EnumIter, EnumString, IntoStaticStr};
 
@@ -6,7 +6,7 @@ use crate::movement::{Muscle, Region};
 use crate::session::OwnedKit;
 use crate::time::Tick;
 
-/// What a coach asks for.
+/// The request for a class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ComposeRequest {
     /// The title of the class. None for a title made from the aim, the seed and the focus muscles.
@@ -58,7 +58,7 @@ pub enum ClassAim {
     Conditioning,
 }
 
-/// A movement that the draft must contain.
+/// A movement that the composed class must contain.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KeptMovement {
     /// The movement's id.
@@ -67,14 +67,14 @@ pub struct KeptMovement {
     pub at: Option<StationPlace>,
 }
 
-/// A station of a draft, by index of the block and of the station.
+/// A station of a composed class, by index of the block and of the station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct StationPlace {
     pub block: usize,
     pub station: usize,
 }
 
-/// Why there is no draft.
+/// Why there is no composed class.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ComposeError {
     #[error("a class with a warm-up and a cool-down takes at least {}", crate::time::spoken_length(*.0))]
@@ -86,7 +86,7 @@ pub enum ComposeError {
     /// With the movement, and the reason.
     #[error("{0} cannot be kept: {1}")]
     CannotKeep(String, &'static str),
-    /// With the finding of `check` that stands in the way, if there is one.
+    /// With the finding of `check` that prevents a class, if there is one.
     #[error("too few movements fit this kit and the regions to look after{0}")]
     TooFew(String),
     #[error("no other movement fits there without a warning from check")]

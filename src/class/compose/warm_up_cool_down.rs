@@ -7,7 +7,7 @@ use super::pool_selection::{MovementPool, PoolMovement, choose};
 use crate::movement::{Movement, Position};
 
 impl Composer<'_> {
-    /// The items of the warm-up and of the cool-down. None when no warm-up prepares for the main blocks.
+    /// The candidates chosen for the warm-up and for the cool-down. None when no warm-up prepares for the main blocks.
     pub(super) fn ends(&self) -> Option<(Vec<usize>, Vec<usize>)> {
         let main: Vec<usize> = self.chosen.concat();
         let [raise, mobilise, potentiate] = self.frame.warm_up.phases();
@@ -111,7 +111,7 @@ impl Composer<'_> {
         picked
     }
 
-    /// A movement as a choice for the warm-up or cool-down. `own` gives an extra cost.
+    /// A candidate as a pool movement for the warm-up or cool-down. `own` gives an extra cost.
     fn choice(&self, item: usize, own: &dyn Fn(&Movement) -> u32) -> PoolMovement {
         let movement = &self.pool.movements[item];
         let prime = u64::from(bits(&movement.prime));

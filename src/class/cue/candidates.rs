@@ -161,8 +161,8 @@ impl<'a> CueWriter<'a> {
         let after_work = stretch.after_work(self.schedule);
         // The next station is not announced before the switch of the running one.
         let mut switch_at = from.and_then(Span::switch_start).unwrap_or(ticks.start);
-        // What leads to a block is said at that block's level. But if the block before it is at a lower level, nothing
-        // is said during its work, only in the rest after it.
+        // Cues that lead to a block are said at that block's level. But if the block before it is at a lower level,
+        // nothing is said during its work, only in the rest after it.
         if self.level < SpeechLevel::Changes {
             switch_at = after_work.map_or(ticks.end, |rest| rest.start);
         }
@@ -315,7 +315,7 @@ impl<'a> CueWriter<'a> {
     }
 }
 
-/// The entry of a list whose turn it is, in the order of the file.
+/// The entry of a list that comes next, in the order of the file.
 fn turn<T>(list: &[T], count: usize) -> Option<&T> {
     list.get(count % list.len().max(1))
 }

@@ -51,7 +51,7 @@ fn other_side(side: &str) -> String {
     fill(&WORDS.cue.changes.other_side, &[("side", side)])
 }
 
-/// The load is not said: people know what they hold.
+/// The load is not said: people know what they have in their hands.
 fn put_down_words(need: &NeededKit) -> String {
     match kit_words_of(&need.item).and_then(|kit| kit.down.clone()) {
         Some(words) => words,
@@ -128,7 +128,7 @@ mod tests {
     }
 
     #[test]
-    fn kit_goes_by_the_words_people_use_for_it() {
+    fn kit_is_called_by_the_words_people_use_for_it() {
         let (light, heavy) = (need("kettlebell", Some(Load::Light), 1), need("kettlebell", Some(Load::Heavy), 1));
         assert_eq!(words(&[light], &[heavy], None), "change to the heavy bell");
         assert_eq!(words(&[], &[need("dumbbell", Some(Load::Light), 2)], None), "light dumbbells up");

@@ -1,8 +1,8 @@
-//! What the program says and when, so that the coach has room to speak.
+//! What the program says and when, so that the coach has enough time to speak.
 //!
-//! [`plan_and_insert_cues`] takes a schedule with its tones and calls, and adds the cues. A class is cut into stretches: a work span
-//! and everything up to the next one. For each stretch the writer finds what should be said, and the planner finds the
-//! times.
+//! [`plan_and_insert_cues`] takes a schedule with its tones and calls, and adds the cues. A class is cut into
+//! stretches: a work span and everything up to the next one. For each stretch the writer finds what should be said, and
+//! the planner finds the times.
 
 mod audible;
 mod candidates;

@@ -4,7 +4,7 @@ use super::planner::UnitPlacement;
 use super::planning_unit::{PlanningUnit, apart};
 use crate::time::Tick;
 
-/// What stands in the way of a cue.
+/// What keeps a cue from being said.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum CueObstacle {
     /// Its shortest wording does not fit its window.

@@ -14,7 +14,8 @@ thread_local! {
     static KNOWN: RefCell<HashMap<PlanningUnit, UnitPlacement>> = RefCell::default();
 }
 
-/// What [`plan`] finds for a unit. It does not depend on where in the class the unit is, so it is computed once.
+/// The result of [`plan`] for a unit. The result does not depend on where in the class the unit is, so it is computed
+/// once.
 pub(super) fn cached_placement(unit: &PlanningUnit) -> UnitPlacement {
     let by = unit.first();
     let first = unit.earlier(by);
@@ -70,9 +71,10 @@ mod tests {
     proptest! {
         #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
-        /// The cache gives what the planner finds, the first time and later, wherever in the class the unit is.
+        /// The cache gives the same placement as the planner, the first time and later, at any place of the unit in the
+        /// class.
         #[test]
-        fn what_is_known_is_what_is_found(unit in any_unit(), later in 0u64..5_400_000) {
+        fn a_cached_placement_is_the_planned_one(unit in any_unit(), later in 0u64..5_400_000) {
             prop_assert_eq!(cached_placement(&unit), plan(&unit));
             let range = |range: &std::ops::Range<Tick>| range.start + Tick(later)..range.end + Tick(later);
             let moved = PlanningUnit {

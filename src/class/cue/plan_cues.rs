@@ -10,7 +10,7 @@ use crate::schedule::{Audience, Cue, CueKind, EventContent, Schedule, ScheduleEv
 use crate::session::SpeechLevel;
 use crate::time::Tick;
 
-/// How a class is spoken to.
+/// The settings of the speech in a class.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SpeechSettings {
     /// How much is said. None when each block's own level applies.

@@ -8,13 +8,13 @@ use crate::time::Tick;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct UnitPlacement {
     pub score: PlacementScore,
-    /// For each wish of the unit, in order. None when the cue is left unsaid.
+    /// For each wanted cue of the unit, in order. None when the cue is left unsaid.
     pub placed: Vec<Option<PlacedCue>>,
 }
 
 /// Places the cues of a unit. Of all placements that keep the unit's windows, gaps and talk room, this is the one with
-/// the lowest [`PlacementScore`]. Among equal scores, the cues come as early as possible, compared in the order of their ids
-/// (full before terse, unsaid last). The result is therefore unique.
+/// the lowest [`PlacementScore`]. Among equal scores, the cues come as early as possible, compared in the order of
+/// their ids (full before terse, unsaid last). The result is therefore unique.
 ///
 /// For the talk room, a cue counts as spoken in the work span if it starts there.
 ///
@@ -96,7 +96,7 @@ fn turn(unit: &PlanningUnit, id: usize) -> CueDecision {
 }
 
 impl PlacementSearch<'_> {
-    /// Decides on the cues in `turns`. `cost`: the cost of the best times for the cues chosen so far.
+    /// Makes the decisions in `turns`. `cost`: the cost of the best times for the cues chosen so far.
     fn branch(&mut self, turns: &[CueDecision], tally: BranchTally, cost: TimingCost) {
         if cost.any.is_none() {
             return;

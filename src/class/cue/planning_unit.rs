@@ -19,7 +19,7 @@ pub const QUIET: Tick = Tick::seconds(12);
 /// The number of ranks after the must-say rank 0. A higher rank counts as the last.
 pub const RANKS: usize = 6;
 
-/// A cue for the coach that comes ahead may be this much earlier still, if the cues for the class leave no other room
+/// A cue for the coach that comes ahead may be this much earlier still, if the cues for the class leave no other time
 /// (est.).
 const EARLY: Tick = Tick::seconds(10);
 
@@ -63,8 +63,8 @@ pub struct WantedCue {
 }
 
 impl WantedCue {
-    /// The same wish for the coach, who hears it a lead before the class hears it at the tick `at`. In either wording,
-    /// it starts at the latest a lead before `at`. It may start up to `EARLY` earlier.
+    /// The same wanted cue for the coach, who hears it a lead before the class hears it at the tick `at`. In either
+    /// wording, it starts at the latest a lead before `at`. It may start up to `EARLY` earlier.
     pub(super) fn earlier_for_ear(&self, at: Tick, lead: Tick) -> WantedCue {
         let ideal = at.saturating_sub(lead);
         let shortest = self.terse.map_or(self.full, |terse| terse.min(self.full));

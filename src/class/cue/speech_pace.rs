@@ -109,7 +109,7 @@ mod tests {
 
     /// Computed by hand from the fitted figures.
     #[test]
-    fn a_text_s_length_is_its_letters_and_its_pauses() {
+    fn the_length_of_a_text_is_the_sum_of_its_letters_and_pauses() {
         let pace = SpeechPace::BUILT_IN;
         assert_eq!(pace.estimate("ten seconds"), Tick(261 + 57 * 10));
         assert_eq!(pace.estimate("bell down, band up."), Tick(261 + 57 * 14 + 527));

@@ -274,7 +274,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn words_in_common_are_said_once() {
+    fn words_that_all_parts_begin_with_are_said_once() {
         assert_eq!(either(&["for sore knees"], " or "), "for sore knees");
         assert_eq!(either(&["for sore knees", "for sore hips"], " or "), "for sore knees or hips");
         assert_eq!(either(&["if you are one", "if you want two"], " or "), "if you are one or want two");

@@ -91,7 +91,7 @@ pub(super) struct CatalogueEntry {
 impl Catalogue {
     /// The movements that come with forecall.
     pub fn built_in() -> &'static Catalogue {
-        // The text is compiled in. tests/catalogue.rs checks that it has no faults.
+        // The text is compiled in. tests/class/catalogue.rs checks that it has no faults.
         static BUILT_IN_CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| Catalogue::with(&[]).unwrap_or_default());
         &BUILT_IN_CATALOGUE
     }
@@ -295,7 +295,7 @@ impl From<super::file::CatalogueInsteadRon> for CautionAlternative {
     fn from(written: super::file::CatalogueInsteadRon) -> CautionAlternative {
         use super::file::CatalogueInsteadRon;
         match written {
-            // [`name_instead`] sets the name once the whole catalogue is read.
+            // `name_alternatives` sets the name once the whole catalogue is read.
             CatalogueInsteadRon::Movement(id) => CautionAlternative::Movement { name: id.clone(), id },
             CatalogueInsteadRon::Text(text) => CautionAlternative::Text(text),
             CatalogueInsteadRon::LeaveOut => CautionAlternative::LeaveOut,

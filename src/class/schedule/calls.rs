@@ -13,7 +13,8 @@ const TEN_IN_REST_FROM: Tick = Tick::seconds(20);
 /// The shortest time from the start of a span to a call: people still listen to the start signal (an estimate).
 const AFTER_START: Tick = Tick::seconds(5);
 
-/// The time that a call takes to say (an estimate). Of two calls closer than this, only the first in [`TimeCall`] is made.
+/// The time that a call takes to say (an estimate). Of two calls closer than this, only the first in [`TimeCall`] is
+/// made.
 pub const CALL_ROOM: Tick = Tick(1500);
 
 /// Adds the calls of one span to `events`.
@@ -65,7 +66,7 @@ fn belongs(call: TimeCall, spans: &[Span], index: usize) -> bool {
     let span = &spans[index];
     match (call, span.purpose) {
         (_, SpanPurpose::Briefing | SpanPurpose::Transition) => false,
-        // A shorter rest has room for either this call or the cue for what comes next, and the cue is more useful.
+        // A shorter rest has time for either this call or the cue for what comes next, and the cue is more useful.
         (TimeCall::Ten, purpose) => !purpose.is_rest() || span.length() >= TEN_IN_REST_FROM,
         (_, purpose) if purpose.is_rest() => false,
         (TimeCall::Halfway, _) => span.length() >= HALFWAY_FROM && span.switch_start().is_none(),

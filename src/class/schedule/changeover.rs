@@ -144,7 +144,7 @@ fn kit_left_out(kit: &[NeededKit], other: &[NeededKit], position: Position) -> V
 }
 
 /// The kit to put down and the kit to pick up between two stances, each in order of item and load. Items that lie out
-/// do not count, because nobody holds them.
+/// do not count, because nobody carries them.
 fn kit_change(before: &[NeededKit], after: &[NeededKit]) -> (Vec<NeededKit>, Vec<NeededKit>) {
     let mut balance: BTreeMap<(&KitItem, Option<Load>), i32> = BTreeMap::new();
     for need in before.iter().filter(|need| !need.item.stays_on_floor()) {

@@ -1,4 +1,4 @@
-//! Starting a series from what was really done.
+//! Starting a series from the work that was really done.
 
 use super::advance::{Progression, at_block, can_advance, of_rounds, set_work};
 use crate::session::edit::SessionEdit;
@@ -21,7 +21,7 @@ const SHORTEST: u64 = 20;
 
 /// The edits that reduce a class to what was done of it, block by block. If the work done comes to fewer whole rounds,
 /// the block gets that many rounds. Otherwise its work is shortened in proportion, rounded down to 5 s. Work that took
-/// longer than planned stays as planned: people were held up, and did not train more on purpose.
+/// longer than planned stays as planned: people were delayed, and did not train more on purpose.
 pub fn edits(text: &str, session: &Session, done: &[BlockWork]) -> Vec<Progression> {
     let mut advances = Vec::new();
     for (index, block) in session.blocks.iter().enumerate().filter(|(_, block)| can_advance(block)) {

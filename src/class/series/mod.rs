@@ -34,7 +34,7 @@ pub const MOST_WEEKS: u32 = 52;
 /// Every week whose number is a multiple of this is easier.
 pub const EASIER: u32 = 4;
 
-/// The series that a coach asks for.
+/// The series that a coach wants.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SeriesRequest {
     /// The number of weeks, 1 to [`MOST_WEEKS`].

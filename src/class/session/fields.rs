@@ -1,4 +1,4 @@
-//! Every field of a session file: what it holds, what it means, and its default.
+//! Every field of a session file: the shape of its value, its meaning, and its default.
 //!
 //! `explain` prints these fields, the check of shapes uses them, and the ranges of numbers and texts come from them.
 

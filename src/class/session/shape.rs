@@ -1,4 +1,4 @@
-//! The shape of a file: whether every value has the kind that its field holds.
+//! The shape of a file: whether every value has the shape that its field requires.
 //!
 //! One walk over the tree finds all faults of shape and writes the file again without them. A wrong value is left out
 //! or replaced by something harmless. The rest can then be read, and its faults of meaning are found in the same run.
@@ -317,7 +317,7 @@ fn fits_loosely(node: &TreeNode, shape: &ValueShape) -> bool {
     }
 }
 
-/// The kind of value that a shape asks for, as a message names it.
+/// The kind of value that a shape requires, as a message names it.
 fn kind(shape: &ValueShape) -> String {
     match shape {
         ValueShape::Text(_) | ValueShape::Lines(_) => "a text in quotes".to_owned(),

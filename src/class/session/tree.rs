@@ -72,7 +72,8 @@ pub enum SyntaxReach {
     Local,
     /// The rest may have been read wrongly.
     Onward,
-    /// As [`SyntaxReach::Onward`]. In addition, an earlier fault may be the cause of this one: brackets that do not pair.
+    /// As [`SyntaxReach::Onward`]. In addition, an earlier fault may be the cause of this one: brackets that do not
+    /// pair.
     Echo,
 }
 
@@ -85,7 +86,7 @@ pub struct FileTree {
 
 impl FileTree {
     /// Reads a text, even one with faults of syntax. None when its tree would take too much memory (more than
-    /// [`bounds::TREE_MARKS`] marks) or when it is nested deeper than [`bounds::DEPTH`].
+    /// [`limits::TREE_MARKS`] marks) or when it is nested deeper than [`limits::DEPTH`].
     pub fn read(text: &str) -> Option<FileTree> {
         let marks = text.bytes().filter(|b| b.is_ascii_punctuation() && !matches!(b, b'_' | b'-')).count();
         if marks > limits::TREE_MARKS || deeper_than(limits::DEPTH, text).is_some() {

@@ -78,7 +78,7 @@ pub struct DoorScreen {
     pub keys_in_text: String,
 }
 
-/// What is asked before a class is composed.
+/// The form for a composed class.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ComposeFormWords {

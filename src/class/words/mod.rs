@@ -94,7 +94,7 @@ mod tests {
     const FILE: &str = include_str!("../../../assets/words.ron");
 
     #[test]
-    fn the_words_are_read_and_none_is_missing() {
+    fn the_built_in_words_are_complete() {
         Words::parse(FILE).unwrap();
     }
 

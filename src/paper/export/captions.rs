@@ -37,8 +37,8 @@ pub fn retimed(captions: Vec<Caption>, clock: &ExportClock) -> Vec<Caption> {
     retimed.collect()
 }
 
-/// All calls and cues of a class for these ears, in order. If `say` has speech for a text, its caption is shown exactly
-/// while the speech sounds, by the score. A text that is only printed is shown for its planned length.
+/// All calls and cues of a class for this audience, in order. If `say` has speech for a text, its caption is shown
+/// exactly while the speech sounds, by the score. A text that is only printed is shown for its planned length.
 pub fn captions(
     schedule: &Schedule,
     ears: impl Fn(Audience) -> bool + Copy,

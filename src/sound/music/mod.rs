@@ -1,7 +1,7 @@
 //! The coach's own music: files that play during a class, lowered under everything that the class has to hear.
 //!
 //! ```text
-//! files ─▶ track (decoded) ─▶ feed (one after the other, levelled, at the device's rate) ─▶ tape ─▶ renderer
+//! files ─▶ track (decoded) ─▶ feed (one after the other, levelled, at the device's rate) ─▶ ring ─▶ renderer
 //!          └──────────── the player's thread ────────────────────────────────────┘  ring  └ the callback ┘
 //! ```
 //! Nothing in a class depends on music. Music follows no tick, and the class is the same without it.

@@ -1,4 +1,4 @@
-//! The player: the thread that decodes music and keeps the tape full.
+//! The player: the thread that decodes music and keeps the ring buffer full.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -8,7 +8,7 @@ use std::time::Duration;
 use super::{MusicRequest, MusicRingReader, MusicRingWriter, PlaylistFeed, tape};
 use crate::SoundReport;
 
-/// The engine's handle on music. It tells the player and the tape what to do, and never waits.
+/// The engine's handle on music. It tells the player and the ring buffer what to do, and never waits.
 #[derive(Clone)]
 pub struct MusicControl {
     deck: Arc<MusicRequest>,
@@ -16,7 +16,7 @@ pub struct MusicControl {
 }
 
 impl MusicControl {
-    /// Starts the player with these lists, none of them empty. The first list is made ready.
+    /// Starts the player with these lists. Each has at least one file. The first list is made ready.
     pub fn start(lists: Vec<Arc<[PathBuf]>>, reports: Sender<SoundReport>) -> MusicControl {
         let deck = Arc::new(MusicRequest::default());
         let (orders, inbox) = channel();
@@ -50,7 +50,7 @@ impl MusicControl {
         self.deck.hush();
     }
 
-    /// A tape that plays music on a new stream of this rate. The stream before gets no more music.
+    /// A ring buffer that plays music on a new stream of this rate. The stream before gets no more music.
     pub fn tape(&self, rate: u32) -> MusicRingReader {
         let (reel, tape) = tape(rate, self.deck.clone());
         let _ = self.orders.send(PlayerOrder::Tape(reel));
@@ -66,16 +66,16 @@ impl MusicControl {
 
 /// An order to the player.
 enum PlayerOrder {
-    /// Fills this reel, for a device that now plays.
+    /// Fills the ring buffer through this writer, for a device that now plays.
     Tape(MusicRingWriter),
     /// Plays this list.
     List(usize),
     Quit,
 }
 
-/// How often the tape is filled: a small part of its length.
+/// How often the ring buffer is filled: a small part of its length.
 const FILL: Duration = Duration::from_millis(100);
-/// How often the tape is checked while the frames of another list are removed from it.
+/// How often the ring buffer is checked while the frames of another list are removed from it.
 const LOOK: Duration = Duration::from_millis(10);
 
 struct MusicPlayer {
@@ -89,7 +89,7 @@ struct MusicPlayer {
     list: usize,
     /// The feed of that list.
     feed: Option<PlaylistFeed>,
-    /// Whether the tape holds frames of that list. If not, it may hold those of another.
+    /// Whether the ring buffer contains frames of that list. If not, it may contain those of another list.
     loaded: bool,
     reel: Option<MusicRingWriter>,
 }
@@ -104,7 +104,7 @@ impl MusicPlayer {
             };
             match order {
                 Ok(PlayerOrder::Tape(reel)) => {
-                    // The frames on the tape of a lost device are lost too.
+                    // The frames in the ring buffer of a lost device are lost too.
                     if let Some(feed) = &mut self.feed {
                         feed.set_rate(reel.rate);
                     }
@@ -118,7 +118,7 @@ impl MusicPlayer {
         }
     }
 
-    /// How long to wait for an order before the tape is checked. None: until an order comes.
+    /// How long to wait for an order before the ring buffer is checked. None: until an order comes.
     fn wait(&self) -> Option<Duration> {
         match &self.reel {
             None => None,
@@ -137,7 +137,7 @@ impl MusicPlayer {
     }
 
     fn fill(&mut self) {
-        // A lost device has dropped the other end of the tape.
+        // A lost device has dropped the other end of the ring buffer.
         let Some(reel) = self.reel.as_mut().filter(|reel| !reel.is_disconnected()) else {
             self.reel = None;
             return;

@@ -93,7 +93,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn in_pieces_it_is_what_it_is_in_one() {
+    fn the_result_is_the_same_in_any_pieces() {
         for (from, to) in [(44_100, 48_000), (48_000, 44_100), (96_000, 48_000), (22_050, 96_000), (48_000, 48_000)] {
             let wave: Vec<StereoFrame> = (0..20_000)
                 .map(|n| {

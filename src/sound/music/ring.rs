@@ -1,6 +1,6 @@
-//! The tape: music on its way from the thread that decodes it to the callback that plays it.
+//! The music ring buffer: carries music from the thread that decodes it to the callback that plays it.
 //!
-//! A ring buffer of fixed length is between the two, so that neither waits for the other. Frames that are on the tape
+//! It has a fixed length, and neither the thread nor the callback waits for the other. Frames that are in the buffer
 //! when music pauses are played when it resumes: no frame is lost, and none is played twice.
 
 use std::sync::Arc;
@@ -28,12 +28,12 @@ const AT_ONCE: Duration = Duration::from_millis(5);
 /// Frames that are decoded at a time.
 const PIECE: usize = 1_024;
 
-/// What music should be doing. The latest value set is the one that counts. Lists count from 1 here; 0 is none.
+/// What music should be doing. The latest value set is the one that counts. Lists count from 1 here; 0 means no list.
 #[derive(Debug, Default)]
 pub struct MusicRequest {
     /// The list that should play.
     wanted: AtomicU32,
-    /// The list whose frames are on the tape.
+    /// The list whose frames are in the ring buffer.
     loaded: AtomicU32,
     /// Whether music fades out within [`AT_ONCE`] and not within [`FADE`].
     at_once: AtomicBool,
@@ -53,7 +53,7 @@ impl MusicRequest {
         self.wanted.store(0, Ordering::Relaxed);
     }
 
-    /// Sets which list's frames are put on the tape. None: the frames on it belong to another list and are removed.
+    /// Sets which list's frames go into the ring buffer. None: its frames belong to another list and are removed.
     pub fn load(&self, list: Option<usize>) {
         let list = list.map_or(0, |list| u32::try_from(list + 1).unwrap_or(0));
         self.loaded.store(list, Ordering::Release);
@@ -65,7 +65,7 @@ impl MusicRequest {
     }
 }
 
-/// A tape for a device of this rate: the end that is filled and the end that plays.
+/// A ring buffer for a device of this rate: the writer that fills it and the reader that plays it.
 pub fn tape(rate: u32, deck: Arc<MusicRequest>) -> (MusicRingWriter, MusicRingReader) {
     let frames = (AHEAD.as_millis() as u64 * u64::from(rate) / 1000) as usize;
     let (filled, played) = RingBuffer::new(frames.max(PIECE));
@@ -74,7 +74,7 @@ pub fn tape(rate: u32, deck: Arc<MusicRequest>) -> (MusicRingWriter, MusicRingRe
     (MusicRingWriter { rate, filled, piece: vec![[0.0; 2]; PIECE] }, tape)
 }
 
-/// The end of a tape that is filled.
+/// The end of a ring buffer that is filled.
 pub struct MusicRingWriter {
     pub rate: u32,
     filled: Producer<StereoFrame>,
@@ -86,7 +86,7 @@ impl MusicRingWriter {
     pub fn fill(&mut self, feed: &mut PlaylistFeed) -> bool {
         while self.filled.slots() >= PIECE {
             let count = feed.read(&mut self.piece);
-            // There is room: `slots` has just said so.
+            // There is enough space: `slots` has just said so.
             let _ = self.filled.push_entire_slice(&self.piece[..count]);
             if count < PIECE {
                 return false;
@@ -95,23 +95,23 @@ impl MusicRingWriter {
         true
     }
 
-    /// Whether nothing is on the tape.
+    /// Whether the ring buffer is empty.
     pub fn is_empty(&self) -> bool {
         self.filled.slots() == self.capacity()
     }
 
-    /// The most frames that the tape holds.
+    /// The most frames that the ring buffer can contain.
     pub fn capacity(&self) -> usize {
         self.filled.buffer().capacity()
     }
 
-    /// Whether the stream that played the tape has ended.
+    /// Whether the stream that played from the ring buffer has ended.
     pub fn is_disconnected(&self) -> bool {
         self.filled.is_abandoned()
     }
 }
 
-/// The end of a tape that plays, in the device's callback.
+/// The end of a ring buffer that plays, in the device's callback.
 #[derive(Debug)]
 pub struct MusicRingReader {
     rate: u32,
@@ -154,7 +154,7 @@ impl MusicRingReader {
         let fade = (if slow { FADE } else { AT_ONCE }).as_secs_f32() * self.rate as f32;
         let slope = if goes { 1.0 } else { -1.0 } / fade.max(1.0);
         for (at, out) in out.iter_mut().enumerate() {
-            // Faded out: the rest stays on the tape.
+            // Faded out: the rest stays in the ring buffer.
             if self.height <= 0.0 && !goes {
                 return;
             }
@@ -170,7 +170,7 @@ impl MusicRingReader {
         }
     }
 
-    /// Whether music should play: the wanted list is on the tape, and there is enough of it.
+    /// Whether music should play: the wanted list is in the ring buffer, and there is enough of it.
     fn should_play(&self) -> bool {
         let wanted = self.deck.wanted.load(Ordering::Relaxed);
         wanted != 0
@@ -178,7 +178,7 @@ impl MusicRingReader {
             && (self.height > 0.0 || self.played.slots() >= PIECE)
     }
 
-    /// Whether the tape holds frames that are to be removed.
+    /// Whether the ring buffer contains frames that are to be removed.
     fn has_stale_frames(&self) -> bool {
         self.deck.loaded.load(Ordering::Acquire) == 0 && !self.played.is_empty()
     }

@@ -139,7 +139,7 @@ impl MusicTrack {
 }
 
 /// Left and right of a frame with any number of channels. The third channel is the centre; further ones are left out.
-/// Samples are limited to twice full scale, whatever a broken file contains.
+/// Samples are limited to twice full scale, because a broken file may contain any value.
 fn to_stereo(frame: &[f32]) -> StereoFrame {
     let centre = frame.get(2).map_or(0.0, |centre| centre * std::f32::consts::FRAC_1_SQRT_2);
     let sides = [frame[0], *frame.get(1).unwrap_or(&frame[0])];

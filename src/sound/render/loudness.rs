@@ -116,7 +116,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn silence_that_is_passed_over_changes_nothing() {
+    fn skipped_silence_does_not_change_the_loudness() {
         let tone = |frames: usize| -> Vec<f32> {
             (0..frames).map(|n| 0.4 * (n as f32 * 997.0 * std::f32::consts::TAU / 48_000.0).sin()).collect()
         };
@@ -133,7 +133,7 @@ mod tests {
     }
 
     #[test]
-    fn peaks_come_before_loudness() {
+    fn peaks_limit_the_gain() {
         let loud = Loudness { lufs: -20.0, peak: -9.0 }.levelled(SoundFormat::Wav);
         assert!(!loud.limited_by_peaks && (loud.loudness.lufs - TARGET).abs() < 1e-9 && loud.loudness.peak < CEILING);
         let held = Loudness { lufs: -20.0, peak: -2.0 }.levelled(SoundFormat::Wav);

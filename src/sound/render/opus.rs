@@ -12,7 +12,7 @@ use super::encoder::TrackEncoder;
 
 /// The rates that Opus supports, in samples a second.
 pub(super) const RATES: [u32; 5] = [8_000, 12_000, 16_000, 24_000, 48_000];
-/// The rate of the clock of an Opus stream, in ticks a second, whatever the rate of the samples.
+/// The rate of the clock of an Opus stream, in ticks a second, for samples of any rate.
 const CLOCK: u64 = 48_000;
 
 /// The bit rate, in bits a second. At this rate, speech and tones on one channel are hard to tell from the original

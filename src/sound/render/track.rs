@@ -38,7 +38,7 @@ pub struct TrackOptions {
     pub count_in: Option<Option<Pcm>>,
 }
 
-/// A class as one stretch of mono sound.
+/// A class as one piece of mono sound.
 #[derive(Clone, Debug)]
 pub struct ClassTrack {
     /// Samples a second.
@@ -54,7 +54,7 @@ pub struct ClassTrack {
 }
 
 impl ClassTrack {
-    /// The track of a class by this plan, for these ears: from the first tick to the last, or until the last sound
+    /// The track of a class by this plan, for this audience: from the first tick to the last, or until the last sound
     /// ends.
     pub fn new(
         schedule: &Schedule,

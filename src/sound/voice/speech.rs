@@ -179,7 +179,7 @@ struct SpeechWorker {
     failures: usize,
     /// Whether the coach has been told of a failed text.
     refused: bool,
-    /// Whether the voice is no longer asked.
+    /// Whether the voice is no longer used.
     given_up: bool,
 }
 

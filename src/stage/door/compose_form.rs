@@ -159,7 +159,7 @@ impl ComposeForm {
         self.fresh = true;
     }
 
-    /// Moves to the next line; on the last line, asks for the class.
+    /// Moves to the next line; on the last line, requests the class.
     fn next_field(&mut self) -> FormOutcome {
         if let Err(why) = self.meaning(self.line()) {
             return FormOutcome::Wrong(why);

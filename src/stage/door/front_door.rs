@@ -78,7 +78,7 @@ pub enum DoorRequest {
 }
 
 impl DoorRequest {
-    /// Whether carrying out the request takes the terminal.
+    /// Whether the caller needs the terminal to carry out the request.
     pub fn takes_the_screen(&self) -> bool {
         match self {
             DoorRequest::Resume(_) | DoorRequest::Lead(_) | DoorRequest::Rehearse(_) | DoorRequest::Plan(_) => true,
@@ -140,7 +140,7 @@ impl SessionAction {
 }
 
 impl FrontDoor {
-    /// Opens the front door with what was found.
+    /// Opens the front door with these contents.
     pub fn new(found: DoorContents) -> FrontDoor {
         let mut door = FrontDoor {
             form: ComposeForm::new(found.kinds.clone()),
@@ -158,8 +158,8 @@ impl FrontDoor {
         door
     }
 
-    /// Takes in what was found after a request was carried out. `file` is then chosen; without `file`, the same session
-    /// as before stays chosen. `message` says how the request went.
+    /// Takes in the new contents after a request was carried out. `file` is then chosen; without `file`, the same
+    /// session as before stays chosen. `message` says how the request went.
     pub fn refresh(&mut self, found: DoorContents, file: Option<&Path>, message: Option<String>) {
         let was = self.class().map(|class| class.file.clone());
         self.found = found;

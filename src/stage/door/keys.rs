@@ -5,7 +5,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use crate::runtime::KeyBinding;
 use class::words::WORDS;
 
-/// What one key asks for.
+/// The command of one key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DoorCommand {
     Up,
@@ -43,7 +43,7 @@ pub const KEYS: [KeyBinding<DoorCommand>; 7] = [
     KeyBinding::new(DoorCommand::Leave, &[], || &WORDS.door.keys.leave),
 ];
 
-/// What a key of the terminal asks for. None for a key without a meaning, and for the release of a key.
+/// The command of a key of the terminal. None for a key without a meaning, and for the release of a key.
 pub fn command_of_key(event: KeyEvent) -> Option<DoorCommand> {
     let held = event.kind == KeyEventKind::Repeat;
     if event.kind == KeyEventKind::Release {

@@ -1,4 +1,4 @@
-//! The lines that ask what class to compose.
+//! The screen of the form for a composed class.
 
 use ratatui::layout::Rect;
 
@@ -7,7 +7,7 @@ use crate::drawing::canvas::{Canvas, below, beside};
 use crate::drawing::text;
 use class::words::{KeyWords, WORDS};
 
-/// Draws the lines, each with how its text was understood.
+/// Draws the lines of the form, each with how the program understood its text.
 pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &ComposeForm) {
     let (look, words) = (canvas.look, &WORDS.door.compose_form);
     canvas.put(area.x, area.y, &words.heading, look.faint());
@@ -43,7 +43,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &ComposeForm) {
     canvas.put_wrapped(below(left, 1), &words.how, look.faint());
 }
 
-/// The keys that do something in the chosen line.
+/// The keys that have an effect in the chosen line.
 pub(super) fn keys(wish: &ComposeForm) -> Vec<&'static KeyWords> {
     let words = &WORDS.door.compose_form;
     let go = if wish.line() == ComposeField::Aim { &words.compose } else { &words.on };

@@ -11,7 +11,7 @@ use class::outline::ClassOutline;
 use class::session::block_letter;
 use class::time::Tick;
 
-/// Draws an outline into an area whose full width stands for `longest`. Blocks are solid, rests between blocks are
+/// Draws an outline into an area whose full width represents `longest`. Blocks are solid, rests between blocks are
 /// outlined, spare time is dotted. If the class is longer than its slot, a line marks the end of the slot.
 pub(crate) fn draw(canvas: &mut Canvas, area: Rect, outline: &ClassOutline, longest: Tick) {
     let cells = |length: Tick| (u128::from(length.0) * u128::from(area.width) / u128::from(longest.0.max(1))) as u16;

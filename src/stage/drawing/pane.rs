@@ -27,7 +27,7 @@ pub(crate) enum Emphasis {
     /// The entry is past, or only an explanation.
     Faint,
     Plain,
-    /// The entry must not be missed: its label stands even if the entry above has the same label.
+    /// The entry must not be missed: its label is shown even if the entry above has the same label.
     Strong,
 }
 
@@ -153,7 +153,7 @@ fn draw_page(canvas: &mut Canvas, area: Rect, entries: &[&PaneEntry], labels: u1
 struct PaneLine<'a> {
     entry: &'a PaneEntry,
     text: String,
-    /// Whether the label stands before this line even if the line is not the first of the page.
+    /// Whether the label is shown before this line even if the line is not the first of the page.
     labelled: bool,
 }
 

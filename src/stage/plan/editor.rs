@@ -72,7 +72,7 @@ pub struct PlanEditor<'c> {
     pub(super) trial: Option<TrialStart>,
     pub(super) voicing: SpeechSettings,
     pub(super) muted: bool,
-    /// The station that was last swapped, and the ids of the movements that have stood there.
+    /// The station that was last swapped, and the ids of the movements that it has had.
     pub(super) swapped_at: Option<(PlanRow, Vec<String>)>,
     pub(super) wall: Option<ZonedDateTime>,
     pub(super) turn: u64,
@@ -81,7 +81,7 @@ pub struct PlanEditor<'c> {
 /// How many rows Page Up and Page Down move by.
 pub(super) const PAGE: usize = 8;
 impl<'c> PlanEditor<'c> {
-    /// Starts planning a draft. `past`: earlier classes, to know which muscles have to rest.
+    /// A plan editor for a draft. `past`: earlier classes, to know which muscles have to rest.
     pub fn new(draft: SessionDraft<'c>, catalogue: &'c Catalogue, past: PastClasses) -> PlanEditor<'c> {
         let mut planning = PlanEditor {
             draft,
@@ -107,7 +107,7 @@ impl<'c> PlanEditor<'c> {
         planning
     }
 
-    /// The same planning with this voicing. `muted`: cues are shown but not played.
+    /// The same editor with these speech settings. `muted`: cues are shown but not played.
     #[must_use]
     pub fn with_speech(self, voicing: SpeechSettings, muted: bool) -> PlanEditor<'c> {
         PlanEditor { voicing, muted, ..self }

@@ -15,7 +15,7 @@ pub enum FinderPurpose {
     Block,
 }
 
-/// The fields of the finder, in the order of the Tab key.
+/// The filters of the finder, in the order of the Tab key.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum FinderFilter {
     #[default]
@@ -95,14 +95,14 @@ impl MovementFinder {
         self.chosen = self.chosen.min(self.hits.len().saturating_sub(1));
     }
 
-    /// Moves to the next field of the finder, or to the previous one.
+    /// Moves to the next filter of the finder, or to the previous one.
     pub fn next_filter(&mut self, back: bool) {
         let at = FinderFilter::ALL.iter().position(|chip| *chip == self.chip).unwrap_or(0);
         let count = FinderFilter::ALL.len();
         self.chip = FinderFilter::ALL[(at + if back { count - 1 } else { 1 }) % count];
     }
 
-    /// Steps to the next or the previous value of the field; in the search text, to the next or the previous hit.
+    /// Steps to the next or the previous value of the filter; in the search text, to the next or the previous hit.
     pub fn step(&mut self, catalogue: &Catalogue, back: bool) {
         match self.chip {
             FinderFilter::Words => {

@@ -60,7 +60,7 @@ fn wanted(planned: &Schedule, fitted: &Schedule) -> BTreeMap<(PlanRow, &'static 
             last = Some(station);
         }
         let place = match (was.purpose, was.activity, &block.format) {
-            // These formats hold their lengths themselves, as one number for the whole block.
+            // These formats contain their lengths, as one number for the whole block.
             (
                 SpanPurpose::Work,
                 _,

@@ -2,7 +2,7 @@
 
 /// The text with both changes; None if they touch the same lines.
 ///
-/// Each change counts as one stretch of lines, from the first line that it touches to the last.
+/// Each change counts as one block of lines, from the first line that it touches to the last.
 pub fn merge(base: &str, ours: &str, theirs: &str) -> Option<String> {
     if ours == theirs || ours == base {
         return Some(theirs.to_owned());

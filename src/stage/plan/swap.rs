@@ -9,8 +9,8 @@ use class::session_draft::SessionDraft;
 use class::words::{WORDS, fill};
 
 impl PlanEditor<'_> {
-    /// Swaps in the best similar movement that adds no warning. Movements that have stood here since the coach came to
-    /// this station are left out, so pressing the key again gives the next one.
+    /// Swaps in the best similar movement that adds no warning. Movements that this station has had since the coach
+    /// came to this station are left out, so pressing the key again gives the next one.
     pub(super) fn swap(&mut self) {
         let row = self.row();
         let (PlanRow::Station(block, station), Some(here)) = (row, self.station()) else {

@@ -5,10 +5,10 @@ use crossterm::event::KeyCode;
 use crate::runtime::{KeyBinding, KeyCommand};
 use class::words::WORDS;
 
-/// What the coach asks for with one key.
+/// The command that one key gives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum RehearseCommand {
-    /// Begins; then: ready for the next station; then: on to the next changeover.
+    /// Starts the rehearsal; then: ready for the next station; then: the next changeover.
     Ready,
     /// Goes to the next changeover.
     Next,

@@ -89,7 +89,7 @@ pub struct Rehearsal<'c> {
     /// The class of the draft, with its cues.
     schedule: Schedule,
     boundaries: Vec<Boundary>,
-    /// What was found at each boundary.
+    /// The result at each boundary.
     results: Vec<BoundaryResult>,
     at: usize,
     settings: RehearsalSettings,
@@ -277,7 +277,7 @@ impl<'c> Rehearsal<'c> {
         }
     }
 
-    /// A key on the table. It answers whether what was changed goes into the file.
+    /// Takes a key on the table. The key decides whether the changes are written to the file.
     fn answer(&mut self, press: RehearseCommand) {
         match press {
             RehearseCommand::Yes if self.draft.changes() > 0 => {
@@ -401,7 +401,7 @@ impl<'c> Rehearsal<'c> {
         self.say(fill(&WORDS.rehearse.messages.not_changed, &[("why", &why.to_string())]));
     }
 
-    /// Called when the draft has changed: finds the same place in the new class, and what was found at each boundary.
+    /// Called when the draft has changed: finds the same place in the new class, and the result at each boundary.
     fn changed(&mut self, line: &str) {
         let key = |schedule: &Schedule, boundary: &Boundary| {
             let spans = [boundary.before, boundary.after].map(|index| &schedule.spans[index]);
@@ -426,7 +426,8 @@ impl<'c> Rehearsal<'c> {
             Some(self.results[same])
         });
         self.results = found.map(Option::unwrap_or_default).collect();
-        // The same changeover; else one to the same movement in the same round; else whatever is at this index now.
+        // The same changeover; else one to the same movement in the same round; else the changeover that is at this
+        // index now.
         let same = keys.iter().position(|key| *key == here);
         let leads_there = || keys.iter().position(|key| (key.0, key.1, &key.4) == (here.0, here.1, &here.4));
         let at = same.or_else(leads_there).unwrap_or(was_at).min(boundaries.len() - 1);

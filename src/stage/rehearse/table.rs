@@ -42,7 +42,7 @@ pub struct BoundaryResult {
     pub marked: bool,
 }
 
-/// The table of the boundaries, with what was found at each.
+/// The table of the boundaries, with the result at each.
 pub fn table(
     schedule: &Schedule,
     boundaries: &[Boundary],

@@ -10,7 +10,7 @@ use class::schedule::Audience;
 use class::words::{WORDS, fill};
 use sound::{DeviceLatencies, DeviceState, DeviceStatus, ToneSignal};
 
-/// Something that the sound check wants done outside.
+/// An order of the sound check to its caller.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum SoundCheckOrder {
     /// Play a tone; on one channel alone if one is given: 0 is left, 1 is right.
@@ -19,8 +19,9 @@ pub enum SoundCheckOrder {
     Sentence,
     /// Play the count-in: three pips and the start tone.
     CountIn,
-    /// Play a click every [`SoundCheck::BEAT`] milliseconds on the device for these ears, the first so that it is heard
-    /// at `first`. Send each click `earlier` milliseconds earlier than the dial of the engine does; later if negative.
+    /// Play a click every [`SoundCheck::BEAT`] milliseconds on the device for this audience, the first so that it is
+    /// heard at `first`. Send each click `earlier` milliseconds earlier than the engine's latency setting does; later
+    /// if negative.
     Clicks {
         first: ClockTime,
         ears: Audience,
@@ -30,7 +31,7 @@ pub enum SoundCheckOrder {
     Hush,
     /// Keep loudspeakers awake, or stop doing so.
     KeepAwake(bool),
-    /// Save the dials.
+    /// Save the device latencies.
     Keep(DeviceLatencies),
     /// Hand the terminal to the shell for a while.
     Suspend,
@@ -47,7 +48,7 @@ pub struct SoundCheck {
     heard: CoachAnswer,
     far_end: CoachAnswer,
     awake: bool,
-    /// The dials that the engine was started with, those last saved, and those set now.
+    /// The device latencies that the engine was started with, those last saved, and those set now.
     started: DeviceLatencies,
     kept: DeviceLatencies,
     dials: DeviceLatencies,
@@ -62,11 +63,12 @@ pub struct SoundCheck {
 }
 
 impl SoundCheck {
-    /// The time between two blinks, in milliseconds. It is longer than any dial, so that a click belongs to one blink.
+    /// The time between two blinks, in milliseconds. It is longer than any device latency, so that a click belongs to
+    /// one blink.
     pub const BEAT: u64 = 2_500;
     /// How long a blink is seen, in milliseconds.
     pub const BLINK: u64 = 200;
-    /// How much one press changes a dial, in milliseconds.
+    /// How much one press changes a device latency, in milliseconds.
     const STEP: i64 = 10;
     /// How much one press changes the distance, in millimetres.
     const PACE: u32 = 500;
@@ -92,7 +94,7 @@ impl SoundCheck {
         }
     }
 
-    /// Takes in the time, the state of the computer and the keys that were pressed. Gives back what the caller has to
+    /// Takes in the time, the state of the computer and the keys that were pressed. Returns what the caller has to
     /// do.
     pub fn step(&mut self, now: ClockTime, machine: SystemStatus, keys: &[KeyEvent]) -> Vec<SoundCheckOrder> {
         self.now = now;
@@ -143,13 +145,13 @@ impl SoundCheck {
         self.now.since(self.beats_from) % SoundCheck::BEAT < SoundCheck::BLINK
     }
 
-    /// The device that is adjusted, and its dial in milliseconds; None if nothing plays for those ears.
+    /// The device that is adjusted, and its latency in milliseconds; None if nothing plays for that audience.
     pub fn device_adjusted(&self) -> Option<(&DeviceStatus, u64)> {
         let status = self.machine.devices.get(usize::from(self.ears == Audience::Coach))?;
         (status.state == DeviceState::Playing).then(|| (status, millis(self.dials.of(&status.device))))
     }
 
-    /// The dial of a device as it is set now, in milliseconds.
+    /// The latency of a device as it is set now, in milliseconds.
     pub fn latency_of(&self, device: &str) -> u64 {
         millis(self.dials.of(device))
     }
@@ -245,7 +247,7 @@ impl SoundCheck {
         }
     }
 
-    /// Restarts the clicks with the dial as it is now.
+    /// Restarts the clicks with the latency as it is now.
     fn click(&mut self) {
         let Some((status, dial)) = self.device_adjusted() else { return self.effects.push(SoundCheckOrder::Hush) };
         let started = millis(self.started.of(&status.device));
@@ -265,7 +267,7 @@ impl SoundCheck {
         self.click();
     }
 
-    /// Has the dials saved if they differ from those last saved.
+    /// Orders the device latencies to be saved if they differ from those last saved.
     fn keep(&mut self) {
         if self.dials == self.kept {
             return;
@@ -285,13 +287,13 @@ impl SoundCheck {
     }
 }
 
-/// What reaches the sound check from outside.
+/// An input of the sound check.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SoundCheckInput {
     Key(KeyEvent),
     /// The state of the computer now.
     Machine(SystemStatus),
-    /// The dials could not be kept, so the check ends.
+    /// The device latencies could not be saved, so the check ends.
     NotKept,
 }
 

@@ -1,7 +1,7 @@
 //! The sound check before a class: whether everybody can hear and read it, and whether the computer lasts.
 //!
-//! A pure step function, like the conductor: it takes in the time, the keys and the state of the computer, and gives
-//! back what to play and what to save.
+//! A pure step function, like the conductor: it takes in the time, the keys and the state of the computer, and returns
+//! what to play and what to save.
 
 mod check;
 mod page;

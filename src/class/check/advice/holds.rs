@@ -1,4 +1,4 @@
-//! No hold goes on for minutes: people then tend to stop breathing evenly.
+//! No hold lasts for minutes: people then tend to stop breathing evenly.
 
 use super::{AdviceRule, RuleFunction, block_spot};
 use crate::movement::{Movement, Pattern, Region};
@@ -23,7 +23,7 @@ fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
             && schedule.station_of(span).is_some_and(|station| holds_still(&station.movement))
     };
     for run in schedule.spans.chunk_by(|before, after| is_hold(before) && is_hold(after)) {
-        // Settle does not count: nobody holds yet. A switch of sides does count: the trunk stays braced.
+        // Settle does not count: nobody holds the position yet. A switch of sides does count: the trunk stays braced.
         let work = run.iter().filter(|span| is_hold(span)).map(|span| span.length().saturating_sub(span.settle));
         let held = work.fold(Tick::ZERO, |sum, work| sum + work);
         if held > LONGEST {

@@ -20,7 +20,7 @@ pub const RULE: AdviceRule = AdviceRule {
 fn find(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut told = HashSet::new();
     for cue in plan_cues(schedule, Tick::ZERO, &SpeechSettings::default()) {
-        // Tones and calls do not move: a cue that does not fit between them has no room either.
+        // Tones and calls do not move: a cue that does not fit between them stays unsaid.
         let unsaid = matches!(
             cue.outcome,
             CueOutcome::LeftUnsaid(UnsaidReason::NoRoom | UnsaidReason::Tone(_) | UnsaidReason::Call(_))

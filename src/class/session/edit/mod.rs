@@ -99,7 +99,7 @@ fn place_of(record: &TreeNode, name: &str) -> Option<usize> {
 
 fn set(text: &str, record: &TreeNode, path: &ValuePath, name: &str, value: &str) -> String {
     if let TreeValue::Text(_) = record.value {
-        // A station that is a bare id holds only its movement.
+        // A station that is a bare id contains only its movement.
         if name == "move" {
             return spliced(text, record.place.clone(), value);
         }

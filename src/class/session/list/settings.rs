@@ -32,7 +32,7 @@ pub(super) struct LineSettings {
     pub(super) sides: Option<Sides>,
 }
 
-/// The kind of block that a name stands for. None for other names.
+/// The kind of block that a name means. None for other names.
 pub(super) fn kind_named(name: &str) -> Option<BlockKind> {
     let letters: String = name.to_lowercase().chars().filter(|c| c.is_alphabetic()).collect();
     match letters.as_str() {

@@ -19,7 +19,7 @@ pub struct BlockRun {
 pub enum BlockRunContent {
     /// The whole block as planned.
     AsPlanned,
-    /// These items, one after the other.
+    /// These station runs, one after the other.
     Items(Vec<StationRun>),
     /// All stations of the block at the same time, for this long.
     Together(Tick),

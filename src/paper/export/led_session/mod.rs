@@ -170,7 +170,7 @@ impl LedSessionWriter<'_> {
         Some(record(&fields))
     }
 
-    /// An item as stations of a session file: one, or one for each side.
+    /// A station run as stations of a session file: one, or one for each side.
     fn stations(&self, block: usize, item: StationRun) -> Option<Vec<String>> {
         let one = |sides, work, rest, only| self.station(block, item.station, sides, work, rest, only);
         Some(match item.worked {
@@ -267,7 +267,7 @@ struct EqualRounds {
 }
 
 impl EqualRounds {
-    /// Finds the shortest list of items that gives all items when it is repeated. The rest after the last item of all
+    /// Finds the shortest list of station runs that gives all runs when it is repeated. The rest after the last run
     /// may differ.
     fn of(items: &[StationRun]) -> EqualRounds {
         let alike = |length: &usize| {
@@ -287,7 +287,7 @@ impl EqualRounds {
         if let Some(last) = round.last_mut().filter(|_| count > 1) {
             rest = std::mem::take(&mut last.rest);
         }
-        // The last item of a round needs no rest of its own. With the rest between its sides, a pair can be one
+        // The last station run of a round needs no rest of its own. With the rest between its sides, a pair can be one
         // station.
         if let Some(last) = round.last_mut() {
             last.rest = last.between;
