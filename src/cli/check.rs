@@ -105,7 +105,7 @@ fn explain_rule(asked: &str, out: &mut impl Write) -> Result<(), CommandError> {
         let names: Vec<String> = all.iter().map(|(code, ..)| code.to_string()).collect();
         let near = nearest(&name, names.iter().map(String::as_str));
         let hint = near.map_or_else(|| format!("rules: {}", names.join(", ")), |near| format!("did you mean {near}?"));
-        return Err(CommandError::faults(format!("no rule is called {asked}")).hint(Some(hint)));
+        return Err(CommandError::faults(format!("no rule is called {asked}")).hint(hint));
     };
     writeln!(out, "{code} ({severity})\n  {explain}\n  source: {source}")?;
     Ok(())

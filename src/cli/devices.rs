@@ -70,7 +70,7 @@ fn set_latency(name: &str, length: &str, devices: &[DeviceInfo], out: &mut impl 
     let part = |device: &&&str| device.to_lowercase().contains(&name.to_lowercase());
     let device = known.iter().find(|device| **device == name).or_else(|| known.iter().find(part));
     let unknown = || CommandError::refused(format!("no sound device is called \"{name}\"")).about(OPTION);
-    let device = device.ok_or_else(|| unknown().hint(Some("`forecall devices` lists them".to_owned())))?;
+    let device = device.ok_or_else(|| unknown().hint("`forecall devices` lists them".to_owned()))?;
     let device = (*device).to_owned();
     dials.set(&device, dial);
     latencies::save(&dials)?;

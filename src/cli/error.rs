@@ -80,8 +80,8 @@ impl CommandError {
     }
 
     /// Adds what the coach can do about it, if there is anything.
-    pub(super) fn hint(self, hint: Option<String>) -> CommandError {
-        CommandError { hint, ..self }
+    pub(super) fn hint(self, hint: impl Into<Option<String>>) -> CommandError {
+        CommandError { hint: hint.into(), ..self }
     }
 
     /// Why, for the coach: `WHAT: WHY; HINT`. None where nobody is left to read it.
@@ -179,7 +179,7 @@ mod tests {
         let said = |error: CommandError| error.message().unwrap();
         assert_eq!(said(CommandError::refused("no file")), "no file");
         assert_eq!(
-            said(CommandError::faults("no class").hint(Some("log lists them".into()))),
+            said(CommandError::faults("no class").hint("log lists them".to_owned())),
             "no class; log lists them"
         );
         assert_eq!(

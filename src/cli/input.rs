@@ -8,7 +8,7 @@ use super::CommandError;
 use super::error::Cause;
 use class::nearest_name::nearest;
 
-/// Why a text that can be opened, or that is not there, cannot be read.
+/// Why a file cannot be read as text.
 #[derive(Debug, thiserror::Error)]
 enum ReadError {
     #[error("there is no such file")]

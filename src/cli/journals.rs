@@ -104,10 +104,7 @@ pub fn find(id: &str) -> Result<ListedJournal, CommandError> {
     let begin: Vec<&ListedJournal> = entries.iter().filter(|entry| entry.id.starts_with(id)).collect();
     match begin[..] {
         [entry] => Ok(entry.clone()),
-        [] => {
-            Err(CommandError::faults(format!("there is no class {id}"))
-                .hint(Some("forecall log lists them".to_owned())))
-        }
+        [] => Err(CommandError::faults(format!("there is no class {id}")).hint("forecall log lists them".to_owned())),
         _ => {
             let ids: Vec<&str> = begin.iter().rev().take(5).map(|entry| entry.id.as_str()).collect();
             Err(CommandError::faults(format!("{id} matches more than one class: {}", ids.join(", "))))
