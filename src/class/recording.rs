@@ -101,16 +101,20 @@ fn non_negative(ms: i128) -> Option<Tick> {
     u64::try_from(ms).ok().map(|ms| Tick(ms.min(u64::MAX / 4)))
 }
 
+/// A text is not a time on the clock of a recording.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("write the time of the recording as 1:12.5 or 00:01:12.500")]
+pub struct RecordingTimeError;
+
 /// A time on the clock of a recording: `72.5`, `1:12.5` or `00:01:12.500`.
 ///
 /// # Errors
-/// When the text is not such a time: one line that says how to write it.
-pub fn recording_time(text: &str) -> Result<Tick, String> {
-    let wrong = || "write the time of the recording as 1:12.5 or 00:01:12.500".to_owned();
+/// When the text is not such a time.
+pub fn recording_time(text: &str) -> Result<Tick, RecordingTimeError> {
     let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
     let number = |digits: &str, most: usize| {
         let fine = (1..=most).contains(&digits.len()) && digits.bytes().all(|byte| byte.is_ascii_digit());
-        digits.parse::<u64>().ok().filter(|_| fine).ok_or_else(wrong)
+        digits.parse::<u64>().ok().filter(|_| fine).ok_or(RecordingTimeError)
     };
     let part = number(part, 3)? * [100, 10, 1][part.len() - 1];
     let fields: Vec<&str> = whole.split(':').collect();
@@ -118,7 +122,7 @@ pub fn recording_time(text: &str) -> Result<Tick, String> {
     for (index, field) in fields.iter().enumerate() {
         let value = number(field, if index == 0 { 5 } else { 2 })?;
         if fields.len() > 3 || index > 0 && value >= 60 {
-            return Err(wrong());
+            return Err(RecordingTimeError);
         }
         seconds = seconds * 60 + value;
     }

@@ -1,5 +1,6 @@
 //! The measured changeovers, as the commands use them.
 
+use super::error::OrCannot;
 use super::notes::note;
 use super::{CommandError, config, dirs};
 use class::schedule::{ChangeoverCosts, LearnedTransitions, TransitionKind, TransitionSample};
@@ -31,9 +32,9 @@ pub fn save_samples(samples: &[TransitionSample]) -> Result<(), CommandError> {
     if samples.is_empty() {
         return Ok(());
     }
-    let cannot = |why: String| CommandError::Cannot(format!("cannot save what was measured: {why}"));
-    let kept = measurement_file().ok_or_else(|| cannot("there is no home folder".to_owned()))?;
-    kept.add(samples).map_err(|error| cannot(error.to_string()))
+    const WHAT: &str = "save what was measured";
+    let kept = measurement_file().ok_or("there is no home folder").or_cannot(WHAT)?;
+    kept.add(samples).or_cannot(WHAT)
 }
 
 /// Deletes what was measured for a kind of changeover, or everything; gives the number of measurements.
@@ -41,6 +42,5 @@ pub fn save_samples(samples: &[TransitionSample]) -> Result<(), CommandError> {
 /// # Errors
 /// When the file cannot be read or written.
 pub fn forget(kind: Option<TransitionKind>) -> Result<usize, CommandError> {
-    let cannot = |error: std::io::Error| CommandError::Cannot(format!("cannot forget what was measured: {error}"));
-    measurement_file().map_or(Ok(0), |kept| kept.forget(kind).map_err(cannot))
+    measurement_file().map_or(Ok(0), |kept| kept.forget(kind).or_cannot("forget what was measured"))
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
+use super::error::StopKind;
 use super::movements::MovementArgs;
 use super::session::{CheckedSession, open_with_advice, summary};
 use super::text_lines::TextLines;
@@ -66,8 +67,8 @@ fn check_once(args: &CheckArgs, out: &mut impl Write) -> Result<(), CommandError
     for file in &args.files {
         match open_with_advice(file, &catalogue, &args.look_after, &costs, &past) {
             Ok(file) => checked.push(file),
-            Err(CommandError::Cannot(why)) => unreadable.push(why),
-            Err(other) => return Err(other),
+            Err(stop) if stop.kind == StopKind::Cannot => unreadable.push(stop.to_string()),
+            Err(stop) => return Err(stop),
         }
     }
     if args.json {
@@ -83,14 +84,14 @@ fn check_once(args: &CheckArgs, out: &mut impl Write) -> Result<(), CommandError
     }
     out.flush()?;
     if !unreadable.is_empty() {
-        return Err(CommandError::Cannot(unreadable.join("\n")));
+        return Err(CommandError::refused(unreadable.join("\n")));
     }
     let passes = |file: &CheckedSession| {
         let worst = if args.strict { Severity::Warning } else { Severity::Fault };
         let mut told = file.report.faults.iter().filter(|placed| placed.fault.allowed.is_none());
         told.all(|placed| placed.fault.severity > worst)
     };
-    if checked.iter().all(passes) { Ok(()) } else { Err(CommandError::Faults(String::new())) }
+    if checked.iter().all(passes) { Ok(()) } else { Err(CommandError::faults("")) }
 }
 
 /// Prints what a rule looks for, and its source. Codes for how a file is written are not listed here: their messages
@@ -103,9 +104,8 @@ fn explain_rule(asked: &str, out: &mut impl Write) -> Result<(), CommandError> {
     let Some((code, severity, source, explain)) = all.iter().find(|(code, ..)| code.to_string() == name) else {
         let names: Vec<String> = all.iter().map(|(code, ..)| code.to_string()).collect();
         let near = nearest(&name, names.iter().map(String::as_str));
-        let hint =
-            near.map_or_else(|| format!("; rules: {}", names.join(", ")), |near| format!("; did you mean {near}?"));
-        return Err(CommandError::Faults(format!("no rule is called {asked}{hint}")));
+        let hint = near.map_or_else(|| format!("rules: {}", names.join(", ")), |near| format!("did you mean {near}?"));
+        return Err(CommandError::faults(format!("no rule is called {asked}")).hint(hint));
     };
     writeln!(out, "{code} ({severity})\n  {explain}\n  source: {source}")?;
     Ok(())

@@ -83,7 +83,7 @@ pub trait ClassToLead {
         self,
         opening: ClassOpening,
         now: ClockReading,
-        fails: impl FnOnce(String) + Send + 'static,
+        fails: impl FnOnce(&io::Error) + Send + 'static,
     ) -> Result<(Conductor, Option<Journal>), CommandError>;
 }
 
@@ -142,7 +142,7 @@ impl ClassRunArgs {
         if !keys && on_key {
             opening.begins = Some(ready.at.after(COUNT_IN));
         }
-        let fails = move |why: String| coach.say(fill(&WORDS.lead.messages.unkept, &[("why", &why)]));
+        let fails = move |why: &io::Error| coach.say(fill(&WORDS.lead.messages.unkept, &[("why", &why.to_string())]));
         let (conductor, journal) = part.class(opening, ready, fails)?;
         let mut class = ClassRun { conductor, clock, console, how: self, journal };
         let led = if self.screen() {
@@ -158,9 +158,7 @@ impl ClassRunArgs {
         let session = &part.schedule().session;
         match &self.music {
             _ if self.speed > 1 => Ok(MusicLists::default()),
-            Some(path) => {
-                MusicLists::of_path(session, path).map_err(|why| CommandError::Cannot(format!("--music: {why}")))
-            }
+            Some(path) => MusicLists::of_path(session, path).or_wrong("--music"),
             None => Ok(MusicLists::of_session(session, &part.folder())),
         }
     }
@@ -183,7 +181,7 @@ fn end_time(text: &str, begins: Option<ClockTime>, now: &ClockReading) -> Result
     let begins = begins.unwrap_or(now.at);
     let wait = SignedDuration::from_millis(i64::try_from(begins.since(now.at)).unwrap_or(i64::MAX));
     let wall = now.wall.checked_add(wait).unwrap_or_else(|_| now.wall.clone());
-    let ms = opening::time_to_end(text, &wall).map_err(|why| CommandError::Cannot(format!("--end: {why}")))?;
+    let ms = opening::time_to_end(text, &wall).or_wrong("--end")?;
     Ok(begins.after(ms))
 }
 
@@ -242,9 +240,9 @@ impl ClassRun<'_> {
         self.journal = None;
         // At another speed there are no people whose changeovers can be measured.
         if self.how.speed == 1
-            && let Err(CommandError::Cannot(why)) = changeover_costs::save_samples(self.conductor.samples())
+            && let Err(stop) = changeover_costs::save_samples(self.conductor.samples())
         {
-            note(&why);
+            note(&stop.to_string());
         }
         if let Some(id) = id.filter(|_| stdout().is_terminal()) {
             note(&what_next(&id, &led));
@@ -260,7 +258,7 @@ impl ClassRun<'_> {
                 Ok(Exit::Signal(signal))
             }
             Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(Exit::Well),
-            Err(error) => Err(CommandError::Cannot(format!("cannot keep showing the class, at {place}: {error}"))),
+            Err(error) => Err(CommandError::cannot(format_args!("keep showing the class, at {place}"), error)),
         }
     }
 }

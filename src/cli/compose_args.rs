@@ -7,8 +7,8 @@ use strum::IntoEnumIterator;
 
 use super::word_parser::word_parser;
 use super::{CommandError, journals};
-use class::compose::kit_text::{kinds, kit, with_catalogue_name};
-use class::compose::{ClassAim, ComposeError, ComposeRequest, ComposedClass, KeptMovement, compose, swap_station};
+use class::compose::kit_text::{KitTextError, kinds, kit, with_catalogue_name};
+use class::compose::{ClassAim, ComposeRequest, ComposedClass, KeptMovement, compose, swap_station};
 use class::movement::{Catalogue, Muscle, Region};
 use class::nearest_name::nearest;
 use class::session::{BlockKind, OwnedKit};
@@ -63,12 +63,12 @@ impl ComposeArgs {
     /// When no movement uses kit of this name, or no movement has the id of one to keep.
     pub fn request(&self, base: ComposeRequest, catalogue: &Catalogue) -> Result<ComposeRequest, CommandError> {
         let kinds = kinds(catalogue);
-        let kit: Result<Vec<OwnedKit>, String> =
+        let kit: Result<Vec<OwnedKit>, KitTextError> =
             self.kit.iter().map(|owned| with_catalogue_name(owned.clone(), &kinds)).collect();
-        let kit = kit.map_err(CommandError::Cannot)?;
+        let kit = kit.map_err(CommandError::refused)?;
         if let Some(id) = self.keep.iter().find(|id| catalogue.get(id).is_none()) {
-            let near = catalogue.nearest(id).map(|near| format!("; did you mean {}?", near.id));
-            return Err(CommandError::Cannot(format!("no movement has the id {id}{}", near.unwrap_or_default())));
+            let near = catalogue.nearest(id).map(|near| format!("did you mean {}?", near.id));
+            return Err(CommandError::refused(format!("no movement has the id {id}")).hint(near));
         }
         let mut focus: Vec<Muscle> = Vec::new();
         for muscle in self.focus.iter().flat_map(|FocusArg(muscles)| muscles) {
@@ -93,17 +93,16 @@ impl ComposeArgs {
     /// # Errors
     /// When no class can be composed, or a movement to swap is not in it.
     pub fn draft(&self, request: &ComposeRequest, catalogue: &Catalogue) -> Result<ComposedClass, CommandError> {
-        let none = |why: ComposeError| CommandError::Faults(why.to_string());
-        let mut draft = compose(request, catalogue).map_err(none)?;
+        let mut draft = compose(request, catalogue).map_err(CommandError::faults)?;
         for id in &self.swap {
             let place = draft.places().find(|place| draft.at(*place).is_some_and(|station| station.movement.id == *id));
             let Some(place) = place else {
                 let stations = draft.blocks.iter().flat_map(|block| &block.stations);
                 let near = nearest(id, stations.map(|station| station.movement.id.as_str()));
-                let near = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
-                return Err(CommandError::Cannot(format!("cannot swap {id}: it is not in this class{near}")));
+                let near = near.map(|near| format!("did you mean {near}?"));
+                return Err(CommandError::cannot(format_args!("swap {id}"), "it is not in this class").hint(near));
             };
-            draft = swap_station(request, catalogue, &draft, place).map_err(none)?;
+            draft = swap_station(request, catalogue, &draft, place).map_err(CommandError::faults)?;
         }
         Ok(draft)
     }
@@ -158,16 +157,16 @@ const SEVERAL: [(&str, &[Muscle]); 5] = [
 ];
 
 impl FromStr for FocusArg {
-    type Err = String;
+    type Err = UnknownWord;
 
-    fn from_str(text: &str) -> Result<FocusArg, String> {
+    fn from_str(text: &str) -> Result<FocusArg, UnknownWord> {
         let typed = text.trim().to_lowercase().replace(['-', ' '], "_");
         if let Some((_, muscles)) = SEVERAL.iter().find(|(word, _)| *word == typed) {
             return Ok(FocusArg(muscles.to_vec()));
         }
         typed.parse().map(|muscle| FocusArg(vec![muscle])).map_err(|_| {
             let words = Muscle::iter().map(Into::into).chain(SEVERAL.iter().map(|(word, _)| *word));
-            unknown_word(&typed, words.collect())
+            UnknownWord::of(&typed, words.collect())
         })
     }
 }
@@ -177,17 +176,30 @@ impl FromStr for FocusArg {
 struct RegionArg(Region);
 
 impl FromStr for RegionArg {
-    type Err = String;
+    type Err = UnknownWord;
 
-    fn from_str(text: &str) -> Result<RegionArg, String> {
+    fn from_str(text: &str) -> Result<RegionArg, UnknownWord> {
         let typed = text.trim().to_lowercase().replace(['-', ' '], "_");
-        typed.parse().map(RegionArg).map_err(|_| unknown_word(&typed, Region::iter().map(Into::into).collect()))
+        typed.parse().map(RegionArg).map_err(|_| UnknownWord::of(&typed, Region::iter().map(Into::into).collect()))
     }
 }
 
-fn unknown_word(typed: &str, words: Vec<&'static str>) -> String {
-    match nearest(typed, words.iter().copied()) {
-        Some(near) => format!("did you mean {}?", near.replace('_', "-")),
-        None => format!("use one of {}", words.join(", ").replace('_', "-")),
+/// A word is not one of a closed set.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+enum UnknownWord {
+    /// With the most similar word of the set.
+    #[error("did you mean {}?", .0.replace('_', "-"))]
+    Misspelt(&'static str),
+    /// With all words of the set.
+    #[error("use one of {}", .0.join(", ").replace('_', "-"))]
+    Unknown(Vec<&'static str>),
+}
+
+impl UnknownWord {
+    fn of(typed: &str, words: Vec<&'static str>) -> UnknownWord {
+        match nearest(typed, words.iter().copied()) {
+            Some(near) => UnknownWord::Misspelt(near),
+            None => UnknownWord::Unknown(words),
+        }
     }
 }

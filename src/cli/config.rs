@@ -7,6 +7,7 @@ use std::sync::OnceLock;
 use ron::extensions::Extensions;
 use serde::{Deserialize, Deserializer};
 
+use super::error::OrCannot;
 use super::output::OutputFile;
 use super::voice::VoiceName;
 use super::{CommandError, dirs, input, viewing};
@@ -180,15 +181,13 @@ impl Config {
 
 /// Prints the settings, or creates the file.
 pub fn run(args: &ConfigArgs, out: &mut impl Write) -> Result<(), CommandError> {
-    let path =
-        path().ok_or_else(|| CommandError::Cannot("cannot find the settings: there is no home folder".to_owned()))?;
+    let path = path().ok_or("there is no home folder").or_cannot("find the settings")?;
     if args.write {
         if path.exists() {
-            return Err(CommandError::Cannot(format!("{} already exists, and was not changed", path.display())));
+            return Err(CommandError::refused(format!("{} already exists, and was not changed", path.display())));
         }
         if let Some(folder) = path.parent() {
-            let cannot = |error| CommandError::Cannot(format!("cannot create {}: {error}", folder.display()));
-            std::fs::create_dir_all(folder).map_err(cannot)?;
+            std::fs::create_dir_all(folder).or_cannot(format_args!("create {}", folder.display()))?;
         }
         OutputFile::open(&path, false)?.write_whole(template().as_bytes())?;
         writeln!(out, "{}: created. All settings are still commented out.", path.display())?;
@@ -221,12 +220,12 @@ fn options() -> ron::Options {
 
 fn read(path: &Path, text: &str) -> Result<Config, CommandError> {
     options().from_str(text).map_err(|error| {
-        let (at, why) = (error.span.start, error.code);
-        let why = match &why {
-            ron::Error::NoSuchStructField { found, .. } => unknown(found),
-            _ => why.to_string(),
+        let at = error.span.start;
+        let why = match error.code {
+            ron::Error::NoSuchStructField { found, .. } => CommandError::faults(unknown(&found)),
+            why => CommandError::faults(why),
         };
-        CommandError::Faults(format!("{}:{}:{}: {why}", path.display(), at.line, at.col))
+        why.about(format_args!("{}:{}:{}", path.display(), at.line, at.col))
     })
 }
 
@@ -306,10 +305,7 @@ mod tests {
     use super::*;
 
     fn read_text(text: &str) -> Result<Config, String> {
-        read(Path::new("config.ron"), text).map_err(|stop| match stop {
-            CommandError::Faults(why) | CommandError::Cannot(why) => why,
-            CommandError::Output(error) => error.to_string(),
-        })
+        read(Path::new("config.ron"), text).map_err(|stop| stop.to_string())
     }
 
     #[test]

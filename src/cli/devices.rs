@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::time::Duration;
 
+use super::error::OrCannot;
 use super::{CommandError, latencies};
 use class::time::parse_length;
 use sound::{DeviceInfo, DeviceLatencies, devices};
@@ -56,11 +57,11 @@ fn latency_words(dial: Duration) -> String {
 }
 
 fn set_latency(name: &str, length: &str, devices: &[DeviceInfo], out: &mut impl Write) -> Result<(), CommandError> {
-    let cannot = |why: String| CommandError::Cannot(format!("--latency: {why}"));
-    let dial = parse_length(length).map_err(|fault| cannot(format!("{length}: {fault}")))?;
+    const OPTION: &str = "--latency";
+    let dial = parse_length(length).or_wrong(&format!("{OPTION}: {length}"))?;
     let dial = Duration::from_millis(dial.0);
     if dial > DeviceLatencies::LONGEST {
-        return Err(cannot(format!("at most {} ms", DeviceLatencies::LONGEST.as_millis())));
+        return Err(format!("at most {} ms", DeviceLatencies::LONGEST.as_millis())).or_wrong(OPTION);
     }
     let mut dials = latencies::read_or_fail()?;
     // A device that is not connected can be set if it has a latency already.
@@ -68,8 +69,8 @@ fn set_latency(name: &str, length: &str, devices: &[DeviceInfo], out: &mut impl 
     let known: Vec<&str> = known.collect();
     let part = |device: &&&str| device.to_lowercase().contains(&name.to_lowercase());
     let device = known.iter().find(|device| **device == name).or_else(|| known.iter().find(part));
-    let device =
-        device.ok_or_else(|| cannot(format!("no sound device is called \"{name}\"; `forecall devices` lists them")))?;
+    let unknown = || CommandError::refused(format!("no sound device is called \"{name}\"")).about(OPTION);
+    let device = device.ok_or_else(|| unknown().hint("`forecall devices` lists them".to_owned()))?;
     let device = (*device).to_owned();
     dials.set(&device, dial);
     latencies::save(&dials)?;

@@ -127,8 +127,7 @@ struct SessionBrowser {
 
 impl SessionBrowser {
     fn new() -> Result<SessionBrowser, CommandError> {
-        let here = std::env::current_dir()
-            .map_err(|error| CommandError::Cannot(format!("cannot find the current folder: {error}")))?;
+        let here = std::env::current_dir().or_cannot("find the current folder")?;
         Ok(SessionBrowser { catalogue: MovementArgs::default().catalogue()?, costs: changeover_costs::costs(), here })
     }
 
@@ -214,7 +213,7 @@ impl SessionBrowser {
         let asked: Vec<OsString> = std::iter::once(argument(&file)).chain(from).collect();
         match open(|| new::run(arguments(asked)?, &mut io::sink()).map(|()| Exit::Well)) {
             OpenedActivity { well: true, .. } => Ok(file),
-            OpenedActivity { said, .. } => Err(CommandError::Cannot(said.unwrap_or_default())),
+            OpenedActivity { said, .. } => Err(CommandError::refused(said.unwrap_or_default())),
         }
     }
 

@@ -36,8 +36,8 @@ pub fn run(args: ExplainArgs, out: &mut impl Write) -> Result<(), CommandError> 
     let mut found = fields(record).filter(|(_, field)| field.name == name).peekable();
     if found.peek().is_none() && RecordKind::iter().all(|record| record.to_string() != asked) {
         let near = nearest(name, fields("").map(|(_, field)| field.name));
-        let hint = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
-        return Err(CommandError::Faults(format!("no field is called {asked}{hint}")));
+        let hint = near.map(|near| format!("did you mean {near}?"));
+        return Err(CommandError::faults(format!("no field is called {asked}")).hint(hint));
     }
     for (record, field) in found {
         print_field(record, field, out)?;

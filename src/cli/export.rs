@@ -6,6 +6,7 @@ use clap::ValueEnum;
 use jiff::Timestamp;
 use jiff::civil::DateTime;
 
+use super::error::OrCannot;
 use super::movements::MovementArgs;
 use super::notes::note;
 use super::output::{OutputArgs, OutputFile};
@@ -14,7 +15,7 @@ use super::speech_args::SpeechArgs;
 use super::{CommandError, journals};
 use class::recording::{ExportClock, TimeStop, recording_time};
 use class::schedule::Schedule;
-use class::time::{Tick, clock, parse_length};
+use class::time::{LengthFault, Tick, clock, parse_length};
 use journal::{LedClass, PlannedClass, replay};
 use paper::export::{self, Caption, ClassDates};
 
@@ -86,20 +87,16 @@ struct ExportedClass {
 /// Writes the class.
 pub fn run(args: &ExportArgs) -> Result<(), CommandError> {
     if args.format == ExportFormat::Ics && args.start.is_none() && args.done.is_none() {
-        return Err(CommandError::Cannot(
-            "--as ics needs the start of the class, such as --start 2026-12-01T18:15".to_owned(),
-        ));
+        return Err(CommandError::refused("--as ics needs the start of the class, such as --start 2026-12-01T18:15"));
     }
     if args.done.is_none() && (args.keep_pauses || args.camera_time.is_some()) {
-        return Err(CommandError::Cannot(
-            "--keep-pauses and --camera-time need a class that was led, with --done".to_owned(),
-        ));
+        return Err(CommandError::refused("--keep-pauses and --camera-time need a class that was led, with --done"));
     }
     let output = OutputFile::open(args.output.output.as_deref().unwrap_or(Path::new("-")), args.output.force)?;
     let class = match (&args.done, &args.file) {
         (Some(id), _) => args.led(id)?,
         (None, Some(file)) => planned(SessionArgs { file: file.clone(), movements: args.movements.clone() })?,
-        (None, None) => return Err(CommandError::Cannot("name a session file, or a led class with --done".to_owned())),
+        (None, None) => return Err(CommandError::refused("name a session file, or a led class with --done")),
     };
     let (schedule, times) = (&class.schedule, &class.clock);
     let text = match args.format {
@@ -125,19 +122,18 @@ impl ExportArgs {
     /// The class of a journal, as it was led.
     fn led(&self, id: &str) -> Result<ExportedClass, CommandError> {
         let entry = journals::find(id)?;
-        let cannot = |why: &dyn std::fmt::Display| CommandError::Cannot(format!("cannot export {}: {why}", entry.id));
-        let kept = entry.read().map_err(|why| cannot(&why))?;
-        let left = PlannedClass::of(&kept.header).and_then(|plan| replay(&plan, &kept)).map_err(|why| cannot(&why))?;
-        let ran = LedClass::of(&kept, &left).ok_or_else(|| cannot(&"it never started"))?;
+        let what = format!("export {}", entry.id);
+        let kept = entry.read().or_cannot(&what)?;
+        let left = PlannedClass::of(&kept.header).and_then(|plan| replay(&plan, &kept)).or_cannot(&what)?;
+        let ran = LedClass::of(&kept, &left).ok_or("it never started").or_cannot(&what)?;
         if self.camera_time.is_some() && kept.header.speed != 1 {
-            return Err(cannot(&format!(
-                "it was led {} times as fast as planned, so no recording matches it",
-                kept.header.speed
-            )));
+            let why = format!("it was led {} times as fast as planned, so no recording matches it", kept.header.speed);
+            return Err(CommandError::cannot(what, why));
         }
         if let Some(at) = self.at_class.filter(|at| *at < ran.from || *at > ran.until) {
             let (from, until) = (clock(ran.from), clock(Tick::seconds(ran.until.0 / 1000)));
-            return Err(cannot(&format!("--at-class {} is not within the class, {from} to {until}", clock(at))));
+            let why = format!("--at-class {} is not within the class, {from} to {until}", clock(at));
+            return Err(CommandError::cannot(what, why));
         }
         let times = match self.camera_time {
             _ if !self.keep_pauses && self.camera_time.is_none() => ExportClock::class_time(ran.from),
@@ -181,6 +177,6 @@ fn real_time_clock(ran: &LedClass) -> ExportClock {
     ExportClock::real_time(ran.from, ran.halts.iter().map(|&(at, ms)| TimeStop { at, length: Tick(ms) }))
 }
 
-fn class_time(text: &str) -> Result<Tick, String> {
-    recording_time(text).or_else(|_| parse_length(text).map_err(|why| why.to_string()))
+fn class_time(text: &str) -> Result<Tick, LengthFault> {
+    recording_time(text).or_else(|_| parse_length(text))
 }

@@ -28,10 +28,10 @@ pub fn run_full_class(
 ) -> Result<Exit, CommandError> {
     if !terminal::is_interactive() {
         let why = "--whole needs a terminal; `forecall lead --plain --speed 8` prints a class line by line";
-        return Err(CommandError::Cannot(why.to_owned()));
+        return Err(CommandError::refused(why));
     }
     let from = from.map_or(Ok(Tick::ZERO), |place| opening::start_tick(&schedule, place));
-    let from = from.map_err(|why| CommandError::Cannot(format!("--from: {why}")))?;
+    let from = from.or_wrong("--from")?;
     let mut clock = RealClock::new(u64::from(speed));
     let mut console = Console::open(command_of_key).or_cannot("read the keyboard")?;
     let said_at = |speed: u32| {

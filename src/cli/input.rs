@@ -5,29 +5,46 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use super::CommandError;
+use super::error::Cause;
 use class::nearest_name::nearest;
+
+/// Why a file cannot be read as text.
+#[derive(Debug, thiserror::Error)]
+enum ReadError {
+    #[error("there is no such file")]
+    Missing,
+    /// With the most bytes that are read.
+    #[error("larger than {0} bytes")]
+    TooLarge(usize),
+    /// With the number of bytes before the first that is not text.
+    #[error("not UTF-8 text from byte {0} on")]
+    NotText(usize),
+}
 
 /// How many files of a folder are compared with the name of a missing file.
 const MOST_BESIDE: usize = 1_000;
 
 /// Reads a file of at most `most` bytes; standard input for `-`.
 pub fn read(path: &Path, most: usize) -> Result<String, CommandError> {
-    let cannot = |why: String| CommandError::Cannot(format!("cannot read {}: {why}", path.display()));
     let text = if path.as_os_str() == "-" {
         read_bounded(io::stdin().lock(), most)
     } else {
         File::open(path).and_then(|file| read_bounded(file, most))
     };
-    let bytes = text.map_err(|error| match (error.kind(), similar_file(path)) {
-        (io::ErrorKind::NotFound, Some(near)) => cannot(format!("there is no such file; did you mean {near}?")),
-        (io::ErrorKind::NotFound, None) => cannot("there is no such file".to_owned()),
-        _ => cannot(error.to_string()),
+    let bytes = text.map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => {
+            cannot(path, ReadError::Missing).hint(similar_file(path).map(|near| format!("did you mean {near}?")))
+        }
+        _ => cannot(path, error),
     })?;
     if bytes.len() > most {
-        return Err(cannot(format!("larger than {most} bytes")));
+        return Err(cannot(path, ReadError::TooLarge(most)));
     }
-    String::from_utf8(bytes)
-        .map_err(|error| cannot(format!("not UTF-8 text from byte {} on", error.utf8_error().valid_up_to())))
+    String::from_utf8(bytes).map_err(|error| cannot(path, ReadError::NotText(error.utf8_error().valid_up_to())))
+}
+
+fn cannot(path: &Path, why: impl Into<Cause>) -> CommandError {
+    CommandError::cannot(format_args!("read {}", path.display()), why)
 }
 
 /// The file in the folder of a missing file whose name is the most similar, with or without its extension.

@@ -1,11 +1,13 @@
 //! The journals of the coach's classes, as the commands use them.
 
 use std::collections::BTreeMap;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use jiff::{SignedDuration, ZonedDateTime};
 
+use super::error::OrCannot;
 use super::session::LoadedSession;
 use super::{CommandError, config, dirs};
 use class::check::{PastClass, PastClasses, past};
@@ -40,15 +42,15 @@ pub fn begin(
     opening: &ClassOpening,
     now: &ClockReading,
     speed: u32,
-    fails: impl FnOnce(String) + Send + 'static,
+    fails: impl FnOnce(&io::Error) + Send + 'static,
 ) -> Option<Journal> {
     let Some(folder) = folder() else {
-        fails("there is no home folder".to_owned());
+        fails(&io::Error::other("there is no home folder"));
         return None;
     };
     // Before the class, while the coach can still do something about it.
     if let Err(error) = folder.prepare() {
-        fails(format!("{}: {error}", folder.path().display()));
+        fails(&io::Error::new(error.kind(), format!("{}: {error}", folder.path().display())));
         return None;
     }
     let on_the_wall = |until: ClockTime| {
@@ -84,7 +86,7 @@ pub fn begin(
 /// When the folder cannot be read.
 pub fn entries() -> Result<Vec<ListedJournal>, CommandError> {
     let Some(folder) = folder() else { return Ok(Vec::new()) };
-    folder.entries().map_err(|error| CommandError::Cannot(format!("cannot read {}: {error}", folder.path().display())))
+    folder.entries().or_cannot(format_args!("read {}", folder.path().display()))
 }
 
 /// The journal of a class, by its id, by the beginning of an id that only one class has, or by `last`.
@@ -94,7 +96,7 @@ pub fn entries() -> Result<Vec<ListedJournal>, CommandError> {
 pub fn find(id: &str) -> Result<ListedJournal, CommandError> {
     let mut entries = entries()?;
     if id == LAST {
-        return entries.pop().ok_or_else(|| CommandError::Faults("no class has been led yet".to_owned()));
+        return entries.pop().ok_or_else(|| CommandError::faults("no class has been led yet"));
     }
     if let Some(entry) = entries.iter().find(|entry| entry.id == id) {
         return Ok(entry.clone());
@@ -102,10 +104,10 @@ pub fn find(id: &str) -> Result<ListedJournal, CommandError> {
     let begin: Vec<&ListedJournal> = entries.iter().filter(|entry| entry.id.starts_with(id)).collect();
     match begin[..] {
         [entry] => Ok(entry.clone()),
-        [] => Err(CommandError::Faults(format!("there is no class {id}; forecall log lists them"))),
+        [] => Err(CommandError::faults(format!("there is no class {id}")).hint("forecall log lists them".to_owned())),
         _ => {
             let ids: Vec<&str> = begin.iter().rev().take(5).map(|entry| entry.id.as_str()).collect();
-            Err(CommandError::Faults(format!("{id} matches more than one class: {}", ids.join(", "))))
+            Err(CommandError::faults(format!("{id} matches more than one class: {}", ids.join(", "))))
         }
     }
 }

@@ -15,7 +15,7 @@ use stage::runtime::{Console, terminal};
 /// When there is no terminal to read keys from.
 pub fn run_keys(keymap: &Keymap) -> Result<Exit, CommandError> {
     if !terminal::is_interactive() {
-        return Err(CommandError::Cannot("--keys needs a terminal to read keys from".to_owned()));
+        return Err(CommandError::refused("--keys needs a terminal to read keys from"));
     }
     for line in [
         "Press each button of your device. Each line is a key as the `keymap` setting names it, and its meaning.",

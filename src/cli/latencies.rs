@@ -4,6 +4,7 @@
 use std::fs;
 use std::path::PathBuf;
 
+use super::error::OrCannot;
 use super::notes::note;
 use super::output::OutputFile;
 use super::{CommandError, dirs, input};
@@ -19,7 +20,6 @@ fn path() -> Option<PathBuf> {
 /// The saved dials. If the file cannot be read, there are none and standard error says so: a class is led all the same.
 pub fn read() -> DeviceLatencies {
     read_or_fail().unwrap_or_else(|why| {
-        let (CommandError::Faults(why) | CommandError::Cannot(why)) = why else { return DeviceLatencies::default() };
         note(&format!("{why}; no device has a latency set."));
         DeviceLatencies::default()
     })
@@ -32,7 +32,7 @@ pub fn read() -> DeviceLatencies {
 pub fn read_or_fail() -> Result<DeviceLatencies, CommandError> {
     let Some(path) = path().filter(|path| path.exists()) else { return Ok(DeviceLatencies::default()) };
     let text = input::read(&path, LARGEST)?;
-    DeviceLatencies::parse(&text).map_err(|why| CommandError::Cannot(format!("cannot read {}: {why}", path.display())))
+    DeviceLatencies::parse(&text).or_cannot(format_args!("read {}", path.display()))
 }
 
 /// Saves the dials: the file is written whole or not at all.
@@ -40,11 +40,9 @@ pub fn read_or_fail() -> Result<DeviceLatencies, CommandError> {
 /// # Errors
 /// When there is no home folder, or the file cannot be written.
 pub fn save(dials: &DeviceLatencies) -> Result<(), CommandError> {
-    let path =
-        path().ok_or_else(|| CommandError::Cannot("cannot save the latency: there is no home folder".to_owned()))?;
+    let path = path().ok_or("there is no home folder").or_cannot("save the latency")?;
     if let Some(folder) = path.parent() {
-        let cannot = |error| CommandError::Cannot(format!("cannot create {}: {error}", folder.display()));
-        fs::create_dir_all(folder).map_err(cannot)?;
+        fs::create_dir_all(folder).or_cannot(format_args!("create {}", folder.display()))?;
     }
     OutputFile::open(&path, true)?.write_whole(dials.text().as_bytes())
 }

@@ -1,8 +1,10 @@
 //! `forecall lead`: lead a class.
 
+use std::io;
 use std::path::{Path, PathBuf};
 
 use super::class_run::{ClassRunArgs, ClassToLead};
+use super::error::OrCannot;
 use super::movements::MovementArgs;
 use super::notes::note;
 use super::resume::{self, ResumeDecision};
@@ -80,12 +82,11 @@ impl ClassToLead for FreshClass<'_> {
     }
 
     fn opening(&self, mut opening: ClassOpening, now: &ClockReading) -> Result<ClassOpening, CommandError> {
-        let wrong = |option: &str, why: String| CommandError::Cannot(format!("--{option}: {why}"));
         if let Some(text) = &self.args.from {
-            opening.from = opening::start_tick(self.schedule(), text).map_err(|why| wrong("from", why))?;
+            opening.from = opening::start_tick(self.schedule(), text).or_wrong("--from")?;
         }
         if let Some(text) = &self.args.at {
-            let ms = opening::time_of_day(text, &now.wall).map_err(|why| wrong("at", why))?;
+            let ms = opening::time_of_day(text, &now.wall).or_wrong("--at")?;
             opening.begins = Some(now.at.after(ms));
         }
         opening.movements = self.loaded.catalogue.iter().cloned().collect();
@@ -96,7 +97,7 @@ impl ClassToLead for FreshClass<'_> {
         self,
         opening: ClassOpening,
         now: ClockReading,
-        fails: impl FnOnce(String) + Send + 'static,
+        fails: impl FnOnce(&io::Error) + Send + 'static,
     ) -> Result<(Conductor, Option<Journal>), CommandError> {
         let journal = journals::begin(&self.loaded, Path::new(&self.file), &opening, &now, self.args.how.speed, fails);
         Ok((Conductor::new(self.loaded.schedule, opening, now), journal))

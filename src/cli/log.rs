@@ -5,6 +5,7 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use super::error::OrCannot;
 use super::journals::{self, entries};
 use super::output::{OutputArgs, OutputFile};
 use super::{CommandError, volume};
@@ -12,8 +13,8 @@ use class::session::{Session, block_letter, limits};
 use class::time::{Tick, clock};
 use class::training_volume::{TrainingVolume, volume_between};
 use journal::{
-    AccountEvent, ClassAccount, ClassEnding, JournalContents, JournalEvent, JournalRecord, JournalStore, LedClass,
-    ListedJournal, PlannedClass, ReplayedClass, replay,
+    AccountEvent, ClassAccount, ClassEnding, JournalContents, JournalEvent, JournalOpenError, JournalRecord,
+    JournalStore, LedClass, ListedJournal, PlannedClass, ReplayedClass, replay,
 };
 use paper::export::{self, VolumeJson, no_formula};
 
@@ -47,15 +48,14 @@ pub struct LogArgs {
 /// When there is no such class, or its journal cannot be read.
 pub fn run(args: &LogArgs, out: &mut impl Write) -> Result<(), CommandError> {
     if args.output.output.is_some() && !args.as_session {
-        return Err(CommandError::Cannot("--output needs --as-session".to_owned()));
+        return Err(CommandError::refused("--output needs --as-session"));
     }
     let Some(id) = &args.id else { return list(args.json, out) };
     let entry = journals::find(id)?;
     if let Some(note) = &args.note {
         return add_note(&entry, note, out);
     }
-    let class =
-        LoggedClass::read(&entry).map_err(|why| CommandError::Cannot(format!("cannot read {}: {why}", entry.id)))?;
+    let class = LoggedClass::read(&entry).or_cannot(format_args!("read {}", entry.id))?;
     if args.as_session {
         return as_session(&class, &args.output);
     }
@@ -85,10 +85,10 @@ struct LoggedClass {
 }
 
 impl LoggedClass {
-    fn read(entry: &ListedJournal) -> Result<LoggedClass, String> {
-        let kept = entry.read().map_err(|why| why.to_string())?;
-        let plan = PlannedClass::of(&kept.header).map_err(|why| why.to_string())?;
-        let left = replay(&plan, &kept).map_err(|why| why.to_string())?;
+    fn read(entry: &ListedJournal) -> Result<LoggedClass, JournalOpenError> {
+        let kept = entry.read()?;
+        let plan = PlannedClass::of(&kept.header)?;
+        let left = replay(&plan, &kept)?;
         let account = ClassAccount::of(&plan, &kept, &left);
         let volume = volume_between(left.course.schedule(), Tick(kept.header.opening.from_ms), left.now);
         Ok(LoggedClass { id: entry.id.clone(), kept, plan, left, account, volume, led: entry.is_led() })
@@ -255,23 +255,22 @@ fn words(moment: &AccountEvent) -> String {
 fn csv(class: &LoggedClass, out: &mut impl Write) -> Result<(), CommandError> {
     let blocks = &class.session().blocks;
     let mut to = csv::Writer::from_writer(Vec::new());
-    let cannot = |error: csv::Error| CommandError::Cannot(format!("cannot write CSV: {error}"));
-    to.write_record(["block", "station", "planned_s", "done_s"]).map_err(cannot)?;
+    to.write_record(["block", "station", "planned_s", "done_s"]).or_cannot("write CSV")?;
     for done in &class.account.stations {
         let seconds = |tick: Tick| format!("{}.{:03}", tick.0 / 1000, tick.0 % 1000);
         let (block, station) = (no_formula(blocks[done.block].name.clone()), no_formula(done.name.clone()));
-        to.write_record([block, station, seconds(done.planned), seconds(done.done)]).map_err(cannot)?;
+        to.write_record([block, station, seconds(done.planned), seconds(done.done)]).or_cannot("write CSV")?;
     }
-    let bytes = to.into_inner().map_err(|error| CommandError::Cannot(format!("cannot write CSV: {error}")))?;
+    let bytes = to.into_inner().or_cannot("write CSV")?;
     Ok(out.write_all(&bytes)?)
 }
 
 /// Writes what was done as a session file. The output is opened first, so that nothing is worked out for a file that
 /// cannot be written.
 fn as_session(class: &LoggedClass, to: &OutputArgs) -> Result<(), CommandError> {
-    let cannot = |why: String| CommandError::Cannot(format!("cannot write {} as a session: {why}", class.id));
+    let what = format!("write {} as a session", class.id);
     let output = OutputFile::open(to.output.as_deref().unwrap_or(Path::new("-")), to.force)?;
-    let ran = LedClass::of(&class.kept, &class.left).ok_or_else(|| cannot("it never started".to_owned()))?;
+    let ran = LedClass::of(&class.kept, &class.left).ok_or("it never started").or_cannot(&what)?;
     let begun = class.kept.header.wall.strftime("%a %-d %b %Y, %H:%M");
     let total = clock(class.plan.schedule.total());
     let mut notes = vec![format!("As led on {begun}: {} of {total}.", whole_seconds(class.left.now))];
@@ -284,7 +283,7 @@ fn as_session(class: &LoggedClass, to: &OutputArgs) -> Result<(), CommandError> 
         &plan.catalogue,
         &notes,
     );
-    output.write_whole(text.map_err(|why| cannot(why.to_string()))?.as_bytes())
+    output.write_whole(text.or_cannot(what)?.as_bytes())
 }
 
 fn json(value: &impl Serialize, out: &mut impl Write) -> Result<(), CommandError> {
@@ -296,16 +295,16 @@ fn json(value: &impl Serialize, out: &mut impl Write) -> Result<(), CommandError
 fn add_note(entry: &ListedJournal, note: &str, out: &mut impl Write) -> Result<(), CommandError> {
     let note = note.trim();
     if note.is_empty() || note.chars().count() > limits::NOTE || note.chars().any(char::is_control) {
-        return Err(CommandError::Cannot(format!("--note: one line of 1 to {} characters", limits::NOTE)));
+        return Err(CommandError::refused(format!("--note: one line of 1 to {} characters", limits::NOTE)));
     }
-    let cannot = |why: String| CommandError::Cannot(format!("cannot add a note to {}: {why}", entry.id));
-    let held = entry.lock().map_err(|why| cannot(why.to_string()))?;
+    let what = format!("add a note to {}", entry.id);
+    let held = entry.lock().or_cannot(&what)?;
     let at = held.kept.records.last().map_or(held.kept.header.opening.from_ms, |last| last.at);
     let record = JournalRecord { at, wall: jiff::Timestamp::now(), what: JournalEvent::Note(note.to_owned()) };
-    let mut line = serde_json::to_vec(&record).map_err(|error| cannot(error.to_string()))?;
+    let mut line = serde_json::to_vec(&record).or_cannot(&what)?;
     line.push(b'\n');
-    let mut file = held.append().map_err(|error| cannot(error.to_string()))?;
-    file.append(&line).and_then(|()| file.sync()).map_err(|error| cannot(error.to_string()))?;
+    let mut file = held.append().or_cannot(&what)?;
+    file.append(&line).and_then(|()| file.sync()).or_cannot(what)?;
     writeln!(out, "Note added to {}.", entry.id)?;
     Ok(())
 }

@@ -8,6 +8,7 @@ use clap_mangen::Man;
 use clap_mangen::roff::{Roff, bold, roman};
 
 use super::config::{ConfigSetting, SETTINGS};
+use super::error::OrCannot;
 use super::output::OutputFile;
 use super::{Cli, CommandError};
 
@@ -25,9 +26,7 @@ pub fn run(args: &ManArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let mut command = Cli::command().name("forecall");
     command.build();
     let Some(folder) = &args.output else { return Ok(out.write_all(&page(command)?)?) };
-    let cannot =
-        |error: std::io::Error| CommandError::Cannot(format!("cannot write into {}: {error}", folder.display()));
-    std::fs::create_dir_all(folder).map_err(cannot)?;
+    std::fs::create_dir_all(folder).or_cannot(format_args!("write into {}", folder.display()))?;
     let commands: Vec<clap::Command> =
         command.get_subcommands().filter(|command| !command.is_hide_set()).cloned().collect();
     for command in std::iter::once(command).chain(commands) {

@@ -37,8 +37,8 @@ impl MovementArgs {
 pub fn catalogue(texts: &[(String, String)]) -> Result<Catalogue, CommandError> {
     let sources: Vec<CatalogueSource> = texts.iter().map(|(name, text)| CatalogueSource { name, text }).collect();
     Catalogue::with(&sources).map_err(|faults| {
-        let told = sources.iter().map(|source| faults_text(source, &faults));
-        CommandError::Faults(told.collect())
+        let told: String = sources.iter().map(|source| faults_text(source, &faults)).collect();
+        CommandError::faults(told)
     })
 }
 

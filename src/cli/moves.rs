@@ -89,6 +89,6 @@ fn width() -> usize {
 
 fn nothing_found(catalogue: &Catalogue, query: &MovementQuery) -> CommandError {
     let near = catalogue.nearest(&query.words).filter(|_| !query.words.is_empty());
-    let hint = near.map(|movement| format!("; there is `{}`, but not with these options", movement.id));
-    CommandError::Faults(format!("no movement fits{}", hint.unwrap_or_default()))
+    let hint = near.map(|movement| format!("there is `{}`, but not with these options", movement.id));
+    CommandError::faults("no movement fits").hint(hint)
 }

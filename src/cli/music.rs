@@ -5,11 +5,20 @@ use std::sync::Arc;
 
 use class::session::Session;
 use class::session::fault::{Fault, FaultCode, LazyPath};
-use sound::music::files;
+use sound::music::{PlaylistError, files};
 
 /// The folder that the paths in a session file are relative to: its own, or the current one for standard input.
 pub fn folder(file: &Path) -> PathBuf {
     file.parent().map_or_else(PathBuf::new, Path::to_owned)
+}
+
+/// A file or folder has nothing to play.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("\"{path}\" {why}")]
+pub struct NothingToPlay {
+    path: String,
+    #[source]
+    why: PlaylistError,
 }
 
 /// The playlists of a class, none of them empty, and for each block the index of its playlist.
@@ -38,11 +47,11 @@ impl MusicLists {
     /// One file or folder for the whole class.
     ///
     /// # Errors
-    /// When there is nothing to play in it: one line that says why.
-    pub fn of_path(session: &Session, path: &str) -> Result<MusicLists, String> {
+    /// When there is nothing to play in it.
+    pub fn of_path(session: &Session, path: &str) -> Result<MusicLists, NothingToPlay> {
         let (files, lacking) = files(Path::new(""), &[path.to_owned()]);
-        if let Some((_, why)) = lacking.first() {
-            return Err(format!("\"{path}\" {why}"));
+        if let Some(&(_, why)) = lacking.first() {
+            return Err(NothingToPlay { path: path.to_owned(), why });
         }
         let mut lists = MusicLists::default();
         let list = lists.list(files);

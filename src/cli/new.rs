@@ -84,7 +84,7 @@ pub fn run(args: NewArgs, out: &mut impl Write) -> Result<(), CommandError> {
         writeln!(out, "line {line}: {remark}")?;
     }
     if list.blocks.is_empty() {
-        return Err(CommandError::Faults("the list has no movement in it: write one per line".to_owned()));
+        return Err(CommandError::faults("the list has no movement in it: write one per line"));
     }
     let title = args.title.as_deref().or(list.title.as_deref());
     let file = args.target_file(title)?;
@@ -125,7 +125,7 @@ fn write_class<W: Write>(
     let checked = check_text(file.display().to_string(), text, None, catalogue, &[], &ChangeoverCosts::ESTIMATED);
     // A list may ask for more than a session can hold. Then there are faults, and nothing is written.
     if checked.schedule.is_none() {
-        return Err(CommandError::Faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
+        return Err(CommandError::faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
     }
     output.write_whole(checked.text.as_bytes())?;
     tell(out)?;
@@ -144,7 +144,7 @@ impl NewArgs {
         let named = self.file.as_ref().or(self.output.as_ref());
         let file = named.cloned().unwrap_or_else(|| PathBuf::from(format!("{}.ron", slug(title.unwrap_or(TITLE)))));
         if file.as_os_str() == "-" {
-            return Err(CommandError::Cannot("new needs a file to write, not standard output".to_owned()));
+            return Err(CommandError::refused("new needs a file to write, not standard output"));
         }
         Ok(file)
     }

@@ -47,7 +47,7 @@ pub fn arguments<A: Args>(words: impl IntoIterator<Item = OsString>) -> Result<A
     let command = A::augment_args(Command::new("forecall").no_binary_name(true));
     let matches = command.try_get_matches_from(words).and_then(|matches| A::from_arg_matches(&matches));
     // The lines after the first say where the help is.
-    matches.map_err(|error| CommandError::Cannot(error.to_string().lines().next().unwrap_or_default().to_owned()))
+    matches.map_err(|error| CommandError::refused(error.to_string().lines().next().unwrap_or_default()))
 }
 
 /// A path as an argument: one that begins with a hyphen is no option.

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
 use super::CommandError;
+use super::error::Cause;
 
 /// The output options of the commands that write a file.
 #[derive(Debug, clap::Args)]
@@ -93,7 +94,7 @@ impl OutputFile {
     /// A write error, with the name of the file. An error of standard output is not a failure if its reader has gone.
     pub fn fault(&self, error: io::Error) -> CommandError {
         match &self.to {
-            OutputTarget::Stdout(_) => CommandError::Output(error),
+            OutputTarget::Stdout(_) => error.into(),
             OutputTarget::Direct(_, path) | OutputTarget::Beside { path, .. } => cannot(path, error),
         }
     }
@@ -123,7 +124,8 @@ fn temporary_beside(path: PathBuf, force: bool) -> Result<OutputTarget, CommandE
     builder.prefix(".forecall-");
     fs::metadata(folder).map_err(|error| cannot(&path, error))?;
     // The full error names the temporary file, which means nothing to anyone.
-    let file = readable(&mut builder).tempfile_in(folder).map_err(|error| cannot(&path, error.kind()))?;
+    let file =
+        readable(&mut builder).tempfile_in(folder).map_err(|error| cannot(&path, io::Error::from(error.kind())))?;
     Ok(OutputTarget::Beside { file: BufWriter::new(file), path, force })
 }
 
@@ -137,12 +139,12 @@ fn readable<'a, 'b>(builder: &'a mut tempfile::Builder<'b, 'b>) -> &'a mut tempf
     builder
 }
 
-fn cannot(path: &Path, why: impl std::fmt::Display) -> CommandError {
-    CommandError::Cannot(format!("cannot write {}: {why}", path.display()))
+fn cannot(path: &Path, why: impl Into<Cause>) -> CommandError {
+    CommandError::cannot(format_args!("write {}", path.display()), why)
 }
 
 fn already_exists(path: &Path) -> CommandError {
-    CommandError::Cannot(format!(
+    CommandError::refused(format!(
         "{} already exists: choose another name, or use --force to overwrite it",
         path.display()
     ))

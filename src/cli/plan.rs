@@ -50,20 +50,20 @@ pub struct PlanArgs {
 /// When the file has faults, or there is no terminal.
 pub fn run(args: &PlanArgs) -> Result<Exit, CommandError> {
     if args.file.as_os_str() == "-" {
-        return Err(CommandError::Cannot("plan needs a file, not standard input".to_owned()));
+        return Err(CommandError::refused("plan needs a file, not standard input"));
     }
     let catalogue = args.movements.catalogue()?;
     let checked = open(&args.file, &catalogue, &[], &changeover_costs::costs())?;
     if checked.schedule.is_none() {
-        return Err(CommandError::Faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
+        return Err(CommandError::faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
     }
     if !terminal::is_interactive() {
-        return Err(CommandError::Cannot(
-            "planning needs a terminal; `forecall check` and `forecall show` work without one".to_owned(),
+        return Err(CommandError::refused(
+            "planning needs a terminal; `forecall check` and `forecall show` work without one",
         ));
     }
     let draft = SessionDraft::new(checked.text.clone(), &catalogue, changeover_costs::costs());
-    let draft = draft.map_err(|why| CommandError::Faults(why.to_string()))?;
+    let draft = draft.map_err(CommandError::faults)?;
     let console = Console::open(stroke).or_cannot("read the keyboard")?;
     // Sound is opened before the screen, so that messages of the system's libraries do not land on the screen.
     let mut cued = draft.schedule().clone();
@@ -84,7 +84,7 @@ pub fn run(args: &PlanArgs) -> Result<Exit, CommandError> {
         }
         let Some(place) = planning.take_trial() else {
             return match unsaved {
-                Some(why) => Err(CommandError::Cannot(format!("the last change was not saved: {why}"))),
+                Some(why) => Err(CommandError::refused(why).about("the last change was not saved")),
                 None => Ok(Exit::Well),
             };
         };

@@ -16,7 +16,7 @@ use class::cue::SpeechSettings;
 use class::schedule::{SampleSubject, Schedule, TransitionKind};
 use class::session::SpeechLevel;
 use class::session_draft::SessionDraft;
-use class::time::{Tick, parse_length};
+use class::time::{LengthFault, Tick, parse_length};
 use stage::rehearse::page_screen as pages_picture;
 use stage::rehearse::screen as picture;
 use stage::rehearse::{
@@ -73,9 +73,18 @@ pub struct RehearseArgs {
 /// The longest time before and after a changeover.
 const LONGEST: Tick = Tick::seconds(120);
 
-fn some_length(text: &str) -> Result<Tick, String> {
-    let length = parse_length(text).map_err(|fault| fault.to_string())?;
-    if length <= LONGEST { Ok(length) } else { Err("at most 2m".to_owned()) }
+/// Why a text gives no time before or after a changeover.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+enum MarginError {
+    #[error(transparent)]
+    Length(#[from] LengthFault),
+    #[error("at most 2m")]
+    TooLong,
+}
+
+fn some_length(text: &str) -> Result<Tick, MarginError> {
+    let length = parse_length(text)?;
+    if length <= LONGEST { Ok(length) } else { Err(MarginError::TooLong) }
 }
 
 /// Rehearses, and at the end prints what was measured.
@@ -90,11 +99,11 @@ pub fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<Exit, CommandErr
     let checked = open(file, &catalogue, &[], &changeover_costs::costs())?;
     let told = faults::render(&checked, faults::FaultStyle::of_stderr());
     if checked.schedule.is_none() {
-        return Err(CommandError::Faults(told));
+        return Err(CommandError::faults(told));
     }
     note(&told);
     let draft = SessionDraft::new(checked.text.clone(), &catalogue, changeover_costs::costs());
-    let draft = draft.map_err(|why| CommandError::Faults(why.to_string()))?;
+    let draft = draft.map_err(CommandError::faults)?;
     let window = RehearsalWindow { before: args.before, after: args.after };
     let settings = RehearsalSettings {
         window,
@@ -157,7 +166,7 @@ fn on_the_screen(
 /// Shows one page per station, at the coach's own pace.
 fn read_through(args: &RehearseArgs, mut schedule: Schedule, out: &mut impl Write) -> Result<Exit, CommandError> {
     if !terminal::is_interactive() {
-        return Err(CommandError::Cannot("--read needs a terminal; `forecall show` works without one".to_owned()));
+        return Err(CommandError::refused("--read needs a terminal; `forecall show` works without one"));
     }
     class::cue::plan_and_insert_cues(
         &mut schedule,

@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::ValueEnum;
 
+use super::error::OrCannot;
 use super::new::slug;
 use super::notes::note;
 use super::output::{OutputArgs, OutputFile};
@@ -89,8 +90,7 @@ enum SoundKindArg {
 /// # Errors
 /// When the file has faults, nothing would sound, or the output cannot be written.
 pub fn run(args: &RenderArgs) -> Result<Exit, CommandError> {
-    let signal = TerminationSignal::listen()
-        .map_err(|error| CommandError::Cannot(format!("cannot listen to signals: {error}")))?;
+    let signal = TerminationSignal::listen().or_cannot("listen to signals")?;
     match args.render(&signal) {
         Ok(()) => Ok(Exit::Well),
         Err(RenderStop::Stop(stop)) => Err(stop),
@@ -132,16 +132,14 @@ impl RenderArgs {
         said.print_voice_reports();
         if said.is_mute() {
             let why = "the voice does not speak; for tones only use --voice none";
-            return Err(CommandError::Cannot(why.to_owned()).into());
+            return Err(CommandError::refused(why).into());
         }
         let whole = self.track(&said)?;
-        format.fits(&whole).map_err(|why| CommandError::Cannot(why.to_string()))?;
+        format.fits(&whole).map_err(CommandError::refused)?;
         let track = self.only.map_or_else(|| whole.clone(), |only| whole.only(only.into()));
         if track.is_silent() {
-            return Err(CommandError::Faults(
-                "nothing would be heard: this audience has no sound at this level".to_owned(),
-            )
-            .into());
+            let why = "nothing would be heard: this audience has no sound at this level";
+            return Err(CommandError::faults(why).into());
         }
 
         // Measured on the whole, so that tones and speech written to separate files match.
@@ -189,9 +187,7 @@ impl RenderArgs {
 
     fn open(&self, path: &Path) -> Result<OutputFile, CommandError> {
         if path.as_os_str() == "-" && stdout().is_terminal() {
-            return Err(CommandError::Cannot(
-                "a terminal cannot play sound: name a file, or pipe the output with |".to_owned(),
-            ));
+            return Err(CommandError::refused("a terminal cannot play sound: name a file, or pipe the output with |"));
         }
         OutputFile::open(path, self.output.force)
     }
@@ -226,8 +222,7 @@ impl From<SoundKindArg> for SoundKind {
 fn format_of_name(path: &Path) -> Result<SoundFormatArg, CommandError> {
     let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
     SoundFormatArg::from_str(ending, true).map_err(|_| {
-        let name = path.display();
-        CommandError::Cannot(format!("cannot tell the format of {name}: use .wav, .flac or .opus, or --as"))
+        CommandError::cannot(format_args!("tell the format of {}", path.display()), "use .wav, .flac or .opus, or --as")
     })
 }
 

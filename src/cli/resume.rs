@@ -12,10 +12,7 @@ use super::notes::note;
 use super::{CommandError, Exit, journals, music};
 use class::schedule::{Schedule, SpanPurpose};
 use class::time::{Tick, clock, spoken_length};
-use journal::{
-    ClassEnding, Journal, JournalOpenError, JournalStore, ListedJournal, LockedJournal, PlannedClass, ReplayedClass,
-    replay,
-};
+use journal::{ClassEnding, Journal, JournalStore, ListedJournal, LockedJournal, PlannedClass, ReplayedClass, replay};
 use stage::door::UnfinishedClass;
 use stage::lead::{ClassOpening, Conductor};
 use stage::runtime::{ClockReading, Console, terminal};
@@ -68,7 +65,7 @@ pub fn run(args: &ResumeArgs) -> Result<Exit, CommandError> {
     };
     let mut broken = InterruptedClass::open(&entry)?;
     if broken.left.ended == Some(ClassEnding::Done) {
-        return Err(CommandError::Faults(format!(
+        return Err(CommandError::faults(format!(
             "the class {} is finished: forecall log {} shows it",
             entry.id, entry.id
         )));
@@ -97,7 +94,7 @@ fn last_interrupted() -> Result<ListedJournal, CommandError> {
             return Ok(entry);
         }
     }
-    Err(CommandError::Faults("no class was cut off".to_owned()))
+    Err(CommandError::faults("no class was cut off"))
 }
 
 /// Asks a coach who leads a file about the last class of that file, if it was cut off not long ago. Without keys, or if
@@ -185,10 +182,10 @@ enum ResumeAnswer {
 
 impl InterruptedClass {
     fn open(entry: &ListedJournal) -> Result<InterruptedClass, CommandError> {
-        let cannot = |why: JournalOpenError| CommandError::Cannot(format!("cannot resume {}: {why}", entry.id));
-        let held = entry.lock().map_err(cannot)?;
-        let plan = PlannedClass::of(&held.kept.header).map_err(|fault| cannot(fault.into()))?;
-        let left = replay(&plan, &held.kept).map_err(|fault| cannot(fault.into()))?;
+        let what = format!("resume {}", entry.id);
+        let held = entry.lock().or_cannot(&what)?;
+        let plan = PlannedClass::of(&held.kept.header).or_cannot(&what)?;
+        let left = replay(&plan, &held.kept).or_cannot(&what)?;
         Ok(InterruptedClass { locked: held, plan, left, at: ResumeAt::Tick })
     }
 
@@ -282,17 +279,16 @@ impl ClassToLead for InterruptedClass {
         self,
         opening: ClassOpening,
         now: ClockReading,
-        fails: impl FnOnce(String) + Send + 'static,
+        fails: impl FnOnce(&io::Error) + Send + 'static,
     ) -> Result<(Conductor, Option<Journal>), CommandError> {
         let id = self.locked.id.clone();
         let stand =
             self.left.resume_point(self.at == ResumeAt::Clock, self.at == ResumeAt::Station, now.wall.timestamp());
         if stand.now >= stand.course.schedule().total() {
-            return Err(CommandError::Faults(format!("the class would be over by now: forecall log {id} shows it")));
+            return Err(CommandError::faults(format!("the class would be over by now: forecall log {id} shows it")));
         }
         let lost = stand.lost_ms.saturating_sub(self.left.lost_ms);
-        let file =
-            self.locked.append().map_err(|error| CommandError::Cannot(format!("cannot resume {id}: {error}")))?;
+        let file = self.locked.append().or_cannot(format_args!("resume {id}"))?;
         let disk: Box<dyn JournalStore> = Box::new(file);
         let journal = Journal::resume((id, disk), stand.now, &now.wall, lost, fails);
         println!("Resuming at {} of {}.", whole_seconds(stand.now), whole_seconds(stand.course.schedule().total()));

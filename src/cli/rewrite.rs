@@ -5,6 +5,7 @@ use std::io::Write;
 use std::path::Path;
 
 use super::CommandError;
+use super::error::OrCannot;
 
 /// Rewrites a file, whole or not at all. Its permissions stay. `was` is the text that was changed: if the file has
 /// another text by now, nothing is written.
@@ -12,13 +13,13 @@ use super::CommandError;
 /// # Errors
 /// When another program has changed the file, or it cannot be written.
 pub fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), CommandError> {
-    let cannot = |why: String| CommandError::Cannot(format!("cannot write {}: {why}", path.display()));
+    let what = format!("write {}", path.display());
     // A link stays a link: its target is written.
-    let path = &fs::canonicalize(path).map_err(|error| cannot(error.to_string()))?;
-    let on_disk = fs::read(path).map_err(|error| cannot(error.to_string()))?;
+    let path = &fs::canonicalize(path).or_cannot(&what)?;
+    let on_disk = fs::read(path).or_cannot(&what)?;
     let mark: &[u8] = if on_disk.starts_with(MARK) { MARK } else { &[] };
     if on_disk[mark.len()..] != *was.as_bytes() {
-        return Err(cannot("it was changed in the meantime, and is left as it is".to_owned()));
+        return Err(CommandError::cannot(what, "it was changed in the meantime, and is left as it is"));
     }
     let folder = path.parent().unwrap_or(Path::new("."));
     let write = || -> std::io::Result<()> {
@@ -30,7 +31,7 @@ pub fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), CommandError> {
         file.persist(path).map_err(|error| error.error)?;
         Ok(())
     };
-    write().map_err(|error| cannot(error.to_string()))
+    write().or_cannot(what)
 }
 
 /// The byte order mark that some editors put before a text.

@@ -7,6 +7,7 @@ use clap::ValueEnum;
 use jiff::civil::{Date, Time};
 use jiff::{Timestamp, ZonedDateTime};
 
+use super::error::OrCannot;
 use super::new::slug;
 use super::output::OutputFile;
 use super::session::open;
@@ -69,7 +70,7 @@ pub fn run(args: &SeriesArgs, out: &mut impl Write) -> Result<(), CommandError> 
     let catalogue = args.file.movements.catalogue()?;
     let checked = open(&args.file.file, &catalogue, &[], &ChangeoverCosts::ESTIMATED)?;
     if checked.schedule.is_none() {
-        return Err(CommandError::Faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
+        return Err(CommandError::faults(faults::render(&checked, faults::FaultStyle::of_stderr())));
     }
     let tomorrow = ZonedDateTime::now().date().tomorrow().unwrap_or(Date::MAX);
     let ask = SeriesRequest {
@@ -80,7 +81,7 @@ pub fn run(args: &SeriesArgs, out: &mut impl Write) -> Result<(), CommandError> 
     };
     let led = if args.planned { None } else { last_led(&args.file.file) };
     let done = led.as_ref().map_or(&[][..], |(_, done)| done);
-    let weeks = plan(&checked.text, &catalogue, &ask, done).map_err(|why| CommandError::Faults(why.to_string()))?;
+    let weeks = plan(&checked.text, &catalogue, &ask, done).map_err(CommandError::faults)?;
     let title = checked.schedule.as_ref().map_or("", |schedule| schedule.session.title.as_str());
 
     let mut files: Vec<(PathBuf, String)> = Vec::new();
@@ -114,8 +115,7 @@ pub fn run(args: &SeriesArgs, out: &mut impl Write) -> Result<(), CommandError> 
 
 /// Writes all files or none: if one fails, those written before it are restored or deleted.
 fn write_all(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<(), CommandError> {
-    let cannot = |error| CommandError::Cannot(format!("cannot create {}: {error}", folder.display()));
-    std::fs::create_dir_all(folder).map_err(cannot)?;
+    std::fs::create_dir_all(folder).or_cannot(format_args!("create {}", folder.display()))?;
     // The old contents are kept in memory until all files are written.
     let opened: Result<Vec<OutputFile>, CommandError> =
         files.iter().map(|(path, _)| OutputFile::open(path, force)).collect();

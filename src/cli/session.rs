@@ -196,7 +196,7 @@ impl SessionArgs {
                 plan_and_insert_cues(&mut schedule, Tick::ZERO, &SpeechSettings::default());
                 Ok(LoadedSession { schedule, text: checked.text, catalogue, movements, costs, warnings: told })
             }
-            None => Err(CommandError::Faults(told)),
+            None => Err(CommandError::faults(told)),
         }
     }
 }

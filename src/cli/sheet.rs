@@ -88,8 +88,8 @@ pub fn run(args: &SheetArgs) -> Result<(), CommandError> {
 }
 
 /// The bytes of a document. Warns about letters that it cannot show.
-fn pdf(made: Result<sheet::PdfDocument, String>) -> Result<Vec<u8>, CommandError> {
-    let pdf = made.map_err(CommandError::Cannot)?;
+fn pdf(made: Result<sheet::PdfDocument, sheet::PdfError>) -> Result<Vec<u8>, CommandError> {
+    let pdf = made.map_err(CommandError::refused)?;
     if !pdf.missing.is_empty() {
         let letters: Vec<String> = pdf.missing.iter().take(20).map(char::to_string).collect();
         note(&format!("warning: the fonts cannot show {}; boxes are printed instead", letters.join(" ")));
@@ -114,6 +114,11 @@ fn ending(format: SheetFormat) -> &'static str {
     }
 }
 
-fn time_of_day(text: &str) -> Result<Time, String> {
-    Time::strptime("%H:%M", text).map_err(|_| "a time of day is written like 18:15".to_owned())
+/// A text is not a time of day.
+#[derive(Debug, thiserror::Error)]
+#[error("a time of day is written like 18:15")]
+struct TimeOfDayError(#[source] jiff::Error);
+
+fn time_of_day(text: &str) -> Result<Time, TimeOfDayError> {
+    Time::strptime("%H:%M", text).map_err(TimeOfDayError)
 }

@@ -1,6 +1,8 @@
 //! The distance of the class and the height of the screen, as a coach writes them, and how well this terminal can be
 //! read.
 
+use std::num::{ParseFloatError, ParseIntError};
+
 use crossterm::terminal::size;
 
 use super::config;
@@ -13,20 +15,32 @@ pub const HEIGHT: u32 = 174;
 /// The columns and rows of the smallest screen, used when there is no terminal.
 const LEAST: (u16, u16) = (80, 24);
 
+/// Why a text gives no distance or no height.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ViewingError {
+    #[error("a distance is written like 4m")]
+    NoDistance(#[source] ParseFloatError),
+    #[error("from 0.5 m to 30 m")]
+    Distance,
+    #[error("a height is written like 174mm")]
+    NoHeight(#[source] ParseIntError),
+    #[error("from 50 mm to 5000 mm")]
+    Height,
+}
+
 /// A distance in metres, `4m` or `2.5`, as millimetres.
-pub fn metres(text: &str) -> Result<u32, String> {
-    let number: f64 = text.trim().trim_end_matches('m').trim().parse().map_err(|_| "a distance is written like 4m")?;
+pub fn metres(text: &str) -> Result<u32, ViewingError> {
+    let number: f64 = text.trim().trim_end_matches('m').trim().parse().map_err(ViewingError::NoDistance)?;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "out of range is refused")]
     let millimetres = (number * 1000.0).round() as u32;
     let range = ViewingConditions::DISTANCES;
-    if range.contains(&millimetres) { Ok(millimetres) } else { Err("from 0.5 m to 30 m".to_owned()) }
+    if range.contains(&millimetres) { Ok(millimetres) } else { Err(ViewingError::Distance) }
 }
 
 /// A height in millimetres, `174mm` or `174`.
-pub fn millimetres(text: &str) -> Result<u32, String> {
-    let height: u32 =
-        text.trim().trim_end_matches("mm").trim().parse().map_err(|_| "a height is written like 174mm")?;
-    if (50..=5_000).contains(&height) { Ok(height) } else { Err("from 50 mm to 5000 mm".to_owned()) }
+pub fn millimetres(text: &str) -> Result<u32, ViewingError> {
+    let height: u32 = text.trim().trim_end_matches("mm").trim().parse().map_err(ViewingError::NoHeight)?;
+    if (50..=5_000).contains(&height) { Ok(height) } else { Err(ViewingError::Height) }
 }
 
 /// A class in front of a screen with this many columns and rows; distance and height in millimetres.

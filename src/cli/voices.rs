@@ -58,9 +58,7 @@ fn choices(names: &[String]) -> Result<Vec<(String, VoiceChoice)>, CommandError>
         return Ok(VoiceChoice::known().into_iter().map(|(name, choice)| (name.to_owned(), choice)).collect());
     }
     let named = names.iter().map(|name| Ok((name.clone(), name.parse()?)));
-    named
-        .collect::<Result<_, sound::voice::UnknownVoice>>()
-        .map_err(|unknown| CommandError::Cannot(unknown.to_string()))
+    named.collect::<Result<_, sound::voice::UnknownVoice>>().map_err(CommandError::refused)
 }
 
 /// Plays a clip to its end. It starts after a second, since a device may be slow to open.

@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, SystemTime};
 
 use super::CommandError;
+use super::error::StopKind;
 use super::notes::note;
 
 /// How often the files are looked at.
@@ -26,7 +27,7 @@ pub fn follow<W: Write>(
     mut look: impl FnMut(&mut W) -> Result<(), CommandError>,
 ) -> Result<(), CommandError> {
     if files.iter().any(|file| file.as_os_str() == "-") {
-        return Err(CommandError::Cannot("--follow needs a file: standard input can be read only once".to_owned()));
+        return Err(CommandError::refused("--follow needs a file: standard input can be read only once"));
     }
     let interrupted = interrupt()?;
     let mut seen: Option<Vec<Option<FileStamp>>> = None;
@@ -39,9 +40,9 @@ pub fn follow<W: Write>(
                 writeln!(out, "\nSaved, and checked again:\n")?;
             }
             match look(out) {
-                Ok(()) | Err(CommandError::Faults(_)) => {}
-                Err(CommandError::Cannot(why)) => note(&why),
-                Err(other) => return Err(other),
+                Err(stop) if stop.kind == StopKind::Output => return Err(stop),
+                Err(stop) if stop.kind == StopKind::Cannot => note(&stop.to_string()),
+                Ok(()) | Err(_) => {}
             }
             out.flush()?;
             seen = Some(now);

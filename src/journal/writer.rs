@@ -64,9 +64,9 @@ struct JournalLine {
 }
 
 impl Journal {
-    /// The journal of a class that is about to start. `fails` is called once with one line, if the journal cannot be
+    /// The journal of a class that is about to start. `fails` is called once with the error, if the journal cannot be
     /// written.
-    pub fn new(header: JournalHeader, open: StoreOpener, fails: impl FnOnce(String) + Send + 'static) -> Journal {
+    pub fn new(header: JournalHeader, open: StoreOpener, fails: impl FnOnce(&io::Error) + Send + 'static) -> Journal {
         let mut journal = Journal::writing(open, fails);
         journal.header = Some(header);
         journal
@@ -79,7 +79,7 @@ impl Journal {
         at: Tick,
         wall: &ZonedDateTime,
         lost_ms: u64,
-        fails: impl FnOnce(String) + Send + 'static,
+        fails: impl FnOnce(&io::Error) + Send + 'static,
     ) -> Journal {
         let mut journal = Journal::writing(Box::new(move || Ok((id, disk))), fails);
         journal.record(&JournalRecord {
@@ -90,7 +90,7 @@ impl Journal {
         journal
     }
 
-    fn writing(open: StoreOpener, fails: impl FnOnce(String) + Send + 'static) -> Journal {
+    fn writing(open: StoreOpener, fails: impl FnOnce(&io::Error) + Send + 'static) -> Journal {
         let (to, from) = channel();
         let written: Arc<(Mutex<u64>, Condvar)> = Arc::default();
         let id: Arc<OnceLock<String>> = Arc::default();
@@ -200,13 +200,13 @@ impl Drop for Journal {
 /// Reports once that the journal cannot be written.
 struct FailureNotice(Mutex<Option<FailureCallback>>);
 
-type FailureCallback = Box<dyn FnOnce(String) + Send>;
+type FailureCallback = Box<dyn FnOnce(&io::Error) + Send>;
 
 impl FailureNotice {
     fn notify(&self, error: &io::Error) {
         let fails = self.0.lock().unwrap_or_else(PoisonError::into_inner).take();
         if let Some(fails) = fails {
-            fails(error.to_string());
+            fails(error);
         }
     }
 }

@@ -16,6 +16,15 @@ struct LatencyFile {
     latency_ms: BTreeMap<String, u64>,
 }
 
+/// What is wrong with the file.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum LatencyFileError {
+    #[error(transparent)]
+    Syntax(#[from] ron::error::SpannedError),
+    #[error("{device}: {ms} ms is over the limit of {} ms", DeviceLatencies::LONGEST.as_millis())]
+    TooLong { device: String, ms: u64 },
+}
+
 impl DeviceLatencies {
     /// The longest extra latency that can be set. A wireless speaker needs about a quarter of it.
     pub const LONGEST: Duration = Duration::from_secs(2);
@@ -23,18 +32,15 @@ impl DeviceLatencies {
     /// Reads the text of the file.
     ///
     /// # Errors
-    /// When the text is not as [`DeviceLatencies::text`] writes it: one line, with the place in the text.
-    pub fn parse(text: &str) -> Result<DeviceLatencies, String> {
-        let written: LatencyFile = ron::from_str(text).map_err(|error| error.to_string())?;
+    /// When the text is not as [`DeviceLatencies::text`] writes it.
+    pub fn parse(text: &str) -> Result<DeviceLatencies, LatencyFileError> {
+        let written: LatencyFile = ron::from_str(text)?;
         let mut dials = DeviceLatencies::default();
-        for (name, ms) in written.latency_ms {
+        for (device, ms) in written.latency_ms {
             if Duration::from_millis(ms) > DeviceLatencies::LONGEST {
-                return Err(format!(
-                    "{name}: {ms} ms is over the limit of {} ms",
-                    DeviceLatencies::LONGEST.as_millis()
-                ));
+                return Err(LatencyFileError::TooLong { device, ms });
             }
-            dials.set(&name, Duration::from_millis(ms));
+            dials.set(&device, Duration::from_millis(ms));
         }
         Ok(dials)
     }

@@ -29,7 +29,7 @@ pub use device::{DeviceInfo, devices};
 pub use engine::{DeviceState, DeviceStatus, EngineSettings, SoundEngine, SoundReport, StreamFormat};
 pub use frame_clock::{BufferRequest, FrameClock};
 pub use kernel::ResamplingKernel;
-pub use latencies::DeviceLatencies;
+pub use latencies::{DeviceLatencies, LatencyFileError};
 pub use of_class::{plan_of, sound_of, sound_that_fits, words_of};
 pub use offline::{OfflineRenderer, RenderedPiece, render};
 pub use pcm::Pcm;

@@ -122,6 +122,7 @@ fn days_with_too_few_nights_between_them_are_refused() {
     ] {
         match plan(WINTER, Catalogue::built_in(), &ask(days, weeks), &[]) {
             Err(SeriesError::TooSoon(why)) => {
+                let why = why.to_string();
                 assert!(why.contains(fault.unwrap()) && why.contains("quadriceps"), "{why}")
             }
             other => assert!(fault.is_none() && other.is_ok(), "{days}: {other:?}"),

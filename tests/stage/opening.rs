@@ -34,7 +34,7 @@ fn a_block_goes_by_name_letter_or_number() {
     }
     // A whole name wins over the beginning of another name.
     assert_eq!(start_tick(&class, "raise"), Ok(Tick::ZERO));
-    let no = start_tick(&class, "Swing").unwrap_err();
+    let no = start_tick(&class, "Swing").unwrap_err().to_string();
     assert!(no.contains("A Raise, B Hinge, C Raised finish"), "{no}");
     for text in ["", "D", "0", "rais", "."] {
         assert!(start_tick(&class, text).is_err(), "{text}");
@@ -47,8 +47,8 @@ fn a_station_goes_by_number_and_its_change_over_comes_along() {
     assert_eq!(start_tick(&class, "A.2"), Ok(Tick::seconds(50)));
     let change = class.spans.iter().find(|span| span.start == start_tick(&class, "Hinge.2").unwrap()).unwrap();
     assert_eq!(change.purpose.to_string(), "transition");
-    assert_eq!(start_tick(&class, "A.3").unwrap_err(), "this block has stations 1 to 2");
-    assert_eq!(start_tick(&class, "C.2").unwrap_err(), "this block has one station");
+    assert_eq!(start_tick(&class, "A.3").unwrap_err().to_string(), "this block has stations 1 to 2");
+    assert_eq!(start_tick(&class, "C.2").unwrap_err().to_string(), "this block has one station");
     assert!(start_tick(&class, "A.x").is_err());
     assert!(start_tick(&class, "A.0").is_err());
     assert!(start_tick(&class, "A.99999999999999999999").is_err());
@@ -56,7 +56,7 @@ fn a_station_goes_by_number_and_its_change_over_comes_along() {
 
 #[test]
 fn a_time_of_day_is_the_next_one() {
-    let at = |text: &str, now: &str| time_of_day(text, &now.parse().unwrap());
+    let at = |text: &str, now: &str| time_of_day(text, &now.parse().unwrap()).map_err(|why| why.to_string());
     let now = "2026-01-10T18:10:00+00:00[Europe/London]";
     assert_eq!(at("18:15", now), Ok(300_000));
     assert_eq!(at("18:10", now), Ok(0));
@@ -73,7 +73,7 @@ fn a_time_of_day_is_the_next_one() {
 
 #[test]
 fn the_end_of_a_class_is_after_its_beginning() {
-    let from = |text: &str, begins: &str| time_to_end(text, &begins.parse().unwrap());
+    let from = |text: &str, begins: &str| time_to_end(text, &begins.parse().unwrap()).map_err(|why| why.to_string());
     let begins = "2026-01-10T18:15:20+00:00[Europe/London]";
     assert_eq!(from("19:00", begins), Ok((44 * 60 + 40) * 1000));
     assert_eq!(from("00:10", "2026-01-10T23:30:00+00:00[UTC]"), Ok(40 * 60_000), "over midnight");

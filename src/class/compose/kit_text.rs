@@ -6,6 +6,21 @@ use crate::movement::{Catalogue, KitItem, Load};
 use crate::nearest_name::nearest;
 use crate::session::{KitAmount, OwnedKit};
 
+/// Why a text is not kit.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum KitTextError {
+    #[error("kit needs a name, as in kettlebell:light:1")]
+    NoName,
+    #[error("`{0}` is not a load (light, medium, heavy), a number, `each` or `shared`")]
+    UnknownPart(String),
+    /// No movement uses kit of this name; movements use kit of a similar name.
+    #[error("no movement uses {name}: did you mean {near}?")]
+    Misspelt { name: String, near: String },
+    /// No movement uses kit of this name or a similar one. With all names that movements use.
+    #[error("no movement uses {name}: choose from {}", .kinds.join(", "))]
+    UnknownKit { name: String, kinds: Vec<String> },
+}
+
 /// The names of the kit that the movements of a catalogue use, in order.
 pub fn kinds(catalogue: &Catalogue) -> Vec<String> {
     let needs = catalogue.iter().flat_map(|movement| &movement.kit);
@@ -18,8 +33,8 @@ pub fn kinds(catalogue: &Catalogue) -> Vec<String> {
 /// shared.
 ///
 /// # Errors
-/// When there is no name, or a part is none of these. The text says what is allowed.
-pub fn kit(text: &str) -> Result<OwnedKit, String> {
+/// When there is no name, or a part is none of these.
+pub fn kit(text: &str) -> Result<OwnedKit, KitTextError> {
     let text = text.trim().to_lowercase();
     let coded = text.contains(':');
     let parts: Vec<&str> =
@@ -34,15 +49,13 @@ pub fn kit(text: &str) -> Result<OwnedKit, String> {
             _ => match part.parse::<Load>() {
                 Ok(word) if load.is_none() => load = Some(word),
                 Err(_) if !coded && part.parse::<u32>().is_err() => item.push(part),
-                _ => {
-                    return Err(format!("`{part}` is not a load (light, medium, heavy), a number, `each` or `shared`"));
-                }
+                _ => return Err(KitTextError::UnknownPart(part.to_owned())),
             },
         }
     }
     let item = item.join(" ");
     if item.is_empty() {
-        return Err("kit needs a name, as in kettlebell:light:1".to_owned());
+        return Err(KitTextError::NoName);
     }
     let count = count.unwrap_or(1);
     let amount = if shared.unwrap_or(count > 2) { KitAmount::Shared(count) } else { KitAmount::Each(count) };
@@ -52,25 +65,25 @@ pub fn kit(text: &str) -> Result<OwnedKit, String> {
 /// The same kit under the name that movements use: `box` for `boxes`.
 ///
 /// # Errors
-/// When no movement uses it. The text suggests a name.
-pub fn with_catalogue_name(kit: OwnedKit, kinds: &[String]) -> Result<OwnedKit, String> {
+/// When no movement uses it.
+pub fn with_catalogue_name(kit: OwnedKit, kinds: &[String]) -> Result<OwnedKit, KitTextError> {
     let name = kit.item.0.as_str();
     let forms = [Some(name), name.strip_suffix('s'), name.strip_suffix("es")];
     if let Some(kind) = forms.into_iter().flatten().find_map(|form| kinds.iter().find(|kind| *kind == form)) {
         return Ok(OwnedKit { item: KitItem(kind.clone()), ..kit });
     }
-    let help = match nearest(name, kinds.iter().map(String::as_str)) {
-        Some(near) => format!("did you mean {near}?"),
-        None => format!("choose from {}", kinds.join(", ")),
-    };
-    Err(format!("no movement uses {name}: {help}"))
+    let name = name.to_owned();
+    Err(match nearest(&name, kinds.iter().map(String::as_str)) {
+        Some(near) => KitTextError::Misspelt { near: near.to_owned(), name },
+        None => KitTextError::UnknownKit { name, kinds: kinds.to_vec() },
+    })
 }
 
 /// Reads several sorts of kit, separated by commas.
 ///
 /// # Errors
 /// As [`kit`] and [`with_catalogue_name`].
-pub fn kit_list(text: &str, kinds: &[String]) -> Result<Vec<OwnedKit>, String> {
+pub fn kit_list(text: &str, kinds: &[String]) -> Result<Vec<OwnedKit>, KitTextError> {
     let parts = text.split(',').filter(|part| !part.trim().is_empty());
     parts.map(|part| kit(part).and_then(|kit| with_catalogue_name(kit, kinds))).collect()
 }

@@ -20,15 +20,19 @@ const DAYS: [(&str, Weekday); 7] = [
     ("sunday", Weekday::Sunday),
 ];
 
+/// A text is not a day of the week.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("days are mon, tue, wed, thu, fri, sat and sun")]
+pub struct UnknownDay;
+
 impl FromStr for DayArg {
-    type Err = String;
+    type Err = UnknownDay;
 
     /// Reads the English name of a day, or at least its first two letters.
-    fn from_str(text: &str) -> Result<DayArg, String> {
+    fn from_str(text: &str) -> Result<DayArg, UnknownDay> {
         let typed = text.trim().to_lowercase();
         let day = DAYS.iter().find(|(name, _)| typed.len() >= 2 && name.starts_with(&typed));
-        let day = day.ok_or_else(|| "days are mon, tue, wed, thu, fri, sat and sun".to_owned())?;
-        Ok(DayArg(day.1))
+        day.map(|(_, day)| DayArg(*day)).ok_or(UnknownDay)
     }
 }
 

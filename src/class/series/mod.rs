@@ -11,7 +11,7 @@ mod days;
 mod done_work;
 
 pub use advance::{Progression, ProgressionVariable};
-pub use days::{DayArg, dates, days_of};
+pub use days::{DayArg, UnknownDay, dates, days_of};
 pub use done_work::BlockWork;
 
 use std::collections::BTreeMap;
@@ -75,15 +75,34 @@ pub enum WeekStep {
 /// Why there is no series.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SeriesError {
-    /// The class has faults. With the first one.
+    /// The class has faults. With the message of the first one.
     #[error("fix the faults of the class first: {0}")]
     Faulty(String),
-    #[error("{0}")]
-    TooSoon(String),
+    #[error(transparent)]
+    TooSoon(#[from] TooSoon),
     #[error("the file cannot be changed here: {0}")]
     Refused(#[from] EditError),
     #[error("nothing to advance: no main block has its work given as a time")]
     Nothing,
+}
+
+/// The days of a series leave muscles that the class loads too few nights of rest.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "only {nights} {} between {before} and {after}, and the class loads {} each time: {wanted} nights of rest are set \
+     (an estimate); choose other days, or a class for other muscles on one of them",
+    if *.nights == 1 { "night" } else { "nights" },
+    .muscles.join(", ")
+)]
+pub struct TooSoon {
+    /// The two days that are the closest together, and the number of nights between them.
+    pub before: &'static str,
+    pub after: &'static str,
+    pub nights: u32,
+    /// The names of the muscles.
+    pub muscles: Vec<String>,
+    /// How many nights loaded muscles rest.
+    pub wanted: u8,
 }
 
 /// Plans a series from the text of a session file. `done`: what was really done of it, block by block, as far as known.
@@ -97,12 +116,12 @@ pub fn plan(
     ask: &SeriesRequest,
     done: &[BlockWork],
 ) -> Result<Vec<SeriesWeek>, SeriesError> {
-    let base = CheckedClass::of(text.to_owned(), catalogue).map_err(SeriesError::Faulty)?;
+    let base = CheckedClass::of(text.to_owned(), catalogue)?;
     if !base.schedule.session.blocks.iter().any(advance::can_advance) {
         return Err(SeriesError::Nothing);
     }
     if let Some(why) = too_soon(&base.schedule, ask) {
-        return Err(SeriesError::TooSoon(why));
+        return Err(why.into());
     }
     let title = base.schedule.session.title.clone();
     let taken_up = done_work::edits(&base.text, &base.schedule.session, done);
@@ -151,7 +170,7 @@ pub fn plan(
         let title = serde_json::Value::from(format!("{title}, week {number}")).to_string();
         let text =
             edited(&class.text, &SessionEdit::Set { record: ValuePath(Vec::new()), field: "title", value: title })?;
-        let class = CheckedClass::of(text, catalogue).map_err(SeriesError::Faulty)?;
+        let class = CheckedClass::of(text, catalogue)?;
         weeks.push(SeriesWeek { number, dates, step, changes, text: class.text, schedule: class.schedule });
     }
     Ok(weeks)
@@ -166,15 +185,16 @@ struct CheckedClass {
 }
 
 impl CheckedClass {
-    fn of(text: String, catalogue: &Catalogue) -> Result<CheckedClass, String> {
+    fn of(text: String, catalogue: &Catalogue) -> Result<CheckedClass, SeriesError> {
         let reading = read(&text, catalogue);
         let first = reading.faults.iter().find(|fault| fault.severity == Severity::Fault).cloned();
-        let session = reading.session.ok_or_else(|| first.map_or_else(String::new, |fault| fault.message))?;
+        let faulty = || SeriesError::Faulty(first.map(|fault| fault.message).unwrap_or_default());
+        let session = reading.session.ok_or_else(faulty)?;
         let schedule = compile(Arc::new(session));
         let mut faults = reading.faults;
         faults.extend(check(&schedule));
         if let Some(fault) = faults.iter().find(|fault| fault.severity == Severity::Fault) {
-            return Err(fault.message.clone());
+            return Err(SeriesError::Faulty(fault.message.clone()));
         }
         faults.extend(advise(&schedule));
         let mut warnings = BTreeMap::new();
@@ -196,7 +216,7 @@ impl CheckedClass {
 }
 
 /// The reason why the days of a series are too close together. None when they are not.
-fn too_soon(schedule: &Schedule, ask: &SeriesRequest) -> Option<String> {
+fn too_soon(schedule: &Schedule, ask: &SeriesRequest) -> Option<TooSoon> {
     let (before, after, nights) = days::closest(&ask.days, ask.weeks)?;
     if nights >= u32::from(ask.nights) {
         return None;
@@ -207,14 +227,5 @@ fn too_soon(schedule: &Schedule, ask: &SeriesRequest) -> Option<String> {
         .filter(|muscle| times.get(muscle).is_some_and(|time| *time >= MUCH))
         .map(|m| m.words())
         .collect();
-    if muscles.is_empty() {
-        return None;
-    }
-    let between = if nights == 1 { "only 1 night" } else { &format!("only {nights} nights") };
-    Some(format!(
-        "{between} between {before} and {after}, and the class loads {} each time: {} nights of rest are set (an \
-         estimate); choose other days, or a class for other muscles on one of them",
-        muscles.join(", "),
-        ask.nights
-    ))
+    (!muscles.is_empty()).then_some(TooSoon { before, after, nights, muscles, wanted: ask.nights })
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use strum::IntoEnumIterator;
 
-use super::{CountedWord, missing};
+use super::{CountedWord, WordsError, missing};
 use crate::movement::{Load, Position, Region};
 use crate::session::SpeechLevel;
 
@@ -160,9 +160,9 @@ pub struct PurposeWords {
 
 impl CueWords {
     /// Checks what the types of the fields do not: each table is complete, and each list has at least two wordings.
-    pub(super) fn check_complete(&self) -> Result<(), String> {
+    pub(super) fn check_complete(&self) -> Result<(), WordsError> {
         if (self.numbers.small.len(), self.numbers.tens.len()) != (20, 8) {
-            return Err("numbers are zero to nineteen and twenty to ninety".to_owned());
+            return Err(WordsError::Numbers);
         }
         missing(&self.loads, Load::ALL)?;
         missing(&self.positions, Position::ALL)?;
@@ -186,7 +186,7 @@ impl CueWords {
             &sentences.watch,
         ];
         if lists.iter().any(|list| list.len() < 2) {
-            return Err("a list of wordings has at least two".to_owned());
+            return Err(WordsError::OneWording);
         }
         Ok(())
     }

@@ -52,23 +52,36 @@ pub struct Words {
     pub plan: PlanWords,
 }
 
+/// What is wrong with the file of the words.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+enum WordsError {
+    #[error(transparent)]
+    Syntax(#[from] ron::error::SpannedError),
+    #[error("no words for {0}")]
+    Missing(String),
+    #[error("numbers are zero to nineteen and twenty to ninety")]
+    Numbers,
+    #[error("a list of wordings has at least two")]
+    OneWording,
+}
+
 /// The wording for one, and for several.
 #[derive(Debug, Deserialize)]
 pub struct CountedWord(pub String, pub String);
 
 impl Words {
-    fn parse(text: &str) -> Result<Words, String> {
+    fn parse(text: &str) -> Result<Words, WordsError> {
         let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
-        let words: Words = options.from_str(text).map_err(|fault| fault.to_string())?;
+        let words: Words = options.from_str(text)?;
         words.cue.check_complete()?;
         Ok(words)
     }
 }
 
 /// Refuses a table that lacks an entry for one of these keys.
-fn missing<K: Ord + std::fmt::Debug, V>(table: &BTreeMap<K, V>, keys: &[K]) -> Result<(), String> {
+fn missing<K: Ord + std::fmt::Debug, V>(table: &BTreeMap<K, V>, keys: &[K]) -> Result<(), WordsError> {
     match keys.iter().find(|key| !table.contains_key(key)) {
-        Some(key) => Err(format!("no words for {key:?}")),
+        Some(key) => Err(WordsError::Missing(format!("{key:?}"))),
         None => Ok(()),
     }
 }
@@ -102,7 +115,7 @@ mod tests {
     fn a_missing_or_unknown_word_is_refused() {
         let fault = |from: &str, to: &str| {
             assert!(FILE.contains(from));
-            Words::parse(&FILE.replace(from, to)).unwrap_err()
+            Words::parse(&FILE.replace(from, to)).unwrap_err().to_string()
         };
         assert!(fault("halfway: \"halfway\",", "").contains("halfway"));
         assert!(fault("halfway: ", "half_way: ").contains("half_way"));

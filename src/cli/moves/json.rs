@@ -85,7 +85,7 @@ struct CautionJson<'a> {
 /// Writes everything about the movements that were found.
 pub(super) fn write(hits: &[MovementHit], out: &mut impl Write) -> Result<(), CommandError> {
     let found = MovementsJson { version: VERSION, movements: hits.iter().map(entry).collect() };
-    serde_json::to_writer_pretty(&mut *out, &found).map_err(|error| CommandError::Output(error.into()))?;
+    serde_json::to_writer_pretty(&mut *out, &found).map_err(std::io::Error::from)?;
     Ok(writeln!(out)?)
 }
 

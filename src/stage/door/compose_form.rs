@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use strum::IntoEnumIterator;
 
 use super::DoorCommand;
-use class::compose::kit_text::kit_list;
+use class::compose::kit_text::{KitTextError, kit_list};
 use class::compose::{ClassAim, SLOTS};
 use class::movement::counted;
 use class::session::{KitAmount, OwnedKit};
@@ -48,10 +48,21 @@ pub(super) enum FormOutcome {
     /// The form stays open.
     More,
     /// A line is not valid: why.
-    Wrong(String),
+    Wrong(ComposeFormError),
     Wanted(ComposeAnswers),
     /// The coach leaves the form.
     Back,
+}
+
+/// Why a line of the form is not valid.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ComposeFormError {
+    #[error("{}", no_slot())]
+    Slot,
+    #[error("{}", WORDS.door.compose_form.no_number)]
+    People,
+    #[error(transparent)]
+    Kit(#[from] KitTextError),
 }
 
 /// The longest text of a line, in characters.
@@ -91,8 +102,8 @@ impl ComposeForm {
     /// What the program understands by a line, in words.
     ///
     /// # Errors
-    /// When the line is not valid: why.
-    pub fn meaning(&self, line: ComposeField) -> Result<String, String> {
+    /// When the line is not valid.
+    pub fn meaning(&self, line: ComposeField) -> Result<String, ComposeFormError> {
         let words = &WORDS.door.compose_form;
         match line {
             ComposeField::Slot => self.slot().map(|slot| fill(&words.slot_means, &[("slot", &spoken_length(slot))])),
@@ -111,22 +122,20 @@ impl ComposeForm {
         }
     }
 
-    fn slot(&self) -> Result<Tick, String> {
+    fn slot(&self) -> Result<Tick, ComposeFormError> {
         let text = self.text(ComposeField::Slot).trim();
         let minutes = text.parse::<u16>().ok().map(|minutes| Tick::seconds(u64::from(minutes) * 60));
         let slot = minutes.or_else(|| parse_length(text).ok());
-        let bounds = [("least", SLOTS.start()), ("most", SLOTS.end())].map(|(name, at)| (name, spoken_length(*at)));
-        let bounds = bounds.each_ref().map(|(name, words)| (*name, words.as_str()));
-        slot.filter(|slot| SLOTS.contains(slot)).ok_or_else(|| fill(&WORDS.door.compose_form.no_slot, &bounds))
+        slot.filter(|slot| SLOTS.contains(slot)).ok_or(ComposeFormError::Slot)
     }
 
-    fn people(&self) -> Result<u32, String> {
+    fn people(&self) -> Result<u32, ComposeFormError> {
         let people = self.text(ComposeField::People).trim().parse().ok();
-        people.filter(|people| PEOPLE.contains(people)).ok_or_else(|| WORDS.door.compose_form.no_number.clone())
+        people.filter(|people| PEOPLE.contains(people)).ok_or(ComposeFormError::People)
     }
 
-    fn kit(&self) -> Result<Vec<OwnedKit>, String> {
-        kit_list(self.text(ComposeField::Kit), &self.kinds)
+    fn kit(&self) -> Result<Vec<OwnedKit>, ComposeFormError> {
+        Ok(kit_list(self.text(ComposeField::Kit), &self.kinds)?)
     }
 
     /// The aim. Only valid words get into its line.
@@ -168,9 +177,10 @@ impl ComposeForm {
             self.select_field(self.line + 1);
             return FormOutcome::More;
         }
-        if let Some(wrong) = ComposeField::iter().find(|line| self.meaning(*line).is_err()) {
-            self.select_field(wrong as usize);
-            return FormOutcome::Wrong(self.meaning(wrong).err().unwrap_or_default());
+        let wrong = ComposeField::iter().find_map(|line| Some((line, self.meaning(line).err()?)));
+        if let Some((line, why)) = wrong {
+            self.select_field(line as usize);
+            return FormOutcome::Wrong(why);
         }
         let (Ok(slot), Ok(people)) = (self.slot(), self.people()) else { return FormOutcome::More };
         FormOutcome::Wanted(ComposeAnswers {
@@ -228,6 +238,12 @@ impl ComposeForm {
             }
         };
     }
+}
+
+/// Which slots can be typed.
+fn no_slot() -> String {
+    let (least, most) = (spoken_length(*SLOTS.start()), spoken_length(*SLOTS.end()));
+    fill(&WORDS.door.compose_form.no_slot, &[("least", &least), ("most", &most)])
 }
 
 /// One piece of kit in words, as the program understands it.

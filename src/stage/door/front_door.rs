@@ -300,7 +300,7 @@ impl FrontDoor {
             (_, DoorCommand::Leave) => return true,
             (DoorPage::ComposeForm, press) => match self.form.press(press) {
                 FormOutcome::More => {}
-                FormOutcome::Wrong(why) => self.message = Some(why),
+                FormOutcome::Wrong(why) => self.message = Some(why.to_string()),
                 FormOutcome::Wanted(wanted) => self.request = Some(DoorRequest::Compose(wanted)),
                 FormOutcome::Back => self.page = DoorPage::List,
             },

@@ -8,7 +8,7 @@ pub mod screen;
 mod search;
 mod wish_screen;
 
-pub use compose_form::{ComposeAnswers, ComposeField, ComposeForm};
+pub use compose_form::{ComposeAnswers, ComposeField, ComposeForm, ComposeFormError};
 pub use front_door::{
     DoorContents, DoorEntry, DoorPage, DoorRequest, FrontDoor, NewClassSource, SessionAction, UnfinishedClass,
 };

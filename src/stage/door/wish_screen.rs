@@ -35,7 +35,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, wish: &ComposeForm) {
         left = below(left, rows);
         let (meaning, style) = match wish.meaning(line) {
             Ok(meaning) => (meaning, look.faint()),
-            Err(why) => (why, look.strong()),
+            Err(why) => (why.to_string(), look.strong()),
         };
         let rows = canvas.put_wrapped(beside(beside(left, 2), columns), &meaning, style);
         left = below(left, rows + u16::from(canvas.layout.airy));

@@ -8,6 +8,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use serde::Deserialize;
 
 use super::commands::{KEYS, LeadCommand};
+use super::keymap_error::KeymapError;
 use crate::runtime::{KeyBinding, command_of_key};
 use class::nearest_name::nearest;
 
@@ -71,8 +72,8 @@ struct KeymapRon {
     keys: Vec<(String, String)>,
 }
 
-fn parse(text: &str) -> Result<Vec<BuiltInKeymap>, String> {
-    let maps: Vec<KeymapRon> = ron::from_str(text).map_err(|fault| fault.to_string())?;
+fn parse(text: &str) -> Result<Vec<BuiltInKeymap>, KeymapError> {
+    let maps: Vec<KeymapRon> = ron::from_str(text)?;
     let ready = |map: KeymapRon| Ok(BuiltInKeymap { map: Keymap::of(&map.keys)?, name: map.name, about: map.about });
     maps.into_iter().map(ready).collect()
 }
@@ -89,10 +90,10 @@ impl Keymap {
     /// A map of these keys, each with what it asks for.
     ///
     /// # Errors
-    /// One line, when there is no such key, when a key cannot ask for that, or when a key has two meanings.
-    pub fn of(keys: &[(String, String)]) -> Result<Keymap, String> {
+    /// When there is no such key, when a key cannot ask for that, or when a key has two meanings.
+    pub fn of(keys: &[(String, String)]) -> Result<Keymap, KeymapError> {
         if keys.len() > MOST {
-            return Err(format!("a key map has at most {MOST} keys"));
+            return Err(KeymapError::TooMany(MOST));
         }
         let mut buttons: Vec<MappedButton> = Vec::new();
         for (key, word) in keys {
@@ -100,7 +101,7 @@ impl Keymap {
             let meaning = MEANINGS.iter().find(|(known, _)| known == word);
             let press = meaning.map(|(_, press)| *press).ok_or_else(|| no_meaning(word))?;
             if buttons.iter().any(|button| button.key == key) {
-                return Err(format!("{key} has two meanings"));
+                return Err(KeymapError::TwoMeanings(key));
             }
             buttons.push(MappedButton { key, press });
         }
@@ -178,15 +179,15 @@ impl Keymap {
 }
 
 impl FromStr for Keymap {
-    type Err = String;
+    type Err = KeymapError;
 
     /// A map by its name.
-    fn from_str(name: &str) -> Result<Keymap, String> {
+    fn from_str(name: &str) -> Result<Keymap, KeymapError> {
         let names = || READY.iter().map(|ready| ready.name.as_str());
         let ready = READY.iter().find(|ready| ready.name == name);
         ready.map(|ready| ready.map.clone()).ok_or_else(|| match nearest(name, names()) {
-            Some(near) => format!("there is no key map {name}; did you mean {near}?"),
-            None => format!("there is no key map {name}; choose one of {}", names().collect::<Vec<_>>().join(", ")),
+            Some(near) => KeymapError::MisspeltMap { name: name.to_owned(), near },
+            None => KeymapError::UnknownMap { name: name.to_owned(), maps: names().collect() },
         })
     }
 }
@@ -227,11 +228,11 @@ fn listed_command(press: LeadCommand) -> LeadCommand {
     }
 }
 
-fn no_meaning(word: &str) -> String {
+fn no_meaning(word: &str) -> KeymapError {
     let words = || MEANINGS.iter().map(|(word, _)| *word);
     match nearest(word, words()) {
-        Some(near) => format!("`{word}` is not an action of a key; did you mean {near}?"),
-        None => format!("`{word}` is not an action of a key; choose one of {}", words().collect::<Vec<_>>().join(", ")),
+        Some(near) => KeymapError::MisspeltAction { word: word.to_owned(), near },
+        None => KeymapError::UnknownAction { word: word.to_owned(), actions: words().collect() },
     }
 }
 
@@ -283,7 +284,7 @@ pub fn key_name(event: KeyEvent) -> Option<String> {
 }
 
 /// A name that was written for a key, if [`key_name`] can give this name.
-fn known_key(name: &str) -> Result<String, String> {
+fn known_key(name: &str) -> Result<String, KeymapError> {
     let mut rest = name;
     for held in [CONTROL, ALT, SHIFT] {
         rest = rest.strip_prefix(held).filter(|rest| !rest.is_empty()).unwrap_or(rest);
@@ -299,10 +300,8 @@ fn known_key(name: &str) -> Result<String, String> {
         return Ok(name.to_owned());
     }
     Err(match nearest(rest, NAMED.iter().map(|(named, _)| *named)).filter(|_| !reserved) {
-        Some(near) => format!("there is no key `{name}`; did you mean {near}?"),
-        None => format!(
-            "there is no key `{name}` that can be given a meaning; forecall lead --keys shows what a device sends"
-        ),
+        Some(near) => KeymapError::MisspeltKey { name: name.to_owned(), near },
+        None => KeymapError::UnknownKey(name.to_owned()),
     })
 }
 
@@ -346,7 +345,7 @@ mod tests {
         for key in ["", " ", "F0", "F25", "F05", "Ctrl+", "Ctrl+c", "Ctrl+z", "Pagedwn", "bb", "Shift+Ctrl+Wx"] {
             assert!(known_key(key).is_err(), "{key}");
         }
-        assert!(known_key("PageDwn").unwrap_err().contains("PageDown"));
+        assert!(known_key("PageDwn").unwrap_err().to_string().contains("PageDown"));
     }
 
     #[test]
@@ -371,12 +370,12 @@ mod tests {
 
     #[test]
     fn what_is_wrong_with_a_map_is_said() {
-        let wrong = |key: &str, word: &str| Keymap::of(&[(key.into(), word.into())]).unwrap_err();
+        let wrong = |key: &str, word: &str| Keymap::of(&[(key.into(), word.into())]).unwrap_err().to_string();
         assert!(wrong("b", "tke").contains("did you mean take?"));
         assert!(wrong("b", "quit").contains("offer, take, close"));
         assert!(wrong("Ctrl+c", "take").contains("lead --keys"));
         let twice = [("b".to_owned(), "take".to_owned()), ("b".to_owned(), "close".to_owned())];
-        assert!(Keymap::of(&twice).unwrap_err().contains("two meanings"));
-        assert!("clickr".parse::<Keymap>().unwrap_err().contains("did you mean clicker?"));
+        assert!(Keymap::of(&twice).unwrap_err().to_string().contains("two meanings"));
+        assert!("clickr".parse::<Keymap>().unwrap_err().to_string().contains("did you mean clicker?"));
     }
 }

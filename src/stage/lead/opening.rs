@@ -12,12 +12,45 @@ const HOUR: u64 = 60 * 60 * 1000;
 /// tomorrow's.
 const OVER_MIDNIGHT: u64 = 6 * HOUR;
 
+/// Why a text names no place in a class.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum StartPlaceError {
+    /// With the letters and names of all blocks.
+    #[error("there is no block `{block}`; the blocks are {}", .blocks.join(", "))]
+    NoBlock { block: String, blocks: Vec<String> },
+    #[error("`{0}` is not the number of a station")]
+    NotANumber(String),
+    #[error("this block has no work")]
+    NoWork,
+    #[error("this block has one station")]
+    OneStation,
+    /// With the number of stations.
+    #[error("this block has stations 1 to {0}")]
+    NoStation(usize),
+}
+
+/// Why a text gives no time of day for a class.
+#[derive(Clone, Debug, thiserror::Error)]
+pub enum TimeOfDayError {
+    #[error("a time of day is written like 18:15")]
+    NoColon,
+    #[error("`{0}` is not a time of day; write it like 18:15")]
+    NotATime(String),
+    #[error("{text} was {} ago; without --at a key starts the class", spoken_length(*.ago))]
+    Past { text: String, ago: Tick },
+    #[error("the class cannot be over by {text}: it begins at {} or later", .begins.strftime("%H:%M"))]
+    OverTooSoon { text: String, begins: Time },
+    /// The calendar ends before that day.
+    #[error(transparent)]
+    NoSuchDay(#[from] jiff::Error),
+}
+
 /// The tick at which a block, or a station of it, first begins: `B`, `2`, `Hinge`, `B.3`, `Hinge.3`. The transition
 /// before the station, if there is one, is included.
 ///
 /// # Errors
-/// One line that says which blocks or stations there are.
-pub fn start_tick(schedule: &Schedule, text: &str) -> Result<Tick, String> {
+/// When there is no such block or station.
+pub fn start_tick(schedule: &Schedule, text: &str) -> Result<Tick, StartPlaceError> {
     let text = text.trim();
     // The name of a block may contain a dot.
     let (block, station) = match block(schedule, text) {
@@ -25,7 +58,7 @@ pub fn start_tick(schedule: &Schedule, text: &str) -> Result<Tick, String> {
         None => match text.rsplit_once('.') {
             Some((head, tail)) => (
                 block(schedule, head.trim()).ok_or_else(|| no_block(schedule, head.trim()))?,
-                Some(tail.trim().parse::<usize>().map_err(|_| format!("`{tail}` is not the number of a station"))?),
+                Some(tail.trim().parse::<usize>().map_err(|_| StartPlaceError::NotANumber(tail.to_owned()))?),
             ),
             None => return Err(no_block(schedule, text)),
         },
@@ -34,7 +67,7 @@ pub fn start_tick(schedule: &Schedule, text: &str) -> Result<Tick, String> {
     let begins = |first: usize| spans.get(first).map(|span| span.start);
     let Some(station) = station else {
         let first = spans.iter().position(|span| span.block == block);
-        return first.and_then(begins).ok_or_else(|| "this block has no work".to_owned());
+        return first.and_then(begins).ok_or(StartPlaceError::NoWork);
     };
     let stations = schedule.session.blocks[block].stations.len();
     let does = |span: &Span| match span.activity {
@@ -43,9 +76,9 @@ pub fn start_tick(schedule: &Schedule, text: &str) -> Result<Tick, String> {
         Activity::Nothing => false,
     };
     let work = spans.iter().position(|span| span.block == block && span.purpose == SpanPurpose::Work && does(span));
-    let work = work.ok_or_else(|| match stations {
-        1 => "this block has one station".to_owned(),
-        _ => format!("this block has stations 1 to {stations}"),
+    let work = work.ok_or(match stations {
+        1 => StartPlaceError::OneStation,
+        _ => StartPlaceError::NoStation(stations),
     })?;
     let leads = work > 0 && spans[work - 1].purpose == SpanPurpose::Transition && spans[work - 1].block == block;
     Ok(spans[if leads { work - 1 } else { work }].start)
@@ -72,23 +105,23 @@ fn block(schedule: &Schedule, text: &str) -> Option<usize> {
     named.or_else(lettered).or_else(numbered).filter(|&index| index < names.len()).or_else(begun)
 }
 
-fn no_block(schedule: &Schedule, text: &str) -> String {
+fn no_block(schedule: &Schedule, text: &str) -> StartPlaceError {
     let blocks: Vec<String> = (schedule.session.blocks.iter().enumerate())
         .map(|(index, block)| format!("{} {}", block_letter(index), block.name))
         .collect();
-    format!("there is no block `{text}`; the blocks are {}", blocks.join(", "))
+    StartPlaceError::NoBlock { block: text.to_owned(), blocks }
 }
 
 /// Milliseconds from now to a time of day, `18:15`: today or, if that is past, tomorrow, at most 12 h from now.
 ///
 /// # Errors
-/// One line, when the text is not a time of day, or when the time is past and tomorrow's is more than 12 h away.
-pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, String> {
+/// When the text is not a time of day, or when the time is past and tomorrow's is more than 12 h away.
+pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, TimeOfDayError> {
     let (today, then) = next(text, now)?;
     let ms = ms_between(now, &then);
     if ms > 12 * HOUR && then != today {
-        let ago = spoken_length(Tick::seconds(ms_between(&today, now) / 1000));
-        return Err(format!("{text} was {ago} ago; without --at a key starts the class"));
+        let ago = Tick::seconds(ms_between(&today, now) / 1000);
+        return Err(TimeOfDayError::Past { text: text.to_owned(), ago });
     }
     Ok(ms)
 }
@@ -97,27 +130,27 @@ pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, String> {
 /// to be over. That is on the same day, or after midnight if the class then lasts at most 6 h.
 ///
 /// # Errors
-/// One line, when the text is not a time of day, or when the class cannot be over by then.
-pub fn time_to_end(text: &str, begins: &ZonedDateTime) -> Result<u64, String> {
+/// When the text is not a time of day, or when the class cannot be over by then.
+pub fn time_to_end(text: &str, begins: &ZonedDateTime) -> Result<u64, TimeOfDayError> {
     let (today, then) = next(text, begins)?;
     let ms = ms_between(begins, &then);
     if ms == 0 || ms > OVER_MIDNIGHT && then != today {
-        return Err(format!("the class cannot be over by {text}: it begins at {} or later", begins.strftime("%H:%M")));
+        return Err(TimeOfDayError::OverTooSoon { text: text.to_owned(), begins: begins.time() });
     }
     Ok(ms)
 }
 
 /// A time of day on the day of `from`, and the next time of day that is not before `from`: the same, or that of the
 /// next day.
-fn next(text: &str, from: &ZonedDateTime) -> Result<(ZonedDateTime, ZonedDateTime), String> {
-    let (hour, minute) = text.trim().split_once(':').ok_or("a time of day is written like 18:15")?;
+fn next(text: &str, from: &ZonedDateTime) -> Result<(ZonedDateTime, ZonedDateTime), TimeOfDayError> {
+    let (hour, minute) = text.trim().split_once(':').ok_or(TimeOfDayError::NoColon)?;
     let digits = |text: &str| (1..=2).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_digit());
     let parsed = || Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok();
     let time = Some(()).filter(|()| digits(hour) && minute.len() == 2 && digits(minute)).and_then(|()| parsed());
-    let time = time.ok_or_else(|| format!("`{text}` is not a time of day; write it like 18:15"))?;
-    let on = |day: &ZonedDateTime| day.with().time(time).build().map_err(|error| error.to_string());
+    let time = time.ok_or_else(|| TimeOfDayError::NotATime(text.to_owned()))?;
+    let on = |day: &ZonedDateTime| day.with().time(time).build();
     let today = on(from)?;
-    let then = if today < *from { on(&from.tomorrow().map_err(|error| error.to_string())?)? } else { today.clone() };
+    let then = if today < *from { on(&from.tomorrow()?)? } else { today.clone() };
     Ok((today, then))
 }
 

@@ -5,7 +5,7 @@ use super::edits::{is_written, length_value};
 use super::keys::PlanCommand;
 use super::rows::PlanRow;
 use crate::runtime::StepEffect;
-use class::compose::kit_text;
+use class::compose::kit_text::{self, KitTextError};
 use class::movement::{NeededKit, counted};
 use class::session::edit::SessionEdit;
 use class::session::write::{need_value, owned_value, quoted};
@@ -43,17 +43,26 @@ impl PlanEditor<'_> {
     }
 }
 
+/// Why a typed text cannot be written into its field.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub(super) enum FieldTextError {
+    #[error("{}", WORDS.plan.messages.no_number)]
+    NoNumber,
+    #[error(transparent)]
+    Kit(#[from] KitTextError),
+}
+
 /// The edits that write a typed field; none if the field was empty and stays empty.
 ///
 /// # Errors
-/// When the text is not valid: why.
+/// When the text is not valid.
 pub(super) fn written(
     file: &str,
     row: PlanRow,
     field: &'static str,
     text: &str,
     kinds: &[String],
-) -> Result<Vec<SessionEdit>, String> {
+) -> Result<Vec<SessionEdit>, FieldTextError> {
     let text = text.trim();
     let clear = |field| is_written(file, row, field).then(|| SessionEdit::Clear { record: row.path(), field });
     let set = |field, value| vec![SessionEdit::Set { record: row.path(), field, value }];
@@ -66,7 +75,7 @@ pub(super) fn written(
             set(field, format!("[{}]", prompts.collect::<Vec<_>>().join(", ")))
         }
         ("people", _) => {
-            let people: u32 = text.parse().map_err(|_| WORDS.plan.messages.no_number.clone())?;
+            let people: u32 = text.parse().map_err(|_| FieldTextError::NoNumber)?;
             set(field, people.to_string())
         }
         // A number alone is minutes for a slot, and repetitions for a station or block.
@@ -85,10 +94,11 @@ pub(super) fn written(
         ("kit", _) => {
             let need = |OwnedKit { item, load, amount }| {
                 let (KitAmount::Each(count) | KitAmount::Shared(count)) = amount;
-                let count = u8::try_from(count).map_err(|_| WORDS.plan.messages.no_number.clone())?;
+                let count = u8::try_from(count).map_err(|_| FieldTextError::NoNumber)?;
                 Ok(need_value(&NeededKit { item, load, count }))
             };
-            let needs: Result<Vec<String>, String> = kit_text::kit_list(text, kinds)?.into_iter().map(need).collect();
+            let needs: Result<Vec<String>, FieldTextError> =
+                kit_text::kit_list(text, kinds)?.into_iter().map(need).collect();
             set(field, format!("[{}]", needs?.join(", ")))
         }
         _ => set(field, quoted(text)),

@@ -47,7 +47,9 @@ impl PlanEditor<'_> {
                     Ok(edits) => {
                         self.change(&edits, None);
                     }
-                    Err(why) => self.message = Some(fill(&WORDS.plan.messages.not_changed, &[("why", &why)])),
+                    Err(why) => {
+                        self.message = Some(fill(&WORDS.plan.messages.not_changed, &[("why", &why.to_string())]));
+                    }
                 }
             }
             _ => {}

@@ -53,6 +53,15 @@ pub struct PdfDocument {
     pub prompts_left_out: bool,
 }
 
+/// Why a document cannot be made.
+#[derive(Clone, Debug, thiserror::Error)]
+pub enum PdfError {
+    #[error("the paper size is not valid")]
+    PaperSize,
+    #[error("the document cannot be made: {0:?}")]
+    Document(krilla::error::KrillaError),
+}
+
 /// The smallest size of any text, in points.
 const TEXT: f32 = 14.0;
 /// The smallest size of the lines that a standing coach reads, in points.
@@ -68,8 +77,8 @@ const FOOT: f32 = TEXT * 1.4;
 /// have room for, and is as large as they allow.
 ///
 /// # Errors
-/// One line, when the document cannot be made.
-pub fn run_sheet_pdf(sheet: &RunSheet, paper: PaperSize) -> Result<PdfDocument, String> {
+/// When the document cannot be made.
+pub fn run_sheet_pdf(sheet: &RunSheet, paper: PaperSize) -> Result<PdfDocument, PdfError> {
     let mut typesetter = Typesetter::new();
     let lines = sheet.blocks.iter().flat_map(|block| &block.lines);
     let most = lines.map(|line| line.prompts.len()).max().unwrap_or(0);
@@ -104,8 +113,8 @@ pub fn run_sheet_pdf(sheet: &RunSheet, paper: PaperSize) -> Result<PdfDocument, 
 /// another page.
 ///
 /// # Errors
-/// One line, when the document cannot be made.
-pub fn cards_pdf(title: &str, cards: &[StationCard], paper: PaperSize) -> Result<PdfDocument, String> {
+/// When the document cannot be made.
+pub fn cards_pdf(title: &str, cards: &[StationCard], paper: PaperSize) -> Result<PdfDocument, PdfError> {
     let mut typesetter = Typesetter::new();
     let mut lay = |card: &StationCard, zoom: f32| {
         let name = format!("{} {} {}", card.block, card.number, card.movement);
@@ -154,14 +163,14 @@ fn document(
     laid: &[LaidOutSheet],
     paper: PaperSize,
     mut typesetter: Typesetter,
-) -> Result<PdfDocument, String> {
+) -> Result<PdfDocument, PdfError> {
     let (width, height) = paper.points();
     let mut document = Document::new();
     document.set_metadata(Metadata::new().title(title.to_owned()).creator("forecall".to_owned()));
     let mut count = 0;
     for one in laid {
         for (number, placed) in one.pages.iter().enumerate() {
-            let settings = PageSettings::from_wh(width, height).ok_or("the paper size is not valid")?;
+            let settings = PageSettings::from_wh(width, height).ok_or(PdfError::PaperSize)?;
             let mut page = document.start_page_with(settings);
             let mut surface = page.surface();
             surface.push_transform(&Transform::from_row(one.zoom, 0.0, 0.0, one.zoom, MARGIN, MARGIN));
@@ -185,7 +194,7 @@ fn document(
             count += 1;
         }
     }
-    let bytes = document.finish().map_err(|error| format!("the document cannot be made: {error:?}"))?;
+    let bytes = document.finish().map_err(PdfError::Document)?;
     Ok(PdfDocument { bytes, pages: count, missing: typesetter.missing, prompts_left_out: false })
 }
 
