@@ -85,8 +85,8 @@ impl ClassToLead for FreshClass<'_> {
             opening.from = opening::start_tick(self.schedule(), text).map_err(|why| wrong("from", why))?;
         }
         if let Some(text) = &self.args.at {
-            let ms = opening::time_of_day(text, &now.wall).map_err(|why| wrong("at", why))?;
-            opening.begins = Some(now.at.after(ms));
+            let wait = opening::time_of_day(text, &now.wall).map_err(|why| wrong("at", why))?;
+            opening.begins = Some(now.at.after(wait));
         }
         opening.movements = self.loaded.catalogue.iter().cloned().collect();
         Ok(opening)
