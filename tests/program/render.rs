@@ -185,7 +185,7 @@ fn led(text: &str, voicing: &SpeechSettings) -> Vec<(u64, UpcomingSounds)> {
     let mut parts = Vec::new();
     let mut step = |inputs: &[StepInput<LeadCommand>], clock: &mut SteppedClock| {
         let now = clock.read();
-        let at = now.at.0;
+        let at = Tick::of(now.at.0).0;
         for effect in conductor.step(now, inputs) {
             if let StepEffect::Play(part) = effect {
                 parts.push((at, part));

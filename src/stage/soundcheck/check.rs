@@ -111,7 +111,7 @@ impl SoundCheck {
 
     /// How long it takes until the picture changes without a key; None if it does not.
     pub fn changes_in(&self) -> Option<Duration> {
-        let into = self.into_beat();
+        let into = self.since_blink();
         let to = if into < SoundCheck::BLINK { SoundCheck::BLINK - into } else { SoundCheck::BEAT - into };
         (self.page == SoundCheckPage::Timing && self.device_adjusted().is_some()).then_some(to)
     }
@@ -141,7 +141,7 @@ impl SoundCheck {
 
     /// Whether the mark of the timing page is lit.
     pub fn blinks(&self) -> bool {
-        self.into_beat() < SoundCheck::BLINK
+        self.since_blink() < SoundCheck::BLINK
     }
 
     /// How many blinks have begun, without the first, and how long ago the last one began.
@@ -151,7 +151,7 @@ impl SoundCheck {
         (beats, passed.saturating_sub(SoundCheck::BEAT.saturating_mul(beats)))
     }
 
-    fn into_beat(&self) -> Duration {
+    fn since_blink(&self) -> Duration {
         self.beats().1
     }
 
