@@ -101,7 +101,7 @@ impl InputSource<LeadCommand> for Coach {
             return vec![Incoming::End(0)];
         }
         let ms = self.wait.min(u64::try_from(at_most.as_millis()).unwrap_or(1_000).max(1));
-        self.clock.step(ms);
+        self.clock.step(Duration::from_millis(ms));
         self.wait -= ms;
         if self.wait > 0 {
             return Vec::new();
@@ -127,7 +127,7 @@ struct Engine {
 impl AudioOutput for Engine {
     fn play(&mut self, part: &UpcomingSounds, _: Instant) {
         let plan = plan_of(&part.events, &|_| Some(self.speech.clone()));
-        let run = PlaybackRun { count_in: part.after_ms > 0, keeps_sounding: true, ..PlaybackRun::from(part.from) };
+        let run = PlaybackRun { count_in: !part.after.is_zero(), keeps_sounding: true, ..PlaybackRun::from(part.from) };
         for class in [true, false] {
             let ears = |audience| (audience == class::schedule::Audience::Class) == class;
             std::hint::black_box(Score::new(&plan, &run, RATE, &self.tones, ears));

@@ -3,8 +3,6 @@
 use std::io::{self, ErrorKind, IsTerminal, Stdout, stdin, stdout};
 use std::path::PathBuf;
 
-use jiff::SignedDuration;
-
 use super::error::OrCannot;
 use super::music::MusicLists;
 use super::notes::note;
@@ -21,7 +19,7 @@ use stage::lead::{ClassOpening, Conductor, Keymap, LeadCommand, opening, screen}
 use stage::runtime::awake::AwakeGuard;
 use stage::runtime::{
     AudioOutput, Clock, ClockReading, ClockTime, Console, RealClock, RunEnding, StepInput, power, run, run_on_screen,
-    terminal,
+    terminal, wall_after,
 };
 
 /// The options for leading a class.
@@ -109,7 +107,7 @@ impl ClassRunArgs {
     /// When an option is wrong or the terminal cannot be used.
     pub fn lead(&self, part: impl ClassToLead) -> Result<Exit, CommandError> {
         let keys = self.keys();
-        let mut clock = RealClock::new(u64::from(self.speed));
+        let mut clock = RealClock::new(self.speed);
         let opening = ClassOpening {
             unattended: !keys,
             muted: self.sounds.mute,
@@ -179,10 +177,9 @@ impl ClassRunArgs {
 /// When the class has to end, from a time of day.
 fn end_time(text: &str, begins: Option<ClockTime>, now: &ClockReading) -> Result<ClockTime, CommandError> {
     let begins = begins.unwrap_or(now.at);
-    let wait = SignedDuration::from_millis(i64::try_from(begins.since(now.at)).unwrap_or(i64::MAX));
-    let wall = now.wall.checked_add(wait).unwrap_or_else(|_| now.wall.clone());
-    let ms = opening::time_to_end(text, &wall).or_wrong("--end")?;
-    Ok(begins.after(ms))
+    let wall = wall_after(&now.wall, begins.since(now.at));
+    let wait = opening::time_to_end(text, &wall).or_wrong("--end")?;
+    Ok(begins.after(wait))
 }
 
 /// Everything that leading a class needs.

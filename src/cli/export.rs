@@ -174,7 +174,7 @@ impl ExportArgs {
 
 /// The real time that passed in a class, with pauses and waits.
 fn real_time_clock(ran: &LedClass) -> ExportClock {
-    ExportClock::real_time(ran.from, ran.halts.iter().map(|&(at, ms)| TimeStop { at, length: Tick(ms) }))
+    ExportClock::real_time(ran.from, ran.halts.iter().map(|&(at, length)| TimeStop { at, length: Tick::of(length) }))
 }
 
 fn class_time(text: &str) -> Result<Tick, LengthFault> {

@@ -32,7 +32,7 @@ pub fn run_full_class(
     }
     let from = from.map_or(Ok(Tick::ZERO), |place| opening::start_tick(&schedule, place));
     let from = from.or_wrong("--from")?;
-    let mut clock = RealClock::new(u64::from(speed));
+    let mut clock = RealClock::new(speed);
     let mut console = Console::open(command_of_key).or_cannot("read the keyboard")?;
     let said_at = |speed: u32| {
         let mut cued = schedule.clone();

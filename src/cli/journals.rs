@@ -53,10 +53,8 @@ pub fn begin(
         fails(&io::Error::new(error.kind(), format!("{}: {error}", folder.path().display())));
         return None;
     }
-    let on_the_wall = |until: ClockTime| {
-        let ms = SignedDuration::from_millis(i64::try_from(until.since(now.at)).ok()?);
-        now.wall.timestamp().checked_add(ms).ok()
-    };
+    let on_the_wall =
+        |until: ClockTime| now.wall.timestamp().checked_add(SignedDuration::try_from(until.since(now.at)).ok()?).ok();
     let header = JournalHeader {
         journal: VERSION,
         program: env!("CARGO_PKG_VERSION").to_owned(),

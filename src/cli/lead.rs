@@ -86,8 +86,8 @@ impl ClassToLead for FreshClass<'_> {
             opening.from = opening::start_tick(self.schedule(), text).or_wrong("--from")?;
         }
         if let Some(text) = &self.args.at {
-            let ms = opening::time_of_day(text, &now.wall).or_wrong("--at")?;
-            opening.begins = Some(now.at.after(ms));
+            let wait = opening::time_of_day(text, &now.wall).or_wrong("--at")?;
+            opening.begins = Some(now.at.after(wait));
         }
         opening.movements = self.loaded.catalogue.iter().cloned().collect();
         Ok(opening)

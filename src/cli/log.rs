@@ -122,7 +122,7 @@ impl LoggedClass {
             speed: self.kept.header.speed,
             planned_ms: self.plan.schedule.total().0,
             done_ms: self.left.now.0,
-            lost_ms: self.left.lost_ms,
+            lost_ms: Tick::of(self.left.lost).0,
             ended: self.ended(),
             stations: (self.account.stations.iter())
                 .map(|done| LoggedStationJson {
@@ -214,8 +214,8 @@ fn print_class(class: &LoggedClass, out: &mut impl Write) -> Result<(), CommandE
         clock(total),
         class.ended()
     )?;
-    if class.left.lost_ms > 0 {
-        writeln!(out, "Pauses and waits: {}", whole_seconds(Tick(class.left.lost_ms)))?;
+    if !class.left.lost.is_zero() {
+        writeln!(out, "Pauses and waits: {}", whole_seconds(Tick::of(class.left.lost)))?;
     }
     let blocks = &class.session().blocks;
     let width = class.account.stations.iter().map(|done| done.name.chars().count()).max().unwrap_or(0);

@@ -194,7 +194,7 @@ impl<'a> Recorder<PlanEditor<'a>> for FileSaver {
         match *event {}
     }
 
-    fn after_step(&mut self, planning: &PlanEditor<'a>) -> Option<u64> {
+    fn after_step(&mut self, planning: &PlanEditor<'a>) -> Option<Duration> {
         let mut disk = self.disk.borrow_mut();
         // News from the disk has to reach the planning first.
         if disk.news.is_empty()

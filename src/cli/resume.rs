@@ -2,6 +2,7 @@
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use jiff::{Timestamp, ZonedDateTime};
@@ -192,7 +193,7 @@ impl InterruptedClass {
     /// For example: `"Frost and oars" was cut off at 12:34 of 45:00, 3m20s ago`.
     fn where_it_broke(&self) -> String {
         let schedule = self.left.course.schedule();
-        let ago = spoken_length(Tick::seconds(ms_between(self.left.wall, Timestamp::now()) / 1000));
+        let ago = spoken_length(Tick::seconds(between(self.left.wall, Timestamp::now()).as_secs()));
         let title = &schedule.session.title;
         format!(
             "\"{title}\" was cut off at {} of {}, {ago} ago",
@@ -268,7 +269,7 @@ impl ClassToLead for InterruptedClass {
     fn opening(&self, mut opening: ClassOpening, now: &ClockReading) -> Result<ClassOpening, CommandError> {
         let until = self.locked.kept.header.opening.until;
         // An end time that has passed counts as well: the class is then over by that much.
-        opening.room_free_until = until.map(|until| now.at.after(ms_between(now.wall.timestamp(), until)));
+        opening.room_free_until = until.map(|until| now.at.after(between(now.wall.timestamp(), until)));
         opening.muted |= self.left.muted;
         opening.voicing.level = self.left.level;
         opening.movements = self.plan.catalogue.iter().cloned().collect();
@@ -287,7 +288,7 @@ impl ClassToLead for InterruptedClass {
         if stand.now >= stand.course.schedule().total() {
             return Err(CommandError::faults(format!("the class would be over by now: forecall log {id} shows it")));
         }
-        let lost = stand.lost_ms.saturating_sub(self.left.lost_ms);
+        let lost = stand.lost.saturating_sub(self.left.lost);
         let file = self.locked.append().or_cannot(format_args!("resume {id}"))?;
         let disk: Box<dyn JournalStore> = Box::new(file);
         let journal = Journal::resume((id, disk), stand.now, &now.wall, lost, fails);
@@ -300,6 +301,7 @@ fn whole_seconds(tick: Tick) -> String {
     clock(Tick::seconds(tick.0 / 1000))
 }
 
-fn ms_between(then: Timestamp, now: Timestamp) -> u64 {
-    u64::try_from(then.duration_until(now).as_millis()).unwrap_or(0)
+/// How long from one time to another, in whole milliseconds; zero to an earlier one.
+fn between(then: Timestamp, now: Timestamp) -> Duration {
+    Duration::from_millis(u64::try_from(then.duration_until(now).as_millis()).unwrap_or(0))
 }

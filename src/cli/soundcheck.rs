@@ -184,7 +184,7 @@ impl SoundCheckRun<'_> {
             }
             SoundCheckOrder::Clicks { first, ears, earlier } => {
                 engine.only(None);
-                let clicks = (0..CLICKS).map(|beat| tone(beat * SoundCheck::BEAT, ToneSignal::Pip, *ears));
+                let clicks = (0..CLICKS).map(|beat| tone(beat * Tick::of(SoundCheck::BEAT).0, ToneSignal::Pip, *ears));
                 let at = clock.instant(*first);
                 let by = Duration::from_millis(earlier.unsigned_abs());
                 let at = if *earlier < 0 { at + by } else { at.checked_sub(by).unwrap_or(at) };
@@ -215,7 +215,7 @@ impl Recorder<SoundCheck> for Orders<'_> {
         }
     }
 
-    fn after_step(&mut self, _: &SoundCheck) -> Option<u64> {
+    fn after_step(&mut self, _: &SoundCheck) -> Option<Duration> {
         None
     }
 }

@@ -1,5 +1,7 @@
 //! What happens in a class, as reported to the plain lines and to the journal.
 
+use std::time::Duration;
+
 use class::change::LiveChange;
 use class::session::SpeechLevel;
 use class::time::Tick;
@@ -7,9 +9,9 @@ use class::time::Tick;
 /// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Happening {
-    /// The count-in began; class time will run after `ms` milliseconds.
+    /// The count-in began; class time will run after `length`.
     CountIn {
-        ms: u64,
+        length: Duration,
     },
     /// A span of the schedule began.
     Span(usize),
@@ -17,17 +19,17 @@ pub enum Happening {
     Due(usize),
     /// A block waits for the coach at its first tick.
     Gate,
-    /// The waiting block began, after `waited_ms` milliseconds.
+    /// The waiting block began, after `waited`.
     Opened {
-        waited_ms: u64,
+        waited: Duration,
     },
     /// The class was paused. `stopped`: by the stop key.
     Paused {
         stopped: bool,
     },
-    /// Class time runs again, after `after_ms` milliseconds, count-in included.
+    /// Class time runs again, after `after`, count-in included.
     Resumed {
-        after_ms: u64,
+        after: Duration,
     },
     /// The coach changed what is left of the class.
     Changed(LiveChange),
@@ -35,9 +37,9 @@ pub enum Happening {
     Undone,
     /// The change that was undone last was redone.
     Redone,
-    /// The computer slept, or the program was stopped, for `ms` milliseconds.
+    /// The computer slept, or the program was stopped, for `length`.
     Slept {
-        ms: u64,
+        length: Duration,
     },
     Muted(bool),
     Level(SpeechLevel),

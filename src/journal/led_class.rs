@@ -1,6 +1,7 @@
 //! What ran of a class, when class time was paused, and what sounded.
 
 use std::ops::Range;
+use std::time::Duration;
 
 use jiff::ZonedDateTime;
 
@@ -22,8 +23,8 @@ pub struct LedClass {
     pub until: Tick,
     /// The time of day at which class time started to run.
     pub began: ZonedDateTime,
-    /// The ticks at which class time stopped, and for how many milliseconds, in order.
-    pub halts: Vec<(Tick, u64)>,
+    /// The ticks at which class time stopped, and for how long, in order.
+    pub halts: Vec<(Tick, Duration)>,
     /// How much is said from a tick on. None: each block's own level.
     pub levels: Vec<(Tick, Option<SpeechLevel>)>,
     /// When the sound was muted.
@@ -53,7 +54,7 @@ impl LedClass {
                 JournalEvent::Opened { waited_ms: ms }
                 | JournalEvent::Resumed { after_ms: ms }
                 | JournalEvent::ResumedAfterBreak { lost_ms: ms } => {
-                    ran.halts.push((at, ms));
+                    ran.halts.push((at, Duration::from_millis(ms)));
                 }
                 JournalEvent::Level(level) => ran.levels.push((at, Some(level))),
                 JournalEvent::Muted(true) => muted_since = muted_since.or(Some(at)),

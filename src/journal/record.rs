@@ -1,5 +1,7 @@
 //! The records of a journal in their JSON form, which is separate from the types of the class.
 
+use std::time::Duration;
+
 use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
 
@@ -56,6 +58,11 @@ impl StoredFile {
     pub fn hash_matches(&self) -> bool {
         self.hash == hash(&self.text)
     }
+}
+
+/// A length of the clock as the records write it: in whole milliseconds.
+pub(super) fn millis(length: Duration) -> u64 {
+    Tick::of(length).0
 }
 
 fn hash(text: &str) -> String {
@@ -230,17 +237,17 @@ impl JournalEvent {
     pub fn of(told: &TimedHappening) -> Option<JournalEvent> {
         let total_ms = told.total.0;
         Some(match &told.what {
-            Happening::CountIn { ms } => JournalEvent::CountIn { ms: *ms },
+            Happening::CountIn { length } => JournalEvent::CountIn { ms: millis(*length) },
             Happening::Span(span) => JournalEvent::Span(*span),
             Happening::Due(_) => return None,
             Happening::Gate => JournalEvent::Gate,
-            Happening::Opened { waited_ms } => JournalEvent::Opened { waited_ms: *waited_ms },
+            Happening::Opened { waited } => JournalEvent::Opened { waited_ms: millis(*waited) },
             Happening::Paused { stopped } => JournalEvent::Paused { stopped: *stopped },
-            Happening::Resumed { after_ms } => JournalEvent::Resumed { after_ms: *after_ms },
+            Happening::Resumed { after } => JournalEvent::Resumed { after_ms: millis(*after) },
             Happening::Changed(change) => JournalEvent::Changed { change: ChangeRecord::from(change), total_ms },
             Happening::Undone => JournalEvent::Undone { total_ms },
             Happening::Redone => JournalEvent::Redone { total_ms },
-            Happening::Slept { ms } => JournalEvent::Slept { ms: *ms },
+            Happening::Slept { length } => JournalEvent::Slept { ms: millis(*length) },
             Happening::Muted(muted) => JournalEvent::Muted(*muted),
             Happening::Level(level) => JournalEvent::Level(*level),
             Happening::Marked => JournalEvent::Marked,

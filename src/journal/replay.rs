@@ -1,6 +1,7 @@
 //! Works out the state of a class from the records of its journal.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use jiff::Timestamp;
 
@@ -34,8 +35,8 @@ pub struct ReplayedClass {
     pub now: Tick,
     /// The time of day of the last record.
     pub wall: Timestamp,
-    /// How long finished pauses and waits had taken, in milliseconds.
-    pub lost_ms: u64,
+    /// How long finished pauses and waits had taken.
+    pub lost: Duration,
     /// Since when class time had been stopped, if it was stopped.
     pub halted_since: Option<Timestamp>,
     /// Whether the span that starts at `now` need not wait for the coach.
@@ -91,7 +92,7 @@ pub fn replay(plan: &PlannedClass, kept: &JournalContents) -> Result<ReplayedCla
         history: ChangeHistory::default(),
         now: Tick(opening.from_ms),
         wall: kept.header.wall.timestamp(),
-        lost_ms: 0,
+        lost: Duration::ZERO,
         halted_since: None,
         gate_opened: true,
         level: opening.level,
@@ -133,16 +134,16 @@ pub fn replay(plan: &PlannedClass, kept: &JournalContents) -> Result<ReplayedCla
                 left.halted_since = left.halted_since.or(Some(record.wall))
             }
             JournalEvent::Opened { waited_ms } => {
-                left.lost_ms = left.lost_ms.saturating_add(*waited_ms);
+                left.lost = left.lost.saturating_add(Duration::from_millis(*waited_ms));
                 left.halted_since = None;
                 left.gate_opened = true;
             }
             JournalEvent::Resumed { after_ms } => {
-                left.lost_ms = left.lost_ms.saturating_add(*after_ms);
+                left.lost = left.lost.saturating_add(Duration::from_millis(*after_ms));
                 left.halted_since = None;
             }
             JournalEvent::ResumedAfterBreak { lost_ms } => {
-                left.lost_ms = left.lost_ms.saturating_add(*lost_ms);
+                left.lost = left.lost.saturating_add(Duration::from_millis(*lost_ms));
                 left.halted_since = None;
                 left.ended = None;
             }
@@ -164,8 +165,8 @@ pub fn replay(plan: &PlannedClass, kept: &JournalContents) -> Result<ReplayedCla
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ProjectedProgress {
     pub now: Tick,
-    /// How long class time would have been stopped, in milliseconds.
-    pub halted_ms: u64,
+    /// How long class time would have been stopped.
+    pub halted: Duration,
 }
 
 impl ReplayedClass {
@@ -178,7 +179,7 @@ impl ReplayedClass {
         let waits = |span: &&Span| span.gate && (span.start > self.now || span.start == self.now && !self.gate_opened);
         let stop = spans.iter().find(waits).map_or(self.course.schedule().total(), |span| span.start);
         let runs = if self.halted_since.is_some() { 0 } else { gap.min(stop.saturating_sub(self.now).0) };
-        ProjectedProgress { now: self.now + Tick(runs), halted_ms: gap - runs }
+        ProjectedProgress { now: self.now + Tick(runs), halted: Duration::from_millis(gap - runs) }
     }
 
     /// The resume point of the class at a time of day. `on`: as if class time had run on. `again`: from the
@@ -186,16 +187,16 @@ impl ReplayedClass {
     pub fn resume_point(&self, on: bool, again: bool, wall: Timestamp) -> ResumePoint {
         let by_now = self.projected_to(wall);
         let gone = by_now.now.saturating_sub(self.now);
-        let (now, lost) = if on { (by_now.now, by_now.halted_ms) } else { (self.now, by_now.halted_ms + gone.0) };
+        let (now, lost) = if on { (by_now.now, by_now.halted) } else { (self.now, by_now.halted + gone.duration()) };
         let open = self.gate_opened && now == self.now;
-        let lost_ms = self.lost_ms.saturating_add(lost);
+        let lost = self.lost.saturating_add(lost);
         let runs = on && self.halted_since.is_none();
         let (course, history) = (self.course.clone(), self.history.clone());
         ResumePoint {
             course,
             history,
             now,
-            lost_ms,
+            lost,
             marks: self.marks,
             gate_opened: open,
             runs_at_once: runs,

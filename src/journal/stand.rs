@@ -1,5 +1,7 @@
 //! The resume point: the state of a class at the moment at which the class is resumed.
 
+use std::time::Duration;
+
 use class::change::{ChangeHistory, Course};
 use class::time::Tick;
 
@@ -11,8 +13,8 @@ pub struct ResumePoint {
     pub history: ChangeHistory,
     /// The class time to resume at.
     pub now: Tick,
-    /// The time lost to pauses, waits and the gap so far, in milliseconds.
-    pub lost_ms: u64,
+    /// The time lost to pauses, waits and the gap so far.
+    pub lost: Duration,
     /// How many moments the coach had marked.
     pub marks: usize,
     /// Whether the span that begins at `now` need not wait for the coach.

@@ -9,7 +9,7 @@ use std::time::Duration;
 use jiff::ZonedDateTime;
 use serde::Serialize;
 
-use super::record::{JournalEvent, JournalHeader, JournalRecord};
+use super::record::{JournalEvent, JournalHeader, JournalRecord, millis};
 use super::store::JournalStore;
 
 use crate::Happening;
@@ -72,20 +72,20 @@ impl Journal {
         journal
     }
 
-    /// The journal of a class that is resumed at `at`. `lost_ms`: the class time that was lost, in milliseconds.
+    /// The journal of a class that is resumed at `at`. `lost`: the time that was lost.
     /// `fails`: as in [`Journal::new`].
     pub fn resume(
         (id, disk): (String, Box<dyn JournalStore>),
         at: Tick,
         wall: &ZonedDateTime,
-        lost_ms: u64,
+        lost: Duration,
         fails: impl FnOnce(&io::Error) + Send + 'static,
     ) -> Journal {
         let mut journal = Journal::writing(Box::new(move || Ok((id, disk))), fails);
         journal.record(&JournalRecord {
             at: at.0,
             wall: wall.timestamp(),
-            what: JournalEvent::ResumedAfterBreak { lost_ms },
+            what: JournalEvent::ResumedAfterBreak { lost_ms: millis(lost) },
         });
         journal
     }
@@ -176,9 +176,9 @@ impl Journal {
         self.record(&record);
     }
 
-    /// Called before the happenings of a step are shown. `now`: class time. `runs`: whether class time runs. Returns
-    /// after how many milliseconds of class time it has to be called again; None if nothing is due by itself.
-    pub fn stepped(&mut self, now: Tick, runs: bool, wall: &ZonedDateTime) -> Option<u64> {
+    /// Called before the happenings of a step are shown. `now`: class time. `runs`: whether class time runs. Returns how
+    /// much class time later it has to be called again; None if nothing is due by itself.
+    pub fn stepped(&mut self, now: Tick, runs: bool, wall: &ZonedDateTime) -> Option<Tick> {
         let since = |last: Tick| now.saturating_sub(last).0;
         if runs && self.last.is_some_and(|last| since(last) >= BEAT) && self.lines_unwritten() < BEHIND {
             self.record(&JournalRecord { at: now.0, wall: wall.timestamp(), what: JournalEvent::Beat });
@@ -186,7 +186,7 @@ impl Journal {
         if std::mem::take(&mut self.matters) {
             self.wait(PATIENCE);
         }
-        self.last.filter(|_| runs).map(|last| BEAT.saturating_sub(since(last)).max(1))
+        self.last.filter(|_| runs).map(|last| Tick(BEAT.saturating_sub(since(last)).max(1)))
     }
 }
 

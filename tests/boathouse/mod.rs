@@ -3,6 +3,9 @@
 #![allow(dead_code, reason = "each test and bench uses a part of it")]
 
 use std::sync::{Arc, LazyLock};
+use std::time::Duration;
+
+use jiff::SignedDuration;
 
 use class::cue::{PlannedCue, SpeechSettings, plan_and_insert_cues};
 use class::movement::{
@@ -221,8 +224,8 @@ pub fn running<'a>(schedule: &'a Schedule, now: Tick, machine: &'a [(String, Str
         now,
         phase: ClassPhase::Running,
         ends_at: Some("18:59".to_owned()),
-        spare_ms: Some(40_000),
-        lost_ms: 0,
+        spare: Some(SignedDuration::from_secs(40)),
+        lost: Duration::ZERO,
         cues: &[],
         level: SpeechLevel::Changes,
         muted: false,
@@ -249,7 +252,7 @@ const LOSE: ShownOffer = ShownOffer {
     words: "cut 2:35: leave something out",
     detail: Some("Dead bug, round 2 of Hinge"),
     ends_at: None,
-    spare_ms: Some(-35_000),
+    spare: Some(SignedDuration::from_secs(-35)),
     index: 1,
     count: 11,
 };
@@ -271,13 +274,22 @@ pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> V
     let minutes = first(schedule, |span| work(span) && span.block == 4);
     let phase = |phase: ClassPhase, moment: Moment<'a>| Moment { phase, ..moment };
     let view = |view: ScreenView, moment: Moment<'a>| Moment { view, ..moment };
-    let held = ClassPhase::Paused { for_ms: 42_300, stopped: false };
+    let held = ClassPhase::Paused { lasted: Duration::from_millis(42_300), stopped: false };
     vec![
-        ("ready", phase(ClassPhase::Ready { begins_in_ms: Some(750_000), waited_ms: 0 }, at(0))),
-        ("ready_on_key", phase(ClassPhase::Ready { begins_in_ms: None, waited_ms: 0 }, at(0))),
-        ("count_in", phase(ClassPhase::CountIn { left_ms: 3_400 }, at(0))),
+        (
+            "ready",
+            phase(ClassPhase::Ready { begins_in: Some(Duration::from_secs(750)), waited: Duration::ZERO }, at(0)),
+        ),
+        ("ready_on_key", phase(ClassPhase::Ready { begins_in: None, waited: Duration::ZERO }, at(0))),
+        ("count_in", phase(ClassPhase::CountIn { left: Duration::from_millis(3_400) }, at(0))),
         ("briefing", at(briefing.start.0 + 10_000)),
-        ("gate", Moment { lost_ms: 12_000, ..phase(ClassPhase::Gate { waited_ms: 12_000 }, at(squat.start.0)) }),
+        (
+            "gate",
+            Moment {
+                lost: Duration::from_secs(12),
+                ..phase(ClassPhase::Gate { waited: Duration::from_secs(12) }, at(squat.start.0))
+            },
+        ),
         ("work_left", at(squat.work_start().0 + 5_200)),
         ("switch", at(squat.switch_start().unwrap().0 + 500)),
         ("work_right", at(squat.right_start().unwrap().0 + 5_200)),
@@ -293,18 +305,31 @@ pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> V
         ("turn", at(turn.start.0 + 20_000)),
         ("own_pace", at(own_pace.start.0 + 75_000)),
         ("minutes", at(minutes.start.0 + 12_000)),
-        ("held", Moment { lost_ms: 62_300, ..phase(held, at(swing.start.0 + 15_000)) }),
-        ("held_over", Moment { spare_ms: Some(-155_000), lost_ms: 185_000, ..phase(held, at(swing.start.0 + 15_000)) }),
+        ("held", Moment { lost: Duration::from_millis(62_300), ..phase(held, at(swing.start.0 + 15_000)) }),
+        (
+            "held_over",
+            Moment {
+                spare: Some(SignedDuration::from_secs(-155)),
+                lost: Duration::from_secs(185),
+                ..phase(held, at(swing.start.0 + 15_000))
+            },
+        ),
         ("offer", Moment { offer: Some(LOSE), ..at(swing.work_start().0 + 8_250) }),
         ("offer_rest", Moment { offer: Some(LOSE), ..at(before_bug.start.0 + 3_000) }),
         ("offer_held", Moment { offer: Some(LOSE), ..phase(held, at(swing.start.0 + 15_000)) }),
-        ("over", Moment { spare_ms: Some(-155_000), ..at(swing.work_start().0 + 8_250) }),
-        ("stopped", phase(ClassPhase::Paused { for_ms: 42_300, stopped: true }, at(swing.start.0 + 15_000))),
+        ("over", Moment { spare: Some(SignedDuration::from_secs(-155)), ..at(swing.work_start().0 + 8_250) }),
+        (
+            "stopped",
+            phase(
+                ClassPhase::Paused { lasted: Duration::from_millis(42_300), stopped: true },
+                at(swing.start.0 + 15_000),
+            ),
+        ),
         ("done_as_planned", phase(ClassPhase::Done, at(schedule.total().0))),
         (
             "done",
             Moment {
-                lost_ms: 62_300,
+                lost: Duration::from_millis(62_300),
                 changed: ClassChanges { changes: 5, marks: 2, ..ClassChanges::default() },
                 ..phase(ClassPhase::Done, at(schedule.total().0))
             },
@@ -319,7 +344,7 @@ pub fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> V
             Moment {
                 message: Some("The sound device is gone. The class continues without sound. Plug the device in again."),
                 muted: true,
-                spare_ms: Some(-95_000),
+                spare: Some(SignedDuration::from_secs(-95)),
                 ..at(swing.start.0 + 15_000)
             },
         ),

@@ -4,6 +4,9 @@ use crate::boathouse;
 use crate::svg;
 
 use std::path::Path;
+use std::time::Duration;
+
+use jiff::SignedDuration;
 
 use class::cue::{SpeechSettings, plan_and_insert_cues};
 use class::movement::Catalogue;
@@ -54,7 +57,7 @@ fn moments<'a>(schedule: &'a Schedule, machine: &'a [(String, String)]) -> Vec<(
     // A class may have no rests.
     let rest = from(work, &|span| span.purpose.is_rest());
     let work = &spans[work];
-    let ready = ClassPhase::Ready { begins_in_ms: None, waited_ms: 0 };
+    let ready = ClassPhase::Ready { begins_in: None, waited: Duration::ZERO };
     let mut moments = vec![
         ("ready", Moment { phase: ready, ..at(Tick::ZERO) }),
         ("work", at(Tick(work.work_start().0 + 6_250))),
@@ -104,11 +107,11 @@ fn the_far_view_shows_nothing_for_the_coach_only() {
             let told = Moment {
                 view: ScreenView::Far,
                 message: Some("xylophone"),
-                spare_ms: Some(-95_000),
-                lost_ms: 95_000,
+                spare: Some(SignedDuration::from_secs(-95)),
+                lost: Duration::from_secs(95),
                 ..told
             };
-            let bare = Moment { view: ScreenView::Far, message: None, spare_ms: None, lost_ms: 0, ..bare };
+            let bare = Moment { view: ScreenView::Far, message: None, spare: None, lost: Duration::ZERO, ..bare };
             for size in SIZES {
                 let [told, bare] = [&told, &bare].map(|moment| rows(&drawn(moment, size, ColourDepth::Without)));
                 assert!(told == bare, "{name}, {scene}:\n{told}\n{bare}");

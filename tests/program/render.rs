@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::sync::Arc;
+use std::time::Duration;
 
 use class::cue::{SpeechLengths, SpeechSettings, audible_events, opening_words, plan_and_insert_cues};
 use class::movement::Catalogue;
@@ -184,7 +185,7 @@ fn led(text: &str, voicing: &SpeechSettings) -> Vec<(u64, UpcomingSounds)> {
     let mut parts = Vec::new();
     let mut step = |inputs: &[StepInput<LeadCommand>], clock: &mut SteppedClock| {
         let now = clock.read();
-        let at = now.at.0;
+        let at = Tick::of(now.at.0).0;
         for effect in conductor.step(now, inputs) {
             if let StepEffect::Play(part) = effect {
                 parts.push((at, part));
@@ -193,7 +194,7 @@ fn led(text: &str, voicing: &SpeechSettings) -> Vec<(u64, UpcomingSounds)> {
     };
     step(&[StepInput::Press(LeadCommand::Go)], &mut clock);
     for _ in 0..200 {
-        clock.step(100);
+        clock.step(Duration::from_millis(100));
         step(&[], &mut clock);
     }
     parts
@@ -230,7 +231,7 @@ fn a_count_in_names_the_first_station_and_counts_as_lead_does() {
     let want = TrackOptions { rate: 48_000, count_in: Some(Some(words.clone())) };
     let counted_in = track(&schedule, &voicing, hum, &want);
     let before = counted_in.frames() - plain.frames();
-    assert_eq!(before, (asked + counted.after_ms - opened) * 48);
+    assert_eq!(before, (asked + Tick::of(counted.after).0 - opened) * 48);
     let (plain_samples, samples) =
         (samples(&written(&plain, SoundFormat::Wav, 1.0)), samples(&written(&counted_in, SoundFormat::Wav, 1.0)));
     assert!(samples[before as usize..] == plain_samples);

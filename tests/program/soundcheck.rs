@@ -53,12 +53,16 @@ impl Desk {
     }
 
     fn press(&mut self, code: KeyCode) -> Vec<SoundCheckOrder> {
-        self.check.step(ClockTime(self.now), self.machine.clone(), &[KeyEvent::new(code, KeyModifiers::NONE)])
+        self.check.step(
+            ClockTime(Duration::from_millis(self.now)),
+            self.machine.clone(),
+            &[KeyEvent::new(code, KeyModifiers::NONE)],
+        )
     }
 
     fn step(&mut self, ms: u64) -> Vec<SoundCheckOrder> {
         self.now += ms;
-        self.check.step(ClockTime(self.now), self.machine.clone(), &[])
+        self.check.step(ClockTime(Duration::from_millis(self.now)), self.machine.clone(), &[])
     }
 
     fn to(&mut self, page: SoundCheckPage) -> Vec<SoundCheckOrder> {
@@ -121,14 +125,16 @@ fn blink_and_click_meet_by_ten_milliseconds() {
     let first = |effects: &[SoundCheckOrder]| {
         effects.iter().find(|effect| matches!(effect, SoundCheckOrder::Clicks { .. })).cloned()
     };
-    // The engine was started with this latency, so the clicks are not sent any earlier than that latency demands.
-    let clicks = |first, ears, earlier| Some(SoundCheckOrder::Clicks { first: ClockTime(first), ears, earlier });
+    // The engine was started with this dial, so the clicks are not sent any earlier than the dial says.
+    let clicks = |first, ears, earlier| {
+        Some(SoundCheckOrder::Clicks { first: ClockTime(Duration::from_millis(first)), ears, earlier })
+    };
     assert_eq!(first(&desk.to(SoundCheckPage::Timing)), clicks(3_200, Audience::Class, 0));
     assert!(desk.check.blinks());
-    assert_eq!(desk.check.changes_in(), Some(200));
+    assert_eq!(desk.check.changes_in(), Some(Duration::from_millis(200)));
     desk.step(200);
     assert!(!desk.check.blinks());
-    assert_eq!(desk.check.changes_in(), Some(2_300));
+    assert_eq!(desk.check.changes_in(), Some(Duration::from_millis(2_300)));
     assert_eq!(first(&desk.press(KeyCode::Char('+'))), clicks(3_200, Audience::Class, 10));
     desk.step(2_300);
     assert!(desk.check.blinks());

@@ -3,6 +3,7 @@
 use crate::classes;
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use class::cue::{CueOutcome, GAP, SpeechLengths, SpeechSettings, UnsaidReason, opening_words};
 use class::schedule::{
@@ -14,8 +15,11 @@ use classes::{any_session, block, session, station};
 use journal::{Happening, TimedHappening};
 use proptest::prelude::*;
 use sound::SoundBus;
-use stage::lead::{COUNT_IN, ClassOpening, ClassPhase, Conductor, LeadCommand, ScreenView};
+use stage::lead::{ClassOpening, ClassPhase, Conductor, LeadCommand, ScreenView};
 use stage::runtime::{Clock, ClockTime, DisplayKind, StepEffect, StepInput, SteppedClock, UpcomingSounds};
+
+/// How long a count-in without words takes, in milliseconds.
+const COUNT_IN: u64 = Tick::of(stage::lead::COUNT_IN).0;
 
 /// A class on a stepped clock, with a room that notes what it has to play.
 struct Class {
@@ -64,17 +68,17 @@ impl Class {
 
     fn step(&mut self, inputs: &[StepInput<LeadCommand>]) -> Vec<StepEffect<TimedHappening>> {
         let reading = self.clock.read();
-        let at = reading.at.0;
+        let at = Tick::of(reading.at.0).0;
         self.sound_until(at);
         let effects = self.conductor.step(reading, inputs);
         for effect in &effects {
             match effect {
-                StepEffect::Play(UpcomingSounds { from, after_ms, events }) => {
+                StepEffect::Play(UpcomingSounds { from, after, events }) => {
                     self.goes_on = events.iter().filter(|event| event.at < *from).cloned().collect();
                     let heard = |event: &ScheduleEvent| self.heard.iter().any(|(_, heard)| heard.what == event.what);
                     assert!(self.goes_on.iter().all(heard), "only what was heard can continue");
                     let ahead = events.iter().filter(|event| event.at >= *from);
-                    let when = |event: &ScheduleEvent| at + after_ms + (event.at - *from).0;
+                    let when = |event: &ScheduleEvent| at + Tick::of(*after).0 + (event.at - *from).0;
                     self.queue = ahead.map(|event| (when(event), event.clone())).collect();
                 }
                 StepEffect::Hush => {
@@ -104,7 +108,7 @@ impl Class {
     }
 
     fn wait(&mut self, ms: u64) -> Vec<StepEffect<TimedHappening>> {
-        self.clock.step(ms);
+        self.clock.step(Duration::from_millis(ms));
         self.step(&[])
     }
 
@@ -121,7 +125,7 @@ impl Class {
     }
 
     fn lost(&self) -> u64 {
-        self.conductor.moment().lost_ms
+        Tick::of(self.conductor.moment().lost).0
     }
 
     fn message(&self) -> Option<String> {
@@ -143,8 +147,8 @@ impl Class {
                     self.press(LeadCommand::Go);
                 }
                 ClassPhase::Running | ClassPhase::CountIn { .. } => {
-                    let ms = self.conductor.changes_in(DisplayKind::Lines).unwrap();
-                    self.wait(ms);
+                    let wait = self.conductor.changes_in(DisplayKind::Lines).unwrap();
+                    self.wait(Tick::of(wait).0);
                 }
             }
         }
@@ -185,13 +189,13 @@ fn the_plan_of_these_tests() {
 fn the_class_begins_five_seconds_after_the_key_to_the_tick() {
     let mut class = Class::new(two_blocks(), ClassOpening::default());
     class.wait(60_000);
-    assert_eq!(class.phase(), ClassPhase::Ready { begins_in_ms: None, waited_ms: 60_000 });
+    assert_eq!(class.phase(), ClassPhase::Ready { begins_in: None, waited: Duration::from_secs(60) });
     let effects = class.press(LeadCommand::Go);
-    assert_eq!(class.phase(), ClassPhase::CountIn { left_ms: 5_000 });
+    assert_eq!(class.phase(), ClassPhase::CountIn { left: Duration::from_secs(5) });
     let Some(StepEffect::Play(sounding)) = effects.last() else { panic!("no sound: {effects:?}") };
-    assert_eq!((sounding.from, sounding.after_ms), (Tick::ZERO, 5_000));
+    assert_eq!((sounding.from, sounding.after), (Tick::ZERO, Duration::from_secs(5)));
     class.wait(4_999);
-    assert_eq!((class.phase(), class.now()), (ClassPhase::CountIn { left_ms: 1 }, Tick::ZERO));
+    assert_eq!((class.phase(), class.now()), (ClassPhase::CountIn { left: Duration::from_millis(1) }, Tick::ZERO));
     class.wait(1);
     assert_eq!((class.phase(), class.now()), (ClassPhase::Running, Tick::ZERO));
     class.wait(1);
@@ -223,12 +227,15 @@ fn a_hold_costs_exactly_its_time() {
     let mut class = Class::begun(two_blocks());
     class.wait(12_345);
     class.press(LeadCommand::Go);
-    assert_eq!(class.phase(), ClassPhase::Paused { for_ms: 0, stopped: false });
+    assert_eq!(class.phase(), ClassPhase::Paused { lasted: Duration::ZERO, stopped: false });
     class.wait(7_000);
-    assert_eq!((class.phase(), class.now()), (ClassPhase::Paused { for_ms: 7_000, stopped: false }, Tick(12_345)));
+    assert_eq!(
+        (class.phase(), class.now()),
+        (ClassPhase::Paused { lasted: Duration::from_secs(7), stopped: false }, Tick(12_345))
+    );
     assert_eq!(class.lost(), 7_000);
     class.press(LeadCommand::Go);
-    assert_eq!(class.phase(), ClassPhase::CountIn { left_ms: 5_000 });
+    assert_eq!(class.phase(), ClassPhase::CountIn { left: Duration::from_secs(5) });
     class.wait(5_100);
     assert_eq!((class.phase(), class.now()), (ClassPhase::Running, Tick(12_445)));
     assert_eq!(class.lost(), 12_000);
@@ -253,7 +260,10 @@ fn nothing_sounds_in_a_hold_and_all_of_it_sounds_once() {
 fn a_block_on_a_key_waits_at_its_first_tick_and_the_wait_is_a_cost() {
     let mut class = Class::begun(two_blocks());
     class.wait(141_500);
-    assert_eq!((class.phase(), class.now()), (ClassPhase::Gate { waited_ms: 1_500 }, Tick(140_000)));
+    assert_eq!(
+        (class.phase(), class.now()),
+        (ClassPhase::Gate { waited: Duration::from_millis(1_500) }, Tick(140_000))
+    );
     let start =
         |(_, event): &(u64, ScheduleEvent)| event.at == Tick(140_000) && event.what == EventContent::Tone(Tone::Start);
     assert!(!class.heard.iter().any(start), "the start of the waiting block does not sound");
@@ -273,10 +283,10 @@ fn the_coachs_start_starts_a_first_block_that_waits() {
     class.wait(1_000);
     assert_eq!((class.phase(), class.now()), (ClassPhase::Running, Tick(1_000)));
     // A class begun by the clock waits for the coach.
-    let opening = ClassOpening { begins: Some(ClockTime(10_000)), ..ClassOpening::default() };
+    let opening = ClassOpening { begins: Some(ClockTime(Duration::from_secs(10))), ..ClassOpening::default() };
     let mut class = Class::new(session(vec![b.clone()]), opening.clone());
     class.wait(11_000);
-    assert_eq!(class.phase(), ClassPhase::Gate { waited_ms: 1_000 });
+    assert_eq!(class.phase(), ClassPhase::Gate { waited: Duration::from_secs(1) });
     // Unattended, the block begins by itself.
     let mut class = Class::new(session(vec![b]), ClassOpening { unattended: true, ..opening });
     class.wait(11_000);
@@ -286,13 +296,16 @@ fn the_coachs_start_starts_a_first_block_that_waits() {
 #[test]
 fn a_class_begins_at_the_time_given() {
     // 18:15 is five minutes after the wall clock of these tests.
-    let opening = ClassOpening { begins: Some(ClockTime(300_000)), ..ClassOpening::default() };
+    let opening = ClassOpening { begins: Some(ClockTime(Duration::from_secs(300))), ..ClassOpening::default() };
     let mut class = Class::new(two_blocks(), opening.clone());
     assert_eq!(class.conductor.moment().ends_at.as_deref(), Some("18:18"));
     class.wait(294_999);
-    assert_eq!(class.phase(), ClassPhase::Ready { begins_in_ms: Some(5_001), waited_ms: 294_999 });
+    assert_eq!(
+        class.phase(),
+        ClassPhase::Ready { begins_in: Some(Duration::from_millis(5_001)), waited: Duration::from_millis(294_999) }
+    );
     class.wait(1);
-    assert_eq!(class.phase(), ClassPhase::CountIn { left_ms: 5_000 });
+    assert_eq!(class.phase(), ClassPhase::CountIn { left: Duration::from_secs(5) });
     class.wait(5_000);
     assert_eq!((class.phase(), class.now()), (ClassPhase::Running, Tick::ZERO));
     // The coach may begin earlier.
@@ -458,7 +471,7 @@ fn a_briefing_cut_short_needs_no_second_key() {
     // A briefing that runs to its end waits.
     let mut class = Class::begun(session(vec![b]));
     class.wait(61_000);
-    assert_eq!(class.phase(), ClassPhase::Gate { waited_ms: 1_000 });
+    assert_eq!(class.phase(), ClassPhase::Gate { waited: Duration::from_secs(1) });
 }
 
 #[test]
@@ -468,7 +481,7 @@ fn stop_holds_silences_and_says_what_the_room_says() {
     class.press(LeadCommand::Far);
     let effects = class.press(LeadCommand::Stop);
     assert!(effects.contains(&StepEffect::Hush));
-    assert_eq!(class.phase(), ClassPhase::Paused { for_ms: 0, stopped: true });
+    assert_eq!(class.phase(), ClassPhase::Paused { lasted: Duration::ZERO, stopped: true });
     assert_eq!(class.conductor.moment().view, ScreenView::Coach);
     // It works during a pause, while the question is open, and after the class.
     class.press(LeadCommand::Go);
@@ -625,7 +638,10 @@ fn the_keys_are_shown_over_either_view() {
     class.press(LeadCommand::Far);
     class.press(LeadCommand::Help);
     class.press(LeadCommand::Go);
-    assert_eq!((view(&class), class.phase()), (ScreenView::Help, ClassPhase::Paused { for_ms: 0, stopped: false }));
+    assert_eq!(
+        (view(&class), class.phase()),
+        (ScreenView::Help, ClassPhase::Paused { lasted: Duration::ZERO, stopped: false })
+    );
     class.press(LeadCommand::No);
     assert_eq!(view(&class), ScreenView::Far);
     class.press(LeadCommand::Far);
@@ -638,7 +654,7 @@ fn going_to_the_shell_holds_the_class() {
     class.wait(4_000);
     let effects = class.press(LeadCommand::Suspend);
     assert!(effects.ends_with(&[StepEffect::Hush, StepEffect::Suspend]));
-    assert_eq!(class.phase(), ClassPhase::Paused { for_ms: 0, stopped: false });
+    assert_eq!(class.phase(), ClassPhase::Paused { lasted: Duration::ZERO, stopped: false });
     assert_eq!(class.now(), Tick(4_000));
 }
 
@@ -646,22 +662,27 @@ fn going_to_the_shell_holds_the_class() {
 fn sleep_of_the_machine_is_a_hold_from_where_it_fell_asleep() {
     let mut class = Class::begun(two_blocks());
     class.wait(20_000);
-    class.clock.sleep(600_000);
+    class.clock.sleep(Duration::from_secs(600));
     let heard = class.heard.clone();
     let reading = class.clock.read();
     let effects = class.conductor.step(reading, &[]);
     assert!(!effects.iter().any(|effect| matches!(effect, StepEffect::Play(_))), "nothing is played late: {effects:?}");
-    assert_eq!((class.phase(), class.now()), (ClassPhase::Paused { for_ms: 600_000, stopped: false }, Tick(20_000)));
+    assert_eq!(
+        (class.phase(), class.now()),
+        (ClassPhase::Paused { lasted: Duration::from_secs(600), stopped: false }, Tick(20_000))
+    );
     assert_eq!(class.lost(), 600_000);
     assert!(class.message().unwrap().contains("10:00"));
     assert_eq!(class.heard, heard);
     // A class that was to begin by itself does not begin if the computer slept past the start.
-    let mut class =
-        Class::new(two_blocks(), ClassOpening { begins: Some(ClockTime(300_000)), ..ClassOpening::default() });
+    let mut class = Class::new(
+        two_blocks(),
+        ClassOpening { begins: Some(ClockTime(Duration::from_secs(300))), ..ClassOpening::default() },
+    );
     class.wait(1_000);
-    class.clock.sleep(3_600_000);
+    class.clock.sleep(Duration::from_secs(3_600));
     class.step(&[]);
-    assert!(matches!(class.phase(), ClassPhase::Ready { begins_in_ms: None, .. }));
+    assert!(matches!(class.phase(), ClassPhase::Ready { begins_in: None, .. }));
 }
 
 #[test]
@@ -669,7 +690,7 @@ fn the_end_and_the_spare_follow_what_is_lost() {
     let mut class = Class::new(two_blocks(), ClassOpening::default());
     let shown = |class: &Class| {
         let moment = class.conductor.moment();
-        (moment.ends_at.unwrap_or_default(), moment.spare_ms.unwrap())
+        (moment.ends_at.unwrap_or_default(), moment.spare.unwrap().as_millis())
     };
     // 18:10:00, a count-in, and three minutes.
     assert_eq!(shown(&class), ("18:13".to_owned(), 20_000));
@@ -903,12 +924,12 @@ proptest! {
 
     #[test]
     fn a_class_without_keys_is_its_plan(session in any_session()) {
-        let opening = ClassOpening { begins: Some(ClockTime(COUNT_IN)), unattended: true, ..ClassOpening::default() };
+        let opening = ClassOpening { begins: Some(ClockTime(Duration::from_millis(COUNT_IN))), unattended: true, ..ClassOpening::default() };
         let mut class = Class::new(session, opening);
         class.step(&[]);
         class.finish();
         prop_assert_eq!(class.schedule(), class.conductor.course().plan());
-        prop_assert_eq!(class.clock.read().at.0, COUNT_IN + class.schedule().total().0);
+        prop_assert_eq!(Tick::of(class.clock.read().at.0).0, COUNT_IN + class.schedule().total().0);
         prop_assert_eq!(class.lost(), 0);
         for (when, event) in &class.heard {
             prop_assert_eq!(*when, COUNT_IN + event.at.0);
@@ -948,7 +969,7 @@ fn saying_more_cuts_nothing_off_and_repeats_nothing() {
     let (mut class, cue) = within_the_first_cue();
     class.press(LeadCommand::More);
     assert!(class.goes_on.iter().any(|event| event.what == EventContent::Cue(cue.clone())), "the cue continues");
-    let start = class.clock.read().at.0;
+    let start = Tick::of(class.clock.read().at.0).0;
     class.wait(60_000);
     assert!(
         cues(&class.heard).iter().all(|(at, other)| *at < start || other.text != cue.text),
@@ -1033,21 +1054,24 @@ fn the_opening_words_are_over_before_the_pips() {
     let session = two_blocks();
     let text = opening_words(&compile(Arc::clone(&session))).expect("the class begins with work");
     let mut lengths = SpeechLengths::default();
-    lengths.learn([(text.clone(), std::time::Duration::from_millis(2_345))]);
+    lengths.learn([(text.clone(), Duration::from_millis(2_345))]);
     let voicing = SpeechSettings { lengths, ..SpeechSettings::default() };
     // On the coach's key: the count-in is long enough for the opening words.
     let mut class =
         Class::new(Arc::clone(&session), ClassOpening { voicing: voicing.clone(), ..ClassOpening::default() });
     class.press(LeadCommand::Go);
-    assert_eq!(class.phase(), ClassPhase::CountIn { left_ms: 7_000 });
+    assert_eq!(class.phase(), ClassPhase::CountIn { left: Duration::from_secs(7) });
     assert_eq!(cues(&class.heard).iter().map(|(_, cue)| cue.text.as_str()).collect::<Vec<_>>(), [text.as_str()]);
-    let Some(ms) = class.conductor.changes_in(DisplayKind::Lines) else { panic!("the pips") };
+    let Some(ms) = class.conductor.changes_in(DisplayKind::Lines).map(|wait| Tick::of(wait).0) else {
+        panic!("the pips")
+    };
     let Some(StepEffect::Play(pips)) = class.wait(ms).into_iter().next() else { panic!("the pips") };
-    assert!(pips.after_ms >= 3_000 && ms >= 2_345 + GAP.0, "{ms} {}", pips.after_ms);
-    class.wait(pips.after_ms);
+    let after = Tick::of(pips.after).0;
+    assert!(after >= 3_000 && ms >= 2_345 + GAP.0, "{ms} {after}");
+    class.wait(after);
     assert_eq!((class.phase(), class.now()), (ClassPhase::Running, Tick::ZERO));
     // At a given time: the opening words come earlier, and the class begins at that time.
-    let opening = ClassOpening { begins: Some(ClockTime(60_000)), voicing, ..ClassOpening::default() };
+    let opening = ClassOpening { begins: Some(ClockTime(Duration::from_secs(60))), voicing, ..ClassOpening::default() };
     let mut class = Class::new(Arc::clone(&session), opening);
     class.wait(52_999);
     assert!(matches!(class.phase(), ClassPhase::Ready { .. }));
@@ -1058,7 +1082,7 @@ fn the_opening_words_are_over_before_the_pips() {
     // The class does not wait for speech that is not ready.
     let mut class = Class::new(session, ClassOpening::default());
     class.press(LeadCommand::Go);
-    assert_eq!(class.phase(), ClassPhase::CountIn { left_ms: COUNT_IN });
+    assert_eq!(class.phase(), ClassPhase::CountIn { left: Duration::from_millis(COUNT_IN) });
 }
 
 #[test]
@@ -1071,7 +1095,7 @@ fn before_the_class_the_plan_follows_the_voice() {
             .collect::<Vec<_>>()
     };
     let (text, planned) = of(&class)[0].clone();
-    let lengths = || vec![(text.clone(), std::time::Duration::from_millis(planned.0 + 1_000))];
+    let lengths = || vec![(text.clone(), Duration::from_millis(planned.0 + 1_000))];
     class.step(&[StepInput::Lengths(lengths())]);
     assert_eq!(of(&class)[0], (text.clone(), planned + Tick(1_000)));
     // During the class, lengths count from the next planning on.
@@ -1086,15 +1110,15 @@ fn before_the_class_the_plan_follows_the_voice() {
 #[test]
 fn the_next_change_is_the_next_second_or_the_next_event() {
     let mut class = Class::begun(two_blocks());
-    assert_eq!(class.conductor.changes_in(DisplayKind::Screen), Some(1_000));
+    assert_eq!(class.conductor.changes_in(DisplayKind::Screen), Some(Duration::from_secs(1)));
     class.wait(300);
-    assert_eq!(class.conductor.changes_in(DisplayKind::Screen), Some(700));
+    assert_eq!(class.conductor.changes_in(DisplayKind::Screen), Some(Duration::from_millis(700)));
     // The first call: halfway through 50 s.
     assert!(class.schedule().session.blocks[0].calls.contains(&CallChoice::Halfway));
-    assert_eq!(class.conductor.changes_in(DisplayKind::Lines), Some(24_700));
+    assert_eq!(class.conductor.changes_in(DisplayKind::Lines), Some(Duration::from_millis(24_700)));
     class.press(LeadCommand::Go);
     assert_eq!(class.conductor.changes_in(DisplayKind::Lines), None);
-    assert_eq!(class.conductor.changes_in(DisplayKind::Screen), Some(1_000));
+    assert_eq!(class.conductor.changes_in(DisplayKind::Screen), Some(Duration::from_secs(1)));
 }
 
 /// Two stations with a bell between them: it goes up, then down again.

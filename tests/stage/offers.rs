@@ -3,6 +3,9 @@
 use crate::classes;
 
 use std::sync::Arc;
+use std::time::Duration;
+
+use jiff::SignedDuration;
 
 use class::change::LiveChange;
 use class::movement::Sides;
@@ -41,12 +44,12 @@ impl Class {
     }
 
     fn press_later(&mut self, press: LeadCommand, ms: u64) {
-        self.clock.step(ms);
+        self.clock.step(Duration::from_millis(ms));
         self.effects = self.conductor.step(self.clock.read(), &[StepInput::Press(press)]);
     }
 
     fn wait(&mut self, ms: u64) {
-        self.clock.step(ms);
+        self.clock.step(Duration::from_millis(ms));
         self.effects = self.conductor.step(self.clock.read(), &[]);
     }
 
@@ -265,7 +268,7 @@ fn the_fit_is_shown_with_its_lengths_before_it_is_taken() {
     assert_eq!(class.detail().as_deref(), Some("work 0:50, rest between blocks 0:55"));
     assert_eq!(class.total(), 26 * 60_000, "nothing is changed yet");
     class.press_later(LeadCommand::Go, 1_000);
-    assert_eq!((class.total(), class.conductor.moment().spare_ms), (slot * 1000, Some(0)));
+    assert_eq!((class.total(), class.conductor.moment().spare), (slot * 1000, Some(SignedDuration::ZERO)));
 }
 
 /// A pause does not last whole seconds, but the time to lose is shown in whole seconds.
@@ -317,11 +320,11 @@ fn where_no_lengths_reach_the_cut_comes_first() {
 #[test]
 fn the_time_that_the_room_is_needed_counts_for_the_slot() {
     let opening = ClassOpening {
-        room_free_until: Some(stage::runtime::ClockTime(24 * 60_000 + 1_000)),
+        room_free_until: Some(stage::runtime::ClockTime(Duration::from_millis(24 * 60_000 + 1_000))),
         ..ClassOpening::default()
     };
     let mut class = Class::begun_with(worked(3600), opening);
-    assert_eq!(class.conductor.moment().spare_ms, Some(-120_000));
+    assert_eq!(class.conductor.moment().spare, Some(SignedDuration::from_secs(-120)));
     class.press(LeadCommand::Offer);
     assert_eq!(class.shown().as_deref(), Some("cut 2:00: adjust lengths"));
 }

@@ -56,7 +56,9 @@ fn a_station_goes_by_number_and_its_change_over_comes_along() {
 
 #[test]
 fn a_time_of_day_is_the_next_one() {
-    let at = |text: &str, now: &str| time_of_day(text, &now.parse().unwrap()).map_err(|why| why.to_string());
+    let at = |text: &str, now: &str| {
+        time_of_day(text, &now.parse().unwrap()).map(|wait| wait.as_millis()).map_err(|why| why.to_string())
+    };
     let now = "2026-01-10T18:10:00+00:00[Europe/London]";
     assert_eq!(at("18:15", now), Ok(300_000));
     assert_eq!(at("18:10", now), Ok(0));
@@ -73,7 +75,9 @@ fn a_time_of_day_is_the_next_one() {
 
 #[test]
 fn the_end_of_a_class_is_after_its_beginning() {
-    let from = |text: &str, begins: &str| time_to_end(text, &begins.parse().unwrap()).map_err(|why| why.to_string());
+    let from = |text: &str, begins: &str| {
+        time_to_end(text, &begins.parse().unwrap()).map(|wait| wait.as_millis()).map_err(|why| why.to_string())
+    };
     let begins = "2026-01-10T18:15:20+00:00[Europe/London]";
     assert_eq!(from("19:00", begins), Ok((44 * 60 + 40) * 1000));
     assert_eq!(from("00:10", "2026-01-10T23:30:00+00:00[UTC]"), Ok(40 * 60_000), "over midnight");

@@ -1,5 +1,7 @@
 //! Rehearsals of the changeovers of a class, on a stepped clock.
 
+use std::time::Duration;
+
 use class::cue::SpeechSettings;
 use class::movement::Catalogue;
 use class::schedule::{Activity, ChangeoverCosts, GROUP, SampleSubject, SpanPurpose};
@@ -41,7 +43,7 @@ fn press(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, press: RehearseCom
 }
 
 fn pass(rehearsal: &mut Rehearsal, clock: &mut SteppedClock, ms: u64) -> Vec<StepEffect> {
-    clock.step(ms);
+    clock.step(Duration::from_millis(ms));
     rehearsal.step(clock.read(), &[])
 }
 
@@ -161,7 +163,7 @@ fn only_what_lies_ahead_in_its_part_sounds() {
     let mut rehearsal = rehearsal(TWO, &mut clock);
     let effects = press(&mut rehearsal, &mut clock, RehearseCommand::Ready);
     let [StepEffect::Play(sounding)] = effects.as_slice() else { panic!("{effects:?}") };
-    assert_eq!((sounding.from, sounding.after_ms), (Tick::seconds(25), 0));
+    assert_eq!((sounding.from, sounding.after), (Tick::seconds(25), Duration::ZERO));
     assert!(!sounding.events.is_empty());
     assert!(sounding.events.iter().all(|event| event.at >= Tick::seconds(25) && event.at < Tick::seconds(70)));
     assert_eq!(press(&mut rehearsal, &mut clock, RehearseCommand::Mute), [StepEffect::Hush]);

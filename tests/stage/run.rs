@@ -41,7 +41,7 @@ impl InputSource<LeadCommand> for Script {
         assert!(self.waits.get() < 100_000, "the loop spins");
         let at_most = u64::try_from(at_most.as_millis()).unwrap();
         let ms = self.left.first().map_or(at_most, |(at, _)| at.saturating_sub(self.at).min(at_most));
-        self.clock.step(ms);
+        self.clock.step(Duration::from_millis(ms));
         self.at += ms;
         let due = self.left.partition_point(|(at, _)| *at <= self.at);
         self.left.drain(..due).map(|(_, outside)| outside).collect()
@@ -55,7 +55,7 @@ struct Noted(Rc<RefCell<Vec<String>>>);
 impl AudioOutput for Noted {
     fn play(&mut self, sounding: &UpcomingSounds, _: Instant) {
         let count = sounding.events.len();
-        self.0.borrow_mut().push(format!("{:?} in {} ms, {count} events", sounding.from, sounding.after_ms));
+        self.0.borrow_mut().push(format!("{:?} in {} ms, {count} events", sounding.from, sounding.after.as_millis()));
     }
 
     fn hush(&mut self) {
@@ -133,7 +133,8 @@ fn lines(session: Arc<Session>, opening: ClassOpening, script: &[(u64, Incoming<
 
 #[test]
 fn a_class_nobody_attends_runs_through_in_lines() {
-    let opening = ClassOpening { begins: Some(ClockTime(5_000)), unattended: true, ..ClassOpening::default() };
+    let opening =
+        ClassOpening { begins: Some(ClockTime(Duration::from_secs(5))), unattended: true, ..ClassOpening::default() };
     let (ending, out) = lines(small(), opening, &[]);
     assert_eq!(ending, RunEnding::Done);
     insta::assert_snapshot!(out);
@@ -271,10 +272,10 @@ fn a_picture_is_drawn_about_once_a_second_and_not_in_a_busy_loop() {
     run(&mut conductor, &mut clock, &mut inputs, &mut picture, &mut NoAudio, &mut NoRecorder).unwrap();
     assert!((65..130).contains(&waits.get()), "{} draws in 65 s", waits.get());
     let phases = phases.borrow();
-    let seen: Vec<u64> = phases
+    let seen: Vec<u128> = phases
         .iter()
         .filter_map(|phase| match phase {
-            ClassPhase::CountIn { left_ms } => Some(*left_ms),
+            ClassPhase::CountIn { left } => Some(left.as_millis()),
             _ => None,
         })
         .collect();

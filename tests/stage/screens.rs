@@ -4,6 +4,9 @@ use crate::boathouse;
 use crate::svg;
 
 use std::sync::Arc;
+use std::time::Duration;
+
+use jiff::SignedDuration;
 
 use class::change::{ChangeReach, Course};
 use class::movement::{Movement, Sides};
@@ -141,7 +144,12 @@ fn grey_shows_the_same() {
 fn the_far_view_is_safe_for_the_class() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
     for (name, moment) in boathouse::moments(&schedule, &machine) {
-        let far = Moment { view: ScreenView::Far, message: Some("xylophone"), spare_ms: Some(-95_000), ..moment };
+        let far = Moment {
+            view: ScreenView::Far,
+            message: Some("xylophone"),
+            spare: Some(SignedDuration::from_secs(-95)),
+            ..moment
+        };
         let text = rows(&drawn(&far, (160, 45), ColourDepth::Without));
         for word in ["knee", "wrist", "horn", "over", "xylophone", "hand on the box", "lost"] {
             assert!(!text.contains(word), "{name} shows {word}");
@@ -237,20 +245,22 @@ fn the_list_of_what_is_said_has_its_mark_and_turns_to_what_comes() {
 #[test]
 fn the_ready_screen_turns_its_pages() {
     let (schedule, machine) = (boathouse::schedule(), boathouse::machine());
-    for begins_in_ms in [None, Some(90_000)] {
-        let ready = |waited_ms| Moment {
-            phase: ClassPhase::Ready { begins_in_ms, waited_ms },
+    for begins_in in [None, Some(Duration::from_secs(90))] {
+        let ready = |waited| Moment {
+            phase: ClassPhase::Ready { begins_in, waited },
             ..boathouse::running(&schedule, Tick::ZERO, &machine)
         };
-        let seen: String =
-            (0..60).map(|second| rows(&drawn(&ready(second * 1000), (60, 18), ColourDepth::Without))).collect();
+        let seen: String = (0..60)
+            .map(|second| rows(&drawn(&ready(Duration::from_secs(second)), (60, 18), ColourDepth::Without)))
+            .collect();
         for (label, value) in &machine {
             for word in [label.as_str()].into_iter().chain(value.split(' ')) {
                 assert!(seen.contains(word), "{label}: {value}");
             }
         }
-        let mut pictures: Vec<String> =
-            (0..60).map(|second| rows(&drawn(&ready(second * 1000), (60, 18), ColourDepth::Without))).collect();
+        let mut pictures: Vec<String> = (0..60)
+            .map(|second| rows(&drawn(&ready(Duration::from_secs(second)), (60, 18), ColourDepth::Without)))
+            .collect();
         pictures.dedup();
         assert!((5..=12).contains(&pictures.len()), "a page stays a while: {}", pictures.len());
     }
@@ -276,7 +286,7 @@ proptest! {
     fn draws_anything_at_any_size(
         text in any_text(), more in any_text(), width in 1u16..250, height in 1u16..80, thousandth in 0u64..=1000,
         phase in 0usize..7, view in 0usize..4, colours in 0usize..4, spare in prop::option::of(any::<i64>()),
-        any_ms in any::<u64>(), mirror: bool,
+        any_time in any::<u64>().prop_map(Duration::from_millis), mirror: bool,
     ) {
         let mut session = boathouse::session();
         session.title.clone_from(&text);
@@ -296,16 +306,16 @@ proptest! {
         let schedule = compile(Arc::new(session));
         let machine = [(text.clone(), more.clone())];
         let phase = [
-            ClassPhase::Ready { begins_in_ms: Some(any_ms % 100_000_000), waited_ms: any_ms },
-            ClassPhase::Ready { begins_in_ms: None, waited_ms: any_ms },
-            ClassPhase::CountIn { left_ms: any_ms % 5000 }, ClassPhase::Running, ClassPhase::Gate { waited_ms: any_ms },
-            ClassPhase::Paused { for_ms: any_ms, stopped: mirror }, ClassPhase::Done,
+            ClassPhase::Ready { begins_in: Some(Duration::from_millis(any_time.as_millis() as u64 % 100_000_000)), waited: any_time },
+            ClassPhase::Ready { begins_in: None, waited: any_time },
+            ClassPhase::CountIn { left: Duration::from_millis(any_time.as_millis() as u64 % 5000) }, ClassPhase::Running, ClassPhase::Gate { waited: any_time },
+            ClassPhase::Paused { lasted: any_time, stopped: mirror }, ClassPhase::Done,
         ][phase];
         let view = [ScreenView::Coach, ScreenView::Far, ScreenView::Help, ScreenView::Quit][view];
         let colours = [ColourDepth::True, ColourDepth::Many, ColourDepth::Sixteen, ColourDepth::Without][colours];
         let now = Tick(schedule.total().0 * thousandth / 1000);
         let moment = Moment {
-            phase, view, spare_ms: spare, lost_ms: any_ms, message: Some(&text),
+            phase, view, spare: spare.map(SignedDuration::from_millis), lost: any_time, message: Some(&text),
             ..boathouse::running(&schedule, now, &machine)
         };
         drawn(&moment, (width, height), colours);
@@ -331,9 +341,9 @@ proptest! {
         let view = if far { ScreenView::Far } else { ScreenView::Coach };
         let from = schedule.total().0 * at / 1_000_000;
         let moments = [from, from + more].map(|now| {
-            let phase = if held { ClassPhase::Paused { for_ms: now, stopped: false } } else { ClassPhase::Running };
-            let (spare_ms, now) = (Some(40_000 - now as i64), if held { from } else { now });
-            Moment { phase, view, spare_ms, ..boathouse::running(&schedule, Tick(now), &[]) }
+            let phase = if held { ClassPhase::Paused { lasted: Duration::from_millis(now), stopped: false } } else { ClassPhase::Running };
+            let (spare, now) = (Some(SignedDuration::from_millis(40_000 - now as i64)), if held { from } else { now });
+            Moment { phase, view, spare, ..boathouse::running(&schedule, Tick(now), &[]) }
         });
         if fingerprint(&moments[0]) == fingerprint(&moments[1]) {
             prop_assert_eq!(drawn(&moments[0], (80, 24), ColourDepth::True), drawn(&moments[1], (80, 24), ColourDepth::True));

@@ -27,7 +27,7 @@ mod work_stretch;
 pub use audible::audible_events;
 pub use changeover_words::{changeover_phrases, changeover_words, stay_words};
 pub use clicks::{CLEAR, clicks};
-pub use count_in::{COUNT_IN, PIPS, count_in};
+pub use count_in::{COUNT_IN, PIPS, count_in, words_and_pips};
 pub use numbers::{length_words, number_words};
 pub use obstacle::{CueObstacle, obstacle};
 pub use plan_cues::{

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Sub};
+use std::time::Duration;
 
 /// A point in class time, in milliseconds from the start of the class, or a length of class time in milliseconds.
 ///
@@ -22,6 +23,17 @@ impl Tick {
     /// `n` whole seconds.
     pub const fn seconds(n: u64) -> Tick {
         Tick(n * 1000)
+    }
+
+    /// As much class time as this length of the clock, rounded down to a whole millisecond. At most `u64::MAX` ms.
+    pub const fn of(length: Duration) -> Tick {
+        let millis = length.as_millis();
+        Tick(if millis > u64::MAX as u128 { u64::MAX } else { millis as u64 })
+    }
+
+    /// How long this length of class time takes on the clock while class time runs.
+    pub const fn duration(self) -> Duration {
+        Duration::from_millis(self.0)
     }
 
     /// The number a countdown shows with this much time left: whole seconds, rounded up.

@@ -73,7 +73,7 @@ impl ClassTrack {
         if let Some(words) = &want.count_in {
             let words = words.as_ref().filter(|_| ears(Audience::Class));
             let length = words.map(|pcm| Tick(pcm.length().as_nanos().div_ceil(1_000_000) as u64));
-            let more = Tick(count_in(length)).saturating_sub(Score::LEAD);
+            let more = Tick::of(count_in(length)).saturating_sub(Score::LEAD);
             score.notes.iter_mut().for_each(|note| note.start += frame(more));
             begins += more;
             if let Some(words) = words {

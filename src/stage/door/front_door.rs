@@ -2,6 +2,7 @@
 
 use std::convert::Infallible;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::compose_form::{ComposeAnswers, ComposeForm, FormOutcome};
 use super::{DoorCommand, ListedSession, matching_sessions};
@@ -381,7 +382,7 @@ impl Application for FrontDoor {
         effects
     }
 
-    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<Duration> {
         None
     }
 }

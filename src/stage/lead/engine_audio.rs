@@ -104,7 +104,7 @@ impl EngineAudio {
                     missing.push(text.to_owned());
                 }
                 if self.prints && event.at >= part.from && matches!(event.what, EventContent::Cue(_)) {
-                    let after = Duration::from_millis((event.at - part.from).0 / u64::from(self.speed));
+                    let after = (event.at - part.from).duration() / self.speed;
                     self.unspoken.push((at + after, text.to_owned()));
                 }
             }
@@ -113,7 +113,7 @@ impl EngineAudio {
         let plan: SoundPlan = sounds.into_iter().collect();
         let run = PlaybackRun {
             speed: self.speed * 1000,
-            count_in: part.after_ms > 0,
+            count_in: !part.after.is_zero(),
             keeps_sounding: true,
             ..PlaybackRun::from(part.from)
         };
@@ -131,8 +131,8 @@ impl EngineAudio {
             return;
         }
         let now = Instant::now();
-        let after = |event: &ScheduleEvent| event.at.saturating_sub(playing.sounds.from).0 / u64::from(self.speed);
-        let due = |event: &ScheduleEvent| playing.at + Duration::from_millis(after(event));
+        let due =
+            |event: &ScheduleEvent| playing.at + event.at.saturating_sub(playing.sounds.from).duration() / self.speed;
         let near = |at: Instant| at < now + QUIET && now < at + QUIET;
         if playing.sounds.events.iter().any(|event| near(due(event))) || near(playing.at) {
             return;
@@ -190,8 +190,8 @@ impl AudioOutput for EngineAudio {
         let Some(PlayingSounds { sounds: part, at, .. }) = &self.playing else { return };
         let last = part.events.iter().rfind(|event| matches!(event.what, EventContent::Tone(_)));
         if let Some(ScheduleEvent { at: tick, what: EventContent::Tone(tone), .. }) = last {
-            let length = tone_length(*tone).0 + tick.saturating_sub(part.from).0 / u64::from(self.speed);
-            let over = *at + Duration::from_millis(length) + LATENCY;
+            let until = tick.saturating_sub(part.from).duration() / self.speed;
+            let over = *at + until + tone_length(*tone).duration() + LATENCY;
             std::thread::sleep(over.saturating_duration_since(Instant::now()).min(LONGEST_RING));
         }
     }

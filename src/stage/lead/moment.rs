@@ -1,5 +1,9 @@
 //! The moment: everything that a screen may show of a running class.
 
+use std::time::Duration;
+
+use jiff::SignedDuration;
+
 use super::keymap::Keymap;
 use class::change::{SideDebt, SpanDeviation};
 use class::cue::PlannedCue;
@@ -17,11 +21,10 @@ pub struct Moment<'a> {
     pub phase: ClassPhase,
     /// The time of day at which the class ends or has ended, such as `18:59`. None if it is not known.
     pub ends_at: Option<String>,
-    /// What is left of the slot when the class ends, in milliseconds; negative if the class ends later. None without a
-    /// slot.
-    pub spare_ms: Option<i64>,
-    /// The time lost to pauses and to waits at gates so far, in milliseconds.
-    pub lost_ms: u64,
+    /// What is left of the slot when the class ends; negative if the class ends later. None without a slot.
+    pub spare: Option<SignedDuration>,
+    /// The time lost to pauses and to waits at gates so far.
+    pub lost: Duration,
     /// All planned cues in order, said or unsaid.
     pub cues: &'a [PlannedCue],
     pub level: SpeechLevel,
@@ -64,8 +67,8 @@ pub struct ShownOffer<'a> {
     pub detail: Option<&'a str>,
     /// When the class would end, as [`Moment::ends_at`].
     pub ends_at: Option<String>,
-    /// The time that would then be spare, as [`Moment::spare_ms`].
-    pub spare_ms: Option<i64>,
+    /// The time that would then be spare, as [`Moment::spare`].
+    pub spare: Option<SignedDuration>,
     /// The number of the offer, from 0, and how many offers there are.
     pub index: usize,
     pub count: usize,
@@ -74,23 +77,23 @@ pub struct ShownOffer<'a> {
 /// What the class is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ClassPhase {
-    /// Before the first span, for `waited_ms` so far. The class begins in `begins_in_ms`. None: it begins on a key.
+    /// Before the first span, for `waited` so far. The class begins in `begins_in`. None: it begins on a key.
     Ready {
-        begins_in_ms: Option<u64>,
-        waited_ms: u64,
+        begins_in: Option<Duration>,
+        waited: Duration,
     },
     /// The last seconds before class time runs, at the start or after a pause. A second press skips them.
     CountIn {
-        left_ms: u64,
+        left: Duration,
     },
     Running,
-    /// A block waits at its first tick for the coach's key, for `waited_ms` so far.
+    /// A block waits at its first tick for the coach's key, for `waited` so far.
     Gate {
-        waited_ms: u64,
+        waited: Duration,
     },
-    /// The class is paused, for `for_ms` so far. `stopped`: by the stop key, so the emergency text is shown.
+    /// The class is paused, for `lasted` so far. `stopped`: by the stop key, so the emergency text is shown.
     Paused {
-        for_ms: u64,
+        lasted: Duration,
         stopped: bool,
     },
     /// The last span is over.

@@ -1,5 +1,7 @@
 //! Where and when a class begins, as given on the command line.
 
+use std::time::Duration;
+
 use jiff::ZonedDateTime;
 use jiff::civil::Time;
 
@@ -7,10 +9,9 @@ use class::schedule::{Activity, Schedule, Span, SpanPurpose};
 use class::session::block_letter;
 use class::time::{Tick, spoken_length};
 
-const HOUR: u64 = 60 * 60 * 1000;
-/// The longest class, in milliseconds, that may end after midnight (estimate): the time of day of its end is then
-/// tomorrow's.
-const OVER_MIDNIGHT: u64 = 6 * HOUR;
+const HOURS_12: Duration = Duration::from_secs(12 * 60 * 60);
+/// The longest class that may end after midnight (estimate): the time of day of its end is then tomorrow's.
+const OVER_MIDNIGHT: Duration = Duration::from_secs(6 * 60 * 60);
 
 /// Why a text names no place in a class.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -112,32 +113,32 @@ fn no_block(schedule: &Schedule, text: &str) -> StartPlaceError {
     StartPlaceError::NoBlock { block: text.to_owned(), blocks }
 }
 
-/// Milliseconds from now to a time of day, `18:15`: today or, if that is past, tomorrow, at most 12 h from now.
+/// How long from now to a time of day, `18:15`: today or, if that is past, tomorrow, at most 12 h from now.
 ///
 /// # Errors
 /// When the text is not a time of day, or when the time is past and tomorrow's is more than 12 h away.
-pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<u64, TimeOfDayError> {
+pub fn time_of_day(text: &str, now: &ZonedDateTime) -> Result<Duration, TimeOfDayError> {
     let (today, then) = next(text, now)?;
-    let ms = ms_between(now, &then);
-    if ms > 12 * HOUR && then != today {
-        let ago = Tick::seconds(ms_between(&today, now) / 1000);
+    let wait = between(now, &then);
+    if wait > HOURS_12 && then != today {
+        let ago = Tick::seconds(between(&today, now).as_secs());
         return Err(TimeOfDayError::Past { text: text.to_owned(), ago });
     }
-    Ok(ms)
+    Ok(wait)
 }
 
-/// Milliseconds from the beginning of a class, or the earliest possible one, to the time of day by which the class has
-/// to be over. That is on the same day, or after midnight if the class then lasts at most 6 h.
+/// How long from the beginning of a class, or the earliest possible one, to the time of day by which the class has to be
+/// over. That is on the same day, or after midnight if the class then lasts at most 6 h.
 ///
 /// # Errors
 /// When the text is not a time of day, or when the class cannot be over by then.
-pub fn time_to_end(text: &str, begins: &ZonedDateTime) -> Result<u64, TimeOfDayError> {
+pub fn time_to_end(text: &str, begins: &ZonedDateTime) -> Result<Duration, TimeOfDayError> {
     let (today, then) = next(text, begins)?;
-    let ms = ms_between(begins, &then);
-    if ms == 0 || ms > OVER_MIDNIGHT && then != today {
+    let wait = between(begins, &then);
+    if wait.is_zero() || wait > OVER_MIDNIGHT && then != today {
         return Err(TimeOfDayError::OverTooSoon { text: text.to_owned(), begins: begins.time() });
     }
-    Ok(ms)
+    Ok(wait)
 }
 
 /// A time of day on the day of `from`, and the next time of day that is not before `from`: the same, or that of the
@@ -154,6 +155,7 @@ fn next(text: &str, from: &ZonedDateTime) -> Result<(ZonedDateTime, ZonedDateTim
     Ok((today, then))
 }
 
-fn ms_between(from: &ZonedDateTime, to: &ZonedDateTime) -> u64 {
-    u64::try_from(from.duration_until(to).as_millis()).unwrap_or(0)
+/// How long from one time to another, in whole milliseconds; zero to an earlier one.
+fn between(from: &ZonedDateTime, to: &ZonedDateTime) -> Duration {
+    Duration::from_millis(u64::try_from(from.duration_until(to).as_millis()).unwrap_or(0))
 }

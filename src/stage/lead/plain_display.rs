@@ -1,6 +1,7 @@
 //! The class in lines, one per event, for logs and for screen readers.
 
 use std::io::{self, Write};
+use std::time::Duration;
 
 use super::conductor::Conductor;
 use super::moment::ScreenView;
@@ -89,7 +90,7 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
     let schedule = conductor.schedule();
     let words = &WORDS.lead.plain;
     Some(match what {
-        Happening::CountIn { ms } => length(&words.count_in, Tick(*ms)),
+        Happening::CountIn { length: takes } => length(&words.count_in, Tick::of(*takes)),
         Happening::Span(span) => begins(schedule, *span),
         Happening::Due(event) => match &schedule.events.get(*event)?.what {
             EventContent::Tone(_) => return None,
@@ -100,14 +101,14 @@ fn words(what: &Happening, conductor: &Conductor) -> Option<String> {
             EventContent::Cue(cue) => cue.text.clone(),
         },
         Happening::Gate => words.gate.clone(),
-        Happening::Opened { waited_ms: 0 } => return None,
-        Happening::Opened { waited_ms } => length(&words.opened, Tick(*waited_ms)),
+        Happening::Opened { waited: Duration::ZERO } => return None,
+        Happening::Opened { waited } => length(&words.opened, Tick::of(*waited)),
         Happening::Paused { stopped: false } => words.paused.clone(),
         Happening::Paused { stopped: true } => {
             let emergency = schedule.session.emergency.as_ref().unwrap_or(&words.no_emergency_text);
             fill(&words.stopped, &[("emergency", emergency)])
         }
-        Happening::Resumed { after_ms } => length(&words.resumed, Tick(*after_ms)),
+        Happening::Resumed { after } => length(&words.resumed, Tick::of(*after)),
         Happening::Changed(change) => fill(&words.changed, &[("change", &change_words(change, &schedule.session))]),
         Happening::Undone | Happening::Redone => return None,
         // The line that is shown to the coach tells this.

@@ -1,5 +1,8 @@
 //! The journal as the recorder of a class.
 
+use std::time::Duration;
+
+use class::time::Tick;
 use journal::{Journal, TimedHappening};
 
 use super::{ClassPhase, Conductor};
@@ -10,8 +13,8 @@ impl Recorder<Conductor> for Journal {
         Journal::keep(self, told, conductor.wall());
     }
 
-    fn after_step(&mut self, conductor: &Conductor) -> Option<u64> {
+    fn after_step(&mut self, conductor: &Conductor) -> Option<Duration> {
         let runs = conductor.phase() == ClassPhase::Running;
-        Journal::stepped(self, conductor.now(), runs, conductor.wall())
+        Journal::stepped(self, conductor.now(), runs, conductor.wall()).map(Tick::duration)
     }
 }

@@ -2,6 +2,7 @@
 
 use jiff::ZonedDateTime;
 use std::convert::Infallible;
+use std::time::Duration;
 
 use super::KeyStroke;
 use super::edits;
@@ -354,9 +355,9 @@ impl Application for PlanEditor<'_> {
     }
 
     /// The end time on the screen changes with each minute of the clock.
-    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<Duration> {
         let wall = self.wall.as_ref()?;
         let into = i64::from(wall.second()) * 1000 + i64::from(wall.millisecond());
-        u64::try_from(60_000 - into).ok()
+        u64::try_from(60_000 - into).ok().map(Duration::from_millis)
     }
 }

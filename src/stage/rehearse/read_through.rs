@@ -4,6 +4,7 @@ use super::RehearseCommand;
 use crate::runtime::{Application, ClockReading, DisplayKind, RunEnding, StepEffect, StepInput, UpcomingSounds};
 use class::schedule::{Cue, EventContent, Schedule, SpanPurpose};
 use std::convert::Infallible;
+use std::time::Duration;
 
 /// The pages of a class, one of which is open.
 #[derive(Clone, Debug)]
@@ -118,7 +119,7 @@ impl Application for ReadThrough {
         first.into_iter().chain(pressed).collect()
     }
 
-    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<Duration> {
         None
     }
 }

@@ -6,6 +6,7 @@ use super::{Boundary, RehearsalWindow, RehearseCommand, boundaries, give_rest};
 use class::cue::{SpeechSettings, plan_and_insert_cues};
 use class::session_draft::{DraftError, SessionDraft};
 use std::convert::Infallible;
+use std::time::Duration;
 
 use crate::runtime::{
     Application, ClassTime, ClockReading, ClockTime, DisplayKind, RunEnding, StepEffect, StepInput, UpcomingSounds,
@@ -106,8 +107,8 @@ pub struct Rehearsal<'c> {
     effects: Vec<StepEffect>,
 }
 
-/// How long a line for the coach stays, in milliseconds.
-const MESSAGE: u64 = 5_000;
+/// How long a line for the coach stays.
+const MESSAGE: Duration = Duration::from_secs(5);
 /// How much one press changes a rest, in milliseconds.
 const REST_STEP: i64 = 5_000;
 
@@ -184,14 +185,14 @@ impl<'c> Rehearsal<'c> {
         }
     }
 
-    /// Milliseconds of the clock until the rehearsal looks or sounds different. None while nothing changes by itself.
-    pub fn changes_in(&self) -> Option<u64> {
+    /// How long it takes until the rehearsal looks or sounds different. None while nothing changes by itself.
+    pub fn changes_in(&self) -> Option<Duration> {
         let message = self.message.as_ref().map(|(_, until)| until.since(self.clock()));
         let running = (self.stage == RehearsalStage::Running).then(|| {
             // The digits change on whole seconds before and after the boundary.
             let (now, at) = (self.now().0, self.boundary().at.0);
             let to_digit = if now < at { (at - now - 1) % 1000 + 1 } else { 1000 - (now - at) % 1000 };
-            to_digit.min(self.ends().saturating_sub(self.now()).0)
+            Duration::from_millis(to_digit).min(self.ends().saturating_sub(self.now()).duration())
         });
         [message, running].into_iter().flatten().min()
     }
@@ -354,7 +355,7 @@ impl<'c> Rehearsal<'c> {
         }
         let (from, until) = (self.now(), self.boundary().rehearsed_range(self.settings.window).end + PATIENCE);
         let events = self.schedule.events.iter().filter(|event| event.at >= from && event.at < until);
-        let sounding = UpcomingSounds { from, after_ms: 0, events: events.cloned().collect() };
+        let sounding = UpcomingSounds { from, after: Duration::ZERO, events: events.cloned().collect() };
         self.effects.push(StepEffect::Play(sounding));
     }
 
@@ -453,7 +454,7 @@ impl Application for Rehearsal<'_> {
         Rehearsal::step(self, reading, inputs)
     }
 
-    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<Duration> {
         Rehearsal::changes_in(self)
     }
 }

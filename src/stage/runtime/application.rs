@@ -19,8 +19,8 @@ pub trait Application {
     /// Takes the time and the inputs since the last step, and gives back what is to be done.
     fn step(&mut self, reading: ClockReading, inputs: &[StepInput<Self::Press>]) -> Vec<StepEffect<Self::Event>>;
 
-    /// Milliseconds of the clock until the application looks or sounds different. None: nothing changes by itself.
-    fn changes_in(&self, watcher: DisplayKind) -> Option<u64>;
+    /// How long it takes until the application looks or sounds different. None: nothing changes by itself.
+    fn changes_in(&self, watcher: DisplayKind) -> Option<Duration>;
 }
 
 /// Something from outside that a step takes in.
@@ -81,8 +81,8 @@ pub enum StepEffect<E = Infallible> {
 pub struct UpcomingSounds {
     /// Class time at which the sound begins.
     pub from: Tick,
-    /// Milliseconds of the clock until then. Above 0 during a count-in: its pips sound before class time runs.
-    pub after_ms: u64,
+    /// How long it takes until then. Above zero during a count-in: its pips sound before class time runs.
+    pub after: Duration,
     /// The events in order, up to where class time will stop. Events before `from` are sounding already and continue.
     pub events: Vec<ScheduleEvent>,
 }

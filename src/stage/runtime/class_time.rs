@@ -19,14 +19,14 @@ impl ClassTime {
     /// Class time at a time on the clock.
     pub fn at(&self, clock: ClockTime) -> Tick {
         match self.runs_since {
-            Some(since) => self.tick + Tick(clock.since(since)),
+            Some(since) => self.tick + Tick::of(clock.since(since)),
             None => self.tick,
         }
     }
 
     /// When class time reaches a tick. None while it stands still.
     pub fn clock_time_of(&self, tick: Tick) -> Option<ClockTime> {
-        self.runs_since.map(|since| since.after(tick.saturating_sub(self.tick).0))
+        self.runs_since.map(|since| since.after(tick.saturating_sub(self.tick).duration()))
     }
 
     /// Lets class time run from a time on the clock on. Does nothing if it runs already.

@@ -4,20 +4,26 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::time::{Duration, Instant};
 
+use class::time::Tick;
 use jiff::{SignedDuration, ZonedDateTime};
 
-/// A time on the clock, in milliseconds since the clock was started. A pause does not stop the clock. Never class time.
+/// A time on the clock: how long after the start of the clock. A pause does not stop the clock. Never class time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub struct ClockTime(pub u64);
+pub struct ClockTime(pub Duration);
 
 impl ClockTime {
-    /// The time `ms` milliseconds later.
-    pub fn after(self, ms: u64) -> ClockTime {
-        ClockTime(self.0.saturating_add(ms))
+    /// The time that is later by `length`.
+    pub fn after(self, length: Duration) -> ClockTime {
+        ClockTime(self.0.saturating_add(length))
     }
 
-    /// Milliseconds since an earlier time; 0 since a later one.
-    pub fn since(self, earlier: ClockTime) -> u64 {
+    /// The time that is earlier by `length`, but not before the start of the clock.
+    pub fn before(self, length: Duration) -> ClockTime {
+        ClockTime(self.0.saturating_sub(length))
+    }
+
+    /// How long after an earlier time; zero after a later one.
+    pub fn since(self, earlier: ClockTime) -> Duration {
         self.0.saturating_sub(earlier.0)
     }
 }
@@ -28,9 +34,9 @@ pub struct ClockReading {
     pub at: ClockTime,
     /// The time of day. On a scaled clock it runs as fast as the clock.
     pub wall: ZonedDateTime,
-    /// For how many milliseconds the computer slept, or the program was stopped, since the reading before this. None if
-    /// neither happened. This time is part of [`ClockReading::at`].
-    pub slept: Option<u64>,
+    /// How long the computer slept, or the program was stopped, since the reading before this. None if neither
+    /// happened. This time is part of [`ClockReading::at`].
+    pub slept: Option<Duration>,
 }
 
 /// A clock to lead by.
@@ -47,44 +53,44 @@ pub trait Clock {
     }
 }
 
-/// If the wall clock gains more than this on the steady clock, the computer has slept. In milliseconds. Daily
-/// corrections are far smaller.
-const JUMP: u64 = 2_000;
-/// If more than this passes between two readings, the program was stopped. In milliseconds. The loop reads the clock at
-/// least once a second.
-const GAP: u64 = 10_000;
+/// If the wall clock gains more than this on the steady clock, the computer has slept. Daily corrections are far
+/// smaller.
+const JUMP: Duration = Duration::from_secs(2);
+/// If more than this passes between two readings, the program was stopped. The loop reads the clock at least once a
+/// second.
+const GAP: Duration = Duration::from_secs(10);
 
 /// The computer's clock, or a multiple of it.
 ///
 /// It reads the steady clock, which on most systems stands still while the computer sleeps. To notice sleep, it
-/// compares the steady clock with the wall clock.
+/// compares the steady clock with the wall clock. Its readings are whole milliseconds, as class time is.
 #[derive(Debug)]
 pub struct RealClock {
     began: Instant,
     wall_began: ZonedDateTime,
-    speed: u64,
-    /// Steady time and wall time of the last reading, and the sleep until then. All in milliseconds since the start.
-    steady: u64,
-    wall: u64,
-    slept: u64,
+    speed: u32,
+    /// Steady time and wall time of the last reading, since the start, and how long the computer slept until then.
+    steady: Duration,
+    wall: Duration,
+    slept: Duration,
 }
 
 impl RealClock {
     /// A clock that runs `speed` times as fast as the computer's. A speed of 0 counts as 1.
-    pub fn new(speed: u64) -> RealClock {
+    pub fn new(speed: u32) -> RealClock {
         RealClock {
             began: Instant::now(),
             wall_began: ZonedDateTime::now(),
             speed: speed.max(1),
-            steady: 0,
-            wall: 0,
-            slept: 0,
+            steady: Duration::ZERO,
+            wall: Duration::ZERO,
+            slept: Duration::ZERO,
         }
     }
 
-    /// Takes one reading of both clocks. Returns for how many milliseconds the computer slept or the program was
-    /// stopped since the last reading.
-    fn compare(&mut self, steady: u64, wall: u64) -> Option<u64> {
+    /// Takes one reading of both clocks. Returns how long the computer slept or the program was stopped since the last
+    /// reading.
+    fn compare(&mut self, steady: Duration, wall: Duration) -> Option<Duration> {
         let ran = steady.saturating_sub(self.steady);
         // The wall clock may be set back: that is not sleep.
         let passed = wall.saturating_sub(self.wall);
@@ -101,18 +107,20 @@ impl RealClock {
 
 impl Clock for RealClock {
     fn read(&mut self) -> ClockReading {
-        let steady = u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX);
+        let steady = whole_millis(self.began.elapsed());
         let wall = ZonedDateTime::now();
-        let passed = wall.duration_since(&self.wall_began).as_millis();
-        let slept = self.compare(steady, u64::try_from(passed).unwrap_or(0));
+        // A wall clock that was set back to before the start counts as at the start.
+        let passed = Duration::try_from(wall.duration_since(&self.wall_began)).unwrap_or_default();
+        let slept = self.compare(steady, whole_millis(passed));
         let at = (self.steady + self.slept).saturating_mul(self.speed);
-        let wall = if self.speed == 1 { wall } else { wall_at(&self.wall_began, at) };
-        ClockReading { at: ClockTime(at), wall, slept: slept.map(|ms| ms.saturating_mul(self.speed)) }
+        let wall = if self.speed == 1 { wall } else { wall_after(&self.wall_began, at) };
+        ClockReading { at: ClockTime(at), wall, slept: slept.map(|length| length.saturating_mul(self.speed)) }
     }
 
     fn instant(&self, at: ClockTime) -> Instant {
-        let micros = at.0.saturating_mul(1000).div_ceil(self.speed);
-        self.began + Duration::from_micros(micros).saturating_sub(Duration::from_millis(self.slept))
+        let micros = at.0.as_micros().div_ceil(u128::from(self.speed));
+        let after = Duration::from_micros(u64::try_from(micros).unwrap_or(u64::MAX));
+        self.began + after.saturating_sub(self.slept)
     }
 }
 
@@ -131,16 +139,20 @@ impl<C: Clock> Clock for Rc<RefCell<C>> {
     }
 }
 
-/// The time of day `ms` milliseconds after another.
-pub(crate) fn wall_at(began: &ZonedDateTime, ms: u64) -> ZonedDateTime {
-    let ms = i64::try_from(ms).unwrap_or(i64::MAX);
-    began.checked_add(SignedDuration::from_millis(ms)).unwrap_or_else(|_| began.clone())
+fn whole_millis(length: Duration) -> Duration {
+    Tick::of(length).duration()
 }
 
-/// The time of day `ms` milliseconds before another.
-pub(crate) fn wall_before(wall: &ZonedDateTime, ms: u64) -> ZonedDateTime {
-    let ms = i64::try_from(ms).unwrap_or(i64::MAX);
-    wall.checked_sub(SignedDuration::from_millis(ms)).unwrap_or_else(|_| wall.clone())
+/// The time of day that is later than another by `length`; the same one if there is no such time.
+pub fn wall_after(wall: &ZonedDateTime, length: Duration) -> ZonedDateTime {
+    let later = SignedDuration::try_from(length).and_then(|length| wall.checked_add(length));
+    later.unwrap_or_else(|_| wall.clone())
+}
+
+/// The time of day that is earlier than another by `length`; the same one if there is no such time.
+pub(crate) fn wall_before(wall: &ZonedDateTime, length: Duration) -> ZonedDateTime {
+    let earlier = SignedDuration::try_from(length).and_then(|length| wall.checked_sub(length));
+    earlier.unwrap_or_else(|_| wall.clone())
 }
 
 /// A clock that is moved by hand, for tests and for working something out without waiting. Clones are the same clock.
@@ -150,20 +162,23 @@ pub struct SteppedClock(Rc<RefCell<ClockReading>>, Instant);
 impl SteppedClock {
     /// A clock at 0, with this time of day.
     pub fn new(wall: ZonedDateTime) -> SteppedClock {
-        SteppedClock(Rc::new(RefCell::new(ClockReading { at: ClockTime(0), wall, slept: None })), Instant::now())
+        SteppedClock(
+            Rc::new(RefCell::new(ClockReading { at: ClockTime::default(), wall, slept: None })),
+            Instant::now(),
+        )
     }
 
-    /// Moves the clock on by `ms` milliseconds.
-    pub fn step(&self, ms: u64) {
+    /// Moves the clock on by `length`.
+    pub fn step(&self, length: Duration) {
         let mut reading = self.0.borrow_mut();
-        reading.at = reading.at.after(ms);
-        reading.wall = wall_at(&reading.wall, ms);
+        reading.at = reading.at.after(length);
+        reading.wall = wall_after(&reading.wall, length);
     }
 
-    /// Moves the clock on as if the computer had slept for `ms` milliseconds.
-    pub fn sleep(&self, ms: u64) {
-        self.step(ms);
-        self.0.borrow_mut().slept = Some(ms);
+    /// Moves the clock on as if the computer had slept for `length`.
+    pub fn sleep(&self, length: Duration) {
+        self.step(length);
+        self.0.borrow_mut().slept = Some(length);
     }
 }
 
@@ -176,11 +191,11 @@ impl Clock for SteppedClock {
     }
 
     fn instant(&self, at: ClockTime) -> Instant {
-        self.1 + Duration::from_millis(at.0)
+        self.1 + at.0
     }
 
     fn until(&self, at: ClockTime) -> Duration {
-        Duration::from_millis(at.since(self.0.borrow().at))
+        at.since(self.0.borrow().at)
     }
 }
 
@@ -191,21 +206,24 @@ mod tests {
     #[test]
     fn sleep_is_the_wall_running_ahead_of_the_steady_clock() {
         let mut clock = RealClock::new(1);
-        assert_eq!(clock.compare(1_000, 1_000), None);
+        let mut compare = |steady, wall| {
+            clock.compare(Duration::from_millis(steady), Duration::from_millis(wall)).map(|slept| slept.as_millis())
+        };
+        assert_eq!(compare(1_000, 1_000), None);
         // A correction of the wall clock, either way.
-        assert_eq!(clock.compare(2_000, 3_900), None);
-        assert_eq!(clock.compare(3_000, 2_000), None);
+        assert_eq!(compare(2_000, 3_900), None);
+        assert_eq!(compare(3_000, 2_000), None);
         // The lid is shut for two minutes.
-        assert_eq!(clock.compare(4_000, 123_000), Some(120_000));
-        assert_eq!(clock.compare(5_000, 124_000), None);
+        assert_eq!(compare(4_000, 123_000), Some(120_000));
+        assert_eq!(compare(5_000, 124_000), None);
         // The program is stopped while both clocks run on.
-        assert_eq!(clock.compare(25_000, 144_000), Some(20_000));
-        assert_eq!(clock.slept, 120_000);
+        assert_eq!(compare(25_000, 144_000), Some(20_000));
+        assert_eq!(clock.slept.as_millis(), 120_000);
     }
 
     #[test]
     fn a_scaled_clock_takes_a_share_of_the_time() {
-        let takes = |speed| RealClock::new(speed).until(ClockTime(100_000));
+        let takes = |speed| RealClock::new(speed).until(ClockTime(Duration::from_secs(100)));
         assert!(takes(20) <= Duration::from_secs(5) && takes(20) > Duration::from_secs(4));
         assert!(takes(0) <= Duration::from_secs(100) && takes(0) > Duration::from_secs(99));
     }

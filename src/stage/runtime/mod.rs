@@ -19,8 +19,8 @@ pub mod terminal;
 
 pub use application::{Application, AudioNews, DisplayKind, RunEnding, StepEffect, StepInput, UpcomingSounds};
 pub use class_time::ClassTime;
-pub use clock::{Clock, ClockReading, ClockTime, RealClock, SteppedClock};
-pub(crate) use clock::{wall_at, wall_before};
+pub(crate) use clock::wall_before;
+pub use clock::{Clock, ClockReading, ClockTime, RealClock, SteppedClock, wall_after};
 pub use console::{Console, Incoming, InputSource, Messenger};
 pub use display::{DisplayOutput, ScreenDisplay, run_on_screen};
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! Cues read out one after the other, outside their places in the class.
 
+use std::time::Duration;
+
 use super::UpcomingSounds;
+use class::cue::GAP;
 use class::schedule::{Cue, EventContent, ScheduleEvent};
 use class::time::Tick;
-
-/// The pause between two cues.
-const PAUSE: Tick = Tick(700);
 
 impl UpcomingSounds {
     /// Cues of a span, one after the other.
@@ -13,9 +13,9 @@ impl UpcomingSounds {
         let mut at = Tick::ZERO;
         let events = cues.map(|cue| {
             let event = ScheduleEvent { at, span, what: EventContent::Cue(cue.clone()) };
-            at += cue.length + PAUSE;
+            at += cue.length + GAP;
             event
         });
-        UpcomingSounds { from: Tick::ZERO, after_ms: 0, events: events.collect() }
+        UpcomingSounds { from: Tick::ZERO, after: Duration::ZERO, events: events.collect() }
     }
 }

@@ -62,7 +62,7 @@ pub fn run<A: Application>(
         // Sound waits for nothing. What is shown and told is recorded first.
         for effect in &effects {
             match effect {
-                StepEffect::Play(sounding) => audio.play(sounding, clock.instant(at.after(sounding.after_ms))),
+                StepEffect::Play(sounding) => audio.play(sounding, clock.instant(at.after(sounding.after))),
                 StepEffect::Hush => audio.hush(),
                 StepEffect::Signal(signal) => audio.signal(*signal),
                 StepEffect::Volume(bus, percent) => audio.volume(*bus, *percent),
@@ -93,9 +93,9 @@ pub fn run<A: Application>(
             return Ok(ending);
         }
         display.show(application)?;
-        let sleep = application.changes_in(display.watcher()).map_or(OFTEN, |ms| clock.until(at.after(ms)));
+        let sleep = application.changes_in(display.watcher()).map_or(OFTEN, |wait| clock.until(at.after(wait)));
         // A scaled clock asks for more records than a disk has use for.
-        let next_record = recorded.map_or(OFTEN, |ms| clock.until(at.after(ms)).max(SELDOM));
+        let next_record = recorded.map_or(OFTEN, |wait| clock.until(at.after(wait)).max(SELDOM));
         taken = Vec::new();
         for incoming in inputs.wait(sleep.min(next_record).min(OFTEN)) {
             match incoming {

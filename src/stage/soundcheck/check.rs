@@ -1,5 +1,7 @@
 //! The state of the sound check, and what each key does to it.
 
+use std::time::Duration;
+
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use super::page::{SoundCheckPage, TestSound, test_sounds};
@@ -19,9 +21,9 @@ pub enum SoundCheckOrder {
     Sentence,
     /// Play the count-in: three pips and the start tone.
     CountIn,
-    /// Play a click every [`SoundCheck::BEAT`] milliseconds on the device for this audience, the first so that it is
-    /// heard at `first`. Send each click `earlier` milliseconds earlier than the engine's latency setting does; later
-    /// if negative.
+    /// Play a click every [`SoundCheck::BEAT`] on the device for this audience, the first so that it is heard at
+    /// `first`. Send each click `earlier` milliseconds earlier than the engine's latency setting does; later if
+    /// negative.
     Clicks {
         first: ClockTime,
         ears: Audience,
@@ -63,11 +65,10 @@ pub struct SoundCheck {
 }
 
 impl SoundCheck {
-    /// The time between two blinks, in milliseconds. It is longer than any device latency, so that a click belongs to
-    /// one blink.
-    pub const BEAT: u64 = 2_500;
-    /// How long a blink is seen, in milliseconds.
-    pub const BLINK: u64 = 200;
+    /// The time between two blinks. It is longer than any device latency, so that a click belongs to one blink.
+    pub const BEAT: Duration = Duration::from_millis(2_500);
+    /// How long a blink is seen.
+    pub const BLINK: Duration = Duration::from_millis(200);
     /// How much one press changes a device latency, in milliseconds.
     const STEP: i64 = 10;
     /// How much one press changes the distance, in millimetres.
@@ -86,9 +87,9 @@ impl SoundCheck {
             kept: dials.clone(),
             dials,
             ears: Audience::Class,
-            beats_from: ClockTime(0),
+            beats_from: ClockTime::default(),
             key: None,
-            now: ClockTime(0),
+            now: ClockTime::default(),
             message: None,
             effects: Vec::new(),
         }
@@ -110,9 +111,9 @@ impl SoundCheck {
         std::mem::take(&mut self.effects)
     }
 
-    /// The milliseconds until the picture changes without a key; None if it does not.
-    pub fn changes_in(&self) -> Option<u64> {
-        let into = self.now.since(self.beats_from) % SoundCheck::BEAT;
+    /// How long it takes until the picture changes without a key; None if it does not.
+    pub fn changes_in(&self) -> Option<Duration> {
+        let into = self.since_blink();
         let to = if into < SoundCheck::BLINK { SoundCheck::BLINK - into } else { SoundCheck::BEAT - into };
         (self.page == SoundCheckPage::Timing && self.device_adjusted().is_some()).then_some(to)
     }
@@ -142,7 +143,18 @@ impl SoundCheck {
 
     /// Whether the mark of the timing page is lit.
     pub fn blinks(&self) -> bool {
-        self.now.since(self.beats_from) % SoundCheck::BEAT < SoundCheck::BLINK
+        self.since_blink() < SoundCheck::BLINK
+    }
+
+    /// How many blinks have begun, without the first, and how long ago the last one began.
+    fn beats(&self) -> (u32, Duration) {
+        let passed = self.now.since(self.beats_from);
+        let beats = u32::try_from(passed.as_millis() / SoundCheck::BEAT.as_millis()).unwrap_or(u32::MAX);
+        (beats, passed.saturating_sub(SoundCheck::BEAT.saturating_mul(beats)))
+    }
+
+    fn since_blink(&self) -> Duration {
+        self.beats().1
     }
 
     /// The device that is adjusted, and its latency in milliseconds; None if nothing plays for that audience.
@@ -253,8 +265,7 @@ impl SoundCheck {
         let started = millis(self.started.of(&status.device));
         let earlier = dial as i64 - started as i64;
         // The first click is for the next blink.
-        let beats = self.now.since(self.beats_from) / SoundCheck::BEAT + 1;
-        let first = self.beats_from.after(beats * SoundCheck::BEAT);
+        let first = self.beats_from.after(SoundCheck::BEAT.saturating_mul(self.beats().0.saturating_add(1)));
         self.effects.push(SoundCheckOrder::Clicks { first, ears: self.ears, earlier });
     }
 
@@ -263,7 +274,7 @@ impl SoundCheck {
         let device = status.device.clone();
         let most = millis(DeviceLatencies::LONGEST) as i64;
         let dial = (dial as i64 + by).clamp(0, most) as u64;
-        self.dials.set(&device, std::time::Duration::from_millis(dial));
+        self.dials.set(&device, Duration::from_millis(dial));
         self.click();
     }
 
@@ -325,11 +336,11 @@ impl Application for SoundCheck {
         orders.chain(ends.then_some(StepEffect::End(RunEnding::Done))).collect()
     }
 
-    fn changes_in(&self, _: DisplayKind) -> Option<u64> {
+    fn changes_in(&self, _: DisplayKind) -> Option<Duration> {
         SoundCheck::changes_in(self)
     }
 }
 
-fn millis(length: std::time::Duration) -> u64 {
+fn millis(length: Duration) -> u64 {
     u64::try_from(length.as_millis()).unwrap_or(u64::MAX)
 }

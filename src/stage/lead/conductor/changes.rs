@@ -14,16 +14,16 @@ impl Conductor {
     pub(super) fn skip(&mut self, press: LeadCommand) {
         match self.state {
             ConductorState::Ready { .. } => return self.say_not_begun(),
-            ConductorState::Gate if press == LeadCommand::Next => return self.open_gate(self.clock()),
-            ConductorState::Gate if press == LeadCommand::Again => {
+            ConductorState::Gate { .. } if press == LeadCommand::Next => return self.open_gate(self.clock()),
+            ConductorState::Gate { .. } if press == LeadCommand::Again => {
                 return self.show_message(WORDS.lead.messages.block_not_begun.clone());
             }
-            ConductorState::Done if press == LeadCommand::Next => return,
+            ConductorState::Done { .. } if press == LeadCommand::Next => return,
             _ => {}
         }
         let change = match press {
             LeadCommand::Back => LiveChange::Back,
-            LeadCommand::Again if self.state == ConductorState::Done => LiveChange::Back,
+            LeadCommand::Again if self.state.is_done() => LiveChange::Back,
             LeadCommand::Again => LiveChange::Again,
             _ => LiveChange::Next,
         };
@@ -108,15 +108,14 @@ impl Conductor {
             same.is_some_and(|(old, new)| old.start == now && new.start == now && old.activity == new.activity)
                 && old.origin(index).map(|origin| origin.plan) == self.course.origin(index).map(|origin| origin.plan)
         };
-        let (begun, opened) = (self.spans_begun, self.opened_span);
+        let begun = self.spans_begun;
         self.spans_begun = if begun == past + 1 && goes_on(past) { begun } else { past };
         // What was told at this tick is not told again.
         let told: Vec<_> = old.schedule().events[..self.events_told].iter().filter(|event| event.at == now).collect();
         let before = schedule.events.partition_point(|event| event.at < now);
         let at_now = schedule.events[before..].iter().take_while(|event| told.iter().any(|old| old.what == event.what));
         self.events_told = before + at_now.take_while(|event| event.at == now).count();
-        self.opened_span =
-            if opens { Some(self.spans_begun) } else { opened.filter(|&index| index == begun && goes_on(index)) };
+        self.next_is_opened = opens || self.next_is_opened && goes_on(begun);
         breaks_off
     }
 
@@ -131,15 +130,15 @@ impl Conductor {
         match self.state {
             ConductorState::Running if !breaks_off => self.play_keeping(|_| true),
             ConductorState::Running | ConductorState::CountIn { .. } => self.play(),
-            ConductorState::Gate if skips => {
+            ConductorState::Gate { .. } if skips => {
                 self.run(self.clock());
                 self.play();
             }
-            ConductorState::Done if self.now() < self.schedule().total() => {
+            ConductorState::Done { .. } if self.now() < self.schedule().total() => {
                 self.count_in(self.clock().after(class::cue::COUNT_IN));
             }
-            ConductorState::Gate
-            | ConductorState::Done
+            ConductorState::Gate { .. }
+            | ConductorState::Done { .. }
             | ConductorState::Ready { .. }
             | ConductorState::Paused { .. } => {}
         }

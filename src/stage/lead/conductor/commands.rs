@@ -1,5 +1,8 @@
 //! What each key does in each phase.
 
+use std::time::Duration;
+
+use super::view::{OpenView, ViewCover};
 use super::{Conductor, ConductorState, Effect};
 use crate::lead::commands::LeadCommand;
 use crate::lead::moment::ScreenView;
@@ -8,18 +11,18 @@ use crate::runtime::RunEnding;
 use class::words::WORDS;
 use journal::Happening;
 
-/// A second press of the same skip within this many milliseconds was not meant.
-const SKIP_TWICE: u64 = 1_500;
-/// A second start or pause within this many milliseconds was not meant. A terminal that does not report repeats sends
-/// the first repeat of a key later than this.
-const GO_TWICE: u64 = 700;
-/// A second press to take an offer within this many milliseconds was not meant. It is shorter because several stretches
-/// may follow each other.
-const TAKE_TWICE: u64 = 300;
-/// The key that pauses leaves a finished class only this many milliseconds after its end.
-const LEAVE: u64 = 3_000;
-/// The repeats of a key held down are less than this many milliseconds apart.
-const REPEATS: u64 = 120;
+/// A second press of the same skip within this time was not meant.
+const SKIP_TWICE: Duration = Duration::from_millis(1_500);
+/// A second start or pause within this time was not meant. A terminal that does not report repeats sends the first
+/// repeat of a key later than this.
+const GO_TWICE: Duration = Duration::from_millis(700);
+/// A second press to take an offer within this time was not meant. It is shorter because several stretches may follow
+/// each other.
+const TAKE_TWICE: Duration = Duration::from_millis(300);
+/// The key that pauses leaves a finished class only from this time after its end on.
+const LEAVE: Duration = Duration::from_secs(3);
+/// The repeats of a key held down are less than this far apart.
+const REPEATS: Duration = Duration::from_millis(120);
 
 /// The last key that counts only once: the key, when it was taken, and when it was last seen.
 #[derive(Clone, Copy, Debug, Default)]
@@ -53,7 +56,7 @@ impl RepeatGuard {
 
 impl Conductor {
     pub(super) fn press(&mut self, press: LeadCommand) {
-        if self.view == ScreenView::Quit {
+        if self.view.shown() == ScreenView::Quit {
             return self.answer_quit(press);
         }
         if self.repeat_guard.is_repeat(press, self.open_offers.is_some(), self.clock()) {
@@ -82,16 +85,14 @@ impl Conductor {
             LeadCommand::Mark => self.mark(),
             LeadCommand::AllReady => self.all_ready(),
             LeadCommand::Stop => self.stop(),
-            LeadCommand::Far => self.toggle_view(ScreenView::Far),
-            LeadCommand::Help => self.toggle_view(ScreenView::Help),
-            LeadCommand::Quit if self.state == ConductorState::Done => self.quit(),
-            LeadCommand::Quit | LeadCommand::Interrupt => self.toggle_view(ScreenView::Quit),
+            LeadCommand::Far => self.view.toggle_far(),
+            LeadCommand::Help => self.view.toggle(ViewCover::Help),
+            LeadCommand::Quit if self.state.is_done() => self.quit(),
+            LeadCommand::Quit | LeadCommand::Interrupt => self.view.toggle(ViewCover::Quit),
             LeadCommand::Suspend => self.suspend(),
             LeadCommand::No => {
                 self.open_offers = None;
-                if self.view == ScreenView::Help {
-                    self.view = self.view_before;
-                }
+                self.view.close(ViewCover::Help);
             }
             LeadCommand::Yes => {}
         }
@@ -101,7 +102,7 @@ impl Conductor {
         match self.state {
             ConductorState::Ready { .. } => {
                 // The coach's key starts the first block as well.
-                self.opened_span = Some(self.spans_begun);
+                self.next_is_opened = true;
                 self.begin_class(self.clock().after(self.first_count_in()));
             }
             ConductorState::CountIn { .. } => {
@@ -109,24 +110,22 @@ impl Conductor {
                 self.play();
             }
             ConductorState::Running => self.pause(self.clock(), false),
-            ConductorState::Gate => self.open_gate(self.clock()),
-            ConductorState::Paused { .. } if self.now() >= self.schedule().total() => {
-                self.state = ConductorState::Done;
-                self.tell(Happening::Done);
-                self.effects.push(Effect::Over);
+            ConductorState::Gate { .. } => self.open_gate(self.clock()),
+            ConductorState::Paused { since, halted_since, .. } if self.now() >= self.schedule().total() => {
+                self.finish(halted_since.unwrap_or(since));
             }
             ConductorState::Paused { .. } => self.count_in(self.clock().after(class::cue::COUNT_IN)),
             // The press came too late to pause the class. A coach who wants to leave presses again.
-            ConductorState::Done if self.halted_ms() < LEAVE => {}
-            ConductorState::Done => self.quit(),
+            ConductorState::Done { halted_since } if self.clock().since(halted_since) < LEAVE => {}
+            ConductorState::Done { .. } => self.quit(),
         }
     }
 
     fn stop(&mut self) {
-        self.view = ScreenView::Coach;
+        self.view = OpenView::default();
         match self.state {
-            ConductorState::Paused { since, .. } => {
-                self.state = ConductorState::Paused { since, stopped: true };
+            ConductorState::Paused { since, halted_since, .. } => {
+                self.state = ConductorState::Paused { since, halted_since, stopped: true };
                 self.tell(Happening::Paused { stopped: true });
                 self.effects.push(Effect::Hush);
             }
@@ -150,24 +149,13 @@ impl Conductor {
         }
     }
 
-    fn toggle_view(&mut self, view: ScreenView) {
-        if self.view == view {
-            self.view = if view == ScreenView::Far { ScreenView::Coach } else { self.view_before };
-            return;
-        }
-        if matches!(self.view, ScreenView::Coach | ScreenView::Far) {
-            self.view_before = self.view;
-        }
-        self.view = view;
-    }
-
     /// A key while the question whether to quit is open. Any key but yes, quit, stop and suspend closes the question.
     fn answer_quit(&mut self, press: LeadCommand) {
         match press {
             LeadCommand::Yes | LeadCommand::Quit | LeadCommand::Interrupt => self.quit(),
             LeadCommand::Stop => self.stop(),
             LeadCommand::Suspend => self.suspend(),
-            _ => self.view = self.view_before,
+            _ => self.view.close(ViewCover::Quit),
         }
     }
 
@@ -180,7 +168,7 @@ impl Conductor {
     }
 
     fn quit(&mut self) {
-        let ending = if self.state == ConductorState::Done { RunEnding::Done } else { RunEnding::Quit };
+        let ending = if self.state.is_done() { RunEnding::Done } else { RunEnding::Quit };
         if ending == RunEnding::Quit {
             self.tell(Happening::Quit);
         }

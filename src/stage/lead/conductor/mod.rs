@@ -13,14 +13,15 @@ mod offers;
 mod resume;
 mod sounding;
 mod speaking;
+mod view;
 mod voice;
 mod volume;
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use super::commands::LeadCommand;
 use super::keymap::Keymap;
-use super::moment::ScreenView;
 use crate::runtime::{Application, ClassTime, ClockReading, ClockTime, DisplayKind, StepInput};
 use class::change::{ChangeHistory, Course, SideDebt, SpanDeviation};
 use class::cue::{PlannedCue, SpeechSettings, plan_and_insert_cues};
@@ -74,32 +75,25 @@ pub struct Conductor {
     /// The last reading.
     reading: ClockReading,
     unattended: bool,
-    /// Whether class time has run yet.
-    began: bool,
-    /// Since when class time has stood still, once the class has begun.
-    halted_since: Option<ClockTime>,
-    /// For how many milliseconds class time stood still before that.
-    lost_ms: u64,
+    /// How long class time stood still in pauses and waits that are over.
+    lost: Duration,
     /// How many of the schedule's events have been told.
     events_told: usize,
     /// How many of the schedule's spans have begun and been told.
     spans_begun: usize,
-    /// The span that has not begun, but need not wait for the coach any more.
-    opened_span: Option<usize>,
+    /// Whether the next span to begin need not wait for the coach any more.
+    next_is_opened: bool,
     /// All planned cues, said or unsaid.
     cues: Vec<PlannedCue>,
     voicing: SpeechSettings,
-    /// The start of the span in which nothing more is said but the time.
+    /// The start of the span in which nothing more is said but the time. This lasts through pauses, to the end of the
+    /// span.
     silenced_span: Option<Tick>,
-    /// When to ask for the pips, in a count-in that begins with words.
-    pips_from: Option<ClockTime>,
     muted: bool,
     volumes: volume::BusVolumes,
     /// The block whose music plays.
     music: Option<usize>,
-    view: ScreenView,
-    /// The view that returns when the help or the question closes.
-    view_before: ScreenView,
+    view: view::OpenView,
     message: Option<(String, ClockTime)>,
     machine: Vec<(String, String)>,
     repeat_guard: commands::RepeatGuard,
@@ -107,15 +101,61 @@ pub struct Conductor {
     effects: Vec<Effect>,
 }
 
-/// What the class is doing, with the clock times that this needs.
+/// What the class is doing, with the clock times that this needs. Class time runs in `Running` only.
+///
+/// `halted_since`: since when class time has stood still. None if it has not run yet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum ConductorState {
-    Ready { since: ClockTime, begins: Option<ClockTime> },
-    CountIn { until: ClockTime },
+    /// Before the first count-in. `begins`: when the class begins by itself.
+    Ready {
+        since: ClockTime,
+        begins: Option<ClockTime>,
+    },
+    /// Class time runs from `until` on. `pips_from`: when to ask for the pips, if words come before them.
+    CountIn {
+        until: ClockTime,
+        pips_from: Option<ClockTime>,
+        halted_since: Option<ClockTime>,
+    },
     Running,
-    Gate,
-    Paused { since: ClockTime, stopped: bool },
-    Done,
+    /// A block waits for the coach.
+    Gate {
+        halted_since: ClockTime,
+    },
+    /// A pause since `since`. It is later than `halted_since` if class time stood still before the pause.
+    Paused {
+        since: ClockTime,
+        halted_since: Option<ClockTime>,
+        stopped: bool,
+    },
+    /// The last span is over.
+    Done {
+        halted_since: ClockTime,
+    },
+}
+
+impl ConductorState {
+    /// Since when class time has stood still, if it has run before.
+    fn halted_since(self) -> Option<ClockTime> {
+        match self {
+            ConductorState::Ready { .. } | ConductorState::Running => None,
+            ConductorState::CountIn { halted_since, .. } | ConductorState::Paused { halted_since, .. } => halted_since,
+            ConductorState::Gate { halted_since } | ConductorState::Done { halted_since } => Some(halted_since),
+        }
+    }
+
+    /// Whether class time has run yet.
+    fn has_begun(self) -> bool {
+        self == ConductorState::Running || self.halted_since().is_some()
+    }
+
+    fn is_gate(self) -> bool {
+        matches!(self, ConductorState::Gate { .. })
+    }
+
+    fn is_done(self) -> bool {
+        matches!(self, ConductorState::Done { .. })
+    }
 }
 
 impl Conductor {
@@ -140,21 +180,17 @@ impl Conductor {
             class: ClassTime::halted_at(from),
             reading,
             unattended: opening.unattended,
-            began: false,
-            halted_since: None,
-            lost_ms: 0,
+            lost: Duration::ZERO,
             events_told: told,
             spans_begun: begun,
-            opened_span: None,
+            next_is_opened: false,
             cues,
             voicing: opening.voicing,
             silenced_span: None,
-            pips_from: None,
             muted: opening.muted,
             volumes: volume::BusVolumes::default(),
             music: None,
-            view: ScreenView::Coach,
-            view_before: ScreenView::Coach,
+            view: view::OpenView::default(),
             message: None,
             machine: Vec::new(),
             repeat_guard: commands::RepeatGuard::default(),
@@ -168,8 +204,8 @@ impl Conductor {
     pub fn step(&mut self, reading: ClockReading, inputs: &[StepInput<LeadCommand>]) -> Vec<Effect> {
         let before = self.clock();
         self.reading = reading;
-        if let Some(ms) = self.reading.slept {
-            self.after_sleep(before, ms);
+        if let Some(length) = self.reading.slept {
+            self.after_sleep(before, length);
         }
         self.catch_up();
         for input in inputs {
@@ -244,7 +280,7 @@ impl Application for Conductor {
         Conductor::step(self, reading, inputs)
     }
 
-    fn changes_in(&self, watcher: DisplayKind) -> Option<u64> {
+    fn changes_in(&self, watcher: DisplayKind) -> Option<Duration> {
         Conductor::changes_in(self, watcher)
     }
 }

@@ -1,5 +1,7 @@
 //! Three buttons: one opens the offers and steps through them, one takes the offer that is shown, one closes or undoes.
 
+use std::time::Duration;
+
 use super::{Conductor, ConductorState, Effect};
 use crate::lead::moment::ShownOffer;
 use crate::lead::offer::{Offer, OfferAction, STRETCH, offers};
@@ -9,12 +11,12 @@ use class::time::Tick;
 use class::words::WORDS;
 use sound::ToneSignal;
 
-/// Offers that nobody touches close by themselves after this many milliseconds.
-const IDLE: u64 = 6_000;
+/// Offers that nobody touches close by themselves after this time.
+const IDLE: Duration = Duration::from_secs(6);
 /// A press this soon after a boundary was meant for the span before it.
 const JUST_LEFT: Tick = Tick::SECOND;
-/// The close button undoes a change that is younger than this, in milliseconds.
-const YOUNG: u64 = 10_000;
+/// The close button undoes a change that is younger than this.
+const YOUNG: Duration = Duration::from_secs(10);
 
 /// The open offers.
 #[derive(Clone, Debug)]
@@ -137,8 +139,8 @@ impl Conductor {
         }
     }
 
-    /// Milliseconds of the clock until open offers close.
-    pub(super) fn offers_close_in(&self) -> Option<u64> {
+    /// How long it takes until open offers close.
+    pub(super) fn offers_close_in(&self) -> Option<Duration> {
         self.open_offers.as_ref().map(|open| open.until.since(self.clock()))
     }
 
@@ -149,8 +151,8 @@ impl Conductor {
         Some(ShownOffer {
             words: &offer.words,
             detail: offer.detail.as_deref(),
-            ends_at: self.ends_at_with(offer.total),
-            spare_ms: self.spare_ms_with(offer.total),
+            ends_at: Some(self.ends_at_with(offer.total)),
+            spare: self.spare_with(offer.total),
             index: open.at,
             count: open.list.len(),
         })
@@ -174,7 +176,7 @@ impl Conductor {
     fn offers(&self) -> Vec<Offer> {
         let just_left = self.span_just_began();
         let mut list = offers(&self.course, self.now(), self.class_end(), just_left, &self.movements);
-        if self.state == ConductorState::Gate {
+        if self.state.is_gate() {
             list.retain(|offer| {
                 matches!(offer.action, OfferAction::Change(LiveChange::Fit { .. } | LiveChange::Cut { .. }))
             });
@@ -193,7 +195,7 @@ impl Conductor {
     }
 
     fn begin_gated_block(&mut self) {
-        if self.state == ConductorState::Gate {
+        if self.state.is_gate() {
             self.open_gate(self.clock());
         }
     }

@@ -21,14 +21,13 @@ impl Conductor {
         conductor.history = stand.history;
         conductor.cues = conductor.course.plan_cues(Tick::ZERO, &conductor.voicing);
         conductor.class = ClassTime::halted_at(now);
-        conductor.began = true;
-        conductor.lost_ms = stand.lost_ms;
+        conductor.lost = stand.lost;
         conductor.marks = stand.marks;
         let schedule = conductor.course.schedule();
         conductor.spans_begun = schedule.spans.partition_point(|span| span.start < now);
         conductor.events_told = schedule.events.partition_point(|event| event.at < now);
-        conductor.opened_span = stand.gate_opened.then_some(conductor.spans_begun);
-        conductor.state = ConductorState::Paused { since: at, stopped: false };
+        conductor.next_is_opened = stand.gate_opened;
+        conductor.state = ConductorState::Paused { since: at, halted_since: Some(at), stopped: false };
         if stand.repeats_span {
             conductor.apply(&LiveChange::Again);
         }
@@ -40,7 +39,6 @@ impl Conductor {
         }
         // The record needs this too: if the class is cut off again, it was cut off in a pause.
         conductor.tell(Happening::Paused { stopped: false });
-        conductor.halted_since = Some(at);
         if let Some(begins) = begins {
             conductor.count_in(begins);
         }

@@ -1,5 +1,7 @@
 //! What is told and what is played, and from which tick on.
 
+use std::time::Duration;
+
 use super::{Conductor, ConductorState, Effect};
 use crate::runtime::UpcomingSounds;
 use class::cue::{call_words, clicks, tone_length};
@@ -9,13 +11,14 @@ use class::time::Tick;
 use journal::Happening;
 
 /// No sound is as long as this.
-const LONGEST: Tick = Tick::seconds(30);
+pub(super) const LONGEST: Tick = Tick::seconds(30);
 
 impl Conductor {
     /// The next span that waits for the coach, if it has not begun.
     pub(super) fn gate(&self) -> Option<usize> {
         let spans = &self.schedule().spans;
-        (self.spans_begun..spans.len()).find(|&index| spans[index].gate && self.opened_span != Some(index))
+        let opened = |index: usize| self.next_is_opened && index == self.spans_begun;
+        (self.spans_begun..spans.len()).find(|&index| spans[index].gate && !opened(index))
     }
 
     /// Tells the spans that began and the events that came due, up to and including a tick. What is at a gate's tick
@@ -41,6 +44,7 @@ impl Conductor {
         let at = self.schedule().spans[self.spans_begun].start;
         self.tell_at(at, Happening::Span(self.spans_begun));
         self.spans_begun += 1;
+        self.next_is_opened = false;
     }
 
     fn tell_event(&mut self) {
@@ -83,13 +87,15 @@ impl Conductor {
     }
 
     fn play_with(&mut self, mut events: Vec<ScheduleEvent>) {
-        self.pips_from = None;
+        if let ConductorState::CountIn { pips_from, .. } = &mut self.state {
+            *pips_from = None;
+        }
         if self.muted {
             return;
         }
-        let after_ms = match self.state {
-            ConductorState::CountIn { until } => until.since(self.clock()),
-            ConductorState::Running => 0,
+        let after = match self.state {
+            ConductorState::CountIn { until, .. } => until.since(self.clock()),
+            ConductorState::Running => Duration::ZERO,
             _ => return,
         };
         let schedule = self.schedule();
@@ -106,7 +112,7 @@ impl Conductor {
         events.extend(clicks.into_iter().filter(|event| before_gate(&event) && self.is_audible(event)));
         // The sort is stable.
         events.sort_by_key(ScheduleEvent::order);
-        self.effects.push(Effect::Play(UpcomingSounds { from: now, after_ms, events }));
+        self.effects.push(Effect::Play(UpcomingSounds { from: now, after, events }));
     }
 
     /// How much is said in a span.

@@ -1,9 +1,12 @@
 //! What is said outside the plan: the words that open a class, cues that the coach repeats, and silence.
 
+use std::time::Duration;
+
+use super::sounding::LONGEST;
 use super::{Conductor, ConductorState, Effect};
 use crate::runtime::ClockTime;
 use crate::runtime::UpcomingSounds;
-use class::cue::{CueOutcome, GAP, GRID, PIPS, PlannedCue, apart, count_in, opening_words};
+use class::cue::{CueOutcome, GRID, PIPS, PlannedCue, apart, count_in, opening_words, words_and_pips};
 use class::schedule::{Audience, Cue, CueKind, EventContent, ScheduleEvent};
 use class::session::SpeechLevel;
 use class::time::Tick;
@@ -56,9 +59,9 @@ impl Conductor {
             }
             // Class time stands still, so nothing else can sound.
             ConductorState::Ready { .. }
-            | ConductorState::Gate
+            | ConductorState::Gate { .. }
             | ConductorState::Paused { .. }
-            | ConductorState::Done => {
+            | ConductorState::Done { .. } => {
                 self.speak(cue);
                 self.show_message(text);
             }
@@ -71,7 +74,7 @@ impl Conductor {
         let now = self.now();
         let schedule = self.schedule();
         let span = &schedule.spans[self.current()?];
-        let first = schedule.events.partition_point(|event| event.at + Tick::seconds(30) < now);
+        let first = schedule.events.partition_point(|event| event.at + LONGEST < now);
         let near = schedule.events[first..].iter().take_while(|event| event.at <= span.end);
         let stays = |event: &&ScheduleEvent| !matches!(event.what, EventContent::Cue(_)) || event.at <= now;
         let fixed: Vec<_> = near.filter(stays).map(|event| event.at..event.at + self.length_of(&event.what)).collect();
@@ -85,14 +88,15 @@ impl Conductor {
             let now = self.now();
             let event =
                 ScheduleEvent { at: now, span: self.spans_begun.saturating_sub(1), what: EventContent::Cue(cue) };
-            self.effects.push(Effect::Play(UpcomingSounds { from: now, after_ms: 0, events: vec![event] }));
+            self.effects.push(Effect::Play(UpcomingSounds { from: now, after: Duration::ZERO, events: vec![event] }));
         }
     }
 
-    /// The cue before the class begins, which names the first station. None if the voice does not have it ready.
+    /// The cue before the class begins, which names the first station. None if the voice does not have it ready. Only
+    /// for a class that has not begun.
     fn opening_cue(&self) -> Option<Cue> {
         let level = self.schedule().spans.first().map(|span| self.level_in(span))?;
-        if self.began || self.muted || self.now() > Tick::ZERO || level < SpeechLevel::Changes {
+        if self.muted || self.now() > Tick::ZERO || level < SpeechLevel::Changes {
             return None;
         }
         let text = opening_words(self.schedule()).filter(|text| self.voicing.lengths.knows(text))?;
@@ -101,21 +105,20 @@ impl Conductor {
     }
 
     /// How long the first count-in takes: as long as the others, or as long as the opening words need before its pips.
-    /// In milliseconds of the clock.
-    pub(super) fn first_count_in(&self) -> u64 {
+    pub(super) fn first_count_in(&self) -> Duration {
         count_in(self.opening_cue().map(|cue| cue.length))
     }
 
     /// Begins the class with a count-in, and with its opening words if they fit before the pips.
     pub(super) fn begin_class(&mut self, until: ClockTime) {
         let left = until.since(self.clock());
-        let Some(cue) = self.opening_cue().filter(|cue| cue.length.0 + GAP.0 + PIPS <= left) else {
+        let Some(cue) = self.opening_cue().filter(|cue| words_and_pips(cue.length) <= left) else {
             return self.count_in(until);
         };
-        self.state = ConductorState::CountIn { until };
-        self.tell(Happening::CountIn { ms: left });
+        let pips_from = Some(until.before(PIPS));
+        self.state = ConductorState::CountIn { until, pips_from, halted_since: None };
+        self.tell(Happening::CountIn { length: left });
         self.show_message(cue.text.clone());
         self.speak(cue);
-        self.pips_from = Some(ClockTime(until.0.saturating_sub(PIPS)));
     }
 }

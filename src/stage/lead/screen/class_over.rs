@@ -50,8 +50,8 @@ fn outcome_line(at: &SceneContext) -> String {
         parts.push(fill(&words.ended, &[("time", time)]));
     }
     parts.push(against_plan(moment));
-    if moment.lost_ms >= 1000 {
-        parts.push(fill(&words.paused, &[("length", &minutes(Tick(moment.lost_ms)))]));
+    if moment.lost.as_secs() > 0 {
+        parts.push(fill(&words.paused, &[("length", &minutes(Tick::of(moment.lost)))]));
     }
     parts.push(counted(&words.changes, &words.no_changes, moment.changed.changes));
     parts.join(" · ")
@@ -62,7 +62,7 @@ fn against_plan(moment: &Moment) -> String {
     let words = &WORDS.screen.account;
     let total = moment.schedule.total();
     let planned = moment.changed.plan.map_or(total, |plan| plan.total());
-    let late = (total.0 + moment.lost_ms) as i64 - planned.0 as i64;
+    let late = (total + Tick::of(moment.lost)).0 as i64 - planned.0 as i64;
     let wording = match late / 1000 {
         0 => return words.as_planned.clone(),
         1.. => &words.later,

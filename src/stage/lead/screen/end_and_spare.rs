@@ -1,5 +1,9 @@
 //! The end of the class, the time spare or over, the sides that are short and the time lost, in words.
 
+use std::time::Duration;
+
+use jiff::SignedDuration;
+
 use super::scene::SceneContext;
 use crate::drawing::pane::PaneEntry;
 use crate::lead::Moment;
@@ -19,22 +23,28 @@ pub(super) fn ends(moment: &Moment) -> Option<String> {
 }
 
 pub(super) fn spare(moment: &Moment) -> Option<String> {
-    spare_words(moment.spare_ms)
+    spare_words(moment.spare)
 }
 
-/// Says how much time is spare or, if `spare_ms` is negative, over.
-pub(super) fn spare_words(spare_ms: Option<i64>) -> Option<String> {
-    let spare = spare_ms?;
+/// Says how much time is spare or, if `spare` is negative, over.
+pub(super) fn spare_words(spare: Option<SignedDuration>) -> Option<String> {
+    let spare = spare?;
     let words = &WORDS.screen.time;
-    let wording = if spare < 0 { &words.over } else { &words.spare };
+    let wording = if spare.is_negative() { &words.over } else { &words.spare };
     Some(fill(wording, &[("length", &length(spare.unsigned_abs()))]))
+}
+
+/// How long after the slot the class ends. None if it does not end after it.
+pub(super) fn over(moment: &Moment) -> Option<Tick> {
+    let over = moment.spare.filter(SignedDuration::is_negative)?;
+    Some(Tick::of(over.unsigned_abs()))
 }
 
 /// How far the class is over its slot: in whole minutes, or in seconds below 1 min, so that the number does not change
 /// every second. None if the class is not over.
-pub(super) fn over_roughly(spare_ms: i64) -> Option<String> {
+pub(super) fn over_roughly(spare: SignedDuration) -> Option<String> {
     let words = &WORDS.screen.time;
-    let over = Tick(spare_ms.min(0).unsigned_abs()).0 / 1000;
+    let over = spare.min(SignedDuration::ZERO).unsigned_abs().as_secs();
     let (wording, number) = match over {
         0 => return None,
         1..60 => (&words.seconds_over, over),
@@ -63,9 +73,9 @@ pub(super) fn debt_entries<'a>(at: &'a SceneContext) -> impl Iterator<Item = Pan
 
 /// The time lost to pauses and waits.
 pub(super) fn lost_words(moment: &Moment) -> String {
-    fill(&WORDS.screen.time.lost, &[("length", &length(moment.lost_ms))])
+    fill(&WORDS.screen.time.lost, &[("length", &length(moment.lost))])
 }
 
-fn length(ms: u64) -> String {
-    clock(Tick::seconds(ms / 1000))
+fn length(length: Duration) -> String {
+    clock(Tick::seconds(length.as_secs()))
 }

@@ -59,14 +59,14 @@ fn sign(at: &SceneContext) -> FarSign {
     let name = with_side(at.short(ahead), at.side(ahead));
     let sign = |above: String, middle: String, below: String, fill| FarSign { above, middle, below, fill };
     match (at.scene, at.moment.phase) {
-        (Scene::Ready, ClassPhase::Ready { begins_in_ms: Some(ms), .. }) => {
-            sign(at.schedule.session.title.clone(), work::digits(Tick(ms)), String::new(), FillStyle::Solid)
+        (Scene::Ready, ClassPhase::Ready { begins_in: Some(left), .. }) => {
+            sign(at.schedule.session.title.clone(), work::digits(Tick::of(left)), String::new(), FillStyle::Solid)
         }
         (Scene::Ready, _) => {
             sign(at.schedule.session.title.clone(), WORDS.screen.signs.ready.clone(), String::new(), FillStyle::Solid)
         }
-        (_, ClassPhase::CountIn { left_ms }) => {
-            sign(name, work::digits(Tick(left_ms)), String::new(), FillStyle::Outlined)
+        (_, ClassPhase::CountIn { left }) => {
+            sign(name, work::digits(Tick::of(left)), String::new(), FillStyle::Outlined)
         }
         (Scene::Paused | Scene::Stopped | Scene::Gate, _) => {
             sign(name, WORDS.screen.signs.far_paused.clone(), String::new(), FillStyle::Outlined)

@@ -2,6 +2,9 @@
 
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
+use std::time::Duration;
+
+use jiff::SignedDuration;
 
 use super::scene::{Scene, SceneContext};
 use super::tempo_guide::CurrentRepetition;
@@ -27,14 +30,14 @@ pub fn fingerprint(moment: &Moment) -> u64 {
     spans.hash(&mut hasher);
     moment.now.hash(&mut hasher);
     match moment.phase {
-        ClassPhase::Ready { begins_in_ms, waited_ms } => (0, begins_in_ms, waited_ms).hash(&mut hasher),
-        ClassPhase::CountIn { left_ms } => (1, Some(left_ms), false).hash(&mut hasher),
-        ClassPhase::Running => (2, None::<u64>, false).hash(&mut hasher),
-        ClassPhase::Gate { waited_ms } => (3, Some(waited_ms), false).hash(&mut hasher),
-        ClassPhase::Paused { for_ms, stopped } => (4, Some(for_ms), stopped).hash(&mut hasher),
-        ClassPhase::Done => (5, None::<u64>, false).hash(&mut hasher),
+        ClassPhase::Ready { begins_in, waited } => (0, begins_in, waited).hash(&mut hasher),
+        ClassPhase::CountIn { left } => (1, Some(left), false).hash(&mut hasher),
+        ClassPhase::Running => (2, None::<Duration>, false).hash(&mut hasher),
+        ClassPhase::Gate { waited } => (3, Some(waited), false).hash(&mut hasher),
+        ClassPhase::Paused { lasted, stopped } => (4, Some(lasted), stopped).hash(&mut hasher),
+        ClassPhase::Done => (5, None::<Duration>, false).hash(&mut hasher),
     }
-    (&moment.ends_at, moment.spare_ms, moment.lost_ms, moment.muted, moment.message).hash(&mut hasher);
+    (&moment.ends_at, moment.spare, moment.lost, moment.muted, moment.message).hash(&mut hasher);
     // Only the cues of the current span are printed.
     let span = SceneContext::of(&moment).map_or(moment.now..moment.now, |at| at.span.start..at.span.end);
     for cue in moment.cues.iter().filter(|cue| cue.window.start < span.end && span.start <= cue.window.end) {
@@ -49,22 +52,23 @@ pub fn fingerprint(moment: &Moment) -> u64 {
 /// The moment as the screen shows it: every time in it is set back to the last change of the picture. The screen shows
 /// whole seconds: a length that counts down is rounded up, a length that counts up is rounded down.
 pub(super) fn as_seen<'a>(moment: &Moment<'a>) -> Moment<'a> {
-    let down = |ms: u64| ms / 1000 * 1000;
-    let up = |ms: u64| Tick(ms).countdown_seconds() * 1000;
+    let down = |length: Duration| Duration::from_secs(length.as_secs());
+    let up = |length: Duration| Duration::from_secs(Tick::of(length).countdown_seconds());
+    // Towards zero, as on the screen.
+    let whole = |spare: SignedDuration| SignedDuration::from_secs(spare.as_secs());
     let mut seen = moment.clone();
-    seen.lost_ms = down(moment.lost_ms);
-    // Rounded towards zero, as on the screen.
-    seen.spare_ms = moment.spare_ms.map(|spare| spare / 1000 * 1000);
+    seen.lost = down(moment.lost);
+    seen.spare = moment.spare.map(whole);
     if let Some(offer) = &mut seen.offer {
-        offer.spare_ms = offer.spare_ms.map(|spare| spare / 1000 * 1000);
+        offer.spare = offer.spare.map(whole);
     }
     seen.phase = match moment.phase {
-        ClassPhase::Ready { begins_in_ms, waited_ms } => {
-            ClassPhase::Ready { begins_in_ms: begins_in_ms.map(up), waited_ms: down(waited_ms) }
+        ClassPhase::Ready { begins_in, waited } => {
+            ClassPhase::Ready { begins_in: begins_in.map(up), waited: down(waited) }
         }
-        ClassPhase::CountIn { left_ms } => ClassPhase::CountIn { left_ms: up(left_ms) },
-        ClassPhase::Gate { waited_ms } => ClassPhase::Gate { waited_ms: down(waited_ms) },
-        ClassPhase::Paused { for_ms, stopped } => ClassPhase::Paused { for_ms: down(for_ms), stopped },
+        ClassPhase::CountIn { left } => ClassPhase::CountIn { left: up(left) },
+        ClassPhase::Gate { waited } => ClassPhase::Gate { waited: down(waited) },
+        ClassPhase::Paused { lasted, stopped } => ClassPhase::Paused { lasted: down(lasted), stopped },
         phase => phase,
     };
     if let Some(at) = SceneContext::of(moment) {

@@ -14,10 +14,10 @@ use class::words::{WORDS, fill};
 
 pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     match (at.scene, at.moment.phase) {
-        (Scene::CountIn, ClassPhase::CountIn { left_ms }) => count_in(canvas, body, at, Tick(left_ms)),
-        (Scene::Gate, ClassPhase::Gate { waited_ms }) => gate(canvas, body, at, waited_ms / 1000),
-        (Scene::Stopped, ClassPhase::Paused { for_ms, .. }) => stopped(canvas, body, at, for_ms / 1000),
-        (_, ClassPhase::Paused { for_ms, .. }) => paused(canvas, body, at, for_ms / 1000),
+        (Scene::CountIn, ClassPhase::CountIn { left }) => count_in(canvas, body, at, Tick::of(left)),
+        (Scene::Gate, ClassPhase::Gate { waited }) => gate(canvas, body, at, waited.as_secs()),
+        (Scene::Stopped, ClassPhase::Paused { lasted, .. }) => stopped(canvas, body, at, lasted.as_secs()),
+        (_, ClassPhase::Paused { lasted, .. }) => paused(canvas, body, at, lasted.as_secs()),
         _ => {}
     }
 }

@@ -20,6 +20,7 @@ mod upcoming;
 mod work;
 
 pub use fingerprint::fingerprint;
+pub(super) use tempo_guide::STEP as GUIDE_STEP;
 
 use ratatui::Frame;
 

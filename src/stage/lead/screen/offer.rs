@@ -18,7 +18,7 @@ use class::words::{WORDS, fill};
 pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &SceneContext, offer: &ShownOffer) {
     let look = canvas.look;
     let ends = offer.ends_at.as_ref().map(|ends| fill(&WORDS.screen.time.ends, &[("time", ends)]));
-    let spare = end_and_spare::spare_words(offer.spare_ms);
+    let spare = end_and_spare::spare_words(offer.spare);
     let end = ends.into_iter().chain(spare).collect::<Vec<_>>().join(" · ");
     let keys = keys(at, offer);
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
@@ -50,7 +50,7 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &SceneContext, offer: &S
         let used = canvas.put_wrapped(rest, detail, look.text());
         rest = below(rest, used);
     }
-    let style = if offer.spare_ms.is_some_and(|spare| spare < 0) { look.alarm() } else { look.text() };
+    let style = if offer.spare.is_some_and(|spare| spare.is_negative()) { look.alarm() } else { look.text() };
     let used = end_words.draw(canvas.buffer, rest, Alignment::Left, FillStyle::Solid, style);
     rest = below(rest, used);
     canvas.put_wrapped(rest, &keys, look.faint());
@@ -60,13 +60,11 @@ pub(super) fn draw(canvas: &mut Canvas, area: Rect, at: &SceneContext, offer: &S
 fn running(canvas: &mut Canvas, area: Rect, at: &SceneContext) {
     let signs = &WORDS.screen.signs;
     let (number, words, filled) = match at.moment.phase {
-        ClassPhase::Paused { for_ms, .. } => {
-            (clock(Tick::seconds(for_ms / 1000)), signs.paused.as_str(), FillStyle::Solid)
+        ClassPhase::Paused { lasted, .. } => {
+            (clock(Tick::seconds(lasted.as_secs())), signs.paused.as_str(), FillStyle::Solid)
         }
-        ClassPhase::Gate { waited_ms } => {
-            (clock(Tick::seconds(waited_ms / 1000)), at.short(at.span), FillStyle::Outlined)
-        }
-        ClassPhase::CountIn { left_ms } => (work::digits(Tick(left_ms)), signs.get_ready.as_str(), FillStyle::Outlined),
+        ClassPhase::Gate { waited } => (clock(Tick::seconds(waited.as_secs())), at.short(at.span), FillStyle::Outlined),
+        ClassPhase::CountIn { left } => (work::digits(Tick::of(left)), signs.get_ready.as_str(), FillStyle::Outlined),
         _ if at.span.purpose == SpanPurpose::Work => (work::digits(at.left()), at.short(at.span), FillStyle::Solid),
         _ => (work::digits(at.left()), purpose_words(at.span.purpose), FillStyle::Outlined),
     };

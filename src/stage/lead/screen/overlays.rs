@@ -23,7 +23,7 @@ pub(super) fn help(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     if at.moment.changed.deviations.iter().any(|mark| *mark != SpanDeviation::default()) {
         keys.push(PaneEntry::new(&*WORDS.screen.pane.signs, strips::signs_explained()));
     }
-    pane::draw(canvas, area, &keys, at.moment.lost_ms / 1000 + at.now.0 / 1000);
+    pane::draw(canvas, area, &keys, at.moment.lost.as_secs() + at.now.0 / 1000);
 }
 
 /// Draws the question whether to quit.

@@ -1,5 +1,7 @@
 //! The screen before the class.
 
+use std::time::Duration;
+
 use ratatui::layout::Rect;
 
 use super::scene::SceneContext;
@@ -19,8 +21,8 @@ use class::words::{WORDS, fill};
 pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     let look = canvas.look;
     let (begins, waited) = match at.moment.phase {
-        ClassPhase::Ready { begins_in_ms, waited_ms } => (begins_in_ms, waited_ms),
-        _ => (None, 0),
+        ClassPhase::Ready { begins_in, waited } => (begins_in, waited),
+        _ => (None, Duration::ZERO),
     };
     let cautions: Vec<String> = WORDS
         .screen
@@ -39,7 +41,7 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     );
     let rows = title.draw(canvas.buffer, upper, ratatui::layout::Alignment::Left, FillStyle::Solid, look.strong());
     let upper = below(upper, rows + u16::from(upper.height > rows + 8));
-    let words = begins.map_or(WORDS.screen.signs.ready.clone(), |ms| work::digits(Tick(ms)));
+    let words = begins.map_or(WORDS.screen.signs.ready.clone(), |left| work::digits(Tick::of(left)));
     let scale = if upper.height >= 4 * canvas.layout.digits { canvas.layout.digits } else { 1 };
     let hue = look.hue(at.span.block);
     let start = Lettering::fit(&words, upper.width / 2, upper.height.saturating_sub(1), LetterSize::Large(scale));
@@ -48,7 +50,7 @@ pub(super) fn draw(canvas: &mut Canvas, body: Rect, at: &SceneContext) {
     let said = fill(said, &[("key", at.moment.keymap.label(LeadCommand::Go))]);
     let left = start.columns().max(20).min(upper.width / 2);
     canvas.put_wrapped(Rect { width: left, ..below(upper, rows) }, &said, look.faint());
-    pane::draw(canvas, beside(upper, left + 4), &entries(at), waited / 1000);
+    pane::draw(canvas, beside(upper, left + 4), &entries(at), waited.as_secs());
     let lower = below(body, body.height.saturating_sub(caution_rows));
     let mut y = lower.y;
     for words in &WORDS.screen.lines.cautions {

@@ -2,11 +2,13 @@
 //! from the plan, so that neither colour nor length alone shows it.
 
 use std::ops::Range;
+use std::time::Duration;
 
 use ratatui::buffer::Cell;
 use ratatui::layout::Rect;
 use ratatui::style::Modifier;
 
+use super::end_and_spare;
 use super::scene::{SceneContext, switch_of_all};
 use crate::drawing::apportion;
 use crate::drawing::canvas::{Canvas, SOLID, SOLID_LAST, column};
@@ -41,8 +43,8 @@ const SHORTER: &str = "−";
 const OTHER: &str = "≠";
 /// Something is left out here.
 const LEFT_OUT: &str = "×";
-/// A smaller difference is not shown, in ms.
-const SEEN: u64 = 1_000;
+/// A smaller difference is not shown.
+pub(super) const SEEN: Tick = Tick::SECOND;
 
 /// What the signs mean.
 pub(super) fn signs_explained() -> String {
@@ -53,7 +55,7 @@ pub(super) fn signs_explained() -> String {
 /// The sign of a piece.
 fn sign(mark: &SpanDeviation) -> Option<&'static str> {
     match mark.length_change {
-        by if by.unsigned_abs() < SEEN => mark.instead_of.map(|_| OTHER),
+        by if by.unsigned_abs() < SEEN.0 => mark.instead_of.map(|_| OTHER),
         by if by > 0 => Some(LONGER),
         _ => Some(SHORTER),
     }
@@ -116,8 +118,8 @@ pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &SceneContext) {
         });
     }
     let total = at.schedule.total();
-    let spare = at.moment.spare_ms.and_then(|spare| u64::try_from(spare).ok()).unwrap_or(0);
-    let [strip, rest] = apportion(&[total.0, spare], area.width)[..] else { return };
+    let spare = at.moment.spare.and_then(|spare| Duration::try_from(spare).ok()).unwrap_or_default();
+    let [strip, rest] = apportion(&[total.0, Tick::of(spare).0], area.width)[..] else { return };
     draw(canvas, Rect { width: strip, ..area }, at, &pieces);
     slot_end(canvas, Rect { width: strip, ..area }, at);
     let dots = "┈".repeat(usize::from(rest));
@@ -128,8 +130,8 @@ pub(super) fn session(canvas: &mut Canvas, area: Rect, at: &SceneContext) {
 /// Marks where the slot ends, if the class ends later. The class does not see this mark in the far view.
 fn slot_end(canvas: &mut Canvas, strip: Rect, at: &SceneContext) {
     let total = at.schedule.total();
-    let over = at.moment.spare_ms.filter(|spare| *spare <= -(SEEN as i64) && at.moment.view != ScreenView::Far);
-    let Some(ends) = over.map(|spare| total.saturating_sub(Tick(spare.unsigned_abs()))) else { return };
+    let over = end_and_spare::over(at.moment).filter(|over| *over >= SEEN && at.moment.view != ScreenView::Far);
+    let Some(ends) = over.map(|over| total.saturating_sub(over)) else { return };
     let x = strip.x + (u128::from(ends.0) * u128::from(strip.width) / u128::from(total.0.max(1))) as u16;
     let style = canvas.look.strong();
     for y in strip.y..strip.bottom() {
@@ -225,7 +227,7 @@ struct StripSign {
 /// The signs of a piece, with the cells that are free for them. The sign for something left out stands at an edge. The
 /// other sign stands right after the letter or, without a letter, in the middle.
 fn signs_of(piece: &StripSegment, free: u16, until: u16) -> Vec<StripSign> {
-    let edge = |gone: Tick, x: u16| (gone >= Tick(SEEN)).then_some((LEFT_OUT, x));
+    let edge = |gone: Tick, x: u16| (gone >= SEEN).then_some((LEFT_OUT, x));
     let middle = if piece.letter.is_some() { free } else { free + (until.saturating_sub(free) / 2) };
     let signs = [
         edge(piece.deviation.gone_before, free),

@@ -106,14 +106,14 @@ fn planned(at: &SceneContext) -> (Activity, usize) {
 
 /// Whether the class ends after the slot.
 fn over(at: &SceneContext) -> bool {
-    at.moment.spare_ms.is_some_and(|spare| spare <= -1000)
+    end_and_spare::over(at.moment).is_some_and(|over| over >= strips::SEEN)
 }
 
 /// The end of the class, and the time spare or over. During work the end is shown only if the class is over.
 fn standing(at: &SceneContext) -> String {
     let working = matches!(at.scene, Scene::Settle | Scene::Switch | Scene::Work | Scene::Last);
     let ends = end_and_spare::ends(at.moment).filter(|_| (!working || over(at)) && at.scene != Scene::Done);
-    let spare = at.moment.spare_ms.and_then(end_and_spare::over_roughly).or_else(|| end_and_spare::spare(at.moment));
+    let spare = at.moment.spare.and_then(end_and_spare::over_roughly).or_else(|| end_and_spare::spare(at.moment));
     ends.into_iter().chain(spare).collect::<Vec<_>>().join(" · ")
 }
 

@@ -19,9 +19,9 @@ pub(super) struct CurrentRepetition {
     from: Tick,
 }
 
-/// The time between two moves of the mark, in ms. Each place of the mark lights once per repetition, and a repetition
+/// The time between two moves of the mark. Each place of the mark lights once per repetition, and a repetition
 /// takes at least 1 s, so nothing flashes faster than 1 Hz.
-const STEP: Tick = Tick(250);
+pub(in crate::lead) const STEP: Tick = Tick(250);
 
 /// The characters of the line, by height: 0 to 8 eighths of a row.
 const HEIGHTS: [&str; 9] = [" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"];
