@@ -12,7 +12,7 @@ fn measurement_file() -> Option<MeasurementFile> {
 
 /// What changeovers cost: as measured, where there are enough measurements. If they cannot be read, the table is used,
 /// and standard error says so.
-pub fn costs() -> ChangeoverCosts {
+pub(crate) fn costs() -> ChangeoverCosts {
     let samples = measurement_file().map_or_else(|| Ok(Vec::new()), |kept| kept.read());
     let samples = samples.unwrap_or_else(|error| {
         note(&format!("Cannot read your measured changeovers, so the built-in times are used: {error}"));
@@ -28,7 +28,7 @@ pub fn costs() -> ChangeoverCosts {
 ///
 /// # Errors
 /// When there is no home folder, or the file cannot be written.
-pub fn save_samples(samples: &[TransitionSample]) -> Result<(), CommandError> {
+pub(crate) fn save_samples(samples: &[TransitionSample]) -> Result<(), CommandError> {
     if samples.is_empty() {
         return Ok(());
     }
@@ -41,6 +41,6 @@ pub fn save_samples(samples: &[TransitionSample]) -> Result<(), CommandError> {
 ///
 /// # Errors
 /// When the file cannot be read or written.
-pub fn forget(kind: Option<TransitionKind>) -> Result<usize, CommandError> {
+pub(crate) fn forget(kind: Option<TransitionKind>) -> Result<usize, CommandError> {
     measurement_file().map_or(Ok(0), |kept| kept.forget(kind).or_cannot("forget what was measured"))
 }

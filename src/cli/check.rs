@@ -23,7 +23,7 @@ use class::session::fault::{FaultCode, PlacedFault, Severity};
 #[command(
     after_help = "Exit codes: 0 no fault (warnings are possible), 1 a fault, 2 wrong usage, or a file cannot be read."
 )]
-pub struct CheckArgs {
+pub(crate) struct CheckArgs {
     /// The session files, or - for standard input
     #[arg(required_unless_present = "explain", value_name = "FILE")]
     files: Vec<PathBuf>,
@@ -47,7 +47,7 @@ pub struct CheckArgs {
 }
 
 /// Checks and prints.
-pub fn run(args: CheckArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: CheckArgs, out: &mut impl Write) -> Result<(), CommandError> {
     if let Some(rule) = &args.explain {
         return explain_rule(rule, out);
     }

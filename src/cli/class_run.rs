@@ -24,7 +24,7 @@ use stage::runtime::{
 
 /// The options for leading a class.
 #[derive(Debug, clap::Args)]
-pub struct ClassRunArgs {
+pub(crate) struct ClassRunArgs {
     /// Run N times as fast as planned, 1 to 1000; up to 8 what fits is spoken, above 8 there are only tones
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub speed: u32,
@@ -60,7 +60,7 @@ enum DeliberateFailure {
 }
 
 /// A class to lead, new or resumed.
-pub trait ClassToLead {
+pub(crate) trait ClassToLead {
     /// The schedule of the class, for which the sound is prepared.
     fn schedule(&self) -> &Schedule;
 
@@ -87,13 +87,13 @@ pub trait ClassToLead {
 
 impl ClassRunArgs {
     /// Whether the coach has keys: the terminal can read them.
-    pub fn keys(&self) -> bool {
+    pub(crate) fn keys(&self) -> bool {
         // If the output goes elsewhere, raw mode would spoil what the terminal shows.
         stdout().is_terminal() && (self.screen() || stdin().is_terminal())
     }
 
     /// The key map: from the option, else from the settings, else the built-in one.
-    pub fn keymap(&self) -> Keymap {
+    pub(crate) fn keymap(&self) -> Keymap {
         self.keymap.clone().or_else(|| config::get().keymap.clone()).unwrap_or_default()
     }
 
@@ -105,7 +105,7 @@ impl ClassRunArgs {
     ///
     /// # Errors
     /// When an option is wrong or the terminal cannot be used.
-    pub fn lead(&self, part: impl ClassToLead) -> Result<Exit, CommandError> {
+    pub(crate) fn lead(&self, part: impl ClassToLead) -> Result<Exit, CommandError> {
         let keys = self.keys();
         let mut clock = RealClock::new(self.speed);
         let opening = ClassOpening {

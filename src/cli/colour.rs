@@ -6,7 +6,7 @@ use stage::drawing::ScreenTheme;
 
 /// When to use colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
-pub enum ColourMode {
+pub(crate) enum ColourMode {
     // These are plain comments, since doc comments would appear in the help of every command.
     // Auto: on a terminal, unless NO_COLOR is set.
     #[default]
@@ -20,7 +20,7 @@ pub enum ColourMode {
 static ASKED: OnceLock<ColourMode> = OnceLock::new();
 
 /// Sets the value for the rest of this run.
-pub fn set_mode(when: ColourMode) {
+pub(crate) fn set_mode(when: ColourMode) {
     ASKED.get_or_init(|| when);
 }
 
@@ -29,7 +29,7 @@ fn mode() -> ColourMode {
 }
 
 /// Whether printed lines are coloured. `terminal`: whether they are printed on a terminal.
-pub fn is_coloured(terminal: bool) -> bool {
+pub(crate) fn is_coloured(terminal: bool) -> bool {
     match mode() {
         ColourMode::Auto => terminal && std::env::var_os(NO_COLOR).is_none_or(|value| value.is_empty()),
         ColourMode::Always => true,
@@ -38,7 +38,7 @@ pub fn is_coloured(terminal: bool) -> bool {
 }
 
 /// The look of the screen.
-pub fn theme() -> ScreenTheme {
+pub(crate) fn theme() -> ScreenTheme {
     ScreenTheme::from_env(|name| match (name, mode()) {
         (NO_COLOR, ColourMode::Never) => Some("1".to_owned()),
         (NO_COLOR, ColourMode::Always) => None,

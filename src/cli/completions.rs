@@ -14,14 +14,14 @@ use super::{Cli, CommandError};
     forecall completions fish > ~/.config/fish/completions/forecall.fish\n  \
     forecall completions zsh > ~/.zfunc/_forecall    where ~/.zfunc is in $fpath"
 )]
-pub struct CompletionsArgs {
+pub(crate) struct CompletionsArgs {
     /// The shell
     #[arg(value_enum)]
     shell: Shell,
 }
 
 /// Prints the script.
-pub fn run(args: &CompletionsArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: &CompletionsArgs, out: &mut impl Write) -> Result<(), CommandError> {
     // Into memory first, since the generator panics when the output cannot be written.
     let mut text = Vec::new();
     generate(args.shell, &mut Cli::command(), "forecall", &mut text);

@@ -17,7 +17,7 @@ use journal::PlannedClass;
 /// The class to compose from the catalogue; any of these options asks for one
 #[derive(Debug, clap::Args)]
 #[command(next_help_heading = "Options to compose a class")]
-pub struct ComposeArgs {
+pub(crate) struct ComposeArgs {
     /// Kit you have, comma-separated, such as kettlebell:light:1,band:1,box:4. One or two of a kind are for each
     /// person, more are shared; end with :each or :shared to say otherwise [default: a mat each]
     #[arg(long, value_name = "KIT", value_delimiter = ',', value_parser = kit, conflicts_with_all = ["from", "demo"])]
@@ -48,7 +48,7 @@ pub struct ComposeArgs {
 
 impl ComposeArgs {
     /// Whether any of these options was given, so that a class is to be composed.
-    pub fn is_given(&self) -> bool {
+    pub(crate) fn is_given(&self) -> bool {
         let lists = !(self.kit.is_empty()
             && self.focus.is_empty()
             && self.look_after.is_empty()
@@ -61,7 +61,7 @@ impl ComposeArgs {
     ///
     /// # Errors
     /// When no movement uses kit of this name, or no movement has the id of one to keep.
-    pub fn request(&self, base: ComposeRequest, catalogue: &Catalogue) -> Result<ComposeRequest, CommandError> {
+    pub(crate) fn request(&self, base: ComposeRequest, catalogue: &Catalogue) -> Result<ComposeRequest, CommandError> {
         let kinds = kinds(catalogue);
         let kit: Result<Vec<OwnedKit>, KitTextError> =
             self.kit.iter().map(|owned| with_catalogue_name(owned.clone(), &kinds)).collect();
@@ -92,7 +92,7 @@ impl ComposeArgs {
     ///
     /// # Errors
     /// When no class can be composed, or a movement to swap is not in it.
-    pub fn draft(&self, request: &ComposeRequest, catalogue: &Catalogue) -> Result<ComposedClass, CommandError> {
+    pub(crate) fn draft(&self, request: &ComposeRequest, catalogue: &Catalogue) -> Result<ComposedClass, CommandError> {
         let mut draft = compose(request, catalogue).map_err(CommandError::faults)?;
         for id in &self.swap {
             let place = draft.places().find(|place| draft.at(*place).is_some_and(|station| station.movement.id == *id));
@@ -108,7 +108,12 @@ impl ComposeArgs {
     }
 
     /// Prints the class; with `--why` also the reasons.
-    pub fn print(&self, draft: &ComposedClass, request: &ComposeRequest, out: &mut impl Write) -> io::Result<()> {
+    pub(crate) fn print(
+        &self,
+        draft: &ComposedClass,
+        request: &ComposeRequest,
+        out: &mut impl Write,
+    ) -> io::Result<()> {
         for block in &draft.blocks {
             writeln!(out, "{}", block.name)?;
             for station in &block.stations {

@@ -22,7 +22,7 @@ use stage::lead::Keymap;
 #[command(after_help = "Options on the command line take precedence over settings.\n\n\
     Examples:\n  forecall config --write    creates the file, with a comment on every setting\n  \
     forecall config            shows the settings in force")]
-pub struct ConfigArgs {
+pub(crate) struct ConfigArgs {
     /// Create the file, with every setting explained and commented out
     #[arg(long)]
     write: bool,
@@ -31,7 +31,7 @@ pub struct ConfigArgs {
 /// The settings. A setting that is not set is None, and the code that uses it has a built-in value.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-pub struct Config {
+pub(crate) struct Config {
     #[serde(deserialize_with = "voice")]
     pub voice: Option<VoiceName>,
     pub device: Option<String>,
@@ -54,7 +54,7 @@ pub struct Config {
 }
 
 /// A setting as `forecall config` describes it.
-pub struct ConfigSetting {
+pub(crate) struct ConfigSetting {
     pub name: &'static str,
     pub about: &'static str,
     /// An example value, as written in the file.
@@ -64,7 +64,7 @@ pub struct ConfigSetting {
 }
 
 /// All settings. Each is a field of [`Config`].
-pub const SETTINGS: [ConfigSetting; 11] = [
+pub(crate) const SETTINGS: [ConfigSetting; 11] = [
     ConfigSetting {
         name: "voice",
         about: "The voice, by its name in forecall voices; none: tones only",
@@ -143,7 +143,7 @@ const LARGEST: usize = 64 * 1024;
 static IN_FORCE: OnceLock<Config> = OnceLock::new();
 
 /// The settings; all None if [`load`] found no file.
-pub fn get() -> &'static Config {
+pub(crate) fn get() -> &'static Config {
     IN_FORCE.get_or_init(Config::default)
 }
 
@@ -151,7 +151,7 @@ pub fn get() -> &'static Config {
 ///
 /// # Errors
 /// When the file cannot be read or is not valid. A class must not run with half of its settings.
-pub fn load() -> Result<(), CommandError> {
+pub(crate) fn load() -> Result<(), CommandError> {
     let Some(path) = path().filter(|path| path.exists()) else { return Ok(()) };
     let config = read(&path, &input::read(&path, LARGEST)?)?;
     IN_FORCE.get_or_init(|| config);
@@ -160,12 +160,12 @@ pub fn load() -> Result<(), CommandError> {
 
 impl Config {
     /// How many nights loaded muscles rest.
-    pub fn recovery_nights(&self) -> u8 {
+    pub(crate) fn recovery_nights(&self) -> u8 {
         self.recovery_nights.unwrap_or(NIGHTS)
     }
 
     /// The coach's folder of sessions. A leading `~` is the home folder.
-    pub fn folder(&self) -> Option<PathBuf> {
+    pub(crate) fn folder(&self) -> Option<PathBuf> {
         let folder = self.folder.as_ref()?;
         match folder.strip_prefix("~") {
             Ok(rest) => Some(etcetera::home_dir().ok()?.join(rest)),
@@ -174,13 +174,13 @@ impl Config {
     }
 
     /// How long a group takes compared with the coach, in percent: 150 is 1.5 times as long.
-    pub fn group_percent(&self) -> u32 {
+    pub(crate) fn group_percent(&self) -> u32 {
         self.group_factor.unwrap_or(GROUP)
     }
 }
 
 /// Prints the settings, or creates the file.
-pub fn run(args: &ConfigArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: &ConfigArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let path = path().ok_or("there is no home folder").or_cannot("find the settings")?;
     if args.write {
         if path.exists() {

@@ -13,7 +13,7 @@ use sound::{DeviceInfo, DeviceLatencies, devices};
 #[command(after_help = "`forecall lead --device NAME` plays on one of them, by its name or a part of the name.\n\n\
     A wireless speaker may play later than it reports: --latency \"Hall speaker\" 180ms sends everything to it 180 ms \
     earlier, so that it is heard on time; 0s undoes that. `forecall soundcheck` finds the number by eye and ear.")]
-pub struct DevicesArgs {
+pub(crate) struct DevicesArgs {
     /// Send everything to a device earlier by this length, 0s to 2s, because it plays later than it reports
     #[arg(long, num_args = 2, value_names = ["NAME", "LENGTH"])]
     latency: Option<Vec<String>>,
@@ -24,7 +24,7 @@ pub struct DevicesArgs {
 /// # Errors
 /// When a latency is to be set and no device has this name, the length is not valid or too long, or the latency cannot
 /// be saved.
-pub fn run(args: &DevicesArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: &DevicesArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let devices = devices();
     if let Some([name, length]) = args.latency.as_deref() {
         return set_latency(name, length, &devices, out);
@@ -44,7 +44,7 @@ pub fn run(args: &DevicesArgs, out: &mut impl Write) -> Result<(), CommandError>
 }
 
 /// A device in one line.
-pub fn line(device: &DeviceInfo, dial: Duration) -> String {
+pub(crate) fn line(device: &DeviceInfo, dial: Duration) -> String {
     let mark = if device.is_default { '*' } else { ' ' };
     let format = device.format.map_or_else(String::new, |(rate, channels)| {
         format!("{rate} Hz, {channels} channel{}", if channels == 1 { "" } else { "s" })

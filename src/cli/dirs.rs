@@ -5,16 +5,16 @@ use std::path::PathBuf;
 use etcetera::{BaseStrategy, choose_base_strategy};
 
 /// The folder for files that can be made again, such as speech; None if there is no home folder.
-pub fn cache() -> Option<PathBuf> {
+pub(crate) fn cache() -> Option<PathBuf> {
     Some(choose_base_strategy().ok()?.cache_dir().join("forecall"))
 }
 
 /// The folder for the records of classes; None if there is no home folder.
-pub fn data() -> Option<PathBuf> {
+pub(crate) fn data() -> Option<PathBuf> {
     Some(choose_base_strategy().ok()?.data_dir().join("forecall"))
 }
 
 /// The folder for the coach's settings; None if there is no home folder.
-pub fn config() -> Option<PathBuf> {
+pub(crate) fn config() -> Option<PathBuf> {
     Some(choose_base_strategy().ok()?.config_dir().join("forecall"))
 }

@@ -45,7 +45,7 @@ static STARTS: LazyLock<Vec<NewClassSource>> = LazyLock::new(|| {
 ///
 /// # Errors
 /// When the sessions cannot be listed, or the terminal cannot be used.
-pub fn run(out: &mut impl Write) -> Result<Exit, CommandError> {
+pub(crate) fn run(out: &mut impl Write) -> Result<Exit, CommandError> {
     let look = SessionBrowser::new()?;
     let found = look.contents();
     if !terminal::is_interactive() {

@@ -14,13 +14,13 @@ use class::session::fields::{FieldDefault, FieldInfo, RecordKind};
     after_help = "Records are session, block, station and the records inside them. Write block.rest for the field of \
     one record only."
 )]
-pub struct ExplainArgs {
+pub(crate) struct ExplainArgs {
     /// A field, such as rest or block.rest, or a record, such as block [default: all fields]
     field: Option<String>,
 }
 
 /// Explains.
-pub fn run(args: ExplainArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: ExplainArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let Some(asked) = args.field else {
         for record in RecordKind::iter() {
             print_record(record, out)?;

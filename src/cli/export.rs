@@ -21,7 +21,7 @@ use paper::export::{self, Caption, ClassDates};
 
 /// Write a class for other programs: captions, chapters, a calendar entry, tables
 #[derive(Debug, clap::Args)]
-pub struct ExportArgs {
+pub(crate) struct ExportArgs {
     /// The session file, or - for standard input
     #[arg(required_unless_present = "done")]
     file: Option<PathBuf>,
@@ -85,7 +85,7 @@ struct ExportedClass {
 }
 
 /// Writes the class.
-pub fn run(args: &ExportArgs) -> Result<(), CommandError> {
+pub(crate) fn run(args: &ExportArgs) -> Result<(), CommandError> {
     if args.format == ExportFormat::Ics && args.start.is_none() && args.done.is_none() {
         return Err(CommandError::refused("--as ics needs the start of the class, such as --start 2026-12-01T18:15"));
     }

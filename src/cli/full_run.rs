@@ -19,7 +19,7 @@ use stage::runtime::{Clock, Console, NoRecorder, RealClock, RunEnding, command_o
 ///
 /// # Errors
 /// When there is no terminal, or no such place.
-pub fn run_full_class(
+pub(crate) fn run_full_class(
     schedule: Schedule,
     sounds: &SoundArgs,
     from: Option<&str>,

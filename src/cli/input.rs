@@ -25,7 +25,7 @@ enum ReadError {
 const MOST_BESIDE: usize = 1_000;
 
 /// Reads a file of at most `most` bytes; standard input for `-`.
-pub fn read(path: &Path, most: usize) -> Result<String, CommandError> {
+pub(crate) fn read(path: &Path, most: usize) -> Result<String, CommandError> {
     let text = if path.as_os_str() == "-" {
         read_bounded(io::stdin().lock(), most)
     } else {

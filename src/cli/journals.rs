@@ -26,17 +26,17 @@ const LAST: &str = "last";
 const FORTNIGHT: u16 = 14;
 
 /// The folder of journals; None if there is no home folder.
-pub fn folder() -> Option<JournalFolder> {
+pub(crate) fn folder() -> Option<JournalFolder> {
     dirs::data().map(|data| JournalFolder::new(data.join("journal")))
 }
 
 /// The path of a session file in journals. It is the same whichever folder the file is named from.
-pub fn canonical_path(file: &Path) -> PathBuf {
+pub(crate) fn canonical_path(file: &Path) -> PathBuf {
     if file.as_os_str() == "-" { file.to_owned() } else { file.canonicalize().unwrap_or_else(|_| file.to_owned()) }
 }
 
 /// Opens the journal of a class that is about to start. If it cannot be kept, `fails` is called with the reason.
-pub fn begin(
+pub(crate) fn begin(
     loaded: &LoadedSession,
     file: &Path,
     opening: &ClassOpening,
@@ -82,7 +82,7 @@ pub fn begin(
 ///
 /// # Errors
 /// When the folder cannot be read.
-pub fn entries() -> Result<Vec<ListedJournal>, CommandError> {
+pub(crate) fn entries() -> Result<Vec<ListedJournal>, CommandError> {
     let Some(folder) = folder() else { return Ok(Vec::new()) };
     folder.entries().or_cannot(format_args!("read {}", folder.path().display()))
 }
@@ -91,7 +91,7 @@ pub fn entries() -> Result<Vec<ListedJournal>, CommandError> {
 ///
 /// # Errors
 /// When no class matches, or more than one does.
-pub fn find(id: &str) -> Result<ListedJournal, CommandError> {
+pub(crate) fn find(id: &str) -> Result<ListedJournal, CommandError> {
     let mut entries = entries()?;
     if id == LAST {
         return entries.pop().ok_or_else(|| CommandError::faults("no class has been led yet"));
@@ -114,7 +114,7 @@ pub fn find(id: &str) -> Result<ListedJournal, CommandError> {
 const RECENT: usize = 300;
 
 /// The day on which each session file was last led at normal speed, as `2026-01-10`.
-pub fn last_led() -> BTreeMap<PathBuf, String> {
+pub(crate) fn last_led() -> BTreeMap<PathBuf, String> {
     let mut led = BTreeMap::new();
     for entry in entries().unwrap_or_default().into_iter().rev().take(RECENT) {
         let Ok(header) = entry.header() else { continue };
@@ -126,12 +126,12 @@ pub fn last_led() -> BTreeMap<PathBuf, String> {
 }
 
 /// The classes of as many days as muscles rest nights, to know which muscles have to rest.
-pub fn past() -> PastClasses {
+pub(crate) fn past() -> PastClasses {
     past_days(u16::from(config::get().recovery_nights()))
 }
 
 /// The classes of at least the last two weeks, to know what is harder than it was.
-pub fn past_weeks() -> PastClasses {
+pub(crate) fn past_weeks() -> PastClasses {
     past_days(u16::from(config::get().recovery_nights()).max(FORTNIGHT))
 }
 

@@ -13,7 +13,7 @@ use stage::runtime::{Console, terminal};
 ///
 /// # Errors
 /// When there is no terminal to read keys from.
-pub fn run_keys(keymap: &Keymap) -> Result<Exit, CommandError> {
+pub(crate) fn run_keys(keymap: &Keymap) -> Result<Exit, CommandError> {
     if !terminal::is_interactive() {
         return Err(CommandError::refused("--keys needs a terminal to read keys from"));
     }

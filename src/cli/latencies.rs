@@ -18,7 +18,7 @@ fn path() -> Option<PathBuf> {
 }
 
 /// The saved dials. If the file cannot be read, there are none and standard error says so: a class is led all the same.
-pub fn read() -> DeviceLatencies {
+pub(crate) fn read() -> DeviceLatencies {
     read_or_fail().unwrap_or_else(|why| {
         note(&format!("{why}; no device has a latency set."));
         DeviceLatencies::default()
@@ -29,7 +29,7 @@ pub fn read() -> DeviceLatencies {
 ///
 /// # Errors
 /// When the file exists and cannot be read.
-pub fn read_or_fail() -> Result<DeviceLatencies, CommandError> {
+pub(crate) fn read_or_fail() -> Result<DeviceLatencies, CommandError> {
     let Some(path) = path().filter(|path| path.exists()) else { return Ok(DeviceLatencies::default()) };
     let text = input::read(&path, LARGEST)?;
     DeviceLatencies::parse(&text).or_cannot(format_args!("read {}", path.display()))
@@ -39,7 +39,7 @@ pub fn read_or_fail() -> Result<DeviceLatencies, CommandError> {
 ///
 /// # Errors
 /// When there is no home folder, or the file cannot be written.
-pub fn save(dials: &DeviceLatencies) -> Result<(), CommandError> {
+pub(crate) fn save(dials: &DeviceLatencies) -> Result<(), CommandError> {
     let path = path().ok_or("there is no home folder").or_cannot("save the latency")?;
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).or_cannot(format_args!("create {}", folder.display()))?;

@@ -22,7 +22,7 @@ use stage::runtime::ClockReading;
     Blocks that wait for the coach then start by themselves too.\n\n\
     Everything is recorded as it happens. To resume a class that was cut off, lead the same file again or use \
     `forecall resume`. `forecall log` shows a class afterwards.")]
-pub struct LeadArgs {
+pub(crate) struct LeadArgs {
     /// The session file, or - for standard input
     #[arg(required = true)]
     file: Option<PathBuf>,
@@ -45,7 +45,7 @@ pub struct LeadArgs {
 ///
 /// # Errors
 /// When the file has faults, an option is wrong or the terminal cannot be used.
-pub fn run(args: &LeadArgs) -> Result<Exit, CommandError> {
+pub(crate) fn run(args: &LeadArgs) -> Result<Exit, CommandError> {
     let Some(file) = &args.file else {
         return keys::run_keys(&args.how.keymap());
     };

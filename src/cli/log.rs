@@ -20,7 +20,7 @@ use paper::export::{self, VolumeJson, no_formula};
 
 /// List the classes that were led, or show one: planned and done times, changes, marks and notes
 #[derive(Debug, clap::Args)]
-pub struct LogArgs {
+pub(crate) struct LogArgs {
     /// The class, by its id, the beginning of its id, or `last` [default: list all classes]
     id: Option<String>,
     /// Add a note to the class
@@ -46,7 +46,7 @@ pub struct LogArgs {
 ///
 /// # Errors
 /// When there is no such class, or its journal cannot be read.
-pub fn run(args: &LogArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: &LogArgs, out: &mut impl Write) -> Result<(), CommandError> {
     if args.output.output.is_some() && !args.as_session {
         return Err(CommandError::refused("--output needs --as-session"));
     }

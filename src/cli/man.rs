@@ -15,14 +15,14 @@ use super::{Cli, CommandError};
 /// Print the manual page, or write the pages of all commands into a folder
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  forecall man | man -l -\n  forecall man --output ~/.local/share/man/man1")]
-pub struct ManArgs {
+pub(crate) struct ManArgs {
     /// Folder for forecall.1, forecall-lead.1 and the other pages; existing pages are replaced
     #[arg(short, long, value_name = "FOLDER")]
     output: Option<PathBuf>,
 }
 
 /// Prints the manual page, or writes all pages.
-pub fn run(args: &ManArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: &ManArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let mut command = Cli::command().name("forecall");
     command.build();
     let Some(folder) = &args.output else { return Ok(out.write_all(&page(command)?)?) };

@@ -34,7 +34,7 @@ impl MovementArgs {
 }
 
 /// The catalogue of some files with their texts, and of the movements built in.
-pub fn catalogue(texts: &[(String, String)]) -> Result<Catalogue, CommandError> {
+pub(crate) fn catalogue(texts: &[(String, String)]) -> Result<Catalogue, CommandError> {
     let sources: Vec<CatalogueSource> = texts.iter().map(|(name, text)| CatalogueSource { name, text }).collect();
     Catalogue::with(&sources).map_err(|faults| {
         let told: String = sources.iter().map(|source| faults_text(source, &faults)).collect();

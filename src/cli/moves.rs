@@ -19,7 +19,7 @@ use class::movement::{
     after_help = "Words may be misspelt. A word may also be a muscle, a kind of kit, a pattern or a position.\n\n\
     Cautions are common practice, not medical advice; the rules of the venue and your own qualification come first."
 )]
-pub struct MovesArgs {
+pub(crate) struct MovesArgs {
     /// Words to look for, or the id of one movement to show in full
     words: Vec<String>,
     /// Pattern of the movement
@@ -45,7 +45,7 @@ pub struct MovesArgs {
 }
 
 /// Finds and prints.
-pub fn run(args: MovesArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: MovesArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let catalogue = args.movements.catalogue()?;
     let query = MovementQuery {
         words: args.words.join(" "),

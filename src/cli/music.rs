@@ -8,14 +8,14 @@ use class::session::fault::{Fault, FaultCode, LazyPath};
 use sound::music::{PlaylistError, files};
 
 /// The folder that the paths in a session file are relative to: its own, or the current one for standard input.
-pub fn folder(file: &Path) -> PathBuf {
+pub(crate) fn folder(file: &Path) -> PathBuf {
     file.parent().map_or_else(PathBuf::new, Path::to_owned)
 }
 
 /// A file or folder has nothing to play.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("\"{path}\" {why}")]
-pub struct NothingToPlay {
+pub(crate) struct NothingToPlay {
     path: String,
     #[source]
     why: PlaylistError,
@@ -23,14 +23,14 @@ pub struct NothingToPlay {
 
 /// The playlists of a class, none of them empty, and for each block the index of its playlist.
 #[derive(Debug, Default)]
-pub struct MusicLists {
+pub(crate) struct MusicLists {
     pub lists: Vec<Arc<[PathBuf]>>,
     pub of_block: Vec<Option<usize>>,
 }
 
 impl MusicLists {
     /// The music that the session names, without missing files.
-    pub fn of_session(session: &Session, folder: &Path) -> MusicLists {
+    pub(crate) fn of_session(session: &Session, folder: &Path) -> MusicLists {
         let mut lists = MusicLists::default();
         let mut before: Option<(&Arc<[String]>, Option<usize>)> = None;
         for block in &session.blocks {
@@ -48,7 +48,7 @@ impl MusicLists {
     ///
     /// # Errors
     /// When there is nothing to play in it.
-    pub fn of_path(session: &Session, path: &str) -> Result<MusicLists, NothingToPlay> {
+    pub(crate) fn of_path(session: &Session, path: &str) -> Result<MusicLists, NothingToPlay> {
         let (files, lacking) = files(Path::new(""), &[path.to_owned()]);
         if let Some(&(_, why)) = lacking.first() {
             return Err(NothingToPlay { path: path.to_owned(), why });
@@ -73,7 +73,7 @@ impl MusicLists {
 }
 
 /// A warning for each entry of the session's music that has nothing to play.
-pub fn missing(session: &Session, folder: &Path) -> Vec<Fault> {
+pub(crate) fn missing(session: &Session, folder: &Path) -> Vec<Fault> {
     let top = LazyPath::FILE;
     let blocks = top.field("blocks");
     let mut found = warnings(top, &session.music, folder);

@@ -26,7 +26,7 @@ use class::time::{LengthFault, Tick, parse_length};
     forecall new --slot 45m --people 12 --kit kettlebell:light:1,band:1,box:4 \
     --focus hamstrings,back --look-after wrist --why"
 )]
-pub struct NewArgs {
+pub(crate) struct NewArgs {
     /// The file to write [default: title + .ron]
     #[arg(value_name = "FILE")]
     file: Option<PathBuf>,
@@ -65,7 +65,7 @@ fn slot(text: &str) -> Result<Tick, LengthFault> {
 }
 
 /// Writes the file and says what is in it.
-pub fn run(args: NewArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: NewArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let catalogue = args.movements.catalogue()?;
     if args.asked.is_given() {
         return composed(&args, &catalogue, out);

@@ -8,7 +8,7 @@ thread_local! {
 }
 
 /// Tells the coach something, ending with a line break. A standard error that has gone is told nothing.
-pub fn note(text: &str) {
+pub(crate) fn note(text: &str) {
     let text = text.trim_end();
     if text.is_empty() {
         return;
@@ -20,7 +20,7 @@ pub fn note(text: &str) {
 }
 
 /// Keeps the notes of something instead of printing them. Notes within notes are kept where they belong.
-pub fn keeping<T>(what: impl FnOnce() -> T) -> (T, String) {
+pub(crate) fn keeping<T>(what: impl FnOnce() -> T) -> (T, String) {
     struct Back(Option<String>);
     impl Drop for Back {
         fn drop(&mut self) {

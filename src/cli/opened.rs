@@ -11,7 +11,7 @@ use super::notes::keeping;
 
 /// How an activity ended that was opened from another.
 #[derive(Debug)]
-pub struct OpenedActivity {
+pub(crate) struct OpenedActivity {
     pub well: bool,
     /// The last line that it told the coach.
     pub said: Option<String>,
@@ -20,7 +20,7 @@ pub struct OpenedActivity {
 }
 
 /// Opens an activity, and comes back whatever becomes of it: a fault and a panic end the activity, not the program.
-pub fn open(activity: impl FnOnce() -> Result<Exit, CommandError>) -> OpenedActivity {
+pub(crate) fn open(activity: impl FnOnce() -> Result<Exit, CommandError>) -> OpenedActivity {
     let (ended, mut told) = keeping(|| catch_unwind(AssertUnwindSafe(activity)));
     let (well, signal) = match ended {
         Ok(Ok(Exit::Signal(signal))) => (false, Some(signal)),
@@ -43,7 +43,7 @@ pub fn open(activity: impl FnOnce() -> Result<Exit, CommandError>) -> OpenedActi
 ///
 /// # Errors
 /// When they do not mean anything.
-pub fn arguments<A: Args>(words: impl IntoIterator<Item = OsString>) -> Result<A, CommandError> {
+pub(crate) fn arguments<A: Args>(words: impl IntoIterator<Item = OsString>) -> Result<A, CommandError> {
     let command = A::augment_args(Command::new("forecall").no_binary_name(true));
     let matches = command.try_get_matches_from(words).and_then(|matches| A::from_arg_matches(&matches));
     // The lines after the first say where the help is.
@@ -51,7 +51,7 @@ pub fn arguments<A: Args>(words: impl IntoIterator<Item = OsString>) -> Result<A
 }
 
 /// A path as an argument: one that begins with a hyphen is no option.
-pub fn argument(path: &Path) -> OsString {
+pub(crate) fn argument(path: &Path) -> OsString {
     let hyphen = path.as_os_str().as_encoded_bytes().starts_with(b"-");
     if hyphen { Path::new(".").join(path).into_os_string() } else { path.as_os_str().to_owned() }
 }

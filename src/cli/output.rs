@@ -11,7 +11,7 @@ use super::error::Cause;
 
 /// The output options of the commands that write a file.
 #[derive(Debug, clap::Args)]
-pub struct OutputArgs {
+pub(crate) struct OutputArgs {
     /// The file to write, or - for standard output
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
@@ -23,7 +23,7 @@ pub struct OutputArgs {
 /// Output that is being written. A file appears under its name only with [`OutputFile::finish`], complete. Until then, and
 /// if `finish` is never called, a file that was there before stays.
 #[derive(Debug)]
-pub struct OutputFile {
+pub(crate) struct OutputFile {
     to: OutputTarget,
 }
 
@@ -44,7 +44,7 @@ impl OutputFile {
     ///
     /// # Errors
     /// When the output cannot be written, or the file exists and `force` is not set.
-    pub fn open(path: &Path, force: bool) -> Result<OutputFile, CommandError> {
+    pub(crate) fn open(path: &Path, force: bool) -> Result<OutputFile, CommandError> {
         if path.as_os_str() == "-" {
             return Ok(OutputFile { to: OutputTarget::Stdout(BufWriter::new(stdout())) });
         }
@@ -69,7 +69,7 @@ impl OutputFile {
     ///
     /// # Errors
     /// When it cannot be written; then nothing has changed.
-    pub fn finish(mut self) -> Result<(), CommandError> {
+    pub(crate) fn finish(mut self) -> Result<(), CommandError> {
         self.flush().map_err(|error| self.fault(error))?;
         let OutputTarget::Beside { file, path, force } = self.to else { return Ok(()) };
         let file = file.into_inner().map_err(|error| cannot(&path, error.into_error()))?;
@@ -86,13 +86,13 @@ impl OutputFile {
     ///
     /// # Errors
     /// When it cannot be written; then nothing has changed.
-    pub fn write_whole(mut self, bytes: &[u8]) -> Result<(), CommandError> {
+    pub(crate) fn write_whole(mut self, bytes: &[u8]) -> Result<(), CommandError> {
         self.write_all(bytes).map_err(|error| self.fault(error))?;
         self.finish()
     }
 
     /// A write error, with the name of the file. An error of standard output is not a failure if its reader has gone.
-    pub fn fault(&self, error: io::Error) -> CommandError {
+    pub(crate) fn fault(&self, error: io::Error) -> CommandError {
         match &self.to {
             OutputTarget::Stdout(_) => error.into(),
             OutputTarget::Direct(_, path) | OutputTarget::Beside { path, .. } => cannot(path, error),

@@ -35,7 +35,7 @@ use stage::runtime::{
     after_help = "Every change is saved in the file at once; comments and layout stay, and every change can be undone. \
     ? shows all keys."
 )]
-pub struct PlanArgs {
+pub(crate) struct PlanArgs {
     /// The session file
     file: PathBuf,
     #[command(flatten)]
@@ -48,7 +48,7 @@ pub struct PlanArgs {
 ///
 /// # Errors
 /// When the file has faults, or there is no terminal.
-pub fn run(args: &PlanArgs) -> Result<Exit, CommandError> {
+pub(crate) fn run(args: &PlanArgs) -> Result<Exit, CommandError> {
     if args.file.as_os_str() == "-" {
         return Err(CommandError::refused("plan needs a file, not standard input"));
     }

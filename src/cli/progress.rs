@@ -12,7 +12,7 @@ const OFTEN: Duration = Duration::from_millis(100);
 
 /// The line. It is cleared when dropped.
 #[derive(Debug)]
-pub struct ProgressLine {
+pub(crate) struct ProgressLine {
     /// The width of the text shown, in columns; None without a terminal.
     shown: Option<usize>,
     at: Option<Instant>,
@@ -20,12 +20,12 @@ pub struct ProgressLine {
 
 impl ProgressLine {
     /// A line that shows nothing yet.
-    pub fn new() -> ProgressLine {
+    pub(crate) fn new() -> ProgressLine {
         ProgressLine { shown: stderr().is_terminal().then_some(0), at: None }
     }
 
     /// Shows that `done` of `of` is done of the work with this name.
-    pub fn show(&mut self, what: &str, done: u64, of: u64) {
+    pub(crate) fn show(&mut self, what: &str, done: u64, of: u64) {
         let Some(shown) = self.shown else { return };
         if self.at.is_some_and(|at| at.elapsed() < OFTEN) {
             return;
@@ -41,7 +41,7 @@ impl ProgressLine {
     }
 
     /// Clears the line.
-    pub fn clear(&mut self) {
+    pub(crate) fn clear(&mut self) {
         if let Some(cells) = self.shown.filter(|cells| *cells > 0) {
             self.put(&format!("\r{}\r", " ".repeat(cells)));
             self.shown = Some(0);

@@ -32,7 +32,7 @@ use stage::runtime::{Clock, Console, NoRecorder, RealClock, RunEnding, command_o
     are saved: once a kind of changeover has been measured five times, planning uses your times.\n\n\
     Without a terminal or a keyboard, the changeovers are printed as planned."
 )]
-pub struct RehearseArgs {
+pub(crate) struct RehearseArgs {
     /// The session file, or - for standard input
     #[arg(required_unless_present = "forget")]
     file: Option<PathBuf>,
@@ -91,7 +91,7 @@ fn some_length(text: &str) -> Result<Tick, MarginError> {
 ///
 /// # Errors
 /// When the file has faults, or the terminal cannot be used.
-pub fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<Exit, CommandError> {
+pub(crate) fn run(args: &RehearseArgs, out: &mut impl Write) -> Result<Exit, CommandError> {
     let Some(file) = args.file.as_ref().filter(|_| args.forget.is_none()) else {
         return forget(args.forget.flatten(), out);
     };

@@ -34,7 +34,7 @@ use sound::render::{
     Examples:\n  forecall render class.ron                         writes a WAV file with a cue point at every span\n  \
     forecall render class.ron -o class.opus --count-in   a small file to teach with\n  \
     forecall render class.ron --audience coach -o ear.flac")]
-pub struct RenderArgs {
+pub(crate) struct RenderArgs {
     #[command(flatten)]
     file: SessionArgs,
     #[command(flatten)]
@@ -89,7 +89,7 @@ enum SoundKindArg {
 ///
 /// # Errors
 /// When the file has faults, nothing would sound, or the output cannot be written.
-pub fn run(args: &RenderArgs) -> Result<Exit, CommandError> {
+pub(crate) fn run(args: &RenderArgs) -> Result<Exit, CommandError> {
     let signal = TerminationSignal::listen().or_cannot("listen to signals")?;
     match args.render(&signal) {
         Ok(()) => Ok(Exit::Well),

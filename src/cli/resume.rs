@@ -24,7 +24,7 @@ use stage::runtime::{ClockReading, Console, terminal};
     after_help = "Every change made in the class is kept and can still be undone. The class uses the session as it was \
     when the class started, even if its file has been edited since."
 )]
-pub struct ResumeArgs {
+pub(crate) struct ResumeArgs {
     /// The class, by its id, the beginning of its id, or `last` [default: the last class that was cut off]
     id: Option<String>,
     /// Where to resume [default: asks in a terminal, else tick]
@@ -36,7 +36,7 @@ pub struct ResumeArgs {
 
 /// Where to resume.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub enum ResumeAt {
+pub(crate) enum ResumeAt {
     /// Where the class was cut off; paused until you resume it
     Tick,
     /// At the start of the station or rest that was running; paused until you resume it
@@ -46,7 +46,7 @@ pub enum ResumeAt {
 }
 
 /// What the coach wants to do about the last class of a file, which was cut off.
-pub enum ResumeDecision {
+pub(crate) enum ResumeDecision {
     Resume(Box<InterruptedClass>),
     Fresh,
     Leave(Exit),
@@ -59,7 +59,7 @@ const STALE_H: i64 = 12;
 ///
 /// # Errors
 /// When there is no such class, it is still being led or is finished, or the terminal cannot be used.
-pub fn run(args: &ResumeArgs) -> Result<Exit, CommandError> {
+pub(crate) fn run(args: &ResumeArgs) -> Result<Exit, CommandError> {
     let entry = match &args.id {
         Some(id) => journals::find(id)?,
         None => last_interrupted()?,
@@ -103,7 +103,7 @@ fn last_interrupted() -> Result<ListedJournal, CommandError> {
 ///
 /// # Errors
 /// When the terminal cannot be used.
-pub fn ask_to_resume(file: &Path, how: &ClassRunArgs, asked: bool) -> Result<ResumeDecision, CommandError> {
+pub(crate) fn ask_to_resume(file: &Path, how: &ClassRunArgs, asked: bool) -> Result<ResumeDecision, CommandError> {
     let Some(entry) = interrupted_class_of(file, how) else { return Ok(ResumeDecision::Fresh) };
     if entry.is_led() {
         note(&format!("This class is already being led, as {}.", entry.id));
@@ -131,7 +131,7 @@ pub fn ask_to_resume(file: &Path, how: &ClassRunArgs, asked: bool) -> Result<Res
 }
 
 /// The last class that was cut off, if that is not long ago, for the front door.
-pub fn unfinished() -> Option<UnfinishedClass> {
+pub(crate) fn unfinished() -> Option<UnfinishedClass> {
     let since = ZonedDateTime::now().checked_sub(jiff::Span::new().hours(STALE_H)).ok()?;
     let day = since.strftime("%Y-%m-%d").to_string();
     let recent = journals::entries().ok()?.into_iter().rev().take_while(|entry| entry.day() >= day.as_str());
@@ -166,7 +166,7 @@ fn interrupted_class_of(file: &Path, how: &ClassRunArgs) -> Option<ListedJournal
 }
 
 /// A class that was cut off.
-pub struct InterruptedClass {
+pub(crate) struct InterruptedClass {
     locked: LockedJournal,
     plan: PlannedClass,
     left: ReplayedClass,

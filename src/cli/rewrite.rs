@@ -12,7 +12,7 @@ use super::error::OrCannot;
 ///
 /// # Errors
 /// When another program has changed the file, or it cannot be written.
-pub fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), CommandError> {
+pub(crate) fn rewrite(path: &Path, was: &str, now: &str) -> Result<(), CommandError> {
     let what = format!("write {}", path.display());
     // A link stays a link: its target is written.
     let path = &fs::canonicalize(path).or_cannot(&what)?;

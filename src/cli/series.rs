@@ -27,7 +27,7 @@ use paper::export::{ClassDates, series_calendar};
     Examples:\n  forecall series legs.ron --weeks 6 --days mon,thu\n  \
     forecall series legs.ron --weeks 6 --days mon,thu -o winter --as ics --at 18:15"
 )]
-pub struct SeriesArgs {
+pub(crate) struct SeriesArgs {
     #[command(flatten)]
     file: super::session::SessionArgs,
     /// Number of weeks
@@ -66,7 +66,7 @@ enum SeriesFormat {
 ///
 /// # Errors
 /// When the class has faults or cannot be repeated on these days, or a file cannot be written. Then no file is written.
-pub fn run(args: &SeriesArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: &SeriesArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let catalogue = args.file.movements.catalogue()?;
     let checked = open(&args.file.file, &catalogue, &[], &ChangeoverCosts::ESTIMATED)?;
     if checked.schedule.is_none() {

@@ -15,7 +15,7 @@ use paper::sheet::{self, PaperSize};
 
 /// Write a class as a run sheet to print, or as cards for its stations
 #[derive(Debug, clap::Args)]
-pub struct SheetArgs {
+pub(crate) struct SheetArgs {
     #[command(flatten)]
     file: SessionArgs,
     #[command(flatten)]
@@ -52,7 +52,7 @@ enum SheetFormat {
 }
 
 /// Writes the sheet.
-pub fn run(args: &SheetArgs) -> Result<(), CommandError> {
+pub(crate) fn run(args: &SheetArgs) -> Result<(), CommandError> {
     let format = args.format.or_else(|| args.output.output.as_deref().and_then(format_of)).unwrap_or(SheetFormat::Pdf);
     // The output is opened before the session is read if its name is known, so that no work is done for a file that
     // cannot be written.

@@ -15,13 +15,13 @@ use stage::runtime::{AudioOutput, NoAudio};
 const EAR_LEAD: Tick = Tick::seconds(5);
 
 /// The ear lead: as asked for, else from the settings, else the default.
-pub fn ear_lead(asked: Option<Tick>) -> Tick {
+pub(crate) fn ear_lead(asked: Option<Tick>) -> Tick {
     asked.or(config::get().ear_lead).unwrap_or(EAR_LEAD)
 }
 
 /// The sound options of a class.
 #[derive(Debug, clap::Args)]
-pub struct SoundArgs {
+pub(crate) struct SoundArgs {
     /// Start muted; m unmutes
     #[arg(long)]
     pub mute: bool,
@@ -37,7 +37,7 @@ pub struct SoundArgs {
 
 /// The options for the voice and the sound devices.
 #[derive(Debug, clap::Args)]
-pub struct DeviceArgs {
+pub(crate) struct DeviceArgs {
     /// Voice: own, espeak-ng, flite, command:PROGRAM ...; none: tones only [default: own]
     #[arg(long, value_name = "VOICE")]
     voice: Option<VoiceName>,
@@ -54,7 +54,7 @@ pub struct DeviceArgs {
 
 impl DeviceArgs {
     /// The settings of the sound engine: from these options, else from the coach's settings.
-    pub fn settings(&self) -> EngineSettings {
+    pub(crate) fn settings(&self) -> EngineSettings {
         EngineSettings {
             device: self.device.as_ref().or(config::get().device.as_ref()).cloned(),
             ear: self.ear().cloned(),
@@ -65,7 +65,7 @@ impl DeviceArgs {
     }
 
     /// The voice that is to speak.
-    pub fn voice(&self) -> VoiceName {
+    pub(crate) fn voice(&self) -> VoiceName {
         VoiceName::or_set(self.voice.as_ref())
     }
 
@@ -77,7 +77,13 @@ impl DeviceArgs {
 impl SoundArgs {
     /// The sound of a class that runs `speed` times as fast as planned, over this music. `prints`: cues that are not
     /// spoken are shown.
-    pub fn audio(&self, schedule: &Schedule, speed: u32, prints: bool, music: MusicLists) -> Box<dyn AudioOutput> {
+    pub(crate) fn audio(
+        &self,
+        schedule: &Schedule,
+        speed: u32,
+        prints: bool,
+        music: MusicLists,
+    ) -> Box<dyn AudioOutput> {
         if self.no_sound {
             return Box::new(NoAudio);
         }
@@ -94,7 +100,7 @@ impl SoundArgs {
 
     /// The voicing of a class that runs `speed` times as fast as planned. The voice has not spoken yet, so lengths are
     /// estimated from its pace.
-    pub fn speech_settings(&self, speed: u32) -> SpeechSettings {
+    pub(crate) fn speech_settings(&self, speed: u32) -> SpeechSettings {
         let ear = self.outs.ear().map(|_| ear_lead(self.ear_lead));
         let voice = self.outs.voice();
         // If nothing is spoken, cues are planned as at normal speed, and shown.

@@ -35,7 +35,7 @@ use stage::soundcheck::{
 #[command(after_help = "The pages: devices, every tone and a sentence, blink and click, the far end of a call, \
     lettering from a distance, keys, power. The last line says ready, or what is not ready.\n\n\
     Without a terminal or a keyboard, the state of everything is printed, and the last line says the same.")]
-pub struct SoundCheckArgs {
+pub(crate) struct SoundCheckArgs {
     /// Distance from the screen to the back row, 0.5 to 30 m [default: 4]
     #[arg(long, value_name = "METRES", value_parser = metres)]
     distance: Option<u32>,
@@ -59,7 +59,7 @@ struct SoundCheckRun<'a> {
 ///
 /// # Errors
 /// When the terminal cannot be used, or a dial cannot be saved.
-pub fn run(args: &SoundCheckArgs, out: &mut impl Write) -> Result<Exit, CommandError> {
+pub(crate) fn run(args: &SoundCheckArgs, out: &mut impl Write) -> Result<Exit, CommandError> {
     let settings = args.outs.settings();
     let (started, keep_awake) = (settings.dials.clone(), settings.keep_awake);
     let shop = SoundCheckRun {

@@ -12,7 +12,7 @@ use sound::voice::Speech;
 
 /// The options for the voice and the audience.
 #[derive(Debug, clap::Args)]
-pub struct SpeechArgs {
+pub(crate) struct SpeechArgs {
     /// Voice: own, espeak-ng, flite, command:PROGRAM ...; none: no speech [default: own]
     #[arg(long, value_name = "VOICE")]
     voice: Option<VoiceName>,
@@ -23,7 +23,7 @@ pub struct SpeechArgs {
 
 /// Whose sound is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub enum AudienceArg {
+pub(crate) enum AudienceArg {
     /// What the class hears
     Class,
     /// What a coach with an earpiece hears
@@ -32,7 +32,7 @@ pub enum AudienceArg {
 
 impl AudienceArg {
     /// Whether this audience hears what is for a given audience.
-    pub fn ears(self) -> impl Fn(schedule::Audience) -> bool + Copy {
+    pub(crate) fn ears(self) -> impl Fn(schedule::Audience) -> bool + Copy {
         move |audience| match self {
             AudienceArg::Class => audience == schedule::Audience::Class,
             AudienceArg::Coach => audience == schedule::Audience::Coach,
@@ -41,7 +41,7 @@ impl AudienceArg {
 }
 
 /// A class with everything that is spoken in it.
-pub struct SpokenClass {
+pub(crate) struct SpokenClass {
     /// The class with the cues for this audience, planned by the lengths that the voice takes, without what is not
     /// heard at its level.
     pub schedule: Schedule,
@@ -51,18 +51,18 @@ pub struct SpokenClass {
 
 impl SpokenClass {
     /// The speech of a text, if there is any.
-    pub fn get(&self, text: &str) -> Option<Pcm> {
+    pub(crate) fn get(&self, text: &str) -> Option<Pcm> {
         self.speech.as_ref().and_then(|speech| speech.get(text))
     }
 
     /// Whether a voice was to speak and has spoken none of the texts.
-    pub fn is_mute(&self) -> bool {
+    pub(crate) fn is_mute(&self) -> bool {
         let ready = self.speech.as_ref().map(Speech::ready).unwrap_or_default();
         ready.of > 0 && ready.done == 0
     }
 
     /// Prints on standard error what the coach should know about the voice.
-    pub fn print_voice_reports(&self) {
+    pub(crate) fn print_voice_reports(&self) {
         self.speech.iter().flat_map(Speech::reports).for_each(|line| note(&line));
     }
 }
@@ -70,12 +70,12 @@ impl SpokenClass {
 impl SpeechArgs {
     /// Has a class spoken, and waits until it is: the same cues that `lead` plays once its voice is ready. Prints on
     /// standard error what the coach should know about the voice.
-    pub fn speak_class(&self, schedule: Schedule) -> SpokenClass {
+    pub(crate) fn speak_class(&self, schedule: Schedule) -> SpokenClass {
         self.speak_at_levels(schedule, &[(Tick::ZERO, None)])
     }
 
     /// The same, with the level from each tick on; None for the levels of the blocks.
-    pub fn speak_at_levels(&self, schedule: Schedule, levels: &[(Tick, Option<SpeechLevel>)]) -> SpokenClass {
+    pub(crate) fn speak_at_levels(&self, schedule: Schedule, levels: &[(Tick, Option<SpeechLevel>)]) -> SpokenClass {
         let speech = self.speech(&schedule);
         speech.iter().for_each(Speech::wait_all);
         let said = self.planned_with_speech(schedule, levels, speech);
@@ -85,7 +85,7 @@ impl SpeechArgs {
 
     /// The same at one level and without printing, for as long as `goes_on` returns true. `goes_on` gets the number of
     /// texts done and of all texts. None if it was stopped before the end.
-    pub fn speak_while(
+    pub(crate) fn speak_while(
         &self,
         schedule: Schedule,
         level: Option<SpeechLevel>,

@@ -12,7 +12,7 @@ const NEAR: usize = 6;
 const AROUND: usize = 120;
 
 /// A text with the starts of its lines.
-pub struct TextLines<'a> {
+pub(crate) struct TextLines<'a> {
     text: &'a str,
     /// The byte at which each line begins.
     starts: Vec<usize>,
@@ -20,13 +20,13 @@ pub struct TextLines<'a> {
 
 /// A place as people count: line and column from 1, columns in characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct TextPosition {
+pub(crate) struct TextPosition {
     pub line: usize,
     pub column: usize,
 }
 
 /// A piece of a text to show.
-pub struct TextExcerpt<'a> {
+pub(crate) struct TextExcerpt<'a> {
     text: &'a str,
     /// The byte of the whole text at which the piece begins.
     start: usize,
@@ -37,13 +37,13 @@ pub struct TextExcerpt<'a> {
 }
 
 impl<'a> TextLines<'a> {
-    pub fn new(text: &'a str) -> TextLines<'a> {
+    pub(crate) fn new(text: &'a str) -> TextLines<'a> {
         let ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
         TextLines { text, starts: std::iter::once(0).chain(ends.map(|(end, _)| end + 1)).collect() }
     }
 
     /// The line and column of a byte.
-    pub fn position(&self, at: usize) -> TextPosition {
+    pub(crate) fn position(&self, at: usize) -> TextPosition {
         let line = self.line(at);
         let start = self.starts[line];
         let before = self.text.get(start..at).unwrap_or_default();
@@ -51,13 +51,13 @@ impl<'a> TextLines<'a> {
     }
 
     /// Whether two places are shown in one piece.
-    pub fn fit_one_excerpt(&self, one: &Range<usize>, other: &Range<usize>) -> bool {
+    pub(crate) fn fit_one_excerpt(&self, one: &Range<usize>, other: &Range<usize>) -> bool {
         let lines = self.line(one.start).abs_diff(self.line(other.start));
         lines <= NEAR && (lines > 0 || one.start.abs_diff(other.start) < AROUND)
     }
 
     /// The lines of a place, and of another place near it. If a line is too long, only the part around the place.
-    pub fn excerpt(&self, place: &Range<usize>, other: Option<&Range<usize>>) -> TextExcerpt<'a> {
+    pub(crate) fn excerpt(&self, place: &Range<usize>, other: Option<&Range<usize>>) -> TextExcerpt<'a> {
         let (first, last) = match other {
             Some(other) => (place.start.min(other.start), place.start.max(other.start)),
             None => (place.start, place.start),
@@ -90,7 +90,7 @@ impl<'a> TextLines<'a> {
 
 impl<'a> TextExcerpt<'a> {
     /// Adds the piece to the output, with its marks. `at` is the place in its heading.
-    pub fn show(
+    pub(crate) fn show(
         &self,
         group: Group<'a>,
         path: &'a str,
@@ -107,7 +107,7 @@ impl<'a> TextExcerpt<'a> {
     }
 
     /// The range of a place inside the piece; if it spans several lines, only the first.
-    pub fn mark(&self, place: &Range<usize>) -> Range<usize> {
+    pub(crate) fn mark(&self, place: &Range<usize>) -> Range<usize> {
         let start = place.start.saturating_sub(self.start).min(self.text.len());
         let end = place.end.saturating_sub(self.start).clamp(start, self.text.len());
         let line = self.text[start..end].find('\n').map_or(end, |line| start + line);

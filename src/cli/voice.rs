@@ -8,7 +8,7 @@ use sound::voice::{Speech, SpeechCache, SpeechSetup, UnknownVoice, VoiceChoice, 
 
 /// A voice by the name that the coach gives, or no voice.
 #[derive(Clone, Debug)]
-pub struct VoiceName(Option<VoiceChoice>);
+pub(crate) struct VoiceName(Option<VoiceChoice>);
 
 impl Default for VoiceName {
     /// The built-in voice, which needs nothing installed.
@@ -27,12 +27,12 @@ impl FromStr for VoiceName {
 
 impl VoiceName {
     /// The voice that was asked for, else the one in the settings, else the built-in one.
-    pub fn or_set(asked: Option<&VoiceName>) -> VoiceName {
+    pub(crate) fn or_set(asked: Option<&VoiceName>) -> VoiceName {
         asked.or(config::get().voice.as_ref()).cloned().unwrap_or_default()
     }
 
     /// How fast the voice is expected to speak, before it has spoken.
-    pub fn pace(&self) -> cue::SpeechPace {
+    pub(crate) fn pace(&self) -> cue::SpeechPace {
         match &self.0 {
             Some(VoiceChoice::Espeak(_)) => cue::SpeechPace::ESPEAK,
             Some(VoiceChoice::Flite(_)) => cue::SpeechPace::FLITE,
@@ -41,18 +41,18 @@ impl VoiceName {
     }
 
     /// Whether there is a voice.
-    pub fn is_voice(&self) -> bool {
+    pub(crate) fn is_voice(&self) -> bool {
         self.0.is_some()
     }
 
     /// The speech of the voice, ready for texts. Speech from earlier classes is reused.
-    pub fn speech(&self) -> Option<Speech> {
+    pub(crate) fn speech(&self) -> Option<Speech> {
         self.0.as_ref().map(speech)
     }
 }
 
 /// A voice at its usual pace. Its speech is kept in the cache folder; if there is no home folder, it is not kept.
-pub fn speech(choice: &VoiceChoice) -> Speech {
+pub(crate) fn speech(choice: &VoiceChoice) -> Speech {
     let folder = dirs::cache().unwrap_or_else(|| std::env::temp_dir().join("forecall"));
     let cache = dirs::cache().map(|folder| SpeechCache::new(&folder.join("speech"), SpeechCache::USUAL_BOUND));
     Speech::start(SpeechSetup { voice: choice.voice(&folder, VoiceSpeed::default()), cache })

@@ -14,7 +14,7 @@ use sound::{EngineSettings, PlannedSound, PlaybackRun, SoundContent, SoundEngine
     after_help = "`forecall lead --voice NAME` uses one of them. espeak-ng and flite take one of their own voices \
     after a colon: espeak-ng:en-us. For a program of your own that reads text and writes WAV, use command:PROGRAM."
 )]
-pub struct VoicesArgs {
+pub(crate) struct VoicesArgs {
     /// Play each voice
     #[arg(long)]
     play: bool,
@@ -29,7 +29,7 @@ pub struct VoicesArgs {
 const PATIENCE: Duration = Duration::from_secs(10);
 
 /// Lists the voices, each tried with the text.
-pub fn run(args: &VoicesArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: &VoicesArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let choices = choices(&args.names)?;
     let folder = dirs::cache().unwrap_or_else(|| std::env::temp_dir().join("forecall"));
     let engine = args.play.then(|| SoundEngine::start(&EngineSettings::default()));

@@ -26,7 +26,7 @@ pub(super) struct VolumeReportJson<'a> {
 }
 
 impl<'a> VolumeReportJson<'a> {
-    pub fn new(volume: &TrainingVolume, session: &'a Session) -> VolumeReportJson<'a> {
+    pub(crate) fn new(volume: &TrainingVolume, session: &'a Session) -> VolumeReportJson<'a> {
         VolumeReportJson { version: 1, title: &session.title, volume: VolumeJson::new(volume, session) }
     }
 }

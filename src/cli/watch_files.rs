@@ -21,7 +21,7 @@ type FileStamp = (SystemTime, u64);
 ///
 /// # Errors
 /// When the output can no longer be written, or interrupts cannot be noticed.
-pub fn follow<W: Write>(
+pub(crate) fn follow<W: Write>(
     files: &[PathBuf],
     out: &mut W,
     mut look: impl FnMut(&mut W) -> Result<(), CommandError>,

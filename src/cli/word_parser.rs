@@ -6,7 +6,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use strum::IntoEnumIterator;
 
 /// Parses a word of the set, with hyphens or as files write it. The error for a wrong word lists the right ones.
-pub fn word_parser<T>() -> impl TypedValueParser<Value = T>
+pub(crate) fn word_parser<T>() -> impl TypedValueParser<Value = T>
 where
     T: IntoEnumIterator + Into<&'static str> + FromStr<Err = strum::ParseError> + Clone + Send + Sync + 'static,
 {

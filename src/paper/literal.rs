@@ -1,7 +1,7 @@
 //! Text without special characters for Markdown.
 
 /// A text that Markdown shows unchanged: special characters are escaped.
-pub fn escaped_markdown(text: &str) -> String {
+pub(crate) fn escaped_markdown(text: &str) -> String {
     let mut safe = String::new();
     for letter in text.chars() {
         match letter {

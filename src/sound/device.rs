@@ -18,7 +18,7 @@ const PERIOD: Duration = Duration::from_millis(100);
 const PATIENCE: Duration = Duration::from_secs(2);
 
 /// One sound device of the system.
-pub struct SystemDevice {
+pub(crate) struct SystemDevice {
     wanted: Option<String>,
     /// The host of the open stream and the id of its device.
     open: Option<(Host, String)>,
@@ -27,7 +27,7 @@ pub struct SystemDevice {
 impl SystemDevice {
     /// The device with this name or id, or with this text in its name (upper and lower case are the same). None: the
     /// default device.
-    pub fn new(wanted: Option<String>) -> SystemDevice {
+    pub(crate) fn new(wanted: Option<String>) -> SystemDevice {
         SystemDevice { wanted, open: None }
     }
 

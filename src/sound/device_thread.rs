@@ -16,7 +16,7 @@ use class::schedule::Audience;
 use class::words::{WORDS, fill};
 
 /// An order to a device thread.
-pub enum DeviceMessage {
+pub(crate) enum DeviceMessage {
     /// Plays a part of a plan. Its first tick is heard at this moment, in nanoseconds of the engine's clock.
     Play(Arc<SoundPlan>, PlaybackRun, i64),
     /// Stops all sound. Nothing plays until the next order.

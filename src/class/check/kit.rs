@@ -22,7 +22,7 @@ pub(super) const ONE_WEIGHT: CheckRule = CheckRule {
 };
 
 /// Adds a warning for each need of a block that is not met, at the first station with that need.
-pub fn check(session: &Session, found: &mut Vec<Fault>) {
+pub(super) fn check(session: &Session, found: &mut Vec<Fault>) {
     if session.kit.is_empty() {
         return;
     }

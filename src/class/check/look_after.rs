@@ -14,7 +14,7 @@ pub(super) const ABOUT: CheckRule = CheckRule {
 };
 
 /// Adds a warning for each station that somebody would have to leave out.
-pub fn check(session: &Session, found: &mut Vec<Fault>) {
+pub(super) fn check(session: &Session, found: &mut Vec<Fault>) {
     for (block_index, block) in session.blocks.iter().enumerate() {
         for (index, station) in block.stations.iter().enumerate() {
             for caution in &station.movement.cautions {

@@ -22,7 +22,7 @@ pub(super) const SIDES: CheckRule = CheckRule {
 };
 
 /// Adds one warning for each station with a span that is too short.
-pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
+pub(super) fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
     let mut told = HashSet::new();
     for span in schedule.spans.iter().filter(|span| span.purpose == SpanPurpose::Work) {
         let Activity::Station(index) = span.activity else { continue };

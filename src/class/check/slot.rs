@@ -16,7 +16,7 @@ pub(super) const ABOUT: CheckRule = CheckRule {
 const FAR: u64 = 2;
 
 /// Adds a warning if the session is longer than its slot, or a fault if it is more than twice as long.
-pub fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
+pub(super) fn check(schedule: &Schedule, found: &mut Vec<Fault>) {
     let (Some(slot), total) = (schedule.session.slot, schedule.total()) else { return };
     let over = total.saturating_sub(slot);
     if over == Tick::ZERO {

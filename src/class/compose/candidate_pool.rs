@@ -46,7 +46,7 @@ impl PatternFamily {
 
 /// What a movement may be used for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum MovementRole {
+pub(super) enum MovementRole {
     /// Warm-up: raises the pulse.
     Raise,
     /// Warm-up: moves the muscles that will be loaded.
@@ -62,7 +62,7 @@ const FURNITURE: [&str; 3] = ["mat", "chair", "box"];
 
 /// The movements of a catalogue that are possible under a request.
 #[derive(Clone, Debug)]
-pub struct CandidatePool {
+pub(super) struct CandidatePool {
     /// The kit, as the session will have it.
     pub kit: Vec<OwnedKit>,
     pub movements: Vec<Arc<Movement>>,
@@ -74,7 +74,7 @@ pub struct CandidatePool {
 
 impl CandidatePool {
     /// The movements with enough kit for `at_once` people, or for everybody if there are fewer.
-    pub fn of(request: &ComposeRequest, catalogue: &Catalogue, at_once: u64) -> CandidatePool {
+    pub(super) fn of(request: &ComposeRequest, catalogue: &Catalogue, at_once: u64) -> CandidatePool {
         let kit = match request.kit.as_slice() {
             [] => vec![OwnedKit { item: KitItem("mat".to_owned()), load: None, amount: KitAmount::Each(1) }],
             kit => kit.to_vec(),
@@ -112,19 +112,19 @@ impl CandidatePool {
     }
 
     /// The kinds of kit that a movement uses, one bit each.
-    pub fn uses(&self, movement: &Movement) -> u16 {
+    pub(super) fn uses(&self, movement: &Movement) -> u16 {
         let used = |kind: &String| movement.kit.iter().any(|need| need.item.0 == *kind);
         (0..self.kinds.len()).filter(|&kind| used(&self.kinds[kind])).fold(0, |bits, kind| bits | 1 << kind)
     }
 }
 
 /// A set of muscles, one bit each.
-pub fn bits<'a>(muscles: impl IntoIterator<Item = &'a Muscle>) -> u32 {
+pub(super) fn bits<'a>(muscles: impl IntoIterator<Item = &'a Muscle>) -> u32 {
     muscles.into_iter().fold(0, |bits, &muscle| bits | 1 << muscle as u32)
 }
 
 /// Whether a movement may have a role in a class with this aim.
-pub fn may_serve_as(movement: &Movement, role: MovementRole, aim: ClassAim) -> bool {
+pub(super) fn may_serve_as(movement: &Movement, role: MovementRole, aim: ClassAim) -> bool {
     use crate::movement::Position::{HalfKneeling, Quadruped, SideLying, Standing};
     let bare = movement.kit.iter().all(|need| need.item.0 == "mat");
     let standing = movement.position == Standing;
@@ -154,12 +154,12 @@ pub fn may_serve_as(movement: &Movement, role: MovementRole, aim: ClassAim) -> b
 
 /// Whether a movement is a static stretch of one side, and not one that keeps moving. An estimate: the catalogue does
 /// not say.
-pub fn is_held_stretch(movement: &Movement) -> bool {
+pub(super) fn is_held_stretch(movement: &Movement) -> bool {
     movement.pattern == Pattern::Mobility && movement.sides == Sides::LeftThenRight && movement.guide.is_none()
 }
 
 /// How many half stations a movement is short of working the focus muscles: 0, 1 or 2.
-pub fn off_focus(movement: &Movement, focus: &[Muscle]) -> u64 {
+pub(super) fn off_focus(movement: &Movement, focus: &[Muscle]) -> u64 {
     let any = |muscles: &[Muscle]| focus.iter().any(|muscle| muscles.contains(muscle));
     match (focus.is_empty() || any(&movement.prime), any(&movement.helping)) {
         (true, _) => 0,
@@ -169,7 +169,7 @@ pub fn off_focus(movement: &Movement, focus: &[Muscle]) -> u64 {
 }
 
 /// Whether a movement does little for the aim.
-pub fn off_aim(movement: &Movement, aim: ClassAim) -> bool {
+pub(super) fn off_aim(movement: &Movement, aim: ClassAim) -> bool {
     match aim {
         ClassAim::Strength => movement.kit.iter().all(|need| FURNITURE.contains(&need.item.0.as_str())),
         ClassAim::Conditioning => {
@@ -180,12 +180,12 @@ pub fn off_aim(movement: &Movement, aim: ClassAim) -> bool {
 }
 
 /// Whether a movement needs an alternative for a region to look after.
-pub fn wants_care(movement: &Movement, request: &ComposeRequest) -> bool {
+pub(super) fn wants_care(movement: &Movement, request: &ComposeRequest) -> bool {
     movement.cautions.iter().any(|caution| request.look_after.contains(&caution.region))
 }
 
 /// Whether one of two movements is the easier or harder option of the other.
-pub fn is_tier_of(a: &Movement, b: &Movement) -> bool {
+pub(super) fn is_tier_of(a: &Movement, b: &Movement) -> bool {
     let leads = |from: &Movement, to: &Movement| {
         [&from.easier, &from.harder].into_iter().flatten().any(|tier| tier.movement.as_ref() == Some(&to.id))
     };

@@ -3,10 +3,10 @@
 use super::candidate_pool::PatternFamily;
 
 /// The number of stations of each family, in the order of [`PatternFamily::ALL`].
-pub type FamilyCounts = [usize; 6];
+pub(super) type FamilyCounts = [usize; 6];
 
 /// The limits of a spread, and what makes one better than another.
-pub struct SpreadLimits {
+pub(super) struct SpreadLimits {
     /// The number of stations in all main blocks together.
     pub stations: usize,
     /// The most stations that each family can fill.
@@ -23,7 +23,7 @@ pub struct SpreadLimits {
 
 /// All allowed spreads, the most even first. A spread is more even if the sum of its squares is less. Among equally
 /// even spreads, those with more stations in families that work the focus muscles come first.
-pub fn spreads(spread: &SpreadLimits) -> Vec<FamilyCounts> {
+pub(super) fn spreads(spread: &SpreadLimits) -> Vec<FamilyCounts> {
     let mut found = Vec::new();
     fill(spread, 0, [0; 6], spread.stations, &mut found);
     found.retain(|counts| push_pull_balanced(counts, spread.few));
@@ -64,7 +64,7 @@ fn push_pull_balanced(counts: &FamilyCounts, few: usize) -> bool {
 /// Deals the families out to blocks of this many stations. `there` are the stations that each block has already; they
 /// count. Each station goes to the block with a free place that has the fewest of its family. None when the stations
 /// that are there do not fit.
-pub fn deal_to_blocks(
+pub(super) fn deal_to_blocks(
     counts: &FamilyCounts,
     blocks: usize,
     stations: usize,

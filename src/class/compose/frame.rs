@@ -9,19 +9,19 @@ use super::ClassAim;
 use crate::time::Tick;
 
 /// The shortest and the longest class that can be composed.
-pub const SHORTEST: Tick = Tick::seconds(10 * 60);
-pub const LONGEST: Tick = Tick::seconds(120 * 60);
+pub(super) const SHORTEST: Tick = Tick::seconds(10 * 60);
+pub(super) const LONGEST: Tick = Tick::seconds(120 * 60);
 
 /// The briefing before each main block, in which the coach shows its stations.
-pub const BRIEFING: Tick = Tick::seconds(30);
+pub(super) const BRIEFING: Tick = Tick::seconds(30);
 /// The rest after each block, to drink and put kit away.
-pub const AFTER: Tick = Tick::seconds(60);
+pub(super) const AFTER: Tick = Tick::seconds(60);
 /// The rest between two rounds.
-pub const ROUND_REST: Tick = Tick::seconds(60);
+pub(super) const ROUND_REST: Tick = Tick::seconds(60);
 
 /// The parts of a class.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ClassFrame {
+pub(super) struct ClassFrame {
     pub warm_up: EndBlockFrame,
     pub main: MainBlocksFrame,
     pub cool_down: EndBlockFrame,
@@ -29,14 +29,14 @@ pub struct ClassFrame {
 
 /// A warm-up or a cool-down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct EndBlockFrame {
+pub(super) struct EndBlockFrame {
     pub stations: usize,
     pub work: Tick,
 }
 
 /// The main blocks. All have the same frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct MainBlocksFrame {
+pub(super) struct MainBlocksFrame {
     pub blocks: usize,
     /// The number of stations in each block.
     pub stations: usize,
@@ -48,7 +48,7 @@ pub struct MainBlocksFrame {
 
 impl ClassFrame {
     /// How long the class takes.
-    pub fn total(&self) -> Tick {
+    pub(super) fn total(&self) -> Tick {
         let end = |end: &EndBlockFrame| Tick(end.work.0 * end.stations as u64);
         let (stations, rounds) = (self.main.stations as u64, u64::from(self.main.rounds));
         let round = stations * self.main.work.0 + (stations - 1) * self.main.rest.0;
@@ -59,7 +59,7 @@ impl ClassFrame {
 
 /// The frames that fit a slot, the best first. Best are those that leave the least of the slot unused, to the minute.
 /// Among these, three rounds come before two, then four, then one; five stations come before four and six.
-pub fn frames(slot: Tick, aim: ClassAim) -> Vec<ClassFrame> {
+pub(super) fn frames(slot: Tick, aim: ClassAim) -> Vec<ClassFrame> {
     // A reserve, because something always takes longer than planned.
     let reserve = Tick((slot.0 / 50).max(Tick::seconds(30).0));
     let room = slot.saturating_sub(reserve);
@@ -101,7 +101,7 @@ fn end(slot: Tick, percent: u64, seconds: u64, fewest: usize, most: usize) -> En
 
 impl EndBlockFrame {
     /// The number of warm-up stations that raise, mobilise and potentiate.
-    pub fn phases(&self) -> [usize; 3] {
+    pub(super) fn phases(&self) -> [usize; 3] {
         let raise = if self.stations < 6 { 1 } else { 2 };
         let potentiate = if self.stations < 8 { 1 } else { 2 };
         [raise, self.stations - raise - potentiate, potentiate]

@@ -26,7 +26,7 @@ pub(super) struct CueCandidate {
 
 impl CueCandidate {
     /// Whether a cue is this candidate, in either wording.
-    pub fn says_same_as(&self, cue: &Cue) -> bool {
+    pub(super) fn says_same_as(&self, cue: &Cue) -> bool {
         let text = cue.text == self.sentence.full || self.sentence.terse.as_ref() == Some(&cue.text);
         text && cue.kind == self.kind && cue.audience == self.audience
     }
@@ -87,15 +87,15 @@ const TECHNIQUE_TWICE_FROM: Tick = Tick::seconds(60);
 
 /// The ranks of cues. A cue with a higher rank gives way first. Rank 0 must be said.
 mod rank {
-    pub const MUST: u8 = 0;
+    pub(super) const MUST: u8 = 0;
     /// Safety, and the length of a rest.
-    pub const SAFETY: u8 = 1;
-    pub const COUNT: u8 = 2;
-    pub const SETUP: u8 = 3;
-    pub const TECHNIQUE: u8 = 4;
-    pub const TIER: u8 = 5;
+    pub(super) const SAFETY: u8 = 1;
+    pub(super) const COUNT: u8 = 2;
+    pub(super) const SETUP: u8 = 3;
+    pub(super) const TECHNIQUE: u8 = 4;
+    pub(super) const TIER: u8 = 5;
     /// What the coach sees anyway, and second prompts.
-    pub const EXTRA: u8 = 6;
+    pub(super) const EXTRA: u8 = 6;
 }
 
 /// Goes through a class from its first stretch, so that wordings and prompts take turns in the order of the file.
@@ -113,14 +113,14 @@ pub(super) struct CueWriter<'a> {
 }
 
 impl<'a> CueWriter<'a> {
-    pub fn new(schedule: &'a Schedule, voicing: &'a SpeechSettings) -> CueWriter<'a> {
+    pub(super) fn new(schedule: &'a Schedule, voicing: &'a SpeechSettings) -> CueWriter<'a> {
         let chooser = WordingChooser::new(schedule.session.seed);
         let level = SpeechLevel::default();
         CueWriter { schedule, voicing, chooser, worked: HashMap::new(), found: Vec::new(), level, last: HashMap::new() }
     }
 
     /// All cues that should be said in the next stretch.
-    pub fn stretch(&mut self, stretch: &WorkStretch) -> Vec<CueCandidate> {
+    pub(super) fn stretch(&mut self, stretch: &WorkStretch) -> Vec<CueCandidate> {
         let schedule = self.schedule;
         self.level = self.voicing.level_in(schedule, &schedule.spans[stretch.spans.start]);
         if let Some(work) = stretch.work.map(|work| &schedule.spans[work]) {

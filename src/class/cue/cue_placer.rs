@@ -27,7 +27,7 @@ pub(super) struct CuePlacer<'a> {
 }
 
 impl<'a> CuePlacer<'a> {
-    pub fn new(schedule: &'a Schedule, anew: ReplanPoint, voicing: &'a SpeechSettings) -> CuePlacer<'a> {
+    pub(super) fn new(schedule: &'a Schedule, anew: ReplanPoint, voicing: &'a SpeechSettings) -> CuePlacer<'a> {
         let past = schedule.events.partition_point(|event| event.at < anew.from);
         let spoken = schedule.events[..past].iter().filter_map(|event| {
             let EventContent::Cue(cue) = &event.what else { return None };
@@ -39,7 +39,7 @@ impl<'a> CuePlacer<'a> {
     }
 
     /// Places the cues of the next stretch. The cues for the class do not depend on whether the coach has an earpiece.
-    pub fn place(&mut self, stretch: &WorkStretch, mut candidates: Vec<CueCandidate>) -> Vec<PlannedCue> {
+    pub(super) fn place(&mut self, stretch: &WorkStretch, mut candidates: Vec<CueCandidate>) -> Vec<PlannedCue> {
         let ticks = stretch.ticks(self.schedule);
         let reach = ticks.start.saturating_sub(GAP)..ticks.end + GAP;
         let near = self.spoken.iter().rev().take_while(|(sounds, _)| sounds.end > reach.start);

@@ -34,7 +34,7 @@ pub(super) struct WordingChooser {
 }
 
 impl WordingChooser {
-    pub fn new(seed: u64) -> WordingChooser {
+    pub(super) fn new(seed: u64) -> WordingChooser {
         WordingChooser { seed, used: Vec::new() }
     }
 
@@ -57,7 +57,7 @@ impl WordingChooser {
     }
 
     /// What comes next, with everything that has to be changed for it. A must-say cue.
-    pub fn next(&mut self, schedule: &Schedule, from: Option<&Span>, to: &Span) -> CueSentence {
+    pub(super) fn next(&mut self, schedule: &Schedule, from: Option<&Span>, to: &Span) -> CueSentence {
         let words = &WORDS.cue.sentences;
         let block = schedule.block_of(to);
         let turns = matches!(to.activity, Activity::Turn(_));
@@ -83,7 +83,7 @@ impl WordingChooser {
     }
 
     /// The same station again, with the number of the round. None when there is only one round.
-    pub fn again(&mut self, schedule: &Schedule, to: &Span) -> Option<CueSentence> {
+    pub(super) fn again(&mut self, schedule: &Schedule, to: &Span) -> Option<CueSentence> {
         let total = schedule.passes(to);
         if to.round >= total || total < 2 {
             return None;
@@ -95,14 +95,14 @@ impl WordingChooser {
     }
 
     /// The other side comes next.
-    pub fn side(&mut self, span: &Span, side: WorkingSide) -> CueSentence {
+    pub(super) fn side(&mut self, span: &Span, side: WorkingSide) -> CueSentence {
         let side = [("side", side_word(side).unwrap_or_default())];
         let full = fill(self.choose(&WORDS.cue.sentences.side, span), &side);
         CueSentence::full_only(&full).with_terse(&fill(self.choose(&WORDS.cue.sentences.side_terse, span), &side))
     }
 
     /// The length of a rest after a set, a round or a block.
-    pub fn rest(&mut self, schedule: &Schedule, rest: &Span) -> CueSentence {
+    pub(super) fn rest(&mut self, schedule: &Schedule, rest: &Span) -> CueSentence {
         let words = &WORDS.cue.sentences;
         let list = match rest.purpose {
             SpanPurpose::BlockRest => &words.block_end,
@@ -117,12 +117,12 @@ impl WordingChooser {
     }
 
     /// The last station has begun.
-    pub fn class_end(&mut self, span: &Span) -> CueSentence {
+    pub(super) fn class_end(&mut self, span: &Span) -> CueSentence {
         CueSentence::full_only(self.choose(&WORDS.cue.sentences.class_end, span))
     }
 
     /// A fault to watch for, for the coach's ear.
-    pub fn watch(&mut self, span: &Span, correction: &Correction) -> CueSentence {
+    pub(super) fn watch(&mut self, span: &Span, correction: &Correction) -> CueSentence {
         let fillings = [("fault", correction.fault.as_str()), ("fix", correction.fix.as_str())];
         CueSentence::full_only(&fill(self.choose(&WORDS.cue.sentences.watch, span), &fillings))
             .with_terse(&correction.fix)

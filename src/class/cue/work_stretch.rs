@@ -18,7 +18,7 @@ pub(super) struct WorkStretch {
 
 impl WorkStretch {
     /// All stretches of a schedule, in order.
-    pub fn all(schedule: &Schedule) -> Vec<WorkStretch> {
+    pub(super) fn all(schedule: &Schedule) -> Vec<WorkStretch> {
         let is_work = |index: &usize| schedule.spans[*index].purpose == SpanPurpose::Work;
         let count = schedule.spans.len();
         let works: Vec<usize> = (0..count).filter(is_work).collect();
@@ -35,12 +35,12 @@ impl WorkStretch {
     }
 
     /// The ticks of the stretch, from its start to its end.
-    pub fn ticks(&self, schedule: &Schedule) -> Range<Tick> {
+    pub(super) fn ticks(&self, schedule: &Schedule) -> Range<Tick> {
         schedule.spans[self.spans.start].start..schedule.spans[self.spans.end - 1].end
     }
 
     /// The first span after the work, if there is one.
-    pub fn after_work<'a>(&self, schedule: &'a Schedule) -> Option<&'a Span> {
+    pub(super) fn after_work<'a>(&self, schedule: &'a Schedule) -> Option<&'a Span> {
         let first = self.work.map_or(self.spans.start, |work| work + 1);
         (first < self.spans.end).then(|| &schedule.spans[first])
     }

@@ -17,7 +17,7 @@ pub const BUILT_IN: &str = include_str!("../../../assets/movements.ron");
 pub const LARGEST_FILE: usize = 4 << 20;
 
 /// The maximum number of movements in one file.
-pub const MOST_MOVEMENTS: usize = 5_000;
+pub(super) const MOST_MOVEMENTS: usize = 5_000;
 
 /// A file of movements, read into memory by the shell.
 #[derive(Clone, Copy, Debug)]

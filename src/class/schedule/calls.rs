@@ -15,7 +15,7 @@ const AFTER_START: Tick = Tick::seconds(5);
 
 /// The time that a call takes to say (an estimate). Of two calls closer than this, only the first in [`TimeCall`] is
 /// made.
-pub const CALL_ROOM: Tick = Tick(1500);
+pub(super) const CALL_ROOM: Tick = Tick(1500);
 
 /// Adds the calls of one span to `events`.
 ///

@@ -12,7 +12,7 @@ pub fn change_between(session: &Session, before: Option<&Span>, after: &Span, co
     let same_block = before.is_some_and(|before| before.block == after.block);
     match stance_of(session, after) {
         Some(stands) if !(same_block && matches!(after.activity, Activity::Turn(_))) => {
-            let before = before.and_then(|before| self::stance_of(session, before));
+            let before = before.and_then(|before| stance_of(session, before));
             Changeover::between(before.as_ref(), &stands, costs)
         }
         _ => after.change.clone(),
@@ -28,7 +28,7 @@ pub fn change_to(session: &Session, before: Option<&Span>, movement: &Movement, 
         place: None,
         side: WorkingSide::Both,
     };
-    let before = before.and_then(|before| self::stance_of(session, before));
+    let before = before.and_then(|before| stance_of(session, before));
     Changeover::between(before.as_ref(), &stands, costs)
 }
 

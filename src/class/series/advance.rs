@@ -62,7 +62,7 @@ const MOST_ROUNDS: u32 = 6;
 
 /// Whether a series advances a block: a main block in circuits, sets, rotations or intervals whose work is given as a
 /// time.
-pub fn can_advance(block: &Block) -> bool {
+pub(super) fn can_advance(block: &Block) -> bool {
     let timed = block.stations.iter().all(|station| matches!(station.work, WorkAmount::Time(_)));
     let format = matches!(
         block.format,
@@ -76,7 +76,7 @@ fn mains(session: &Session) -> impl Iterator<Item = (usize, &Block)> {
 }
 
 /// The ways to advance a variable, the preferred one first. Empty when it cannot be advanced.
-pub fn progressions(
+pub(super) fn progressions(
     variable: ProgressionVariable,
     text: &str,
     session: &Session,
@@ -97,7 +97,7 @@ pub fn progressions(
 
 /// The two ways to an easier week, the preferred one first. The first way takes one round from each block with several
 /// rounds, and a fifth of the work from the others. The second takes a fifth of the work from every block.
-pub fn easier(text: &str, session: &Session) -> [Progression; 2] {
+pub(super) fn easier(text: &str, session: &Session) -> [Progression; 2] {
     let (mut rounds, mut less) = (Progression::default(), Progression::default());
     for (index, block) in mains(session) {
         let shorter = |work: Tick| Tick::seconds((work.0 * 4 / 5 / 5000 * 5).max(10));
@@ -118,7 +118,7 @@ pub fn easier(text: &str, session: &Session) -> [Progression; 2] {
 }
 
 /// `1 round`, `2 rounds`.
-pub fn of_rounds(rounds: u32) -> String {
+pub(super) fn of_rounds(rounds: u32) -> String {
     if rounds == 1 { "1 round".to_owned() } else { format!("{rounds} rounds") }
 }
 
@@ -288,7 +288,7 @@ fn stations(session: &Session) -> impl Iterator<Item = (usize, usize, &Station)>
 
 /// The edits that change the work of a block, wherever it is written: at the block, and at each station with its own
 /// work.
-pub fn set_work(text: &str, index: usize, block: &Block, to: impl Fn(Tick) -> Tick) -> Vec<SessionEdit> {
+pub(super) fn set_work(text: &str, index: usize, block: &Block, to: impl Fn(Tick) -> Tick) -> Vec<SessionEdit> {
     let mut edits = Vec::new();
     let mut push = |record: ValuePath, work: Tick| {
         if to(work) != work {
@@ -321,7 +321,7 @@ fn set(block: usize, station: usize, field: &'static str, value: String) -> Sess
 }
 
 /// The record of a block in the file.
-pub fn at_block(block: usize) -> ValuePath {
+pub(super) fn at_block(block: usize) -> ValuePath {
     ValuePath(vec![PathStep::Field("blocks"), PathStep::Item(block)])
 }
 

@@ -62,7 +62,7 @@ pub fn dates(ask: &SeriesRequest) -> Vec<Vec<Date>> {
 }
 
 /// The two days with the fewest nights between them, and the number of nights. None for a single class.
-pub fn closest(days: &[Weekday], weeks: u32) -> Option<(&'static str, &'static str, u32)> {
+pub(super) fn closest(days: &[Weekday], weeks: u32) -> Option<(&'static str, &'static str, u32)> {
     let name = |day: Weekday| DAYS.iter().find(|(_, other)| *other == day).map_or("", |(name, _)| *name);
     let mut days = days.to_vec();
     days.sort_by_key(|day| day.to_monday_zero_offset());

@@ -22,7 +22,7 @@ const SHORTEST: u64 = 20;
 /// The edits that reduce a class to what was done of it, block by block. If the work done comes to fewer whole rounds,
 /// the block gets that many rounds. Otherwise its work is shortened in proportion, rounded down to 5 s. Work that took
 /// longer than planned stays as planned: people were delayed, and did not train more on purpose.
-pub fn edits(text: &str, session: &Session, done: &[BlockWork]) -> Vec<Progression> {
+pub(super) fn edits(text: &str, session: &Session, done: &[BlockWork]) -> Vec<Progression> {
     let mut advances = Vec::new();
     for (index, block) in session.blocks.iter().enumerate().filter(|(_, block)| can_advance(block)) {
         let Some(of) = done.iter().find(|done| done.name == block.name && done.planned > Tick::ZERO) else { continue };

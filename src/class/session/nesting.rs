@@ -3,7 +3,7 @@
 
 /// The place of the first bracket that is nested deeper than `most`. A closing bracket of the wrong kind closes nothing
 /// here, so the depth found here is never less than the depth that a repairing parser sees.
-pub fn deeper_than(most: usize, text: &str) -> Option<usize> {
+pub(super) fn deeper_than(most: usize, text: &str) -> Option<usize> {
     let bytes = text.as_bytes();
     let mut open = Vec::new();
     let mut at = 0;

@@ -15,7 +15,7 @@ use crate::nearest_name::nearest;
 
 /// The result of a walk over the tree.
 #[derive(Debug, Default)]
-pub struct MendedFile {
+pub(super) struct MendedFile {
     pub faults: Vec<Fault>,
     /// The file written again, without its faults of shape.
     pub text: String,
@@ -25,7 +25,7 @@ pub struct MendedFile {
 
 /// Checks a tree against the shape of a session. `trusted` is the place up to which the text was read correctly. In a
 /// record that continues beyond it, no field is reported as missing.
-pub fn mend(text: &str, root: &TreeNode, trusted: usize) -> MendedFile {
+pub(super) fn mend(text: &str, root: &TreeNode, trusted: usize) -> MendedFile {
     let mut walk = ShapeWalk { source: text, trusted_until: trusted, mended: MendedFile::default() };
     walk.value(root, &ValueShape::Record(RecordKind::Session));
     walk.mended

@@ -22,7 +22,7 @@ pub enum LengthFault {
 }
 
 /// The longest length that is accepted: one day.
-pub const LONGEST: Tick = Tick::seconds(24 * 60 * 60);
+pub(super) const LONGEST: Tick = Tick::seconds(24 * 60 * 60);
 
 /// Reads `45s`, `1m30s`, `2h`, `1:30`, `1:00:00` or ISO 8601 `PT1M30S`.
 ///

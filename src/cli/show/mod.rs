@@ -21,7 +21,7 @@ use paper::export;
 
 /// Show the schedule of a session file, to read aloud from
 #[derive(Debug, clap::Args)]
-pub struct ShowArgs {
+pub(crate) struct ShowArgs {
     #[command(flatten)]
     file: SessionArgs,
     /// Show what is spoken instead: each cue with start, length, rank and audience, and why a cue is not spoken
@@ -45,7 +45,7 @@ pub struct ShowArgs {
 }
 
 /// Compiles and prints.
-pub fn run(args: ShowArgs, out: &mut impl Write) -> Result<(), CommandError> {
+pub(crate) fn run(args: ShowArgs, out: &mut impl Write) -> Result<(), CommandError> {
     let schedule = args.file.load()?.schedule;
     let text = if args.cues {
         let lengths = args.voice.as_ref().map_or_else(SpeechLengths::default, |voice| heard(voice, &schedule));

@@ -10,14 +10,14 @@ use crate::SoundReport;
 
 /// The engine's handle on music. It tells the player and the ring buffer what to do, and never waits.
 #[derive(Clone)]
-pub struct MusicControl {
+pub(crate) struct MusicControl {
     deck: Arc<MusicRequest>,
     orders: Sender<PlayerOrder>,
 }
 
 impl MusicControl {
     /// Starts the player with these lists. Each has at least one file. The first list is made ready.
-    pub fn start(lists: Vec<Arc<[PathBuf]>>, reports: Sender<SoundReport>) -> MusicControl {
+    pub(crate) fn start(lists: Vec<Arc<[PathBuf]>>, reports: Sender<SoundReport>) -> MusicControl {
         let deck = Arc::new(MusicRequest::default());
         let (orders, inbox) = channel();
         let places = vec![0; lists.len()];
@@ -38,7 +38,7 @@ impl MusicControl {
     }
 
     /// Plays a list from where it last stopped. None: the music fades out.
-    pub fn play(&self, list: Option<usize>) {
+    pub(crate) fn play(&self, list: Option<usize>) {
         self.deck.play(list);
         if let Some(list) = list {
             let _ = self.orders.send(PlayerOrder::List(list));
@@ -46,19 +46,19 @@ impl MusicControl {
     }
 
     /// Silences the music at once.
-    pub fn hush(&self) {
+    pub(crate) fn hush(&self) {
         self.deck.hush();
     }
 
     /// A ring buffer that plays music on a new stream of this rate. The stream before gets no more music.
-    pub fn tape(&self, rate: u32) -> MusicRingReader {
+    pub(crate) fn tape(&self, rate: u32) -> MusicRingReader {
         let (reel, tape) = tape(rate, self.deck.clone());
         let _ = self.orders.send(PlayerOrder::Tape(reel));
         tape
     }
 
     /// Ends the player for good.
-    pub fn quit(&self) {
+    pub(crate) fn quit(&self) {
         self.hush();
         let _ = self.orders.send(PlayerOrder::Quit);
     }

@@ -23,7 +23,7 @@ const BARREN: usize = 200;
 
 /// Why a file is not played, in words for the coach.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum MusicFileError {
+pub(super) enum MusicFileError {
     #[error("{}", fill(&WORDS.sound.music.unreadable, &[("why", .0)]))]
     Unreadable(String),
     #[error("{}", WORDS.sound.music.unknown)]
@@ -39,7 +39,7 @@ pub enum MusicFileError {
 }
 
 /// A file being decoded, one packet at a time, so that a long file takes no more memory than a short one.
-pub struct MusicTrack {
+pub(super) struct MusicTrack {
     format: Box<dyn FormatReader>,
     decoder: Box<dyn Decoder>,
     id: u32,
@@ -55,7 +55,7 @@ impl MusicTrack {
     ///
     /// # Errors
     /// When the file is missing, is not music, or is broken from the start.
-    pub fn open(path: &Path) -> Result<MusicTrack, MusicFileError> {
+    pub(super) fn open(path: &Path) -> Result<MusicTrack, MusicFileError> {
         catch_unwind(|| MusicTrack::opened(path)).unwrap_or(Err(MusicFileError::Failed))
     }
 
@@ -91,12 +91,12 @@ impl MusicTrack {
     }
 
     /// Frames a second.
-    pub fn rate(&self) -> u32 {
+    pub(super) fn rate(&self) -> u32 {
         self.rate
     }
 
     /// The next frames. None at the end, and where nothing more can be decoded.
-    pub fn next(&mut self) -> Option<&[StereoFrame]> {
+    pub(super) fn next(&mut self) -> Option<&[StereoFrame]> {
         if !std::mem::take(&mut self.fresh) {
             let decoded = catch_unwind(AssertUnwindSafe(|| self.decode())).ok()??;
             if decoded.0 != self.rate {

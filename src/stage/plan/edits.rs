@@ -18,12 +18,12 @@ const SLOT_STEP: i64 = 60_000;
 const SHORTEST: Tick = Tick::seconds(5);
 
 /// A length as the file writes it.
-pub fn length_value(length: Tick) -> String {
+pub(super) fn length_value(length: Tick) -> String {
     quoted(&spoken_length(length))
 }
 
 /// The path of a block's list of stations.
-pub fn stations(block: usize) -> ValuePath {
+pub(super) fn stations(block: usize) -> ValuePath {
     let mut path = PlanRow::Block(block).path();
     path.0.push(PathStep::Field("stations"));
     path
@@ -31,7 +31,7 @@ pub fn stations(block: usize) -> ValuePath {
 
 /// An edit that makes a row longer by `steps`; shorter if negative. It changes the slot of the session, the work that a
 /// block gives its stations, or the work or repetitions of one station. None if there is nothing to change.
-pub fn longer(text: &str, schedule: &Schedule, row: PlanRow, steps: i64) -> Option<SessionEdit> {
+pub(super) fn longer(text: &str, schedule: &Schedule, row: PlanRow, steps: i64) -> Option<SessionEdit> {
     let session = &schedule.session;
     let set = |field, value| Some(SessionEdit::Set { record: row.path(), field, value });
     match row {
@@ -52,7 +52,7 @@ pub fn longer(text: &str, schedule: &Schedule, row: PlanRow, steps: i64) -> Opti
 }
 
 /// An edit that makes the rest after a station or a block longer by `steps`; shorter if negative.
-pub fn more_rest(schedule: &Schedule, row: PlanRow, steps: i64) -> Option<SessionEdit> {
+pub(super) fn more_rest(schedule: &Schedule, row: PlanRow, steps: i64) -> Option<SessionEdit> {
     let block = schedule.session.blocks.get(row.block()?)?;
     let (field, rest) = match row {
         PlanRow::Station(_, station) => ("rest", block.stations.get(station)?.rest),
@@ -66,13 +66,13 @@ pub fn more_rest(schedule: &Schedule, row: PlanRow, steps: i64) -> Option<Sessio
 }
 
 /// An edit that sets the rounds of the row's block.
-pub fn rounds(row: PlanRow, rounds: u32) -> Option<SessionEdit> {
+pub(super) fn rounds(row: PlanRow, rounds: u32) -> Option<SessionEdit> {
     let record = PlanRow::Block(row.block()?).path();
     Some(SessionEdit::Set { record, field: "rounds", value: rounds.to_string() })
 }
 
 /// An edit that sets the next choice of sides.
-pub fn other_sides(station: &Station, row: PlanRow) -> SessionEdit {
+pub(super) fn other_sides(station: &Station, row: PlanRow) -> SessionEdit {
     const ORDER: [Sides; 4] = [Sides::Together, Sides::Alternating, Sides::LeftThenRight, Sides::EachSide];
     let at = ORDER.iter().position(|sides| *sides == station.sides).unwrap_or(0);
     let value = ORDER[(at + 1) % ORDER.len()].to_string();
@@ -80,20 +80,20 @@ pub fn other_sides(station: &Station, row: PlanRow) -> SessionEdit {
 }
 
 /// Whether the file has this field at this row.
-pub fn is_written(text: &str, row: PlanRow, field: &'static str) -> bool {
+pub(super) fn is_written(text: &str, row: PlanRow, field: &'static str) -> bool {
     let root = FileTree::read(text).and_then(|tree| tree.root);
     root.is_some_and(|root| has(&root, row, field))
 }
 
 /// Whether the tree has this field at this row.
-pub fn has(root: &TreeNode, row: PlanRow, field: &'static str) -> bool {
+pub(super) fn has(root: &TreeNode, row: PlanRow, field: &'static str) -> bool {
     let mut path = row.path();
     path.0.push(PathStep::Field(field));
     root.at(&path).is_some()
 }
 
 /// An edit that removes a row from the class, together with its comments.
-pub fn remove(row: PlanRow) -> Option<SessionEdit> {
+pub(super) fn remove(row: PlanRow) -> Option<SessionEdit> {
     match row {
         PlanRow::Class => None,
         PlanRow::Block(index) => Some(SessionEdit::Remove { list: ValuePath(vec![PathStep::Field("blocks")]), index }),
@@ -102,7 +102,7 @@ pub fn remove(row: PlanRow) -> Option<SessionEdit> {
 }
 
 /// An edit that moves a row one place earlier or later, into the neighbouring block if need be. Also gives the new row.
-pub fn shifted(schedule: &Schedule, row: PlanRow, later: bool) -> Option<(SessionEdit, PlanRow)> {
+pub(super) fn shifted(schedule: &Schedule, row: PlanRow, later: bool) -> Option<(SessionEdit, PlanRow)> {
     let blocks = &schedule.session.blocks;
     let list = || ValuePath(vec![PathStep::Field("blocks")]);
     match row {
@@ -128,7 +128,7 @@ pub fn shifted(schedule: &Schedule, row: PlanRow, later: bool) -> Option<(Sessio
 }
 
 /// An edit that adds a station after a row. Also gives the new row.
-pub fn added(row: PlanRow, id: &str) -> (SessionEdit, PlanRow) {
+pub(super) fn added(row: PlanRow, id: &str) -> (SessionEdit, PlanRow) {
     let (block, index) = match row {
         PlanRow::Class => (0, 0),
         PlanRow::Block(block) => (block, 0),
@@ -138,7 +138,7 @@ pub fn added(row: PlanRow, id: &str) -> (SessionEdit, PlanRow) {
 }
 
 /// An edit that adds a block with one station after the block of a row. Also gives the new row.
-pub fn added_block(schedule: &Schedule, row: PlanRow, id: &str) -> (SessionEdit, PlanRow) {
+pub(super) fn added_block(schedule: &Schedule, row: PlanRow, id: &str) -> (SessionEdit, PlanRow) {
     let index = row.block().map_or(0, |block| block + 1);
     let taken = |name: &String| schedule.session.blocks.iter().any(|block| block.name == *name);
     let mut names = std::iter::once("New block".to_owned()).chain((2..).map(|number| format!("New block {number}")));
@@ -148,7 +148,7 @@ pub fn added_block(schedule: &Schedule, row: PlanRow, id: &str) -> (SessionEdit,
 }
 
 /// The edits that replace the movement of a station. The other fields of the station stay.
-pub fn replaced(text: &str, row: PlanRow, id: &str) -> Vec<SessionEdit> {
+pub(super) fn replaced(text: &str, row: PlanRow, id: &str) -> Vec<SessionEdit> {
     let PlanRow::Station(block, index) = row else { return vec![] };
     let node = FileTree::read(text).and_then(|tree| tree.root).and_then(|root| root.at(&row.path()).cloned());
     match node.map(|node| node.value) {
@@ -166,7 +166,7 @@ pub fn replaced(text: &str, row: PlanRow, id: &str) -> Vec<SessionEdit> {
 }
 
 /// The text of a field as it is written.
-pub fn text_at(text: &str, row: PlanRow, field: &'static str) -> Option<String> {
+pub(super) fn text_at(text: &str, row: PlanRow, field: &'static str) -> Option<String> {
     let root = FileTree::read(text)?.root?;
     let mut path = row.path();
     path.0.push(PathStep::Field(field));

@@ -13,7 +13,7 @@ use class::time::Tick;
 
 /// The edits that fit a class into its slot, as a fit before the first tick of the class would. Empty if nothing has to
 /// change or the session has no slot.
-pub fn fitted(text: &str, schedule: &Schedule) -> Vec<SessionEdit> {
+pub(super) fn fitted(text: &str, schedule: &Schedule) -> Vec<SessionEdit> {
     let Some(slot) = schedule.session.slot else { return vec![] };
     let fit = Course::new(schedule.clone()).fit(Tick::ZERO, slot);
     let Some(root) = FileTree::read(text).and_then(|tree| tree.root) else { return vec![] };

@@ -88,6 +88,6 @@ fn does(span: &Span, station: usize) -> bool {
 }
 
 /// A fault as the finding that is shown beside its row.
-pub fn finding(fault: &Fault) -> Finding {
+pub(super) fn finding(fault: &Fault) -> Finding {
     Finding { severity: fault.severity, line: None, message: fault.message.clone(), help: fault.help.clone() }
 }

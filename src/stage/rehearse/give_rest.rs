@@ -9,7 +9,7 @@ use class::time::{Tick, spoken_length};
 
 /// The edit that changes the rest at a boundary by `by` milliseconds. None if the format has no rest there, or if the
 /// rest would be less than zero.
-pub fn rest_edit(schedule: &Schedule, boundary: &Boundary, by: i64) -> Option<SessionEdit> {
+pub(super) fn rest_edit(schedule: &Schedule, boundary: &Boundary, by: i64) -> Option<SessionEdit> {
     let (before, after) = (&schedule.spans[boundary.before], &schedule.spans[boundary.after]);
     let session: &Session = &schedule.session;
     let block = &session.blocks[before.block];

@@ -7,7 +7,7 @@ use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::session::{SpeechLevel, defaults};
 use crate::time::spoken_length;
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::CallNeverMade,
     severity: Severity::Info,
     source: "how calls are placed: each begins when its number appears, and of two that meet only one is made",

@@ -8,7 +8,7 @@ use crate::session::fault::{Fault, FaultCode, Severity};
 /// The most times that people get up in one pass through a block.
 const MOST: usize = 2;
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::ManyUps,
     severity: Severity::Warning,
     source: COMMON,

@@ -12,7 +12,7 @@ const LONGEST: Tick = Tick::seconds(180);
 /// The shortest rest that relaxes the hand. Our estimate.
 const REST: Tick = Tick::seconds(10);
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::SameGrip,
     severity: Severity::Info,
     source: "our estimate: 3 min at most; a rest of 10 s relaxes the hand",

@@ -9,7 +9,7 @@ use crate::time::{Tick, clock};
 /// The longest unbroken hold. Our estimate.
 const LONGEST: Tick = Tick::seconds(120);
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::LongHold,
     severity: Severity::Warning,
     source: "our estimate: 2 min; to keep breathing during a hold is common advice (NCHPAD)",

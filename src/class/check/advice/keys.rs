@@ -7,9 +7,9 @@ use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::{Tick, clock};
 
 /// How long a wait for the coach's key takes when no briefing is planned. Our estimate.
-pub const WAIT: Tick = Tick::seconds(15);
+pub(super) const WAIT: Tick = Tick::seconds(15);
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::NoTimeToWait,
     severity: Severity::Warning,
     source: "our estimate: 15 s for each wait without a planned briefing",

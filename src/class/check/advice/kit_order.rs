@@ -10,7 +10,7 @@ use crate::time::Tick;
 /// The best order is searched for up to this many stations.
 const STATIONS: usize = 12;
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::KitOrder,
     severity: Severity::Info,
     source: "our estimate: each kit change costs seconds; the best order is exact for up to 12 stations",

@@ -6,7 +6,7 @@ use super::{AdviceRule, RuleFunction};
 use crate::check::sight::{LEAST, PREFERRED, ViewingConditions, metres};
 use crate::session::fault::{Fault, FaultCode, FaultSpot, Severity};
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::SmallLettering,
     severity: Severity::Warning,
     source: "ISO 9241-3: capitals of at least 16 minutes of arc, 20 to 22 preferred",

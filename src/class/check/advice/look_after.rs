@@ -16,7 +16,7 @@ const RUN: usize = 3;
 /// down.
 const REGIONS: [Region; 5] = [Region::Supine, Region::Overhead, Region::Wrist, Region::Impact, Region::HeadDown];
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::LookAfterRun,
     severity: Severity::Info,
     source: COMMON,

@@ -11,7 +11,7 @@ use crate::time::{Tick, clock};
 /// The least loaded work of a muscle, and the least increase, that counts. Our estimate.
 const MUCH: Tick = Tick::seconds(180);
 
-pub const MUSCLES: AdviceRule = AdviceRule {
+pub(super) const MUSCLES: AdviceRule = AdviceRule {
     code: FaultCode::MuchMore,
     severity: Severity::Info,
     source: "our estimate: more than half as long again, and at least 3 min longer",
@@ -19,7 +19,7 @@ pub const MUSCLES: AdviceRule = AdviceRule {
     find: RuleFunction::Log(muscles),
 };
 
-pub const IMPACT: AdviceRule = AdviceRule {
+pub(super) const IMPACT: AdviceRule = AdviceRule {
     code: FaultCode::ImpactJump,
     severity: Severity::Info,
     source: "our estimate: more than twice as long, and at least 2 min longer",
@@ -27,7 +27,7 @@ pub const IMPACT: AdviceRule = AdviceRule {
     find: RuleFunction::Log(impact),
 };
 
-pub const ADVANCED: AdviceRule = AdviceRule {
+pub(super) const ADVANCED: AdviceRule = AdviceRule {
     code: FaultCode::TwoAdvanced,
     severity: Severity::Info,
     source: COMMON,

@@ -11,7 +11,7 @@ const LONGEST: Tick = Tick::seconds(15 * 60);
 /// The shortest rest in which people drink. Our estimate.
 const PAUSE: Tick = Tick::seconds(30);
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::NoPause,
     severity: Severity::Warning,
     source: COMMON,

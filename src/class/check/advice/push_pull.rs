@@ -11,7 +11,7 @@ use crate::time::{Tick, clock};
 /// Less push and pull work together than this is not checked. Our estimate.
 const ENOUGH: Tick = Tick::seconds(120);
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::PushAgainstPull,
     severity: Severity::Warning,
     source: COMMON,

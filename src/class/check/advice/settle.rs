@@ -12,7 +12,7 @@ use crate::time::spoken_length;
 /// The most of a span that may go into settle, in percent. Our estimate.
 const MOST: u64 = 20;
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::MuchSettle,
     severity: Severity::Warning,
     source: "our estimate: at most 20 % of the span",

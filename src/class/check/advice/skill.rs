@@ -7,7 +7,7 @@ use crate::session::BlockKind;
 use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::Tick;
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::LateSkill,
     severity: Severity::Info,
     source: COMMON,

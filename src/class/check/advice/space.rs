@@ -13,7 +13,7 @@ const SQUARE_FOOT: u64 = 92_903;
 const LEAST: u64 = 25;
 const USUAL: u64 = 45;
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::LittleSpace,
     severity: Severity::Warning,
     source: "IHRSA 2010: 25 to 45 square feet (2.3 to 4.2 square metres) for each person, 45 typical in a group class",

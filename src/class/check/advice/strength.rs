@@ -17,7 +17,7 @@ use crate::time::{Tick, spoken_length};
 const CORE: Tick = Tick::seconds(120);
 const ASSISTANCE: Tick = Tick::seconds(60);
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::ShortRest,
     severity: Severity::Warning,
     source: "ACSM position stand 2009 (Med Sci Sports Exerc 41:687): rest 2 to 3 min after core lifts, 1 to 2 min after others",

@@ -7,7 +7,7 @@ use crate::schedule::Schedule;
 use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::session::{BlockKind, Station};
 
-pub const EASIER: AdviceRule = AdviceRule {
+pub(super) const EASIER: AdviceRule = AdviceRule {
     code: FaultCode::NoEasier,
     severity: Severity::Warning,
     source: COMMON,
@@ -17,7 +17,7 @@ pub const EASIER: AdviceRule = AdviceRule {
     }),
 };
 
-pub const HARDER: AdviceRule = AdviceRule {
+pub(super) const HARDER: AdviceRule = AdviceRule {
     code: FaultCode::NoHarder,
     severity: Severity::Info,
     source: COMMON,

@@ -8,7 +8,7 @@ use crate::schedule::{Activity, Schedule, SpanPurpose};
 use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::{Tick, spoken_length};
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::TightTransition,
     severity: Severity::Warning,
     source: "our estimate of how long a changeover takes, or your own times once five or more are recorded",

@@ -9,7 +9,7 @@ use crate::schedule::{Activity, CueKind, Schedule};
 use crate::session::fault::{Fault, FaultCode, Severity};
 use crate::time::Tick;
 
-pub const RULE: AdviceRule = AdviceRule {
+pub(super) const RULE: AdviceRule = AdviceRule {
     code: FaultCode::CueTooLong,
     severity: Severity::Info,
     source: "our estimate of how long a text takes to say",

@@ -14,7 +14,7 @@ use crate::training_volume::{shares, span_work_between};
 /// A muscle that is loaded for at least this long should be moved unloaded before.
 const MUCH: Tick = Tick::MINUTE;
 
-pub const ORDER: AdviceRule = AdviceRule {
+pub(super) const ORDER: AdviceRule = AdviceRule {
     code: FaultCode::WarmUpOrder,
     severity: Severity::Info,
     source: "Jeffreys 2007: raise, then activate and mobilise, then potentiate",
@@ -22,7 +22,7 @@ pub const ORDER: AdviceRule = AdviceRule {
     find: RuleFunction::Class(order),
 };
 
-pub const COLD: AdviceRule = AdviceRule {
+pub(super) const COLD: AdviceRule = AdviceRule {
     code: FaultCode::ColdMuscle,
     severity: Severity::Info,
     source: COMMON,

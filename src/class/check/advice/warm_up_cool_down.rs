@@ -10,7 +10,7 @@ use crate::session::fault::{Fault, FaultCode, LazyPath, Severity};
 
 const SOURCE: &str = "common practice; sources differ on the length, so the length is up to you";
 
-pub const WARM_UP: AdviceRule = AdviceRule {
+pub(super) const WARM_UP: AdviceRule = AdviceRule {
     code: FaultCode::NoWarmUp,
     severity: Severity::Warning,
     source: SOURCE,
@@ -26,7 +26,7 @@ pub const WARM_UP: AdviceRule = AdviceRule {
     }),
 };
 
-pub const COOL_DOWN: AdviceRule = AdviceRule {
+pub(super) const COOL_DOWN: AdviceRule = AdviceRule {
     code: FaultCode::NoCoolDown,
     severity: Severity::Warning,
     source: SOURCE,

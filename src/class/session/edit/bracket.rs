@@ -7,7 +7,7 @@ use crate::session::tree::{TreeNode, TreeValue};
 
 /// The entries of a list, a tuple or a record, as they are written.
 #[derive(Debug)]
-pub struct BracketText<'t> {
+pub(super) struct BracketText<'t> {
     text: &'t str,
     /// From after the opening bracket up to the closing one.
     inside: Range<usize>,
@@ -16,7 +16,7 @@ pub struct BracketText<'t> {
 
 /// An entry: a value, or a field with its value.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BracketEntry {
+pub(super) struct BracketEntry {
     /// The value, or `name: value`.
     pub own: Range<usize>,
     /// The place of its comma. None when it has none.
@@ -27,7 +27,7 @@ pub struct BracketEntry {
 
 /// The text of an entry that is to be inserted.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct EntryText {
+pub(super) struct EntryText {
     /// The entry, with the comments before it.
     pub own: String,
     /// The comments after its comma.
@@ -36,14 +36,14 @@ pub struct EntryText {
 
 impl EntryText {
     /// An entry without comments.
-    pub fn plain(entry: impl Into<String>) -> EntryText {
+    pub(super) fn plain(entry: impl Into<String>) -> EntryText {
         EntryText { own: entry.into(), behind: String::new() }
     }
 }
 
 impl<'t> BracketText<'t> {
     /// The bracket of a value. None when the value has no bracket.
-    pub fn of(text: &'t str, node: &TreeNode) -> Option<BracketText<'t>> {
+    pub(super) fn of(text: &'t str, node: &TreeNode) -> Option<BracketText<'t>> {
         let (word, owns): (_, Vec<Range<usize>>) = match &node.value {
             TreeValue::List(items) => (None, items.iter().map(|item| item.place.clone()).collect()),
             TreeValue::Tuple(word, items) => (word.as_ref(), items.iter().map(|item| item.place.clone()).collect()),
@@ -70,7 +70,7 @@ impl<'t> BracketText<'t> {
     }
 
     /// The text without an entry and its comments.
-    pub fn without(&self, index: usize) -> String {
+    pub(super) fn without(&self, index: usize) -> String {
         let entry = &self.entries[index];
         let before = index.checked_sub(1).map(|before| &self.entries[before]);
         let after = self.entries.get(index + 1);
@@ -90,7 +90,7 @@ impl<'t> BracketText<'t> {
     }
 
     /// The text with one more entry, at this index. The index is at most the number of entries.
-    pub fn with(&self, index: usize, entry: &EntryText) -> String {
+    pub(super) fn with(&self, index: usize, entry: &EntryText) -> String {
         let line_end = line_end(self.text);
         let EntryText { own, behind } = entry;
         // The text that follows on the line must not become part of the comment.
@@ -131,7 +131,7 @@ impl<'t> BracketText<'t> {
     }
 
     /// An entry as it is written.
-    pub fn written(&self, index: usize) -> EntryText {
+    pub(super) fn written(&self, index: usize) -> EntryText {
         let BracketEntry { own, comma, whole } = &self.entries[index];
         let comma_or_end = comma.unwrap_or(own.end);
         let behind = comma.map_or(own.end, |comma| comma + 1);
@@ -186,7 +186,7 @@ fn comments_behind(pieces: &[TriviaPiece], text: &str, close: usize) -> Option<u
 }
 
 /// The text with a range replaced.
-pub fn spliced(text: &str, out: Range<usize>, with: &str) -> String {
+pub(super) fn spliced(text: &str, out: Range<usize>, with: &str) -> String {
     let mut new = text.to_owned();
     new.replace_range(out, with);
     new

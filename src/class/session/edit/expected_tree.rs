@@ -6,7 +6,7 @@ use crate::session::fault::{PathStep, ValuePath};
 use crate::session::tree::{TreeField, TreeNode, TreeValue, TreeWord};
 
 /// The values of a file after an edit. Their places have no meaning.
-pub fn tree_after(root: &TreeNode, edit: &SessionEdit) -> Result<TreeNode, EditError> {
+pub(super) fn tree_after(root: &TreeNode, edit: &SessionEdit) -> Result<TreeNode, EditError> {
     let mut root = root.clone();
     match edit {
         SessionEdit::Set { record, field, value } => {
@@ -100,7 +100,7 @@ fn inner_mut(node: &mut TreeNode) -> &mut TreeNode {
 }
 
 /// Whether two values are equal. The order of fields and the places do not matter.
-pub fn same(a: &TreeNode, b: &TreeNode) -> bool {
+pub(super) fn same(a: &TreeNode, b: &TreeNode) -> bool {
     let all = |a: &[TreeNode], b: &[TreeNode]| a.len() == b.len() && a.iter().zip(b).all(|(a, b)| same(a, b));
     let word = |word: &Option<TreeWord>| word.as_ref().map(|word| word.word.clone());
     match (&a.value, &b.value) {

@@ -4,14 +4,14 @@ use std::ops::Range;
 
 /// A piece of the text between two values.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct TriviaPiece {
+pub(super) struct TriviaPiece {
     pub kind: TriviaKind,
     /// In bytes of the text.
     pub place: Range<usize>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum TriviaKind {
+pub(super) enum TriviaKind {
     /// Space within a line.
     Space,
     /// The end of a line, with its carriage return if it has one.
@@ -21,7 +21,7 @@ pub enum TriviaKind {
 }
 
 /// The pieces from a place on, up to the first byte that is not part of one.
-pub fn pieces(text: &str, from: usize) -> Vec<TriviaPiece> {
+pub(super) fn pieces(text: &str, from: usize) -> Vec<TriviaPiece> {
     let mut pieces = Vec::new();
     let mut at = from;
     while let Some(piece) = piece(text, at) {
@@ -32,7 +32,7 @@ pub fn pieces(text: &str, from: usize) -> Vec<TriviaPiece> {
 }
 
 /// The first byte from a place on that belongs neither to space nor to a comment.
-pub fn skip(text: &str, from: usize) -> usize {
+pub(super) fn skip(text: &str, from: usize) -> usize {
     pieces(text, from).last().map_or(from, |piece| piece.place.end)
 }
 

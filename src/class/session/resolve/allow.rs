@@ -11,7 +11,7 @@ use crate::session::{Allowance, limits, ron_structs};
 
 impl SessionResolver<'_> {
     /// The allowances of the session or of a block. An allowance for an unknown rule is reported and left out.
-    pub fn allow(&mut self, here: LazyPath<'_>, written: &[ron_structs::AllowanceRon<'_>]) -> Vec<Allowance> {
+    pub(super) fn allow(&mut self, here: LazyPath<'_>, written: &[ron_structs::AllowanceRon<'_>]) -> Vec<Allowance> {
         self.short_list(here, written.len());
         let mut allowed = Vec::new();
         for (index, allowance) in written.iter().take(limits::LIST).enumerate() {

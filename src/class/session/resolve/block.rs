@@ -11,7 +11,7 @@ use crate::session::{Block, BlockFormat, CallChoice, SpeechLevel, TransitionMode
 use crate::time::Tick;
 
 /// The values of the session that apply to blocks without their own.
-pub struct BlockDefaults {
+pub(super) struct BlockDefaults {
     pub calls: Vec<CallChoice>,
     pub level: SpeechLevel,
     pub click: bool,
@@ -19,7 +19,12 @@ pub struct BlockDefaults {
 }
 
 impl SessionResolver<'_> {
-    pub fn block(&mut self, here: LazyPath<'_>, written: &ron_structs::BlockRon<'_>, session: &BlockDefaults) -> Block {
+    pub(super) fn block(
+        &mut self,
+        here: LazyPath<'_>,
+        written: &ron_structs::BlockRon<'_>,
+        session: &BlockDefaults,
+    ) -> Block {
         let name = self.text(here.field("name"), &written.name, limits::NAME);
         let format = self.format(here.field("format"), written.format.as_ref());
         self.fits_format(here, written, &format);

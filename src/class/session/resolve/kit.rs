@@ -16,14 +16,14 @@ const WEIGHTS: [&str; 2] = ["kettlebell", "dumbbell"];
 
 /// The known names of kit: those of the catalogue and those of the session.
 #[derive(Default)]
-pub struct KnownKit<'a> {
+pub(super) struct KnownKit<'a> {
     items: BTreeSet<&'a str>,
     /// The names of kit that comes in loads.
     weights: BTreeSet<&'a str>,
 }
 
 impl<'a> KnownKit<'a> {
-    pub fn new(catalogue: &'a Catalogue, written: &'a ron_structs::SessionRon<'_>) -> KnownKit<'a> {
+    pub(super) fn new(catalogue: &'a Catalogue, written: &'a ron_structs::SessionRon<'_>) -> KnownKit<'a> {
         let mut known = KnownKit { items: BTreeSet::new(), weights: WEIGHTS.into() };
         for need in catalogue.iter().flat_map(|movement| &movement.kit) {
             known.add(&need.item.0, need.load.is_some());
@@ -44,7 +44,7 @@ impl<'a> KnownKit<'a> {
 
 impl<'a> SessionResolver<'a> {
     /// The kit that people have or that is in the room.
-    pub fn owned(&mut self, here: LazyPath<'_>, written: &[ron_structs::OwnedKitRon<'_>]) -> Vec<OwnedKit> {
+    pub(super) fn owned(&mut self, here: LazyPath<'_>, written: &[ron_structs::OwnedKitRon<'_>]) -> Vec<OwnedKit> {
         self.short_list(here, written.len());
         let mut kit: Vec<OwnedKit> = Vec::new();
         for (index, owned) in written.iter().take(limits::LIST).enumerate() {
@@ -88,7 +88,7 @@ impl<'a> SessionResolver<'a> {
     }
 
     /// The kit that each person needs at a station.
-    pub fn needs(&mut self, here: LazyPath<'_>, written: &[KitRon<'_>]) -> Vec<NeededKit> {
+    pub(super) fn needs(&mut self, here: LazyPath<'_>, written: &[KitRon<'_>]) -> Vec<NeededKit> {
         self.short_list(here, written.len());
         let mut needs = Vec::new();
         for (index, kit) in written.iter().take(limits::LIST).enumerate() {
@@ -128,7 +128,7 @@ impl<'a> SessionResolver<'a> {
     }
 
     /// Checks that a station with two weights has a variant when everybody has only one weight.
-    pub fn one_weight(&mut self, session: &Session) {
+    pub(super) fn one_weight(&mut self, session: &Session) {
         if !session.one_weight {
             return;
         }

@@ -20,7 +20,7 @@ use super::{Session, defaults, limits};
 use crate::movement::Catalogue;
 
 /// Resolves a session. The session can be used only when none of the faults is worse than a warning.
-pub fn resolve(written: &ron_structs::SessionRon<'_>, catalogue: &Catalogue) -> (Session, Vec<Fault>) {
+pub(super) fn resolve(written: &ron_structs::SessionRon<'_>, catalogue: &Catalogue) -> (Session, Vec<Fault>) {
     let mut resolver = SessionResolver { catalogue, kit: kit::KnownKit::default(), faults: Vec::new() };
     let session = resolver.session(written);
     (session, resolver.faults)

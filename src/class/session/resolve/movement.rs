@@ -12,7 +12,7 @@ use crate::time::Tempo;
 
 impl SessionResolver<'_> {
     /// The movement of an id. Reports an unknown id and suggests the nearest one.
-    pub fn movement(&mut self, here: LazyPath<'_>, id: &TextRon<'_>) -> Option<Arc<Movement>> {
+    pub(super) fn movement(&mut self, here: LazyPath<'_>, id: &TextRon<'_>) -> Option<Arc<Movement>> {
         if let Some(movement) = self.catalogue.get(&id.0) {
             return Some(movement.clone());
         }
@@ -37,7 +37,7 @@ impl SessionResolver<'_> {
     }
 
     /// The movement that a station describes in the session file.
-    pub fn described(
+    pub(super) fn described(
         &mut self,
         here: LazyPath<'_>,
         station: &StationFieldsRon<'_>,
@@ -116,14 +116,18 @@ impl SessionResolver<'_> {
     }
 
     /// Prompts that the coach can say.
-    pub fn prompts(&mut self, here: LazyPath<'_>, written: &[TextRon<'_>]) -> Vec<String> {
+    pub(super) fn prompts(&mut self, here: LazyPath<'_>, written: &[TextRon<'_>]) -> Vec<String> {
         self.short_list(here, written.len());
         let prompts = written.iter().take(limits::LIST).enumerate();
         prompts.map(|(index, prompt)| self.text(here.item(index), prompt, limits::LINE)).collect()
     }
 
     /// Common faults, each with its fix.
-    pub fn corrections(&mut self, here: LazyPath<'_>, written: &[ron_structs::CorrectionRon<'_>]) -> Vec<Correction> {
+    pub(super) fn corrections(
+        &mut self,
+        here: LazyPath<'_>,
+        written: &[ron_structs::CorrectionRon<'_>],
+    ) -> Vec<Correction> {
         self.short_list(here, written.len());
         let mut corrections = Vec::new();
         for (index, correction) in written.iter().take(limits::LIST).enumerate() {
@@ -143,7 +147,7 @@ impl SessionResolver<'_> {
     }
 
     /// An easier or a harder option.
-    pub fn tier(&mut self, here: LazyPath<'_>, written: &ron_structs::TierRon<'_>) -> Tier {
+    pub(super) fn tier(&mut self, here: LazyPath<'_>, written: &ron_structs::TierRon<'_>) -> Tier {
         match written {
             ron_structs::TierRon::Text(text) => Tier { what: self.text(here, text, limits::LINE), movement: None },
             ron_structs::TierRon::Record(record) => Tier {

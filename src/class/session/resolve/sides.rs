@@ -9,7 +9,7 @@ use crate::time::{Tick, spoken_length};
 
 /// The values that the station itself gives. The others come from its block or its movement.
 #[derive(Clone, Copy, Default)]
-pub struct StationOverrides {
+pub(super) struct StationOverrides {
     pub work: bool,
     pub tempo: bool,
     pub sides: Option<Sides>,
@@ -20,7 +20,7 @@ const SWITCH: Tick = crate::movement::SIDE_SWITCH;
 
 impl SessionResolver<'_> {
     /// Determines the sides of a station, then checks its tempo and sides against its work.
-    pub fn with_sides_checked(
+    pub(super) fn with_sides_checked(
         &mut self,
         here: LazyPath<'_>,
         station: Station,

@@ -25,7 +25,7 @@ impl SessionSize {
 
 impl SessionResolver<'_> {
     /// Reports a session that is too large.
-    pub fn size(&mut self, session: &Session) {
+    pub(super) fn size(&mut self, session: &Session) {
         let top = LazyPath::FILE;
         let blocks = top.field("blocks");
         let mut all = SessionSize::default();
@@ -53,7 +53,7 @@ fn format_count(block: LazyPath<'_>) -> FaultSpot {
 }
 
 /// The time for the work of a station when no changeover comes before it.
-pub fn worked(station: &Station) -> Tick {
+pub(super) fn worked(station: &Station) -> Tick {
     match station.work {
         WorkAmount::Time(length) => length,
         WorkAmount::Reps(reps) => {

@@ -13,7 +13,7 @@ use crate::session::{BlockFormat, Station, WorkAmount, defaults, limits};
 use crate::time::{Tempo, Tick};
 
 /// The values of a block that apply to stations without their own, and the places where they are written.
-pub struct StationDefaults {
+pub(super) struct StationDefaults {
     pub work: Option<WorkAmount>,
     pub work_at: ValuePath,
     pub sides: Option<Sides>,
@@ -28,7 +28,12 @@ pub struct StationDefaults {
 
 impl SessionResolver<'_> {
     /// Work as a length or as repetitions. Reports a fault when both are written.
-    pub fn work(&mut self, here: LazyPath<'_>, work: Option<&TextRon<'_>>, reps: Option<i64>) -> Option<WorkAmount> {
+    pub(super) fn work(
+        &mut self,
+        here: LazyPath<'_>,
+        work: Option<&TextRon<'_>>,
+        reps: Option<i64>,
+    ) -> Option<WorkAmount> {
         let work = work.map(|work| self.some_length(here.field("work"), work));
         let reps = reps.map(|reps| self.count(here.field("reps"), reps, &fields::REPS));
         if work.is_some() && reps.is_some() {
@@ -40,7 +45,7 @@ impl SessionResolver<'_> {
     }
 
     /// A station. None when its movement is not known, which is then already reported.
-    pub fn station(
+    pub(super) fn station(
         &mut self,
         here: LazyPath<'_>,
         written: &ron_structs::StationRon<'_>,
@@ -210,7 +215,13 @@ impl SessionResolver<'_> {
     }
 
     /// Reports repetitions from the block when the station has no tempo.
-    pub fn block_reps(&mut self, here: LazyPath<'_>, station: &Station, own_work: bool, block: &StationDefaults) {
+    pub(super) fn block_reps(
+        &mut self,
+        here: LazyPath<'_>,
+        station: &Station,
+        own_work: bool,
+        block: &StationDefaults,
+    ) {
         if let (WorkAmount::Reps(_), None, false) = (station.work, station.tempo, own_work) {
             let mut reps = block.work_at.clone();
             if let Some(last) = reps.0.last_mut() {

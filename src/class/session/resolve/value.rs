@@ -12,12 +12,12 @@ use crate::time::{LengthFault, Tempo, TempoFault, Tick, parse_length};
 
 impl SessionResolver<'_> {
     /// A text of one line.
-    pub fn text(&mut self, here: LazyPath<'_>, text: &TextRon<'_>, most: usize) -> String {
+    pub(super) fn text(&mut self, here: LazyPath<'_>, text: &TextRon<'_>, most: usize) -> String {
         self.checked(here, text, most, false)
     }
 
     /// A text that may have several lines.
-    pub fn lines(&mut self, here: LazyPath<'_>, text: &TextRon<'_>, most: usize) -> String {
+    pub(super) fn lines(&mut self, here: LazyPath<'_>, text: &TextRon<'_>, most: usize) -> String {
         self.checked(here, text, most, true)
     }
 
@@ -40,14 +40,14 @@ impl SessionResolver<'_> {
     }
 
     /// Files and folders of music.
-    pub fn music(&mut self, here: LazyPath<'_>, paths: &[TextRon<'_>]) -> Arc<[String]> {
+    pub(super) fn music(&mut self, here: LazyPath<'_>, paths: &[TextRon<'_>]) -> Arc<[String]> {
         self.short_list(here, paths.len());
         let paths = paths.iter().take(limits::LIST).enumerate();
         paths.map(|(index, path)| self.text(here.item(index), path, limits::PATH)).collect()
     }
 
     /// A length of time, zero or more.
-    pub fn length(&mut self, here: LazyPath<'_>, text: &TextRon<'_>) -> Tick {
+    pub(super) fn length(&mut self, here: LazyPath<'_>, text: &TextRon<'_>) -> Tick {
         parse_length(&text.0).unwrap_or_else(|wrong| {
             let message = format!("\"{}\" is {wrong}", excerpt(&text.0));
             let help = match wrong {
@@ -63,7 +63,7 @@ impl SessionResolver<'_> {
     }
 
     /// A length of time above zero.
-    pub fn some_length(&mut self, here: LazyPath<'_>, text: &TextRon<'_>) -> Tick {
+    pub(super) fn some_length(&mut self, here: LazyPath<'_>, text: &TextRon<'_>) -> Tick {
         let length = self.length(here, text);
         if length > Tick::ZERO {
             return length;
@@ -74,7 +74,7 @@ impl SessionResolver<'_> {
     }
 
     /// A tempo. None when the text is not one, which is then already reported.
-    pub fn tempo(&mut self, here: LazyPath<'_>, text: &TextRon<'_>) -> Option<Tempo> {
+    pub(super) fn tempo(&mut self, here: LazyPath<'_>, text: &TextRon<'_>) -> Option<Tempo> {
         let wrong = match text.0.parse::<Tempo>() {
             Ok(tempo) => return Some(tempo),
             Err(wrong) => wrong,
@@ -90,7 +90,12 @@ impl SessionResolver<'_> {
     }
 
     /// A whole number in the range of a [`ValueShape::Count`].
-    pub fn count<N: TryFrom<i64> + Default>(&mut self, here: LazyPath<'_>, number: i64, shape: &ValueShape) -> N {
+    pub(super) fn count<N: TryFrom<i64> + Default>(
+        &mut self,
+        here: LazyPath<'_>,
+        number: i64,
+        shape: &ValueShape,
+    ) -> N {
         let ValueShape::Count(least, most) = *shape else { return N::default() };
         if number < least || number > most {
             let message = if number < least {
@@ -106,7 +111,7 @@ impl SessionResolver<'_> {
     }
 
     /// Words of a set, each once. Warns about a repeated word.
-    pub fn words<W: Copy + PartialEq + ToString>(&mut self, here: LazyPath<'_>, words: &[W]) -> Vec<W> {
+    pub(super) fn words<W: Copy + PartialEq + ToString>(&mut self, here: LazyPath<'_>, words: &[W]) -> Vec<W> {
         let mut kept: Vec<W> = Vec::new();
         for (index, word) in words.iter().enumerate() {
             if kept.contains(word) {
@@ -125,7 +130,7 @@ impl SessionResolver<'_> {
     }
 
     /// Reports a list with too many entries.
-    pub fn short_list(&mut self, here: LazyPath<'_>, count: usize) {
+    pub(super) fn short_list(&mut self, here: LazyPath<'_>, count: usize) {
         if count > limits::LIST {
             let message = format!("{count} entries are too many: at most {}", limits::LIST);
             self.say(Fault::new(FaultCode::ListTooLong, here.value(), message));

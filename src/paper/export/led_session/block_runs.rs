@@ -6,7 +6,7 @@ use class::session::{Station, TransitionMode, WorkAmount};
 use class::time::Tick;
 
 /// A block that the class did, or a part of it. Lengths are whole seconds.
-pub struct BlockRun {
+pub(super) struct BlockRun {
     /// Index into the session's blocks.
     pub block: usize,
     pub what: BlockRunContent,
@@ -16,7 +16,7 @@ pub struct BlockRun {
     pub rest_after: Tick,
 }
 
-pub enum BlockRunContent {
+pub(super) enum BlockRunContent {
     /// The whole block as planned.
     AsPlanned,
     /// These station runs, one after the other.
@@ -27,7 +27,7 @@ pub enum BlockRunContent {
 
 /// One station's work.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub struct StationRun {
+pub(super) struct StationRun {
     /// Index into the stations of the block as it ran.
     pub station: usize,
     pub worked: SideUse,
@@ -40,7 +40,7 @@ pub struct StationRun {
 
 /// How the sides worked.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum SideUse {
+pub(super) enum SideUse {
     InOneSpan(Sides),
     /// Left and right in a span each, for the same length.
     Pair,
@@ -55,7 +55,7 @@ const SWITCH: Tick = class::movement::SIDE_SWITCH;
 ///
 /// Work that was too short for one repetition, or for both sides, counts as not done, and its time as rest. The rest
 /// after the last work is left out.
-pub fn block_runs(ran: &Schedule, plan: &Schedule) -> Vec<BlockRun> {
+pub(super) fn block_runs(ran: &Schedule, plan: &Schedule) -> Vec<BlockRun> {
     let mut all: Vec<BlockRun> = Vec::new();
     let mut begun_as_planned = true;
     for spans in ran.spans.chunk_by(|a, b| a.block == b.block) {

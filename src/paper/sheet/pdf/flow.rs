@@ -73,35 +73,35 @@ const BETWEEN: f32 = 16.0;
 
 impl PageArea {
     /// The width of one column, if there are this many.
-    pub fn column(self, columns: usize) -> f32 {
+    pub(super) fn column(self, columns: usize) -> f32 {
         (self.width - BETWEEN * (columns - 1) as f32) / columns as f32
     }
 }
 
 impl SheetStrip {
-    pub fn of(height: f32, marks: Vec<StripElement>) -> SheetStrip {
+    pub(super) fn of(height: f32, marks: Vec<StripElement>) -> SheetStrip {
         SheetStrip { height, elements: marks, keep: false }
     }
 
     /// Empty space before the next strip. It is left out at the top of a page.
-    pub fn gap(height: f32) -> SheetStrip {
+    pub(super) fn gap(height: f32) -> SheetStrip {
         SheetStrip { height, elements: Vec::new(), keep: true }
     }
 
     /// The same strip, kept in the same column as the next.
-    pub fn kept(self) -> SheetStrip {
+    pub(super) fn kept(self) -> SheetStrip {
         SheetStrip { keep: true, ..self }
     }
 }
 
 impl StripElement {
     /// A horizontal line.
-    pub fn rule(x: f32, y: f32, width: f32, weight: f32) -> StripElement {
+    pub(super) fn rule(x: f32, y: f32, width: f32, weight: f32) -> StripElement {
         StripElement::Stroke { points: vec![(x, y), (x + width, y)], weight }
     }
 
     /// A line of a text, in black.
-    pub fn line(set: &Rc<TypesetText>, line: usize, x: f32, y: f32) -> StripElement {
+    pub(super) fn line(set: &Rc<TypesetText>, line: usize, x: f32, y: f32) -> StripElement {
         StripElement::Line { set: set.clone(), line, x, y, white: false }
     }
 }

@@ -62,22 +62,22 @@ pub(super) struct TextStyle {
 
 impl TextStyle {
     /// Regular text. `size`: in points, rounded to a tenth.
-    pub fn plain(size: f32) -> TextStyle {
+    pub(super) fn plain(size: f32) -> TextStyle {
         TextStyle { size: (size * 10.0).round() as u16, bold: 0 }
     }
 
-    pub fn bold(size: f32) -> TextStyle {
+    pub(super) fn bold(size: f32) -> TextStyle {
         TextStyle { bold: usize::MAX, ..TextStyle::plain(size) }
     }
 
     /// Regular text whose first `bytes` bytes are bold.
-    pub fn label(size: f32, bytes: usize) -> TextStyle {
+    pub(super) fn label(size: f32, bytes: usize) -> TextStyle {
         TextStyle { bold: bytes, ..TextStyle::plain(size) }
     }
 }
 
 impl Typesetter {
-    pub fn new() -> Typesetter {
+    pub(super) fn new() -> Typesetter {
         let mut collection = Collection::new(CollectionOptions { shared: false, system_fonts: false });
         for font in FONTS {
             collection.register_fonts(Blob::new(Arc::new(font)), None);
@@ -88,7 +88,7 @@ impl Typesetter {
     }
 
     /// Sets a text no wider than `width`, breaking inside words where it must.
-    pub fn set(&mut self, text: &str, style: TextStyle, width: f32) -> Rc<TypesetText> {
+    pub(super) fn set(&mut self, text: &str, style: TextStyle, width: f32) -> Rc<TypesetText> {
         let shaped = match self.shaped.entry((text.to_owned(), style)) {
             Entry::Occupied(known) => known.get().clone(),
             Entry::Vacant(free) => {
@@ -103,7 +103,15 @@ impl Typesetter {
     }
 
     /// Draws one line of a set text with its top left corner at `x` and `y`, in points.
-    pub fn draw(&mut self, surface: &mut Surface<'_>, set: &TypesetText, line: usize, x: f32, y: f32, fill: Fill) {
+    pub(super) fn draw(
+        &mut self,
+        surface: &mut Surface<'_>,
+        set: &TypesetText,
+        line: usize,
+        x: f32,
+        y: f32,
+        fill: Fill,
+    ) {
         let Some(line) = set.layout.get(line) else { return };
         let metrics = line.metrics();
         let baseline = y + metrics.baseline - metrics.block_min_coord;
@@ -145,22 +153,22 @@ impl Typesetter {
 }
 
 impl TypesetText {
-    pub fn lines(&self) -> usize {
+    pub(super) fn lines(&self) -> usize {
         self.layout.len()
     }
 
     /// The height of a line; 0 if there is no such line.
-    pub fn line_height(&self, line: usize) -> f32 {
+    pub(super) fn line_height(&self, line: usize) -> f32 {
         self.layout.get(line).map_or(0.0, |line| line.metrics().line_height)
     }
 
     /// How far the baseline of a line is below its top.
-    pub fn baseline(&self, line: usize) -> f32 {
+    pub(super) fn baseline(&self, line: usize) -> f32 {
         self.layout.get(line).map_or(0.0, |line| line.metrics().baseline - line.metrics().block_min_coord)
     }
 
     /// The width of the longest line.
-    pub fn width(&self) -> f32 {
+    pub(super) fn width(&self) -> f32 {
         self.layout.width()
     }
 }
