@@ -241,7 +241,7 @@ fn an_invalid_compose_form_is_not_composed() {
         (1, "0", "1 to 1000"),
         (1, "many", "1 to 1000"),
         (2, "kettelbell", "did you mean kettlebell?"),
-        (2, "kettlebell:huge", "no load"),
+        (2, "kettlebell:huge", "not a load"),
     ] {
         let keys = [vec![DoorCommand::Down; line], typed(wrong), vec![DoorCommand::Do]].concat();
         let mut door = wishing(&keys);

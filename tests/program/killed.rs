@@ -129,7 +129,7 @@ fn a_class_that_was_cut_off_is_resumed_to_its_end() {
     std::fs::write(&path, bytes).unwrap();
     let mut term = Term::start(&home, binary(), &["resume", "--plain", "--no-sound", "--speed", SPEED], 150, 250);
     term.see("was cut off at 0:");
-    term.see("resume from the start of");
+    term.see("resume from the beginning of");
     term.press("t");
     term.see("Resuming at 0:");
     term.press("  ");

@@ -340,7 +340,7 @@ fn details(block: &Block, station: &Station, span: Option<&Span>, times: usize) 
     let turns = if station.sides == Sides::EachSide { times / 2 } else { times };
     match block.format {
         BlockFormat::Sets if block.rounds > 1 => details.push(format!("{} sets", block.rounds)),
-        BlockFormat::Intervals { .. } if turns > 1 => details.push(format!("{turns} times in total")),
+        BlockFormat::Intervals { .. } if turns > 1 => details.push(format!("{turns} times")),
         _ => {}
     }
     if span.is_none() {
