@@ -211,7 +211,7 @@ impl Recorder<SoundCheck> for Orders<'_> {
                     self.failed.replace(Some(stop));
                 }
             }
-            order => self.shop.sound(order, &*self.clock.borrow()),
+            order => self.shop.sound(order, &self.clock.borrow()),
         }
     }
 

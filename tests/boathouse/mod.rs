@@ -1,5 +1,6 @@
 //! An invented class at a community boathouse, built by hand, and the moments at which screens are drawn.
-
+// Several runners have this module, so it is public in each.
+#![allow(unreachable_pub)]
 #![allow(dead_code, reason = "each test and bench uses a part of it")]
 
 use std::sync::{Arc, LazyLock};

@@ -1,4 +1,6 @@
 //! Sessions for tests: small ones built by hand, and a proptest strategy for any valid one.
+// Several runners have this module, so it is public in each.
+#![allow(unreachable_pub)]
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
 use std::sync::Arc;

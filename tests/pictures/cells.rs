@@ -1,4 +1,6 @@
 //! The cells of a terminal, to be drawn as a picture.
+// Several runners have this module, so it is public in each.
+#![allow(unreachable_pub)]
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;

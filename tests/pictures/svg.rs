@@ -1,5 +1,7 @@
 //! A picture of terminal cells. Text stays text; block elements become exact rectangles, so that they look the same in
 //! every font.
+// Several runners have this module, so it is public in each.
+#![allow(unreachable_pub)]
 
 use std::fmt::Write;
 

@@ -1,5 +1,7 @@
 //! The real binary in a pseudo-terminal: keys are typed, the screen is read back, and the terminal is restored whatever
 //! ends the program.
+// Several runners have this module, so it is public in each.
+#![allow(unreachable_pub)]
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
 use std::io::{Read, Write};

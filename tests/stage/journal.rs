@@ -121,8 +121,8 @@ fn header(text: &str) -> JournalHeader {
         opening: Opened::default(),
         plan_ms: 0,
     };
-    let session = class::session::read(text, class::movement::Catalogue::built_in()).session.unwrap();
-    header.plan_ms = class::schedule::compile(Arc::new(session)).total().0;
+    let session = class::session::read(text, Catalogue::built_in()).session.unwrap();
+    header.plan_ms = compile(Arc::new(session)).total().0;
     header
 }
 

@@ -1,7 +1,7 @@
 //! The runtime of everything that a coach leads by keys: the terminal, the clock, the keys and the loop.
 //!
 //! An [`Application`] is a pure step: it takes a reading of the clock and the inputs since the last step, and gives back
-//! effects. [`run`] waits, steps and carries the effects out. The runtime knows no class; a class, a rehearsal, a plan, a
+//! effects. [`run()`] waits, steps and carries the effects out. The runtime knows no class; a class, a rehearsal, a plan, a
 //! sound check and the front door are applications of it.
 
 mod application;
