@@ -231,9 +231,9 @@ fn summary(name: &Path, track: &ClassTrack, levelled: Option<LevelAdjustment>) -
     let name = if name.as_os_str() == "-" { "standard output".into() } else { name.display().to_string() };
     let length = clock(Tick::seconds(track.frames() / u64::from(track.rate)));
     let mut line = format!("{name}: {length}");
-    if let Some(LevelAdjustment { loudness: Loudness { lufs, peak }, limited_by_peaks: held_down, .. }) = levelled {
+    if let Some(LevelAdjustment { loudness: Loudness { lufs, peak }, limited_by_peaks, .. }) = levelled {
         line += &format!(", {lufs:.1} LUFS, true peak {peak:.1} dBTP");
-        if held_down {
+        if limited_by_peaks {
             line += &format!(" (its peaks do not allow {TARGET:.0} LUFS)");
         }
     }
