@@ -12,7 +12,7 @@ mod led_class;
 mod read;
 mod record;
 mod replay;
-mod stand;
+mod resume_point;
 mod store;
 mod writer;
 
@@ -25,6 +25,6 @@ pub use record::{
     ChangeRecord, JournalEvent, JournalHeader, JournalRecord, MeasuredRecord, OpeningRecord, StoredFile, VERSION,
 };
 pub use replay::{ClassEnding, PlannedClass, ReplayedClass, replay};
-pub use stand::ResumePoint;
+pub use resume_point::ResumePoint;
 pub use store::{JournalStore, LineFile, Truncate};
 pub use writer::{BEAT, Journal, StoreOpener};

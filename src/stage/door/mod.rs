@@ -1,12 +1,12 @@
 //! The front door: the list of sessions, and what can be done with each.
 
 mod compose_form;
+mod compose_form_screen;
 mod front_door;
 mod keys;
 mod listed_session;
 pub mod screen;
 mod search;
-mod wish_screen;
 
 pub use compose_form::{ComposeAnswers, ComposeField, ComposeForm, ComposeFormError};
 pub use front_door::{

@@ -3,7 +3,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use super::wish_screen;
+use super::compose_form_screen;
 use super::{DoorEntry, DoorPage, FrontDoor, KEYS, ListedSession, NewClassSource};
 use crate::drawing::SMALLEST;
 use crate::drawing::canvas::{Canvas, ScreenLayout, below, beside};
@@ -33,7 +33,7 @@ pub fn draw(frame: &mut Frame, door: &FrontDoor, look: &ScreenTheme) {
     body.height = foot(&mut canvas, door).saturating_sub(body.y);
     match door.page() {
         DoorPage::List => list(&mut canvas, body, door),
-        DoorPage::ComposeForm => wish_screen::draw(&mut canvas, body, door.compose_form()),
+        DoorPage::ComposeForm => compose_form_screen::draw(&mut canvas, body, door.compose_form()),
         DoorPage::Findings(from) => {
             if let Some(class) = door.class() {
                 page(&mut canvas, body, class, from);
@@ -73,7 +73,7 @@ fn foot(canvas: &mut Canvas, door: &FrontDoor) -> u16 {
     let (look, inner) = (canvas.look, canvas.layout.inner);
     let y = inner.bottom().saturating_sub(1);
     match door.page() {
-        DoorPage::ComposeForm => canvas.keys(y, &wish_screen::keys(door.compose_form()), 1),
+        DoorPage::ComposeForm => canvas.keys(y, &compose_form_screen::keys(door.compose_form()), 1),
         _ => {
             let keys: Vec<&KeyWords> = KEYS.iter().map(KeyBinding::words).filter(|key| key.label != "Ctrl-C").collect();
             canvas.keys(y, &keys, 2);
