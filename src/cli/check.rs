@@ -17,6 +17,7 @@ use class::movement::Region;
 use class::nearest_name::nearest;
 use class::session::block_letter;
 use class::session::fault::{FaultCode, PlacedFault, Severity};
+use class::session::name_now;
 
 /// Check session files: list every fault with its line and what to write instead
 #[derive(Debug, clap::Args)]
@@ -104,7 +105,11 @@ fn explain_rule(asked: &str, out: &mut impl Write) -> Result<(), CommandError> {
     let Some((code, severity, source, explain)) = all.iter().find(|(code, ..)| code.to_string() == name) else {
         let names: Vec<String> = all.iter().map(|(code, ..)| code.to_string()).collect();
         let near = nearest(&name, names.iter().map(String::as_str));
-        let hint = near.map_or_else(|| format!("rules: {}", names.join(", ")), |near| format!("did you mean {near}?"));
+        let hint = match (name_now(&name), near) {
+            (Some(now), _) => format!("it is called {now} now"),
+            (None, Some(near)) => format!("did you mean {near}?"),
+            (None, None) => format!("rules: {}", names.join(", ")),
+        };
         return Err(CommandError::faults(format!("no rule is called {asked}")).hint(hint));
     };
     writeln!(out, "{code} ({severity})\n  {explain}\n  source: {source}")?;

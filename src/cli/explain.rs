@@ -7,6 +7,7 @@ use strum::IntoEnumIterator;
 use super::CommandError;
 use class::nearest_name::nearest;
 use class::session::fields::{FieldDefault, FieldInfo, RecordKind};
+use class::session::name_now;
 
 /// Explain the fields of a session file
 #[derive(Debug, clap::Args)]
@@ -36,7 +37,10 @@ pub(crate) fn run(args: ExplainArgs, out: &mut impl Write) -> Result<(), Command
     let mut found = fields(record).filter(|(_, field)| field.name == name).peekable();
     if found.peek().is_none() && RecordKind::iter().all(|record| record.to_string() != asked) {
         let near = nearest(name, fields("").map(|(_, field)| field.name));
-        let hint = near.map(|near| format!("did you mean {near}?"));
+        let hint = match (name_now(name), near) {
+            (Some(now), _) => Some(format!("it is called {now} now")),
+            (None, near) => near.map(|near| format!("did you mean {near}?")),
+        };
         return Err(CommandError::faults(format!("no field is called {asked}")).hint(hint));
     }
     for (record, field) in found {

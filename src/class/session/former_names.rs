@@ -9,6 +9,6 @@ const FORMER: [(&str, &str); 4] = [
 ];
 
 /// The name that a former name has now. None for any other name.
-pub(super) fn name_now(former: &str) -> Option<&'static str> {
+pub fn name_now(former: &str) -> Option<&'static str> {
     FORMER.iter().find(|(name, _)| *name == former).map(|(_, now)| *now)
 }

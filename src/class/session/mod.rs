@@ -16,6 +16,7 @@ mod shape;
 pub mod tree;
 pub mod write;
 
+pub use former_names::name_now;
 pub use read::{SessionReadResult, parse, read};
 
 use std::sync::Arc;
